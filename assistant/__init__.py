@@ -1,0 +1,1 @@
+"""spoken-brief: a spoken caller for the minutes around an emergency intubation."""

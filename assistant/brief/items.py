@@ -1,0 +1,148 @@
+"""A site's brief as data: who is asked what, in which order, and what counts as an answer."""
+
+from collections.abc import Iterator
+from enum import Enum
+from typing import Annotated, Literal
+
+from pydantic import Field, model_validator
+
+from assistant.site.reading import SiteModel
+
+Identifier = Annotated[str, Field(pattern=r"^[a-z][a-z0-9-]*$")]
+Spoken = Annotated[str, Field(min_length=2)]
+"""Words that are said aloud by the assistant, with ordinary punctuation."""
+Utterance = Annotated[str, Field(pattern=r"^[a-z' ]+$")]
+"""Words that a person says: lower case, no digits, no punctuation."""
+
+
+class Phase(Enum):
+    """When a section of the brief is asked."""
+
+    BEFORE = "before"
+    AFTER = "after"
+
+
+class Item(SiteModel):
+    """What every kind of item has."""
+
+    id: Identifier
+    ask: Spoken
+    why: Spoken
+    """Said when somebody asks why; one or two short sentences."""
+    sources: Annotated[tuple[str, ...], Field(min_length=1)]
+    """Keys of docs/brief-sources.md, `common-practice` where nothing was published."""
+
+
+class ConfirmItem(Item):
+    """A plain check: it is so, or it is not yet so."""
+
+    kind: Literal["confirm"]
+    confirmations: tuple[Utterance, ...] = ()
+    """Telling answers that also confirm this item ("head up thirty"), besides the site's own."""
+
+
+class Option(SiteModel):
+    """One of several answers."""
+
+    id: Identifier
+    called: Spoken
+    """As the assistant reads it back."""
+    said: Annotated[tuple[Utterance, ...], Field(min_length=1)]
+    """As a person may say it."""
+
+
+class ChooseItem(Item):
+    """One of several."""
+
+    kind: Literal["choose"]
+    options: Annotated[tuple[Option, ...], Field(min_length=2)]
+
+
+class NumberItem(Item):
+    """A whole number with a unit; always read back digit by digit and confirmed."""
+
+    kind: Literal["number"]
+    unit: Spoken
+    """As it is spoken, in the plural: "kilograms"."""
+    unit_said: Annotated[tuple[Utterance, ...], Field(min_length=1)]
+    """As people may say it after the number: "kilos", "kilograms"."""
+    low: Annotated[int, Field(ge=0, le=300)]
+    high: Annotated[int, Field(ge=1, le=300)]
+    sets: Literal["weight_kg", "height_cm"] | None = None
+    """The patient's figure that this answer sets."""
+
+    @model_validator(mode="after")
+    def _low_below_high(self) -> "NumberItem":
+        if self.low >= self.high:
+            raise ValueError("a low below its high")
+        return self
+
+
+class NameItem(Item):
+    """Who does it, by a role of the site's roster."""
+
+    kind: Literal["name"]
+
+
+class TimedItem(Item):
+    """Starts a clock when it is confirmed, and is asked again when the clock ends."""
+
+    kind: Literal["timed"]
+    lasts_s: Annotated[int, Field(ge=5, le=3600)]
+    clock: Spoken
+    """What runs, as it is spoken: "oxygen on"."""
+    ask_again: Spoken
+    confirmations: tuple[Utterance, ...] = ()
+
+
+class PlanItem(Item):
+    """Read aloud, then confirmed."""
+
+    kind: Literal["plan"]
+    read_aloud: Annotated[tuple[Spoken, ...], Field(min_length=1)]
+    confirmations: tuple[Utterance, ...] = ()
+
+
+AnyItem = ConfirmItem | ChooseItem | NumberItem | NameItem | TimedItem | PlanItem
+ITEM_KINDS = ("confirm", "choose", "number", "name", "timed", "plan")
+
+
+class Section(SiteModel):
+    """What is put to one person, in one go."""
+
+    id: Identifier
+    phase: Phase
+    to: Spoken
+    """Whom the assistant addresses: "Leader"."""
+    items: Annotated[
+        tuple[Annotated[AnyItem, Field(discriminator="kind")], ...], Field(min_length=1)
+    ]
+
+
+class Attempts(SiteModel):
+    """The agreed plan for attempts that fail."""
+
+    after_failure: Annotated[tuple[Spoken, ...], Field(min_length=1)]
+    """What is said after the first, second, … failed attempt; the last one is said from then on."""
+
+
+class Brief(SiteModel):
+    """The whole brief of a site."""
+
+    name: Spoken
+    roster: Annotated[tuple[Option, ...], Field(min_length=1)]
+    sections: Annotated[tuple[Section, ...], Field(min_length=1)]
+    attempts: Attempts
+
+    @model_validator(mode="after")
+    def _every_id_once(self) -> "Brief":
+        ids = [item.id for item in self.items()] + [section.id for section in self.sections]
+        twins = sorted({one for one in ids if ids.count(one) > 1})
+        if twins:
+            raise ValueError(f"each item and section id once ({', '.join(twins)} stands twice)")
+        return self
+
+    def items(self) -> Iterator[AnyItem]:
+        """All items in the order in which they are asked."""
+        for section in self.sections:
+            yield from section.items

@@ -1,0 +1,1 @@
+"""The debrief: a case read back."""

@@ -1,0 +1,1 @@
+"""Dosing: formulary, weights and the arithmetic between them."""

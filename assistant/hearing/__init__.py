@@ -1,0 +1,1 @@
+"""Hearing: sound in, readings of a closed grammar out."""

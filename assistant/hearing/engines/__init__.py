@@ -1,0 +1,1 @@
+"""The recognisers, each behind the same small protocol."""

@@ -1,0 +1,82 @@
+"""What may be said now: the closed grammar that an engine listens for.
+
+The hearing room never looks into a meaning; it only compares them, because two phrases of one
+meaning do not compete with each other.
+"""
+
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from enum import Enum
+from types import MappingProxyType
+
+Value = str | float
+Values = Mapping[str, Value]
+
+NOTHING: Values = MappingProxyType({})
+SLOT = re.compile(r"\{(\w+)\}")
+
+
+class Danger(Enum):
+    """How much harm a wrong acceptance does; it sets how sure the engine must be."""
+
+    HIGH = "high"
+    """A confirmation, a weight, a drug."""
+    USUAL = "usual"
+    LOW = "low"
+    """Say again, why: a wrong acceptance costs a sentence."""
+
+
+@dataclass(frozen=True, slots=True)
+class Pattern:
+    """One thing that may be said, lower case; `{slot}` stands for any filler of that slot."""
+
+    words: str
+    meaning: str
+    values: Values = NOTHING
+    danger: Danger = Danger.USUAL
+    for_me: bool = True
+    """False for a decoy: room talk that is spelt out so that it soaks up what resembles it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Filler:
+    """One way to fill a slot."""
+
+    words: str
+    value: Value
+    respellings: tuple[str, ...] = ()
+    """Other spellings an engine may write for the same sound ("70", "rock uronium")."""
+
+
+@dataclass(frozen=True, slots=True)
+class Grammar:
+    """All that may be said now."""
+
+    patterns: tuple[Pattern, ...]
+    fillers: Mapping[str, tuple[Filler, ...]] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        for pattern in self.patterns:
+            for slot in SLOT.findall(pattern.words):
+                if not self.fillers.get(slot):
+                    raise ValueError(f"the phrase {pattern.words!r} has no filler for {slot!r}")
+
+    def sentences(self) -> Iterator[tuple[str, Pattern, Values]]:
+        """Every whole phrase of the grammar with its pattern and all its values.
+
+        Large when a pattern has several slots: engines that need all of it pay for all of it.
+        """
+        for pattern in self.patterns:
+            yield from self._filled(pattern.words, pattern, pattern.values)
+
+    def _filled(
+        self, words: str, pattern: Pattern, values: Values
+    ) -> Iterator[tuple[str, Pattern, Values]]:
+        slot = SLOT.search(words)
+        if slot is None:
+            yield words, pattern, values
+            return
+        for filler in self.fillers[slot[1]]:
+            filled = words[: slot.start()] + filler.words + words[slot.end() :]
+            yield from self._filled(filled, pattern, {**values, slot[1]: filler.value})

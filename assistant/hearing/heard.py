@@ -1,0 +1,58 @@
+"""What an engine makes of one utterance."""
+
+from dataclasses import dataclass
+from enum import Enum
+from typing import Protocol
+
+from assistant.hearing.grammar import NOTHING, Grammar, Values
+from assistant.sound import Samples
+
+
+class Verdict(Enum):
+    """What may be done with what was heard."""
+
+    ACCEPT = "accept"
+    ASK = "ask"
+    """Probably this, not surely: ask back."""
+    IGNORE = "ignore"
+    """Not for me, or nothing of the grammar."""
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """The best phrase of the grammar for an utterance, and how far it may be trusted.
+
+    When the verdict is IGNORE the text is still the best phrase of the grammar, for the record
+    only; free text is never kept.
+    """
+
+    text: str
+    meaning: str
+    values: Values = NOTHING
+    confidence: float = 0.0
+    """0 … 1; comparable within one engine only."""
+    verdict: Verdict = Verdict.IGNORE
+    why: str = ""
+    """Why it was not accepted; empty when it was."""
+
+
+@dataclass(frozen=True, slots=True)
+class Heard:
+    """One utterance of the room, end-pointed and read."""
+
+    started_s: float
+    ended_s: float
+    """On the case's clock: first and last voiced sample."""
+    reading: Reading
+
+
+class Engine(Protocol):
+    """A recogniser: it reads one utterance against what may be said now."""
+
+    name: str
+
+    def listen_for(self, grammar: Grammar) -> None:
+        """From now on, only this may be said."""
+
+    def read(self, samples: Samples) -> Reading:
+        """Read one whole utterance."""

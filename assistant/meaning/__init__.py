@@ -1,0 +1,1 @@
+"""Meaning: what may be said now, and what it stands for."""

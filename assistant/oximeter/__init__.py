@@ -1,0 +1,1 @@
+"""The oximeter: frames to samples, the crossing rule, and the watcher."""

@@ -1,0 +1,1 @@
+"""The simulated patient of a rehearsal, and the oximeter on its finger."""

@@ -1,0 +1,1 @@
+"""A rehearsal: a whole case with nobody in the room, on real sound."""

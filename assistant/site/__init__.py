@@ -1,0 +1,1 @@
+"""A site's own files: read, checked, and put together."""

@@ -1,0 +1,156 @@
+"""Reading a site's YAML: every complaint names the file, the line, the key and what is allowed."""
+
+import json
+from collections.abc import Hashable
+from pathlib import Path
+from typing import Any, TypeVar
+
+import yaml
+from pydantic import BaseModel, ConfigDict, ValidationError
+
+from assistant.errors import BadInput
+
+
+class SiteModel(BaseModel):
+    """Base of every part of a site's files: unknown keys are refused, nothing is converted."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True, strict=True)
+
+
+M = TypeVar("M", bound=BaseModel)
+Loc = tuple[int | str, ...]
+
+
+def read_yaml(path: Path, model: type[M]) -> M:
+    """Read one YAML file into its model.
+
+    Raises BadInput, with one sentence, at the first thing that is wrong with it.
+    """
+    try:
+        text = path.read_text(encoding="utf-8")
+    except FileNotFoundError as fault:
+        raise BadInput.in_file(path, found="no such file", allowed="a YAML file") from fault
+    except (OSError, UnicodeDecodeError) as fault:
+        raise BadInput.in_file(
+            path, found="a file that cannot be read", allowed="a YAML file in UTF-8"
+        ) from fault
+    try:
+        root = yaml.compose(text, Loader=yaml.SafeLoader)
+        if root is not None:
+            _refuse_twins(path, root)
+        content = yaml.safe_load(text)
+    except yaml.YAMLError as fault:
+        mark = getattr(fault, "problem_mark", None)
+        raise BadInput.in_file(
+            path,
+            line=None if mark is None else mark.line + 1,
+            found=getattr(fault, "problem", None) or "something that is not YAML",
+            allowed="well-formed YAML",
+        ) from fault
+    if not isinstance(content, dict) or root is None:
+        raise BadInput.in_file(
+            path, line=1, found=_shown(content), allowed="keys at the top level"
+        )
+    try:
+        # As JSON, because only there may a strict model take a list for a tuple.
+        return model.model_validate_json(json.dumps(content, default=str))
+    except ValidationError as fault:
+        error = fault.errors()[0]
+        loc = _within_yaml(root, error["loc"])
+        raise BadInput.in_file(
+            path,
+            line=line_of(root, loc),
+            key=".".join(str(step) for step in loc) or None,
+            found=_found(error),
+            allowed=_allowed(error),
+        ) from fault
+
+
+def line_in(path: Path, *loc: int | str) -> int:
+    """The line, from 1, on which the value at `loc` stands: for checks made after reading."""
+    root = yaml.compose(path.read_text(encoding="utf-8"), Loader=yaml.SafeLoader)
+    return 1 if root is None else line_of(root, loc)
+
+
+def line_of(root: yaml.Node, loc: Loc) -> int:
+    """The line, from 1, of the deepest part of `loc` that exists."""
+    node, line = root, root.start_mark.line
+    for step in loc:
+        found = _child(node, step)
+        if found is None:
+            break
+        key, node = found
+        line = key.start_mark.line
+    return int(line) + 1
+
+
+def _child(node: yaml.Node, step: int | str) -> tuple[yaml.Node, yaml.Node] | None:
+    if isinstance(node, yaml.MappingNode):
+        for key, value in node.value:
+            if key.value == str(step):
+                return key, value
+    if isinstance(node, yaml.SequenceNode) and isinstance(step, int) and step < len(node.value):
+        return node.value[step], node.value[step]
+    return None
+
+
+def _within_yaml(root: yaml.Node, loc: Loc) -> Loc:
+    """Drop the steps of a pydantic location that name a type and not a place in the file."""
+    node: yaml.Node | None = root
+    kept: list[int | str] = []
+    for step in loc:
+        found = None if node is None else _child(node, step)
+        if found is not None:
+            node = found[1]
+            kept.append(step)
+        elif step == loc[-1]:
+            kept.append(step)  # a key that is missing
+    return tuple(kept)
+
+
+def _refuse_twins(path: Path, node: yaml.Node) -> None:
+    """PyYAML silently takes the last of two equal keys; a site would lose an item."""
+    if isinstance(node, yaml.MappingNode):
+        seen: set[Hashable] = set()
+        for key, value in node.value:
+            if key.value in seen:
+                raise BadInput.in_file(
+                    path,
+                    line=key.start_mark.line + 1,
+                    key=key.value,
+                    found="the same key twice",
+                    allowed="each key once",
+                )
+            seen.add(key.value)
+            _refuse_twins(path, value)
+    if isinstance(node, yaml.SequenceNode):
+        for value in node.value:
+            _refuse_twins(path, value)
+
+
+def _found(error: Any) -> str:
+    if error["type"] == "missing":
+        return "nothing"
+    if error["type"] == "extra_forbidden":
+        return "an unknown key"
+    return _shown(error["input"])
+
+
+def _allowed(error: Any) -> str:
+    if error["type"] == "missing":
+        return "a value for this key"
+    if error["type"] == "extra_forbidden":
+        return "only the keys that docs/site-files.md lists"
+    message = str(error["msg"])
+    for opening in ("Input should be ", "Value error, "):
+        message = message.removeprefix(opening)
+    return message[:1].lower() + message[1:]
+
+
+def _shown(value: object) -> str:
+    if value is None:
+        return "nothing"
+    if isinstance(value, bool):
+        return f"{str(value).lower()} (YAML reads a bare yes, no, on or off so: quote it)"
+    text = repr(value)
+    return text if len(text) <= 60 else f"{text[:57]}..."

@@ -1,0 +1,1 @@
+"""Speaking: wording, voices, the queue, tones."""
