@@ -56,7 +56,7 @@ def read_yaml(path: Path, model: type[M]) -> M:
         return model.model_validate_json(json.dumps(content, default=str))
     except ValidationError as fault:
         error = fault.errors()[0]
-        loc = _within_yaml(root, error["loc"])
+        loc = _within_yaml(root, error["loc"], missing=error["type"] == "missing")
         raise BadInput.in_file(
             path,
             line=line_of(root, loc),
@@ -94,7 +94,7 @@ def _child(node: yaml.Node, step: int | str) -> tuple[yaml.Node, yaml.Node] | No
     return None
 
 
-def _within_yaml(root: yaml.Node, loc: Loc) -> Loc:
+def _within_yaml(root: yaml.Node, loc: Loc, *, missing: bool) -> Loc:
     """Drop the steps of a pydantic location that name a type and not a place in the file."""
     node: yaml.Node | None = root
     kept: list[int | str] = []
@@ -103,9 +103,7 @@ def _within_yaml(root: yaml.Node, loc: Loc) -> Loc:
         if found is not None:
             node = found[1]
             kept.append(step)
-        elif step == loc[-1]:
-            kept.append(step)  # a key that is missing
-    return tuple(kept)
+    return (*kept, loc[-1]) if missing else tuple(kept)
 
 
 def _refuse_twins(path: Path, node: yaml.Node) -> None:
