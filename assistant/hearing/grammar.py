@@ -33,7 +33,7 @@ class Pattern:
 
     words: str
     meaning: str
-    values: Values = NOTHING
+    values: Values = field(default_factory=lambda: NOTHING)
     danger: Danger = Danger.USUAL
     for_me: bool = True
     """False for a decoy: room talk that is spelt out so that it soaks up what resembles it."""

@@ -1,6 +1,6 @@
 """What an engine makes of one utterance."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import Enum
 from typing import Protocol
 
@@ -28,7 +28,7 @@ class Reading:
 
     text: str
     meaning: str
-    values: Values = NOTHING
+    values: Values = field(default_factory=lambda: NOTHING)
     confidence: float = 0.0
     """0 … 1; comparable within one engine only."""
     verdict: Verdict = Verdict.IGNORE
