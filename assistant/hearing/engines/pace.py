@@ -1,0 +1,22 @@
+"""How long a phrase may take to say: a second-long "no" is no "no"."""
+
+import re
+
+_VOWELS = re.compile(r"[aeiouy]+")
+_SILENT_END = re.compile(r"(?<=[^aeiouyl])es?\b|(?<=[^aeiouydt])ed\b")
+_FASTEST_S = 0.07
+_SLOWEST_S = 0.5
+_PAUSE_S = 0.8
+"""Seconds a syllable at the fastest and at the slowest, and one pause for thought. Ordinary speech
+has four to six syllables a second, so both ends are wide: this only refuses what cannot be."""
+
+
+def syllables(words: str) -> int:
+    """About how many syllables English words have, by their groups of vowels."""
+    return sum(max(1, len(_VOWELS.findall(_SILENT_END.sub("", word)))) for word in words.split())
+
+
+def can_last(words: str, seconds: float) -> bool:
+    """Whether a person could take that long to say the words."""
+    count = syllables(words)
+    return count * _FASTEST_S <= seconds <= count * _SLOWEST_S + _PAUSE_S
