@@ -1,0 +1,236 @@
+"""The crossing rule: which samples become a call. Pure: no ports, no sound, no clock of its own.
+
+docs/crossing-rule.md has the truth table; tests/oximeter/test_crossing_rule.py runs it.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from enum import Enum
+from typing import Annotated
+
+from pydantic import Field, model_validator
+
+from assistant.oximeter.belief import STANDS_S, Belief, BeliefSettings, Seconds
+from assistant.oximeter.frames import Sample
+from assistant.site.reading import SiteModel
+
+Percent = Annotated[int, Field(ge=30, le=100)]
+ROUNDING_S = 1e-6
+"""Sums of sample times, compared with a setting."""
+
+
+class CrossingSettings(SiteModel):
+    """When the saturation is called."""
+
+    threshold_percent: Percent = 93
+    """Reaching it counts."""
+    further_levels_percent: tuple[Percent, ...] = (85,)
+    held_s: Seconds = 2.0
+    """Valid seconds at or below a level before it is called."""
+    rearm_margin_percent: Annotated[int, Field(ge=0, le=10)] = 2
+    """A level can be called again only after the saturation was above level + margin …"""
+    rearm_s: Seconds = 10.0
+    """… for so many valid seconds."""
+    step_percent: Annotated[int, Field(ge=1, le=50)] = 8
+    """A patient who stays low is called again at each further fall by this."""
+    lowest_level_percent: Percent = 50
+    signal_lost_s: Annotated[float, Field(ge=3, le=120)] = 10.0
+    """Frames come, but none that can be believed."""
+    feed_lost_s: Annotated[float, Field(ge=3, le=120)] = 5.0
+    """Nothing comes at all."""
+    back_s: Seconds = 3.0
+    """Seconds of good signal (of frames) after which its loss can be called again."""
+    belief: BeliefSettings = BeliefSettings()
+
+    @model_validator(mode="after")
+    def _levels_descend(self) -> "CrossingSettings":
+        levels = (self.threshold_percent, *self.further_levels_percent)
+        if list(levels) != sorted(set(levels), reverse=True):
+            raise ValueError("further levels below the threshold, each lower than the one before")
+        if self.lowest_level_percent > levels[-1]:
+            raise ValueError("a lowest level that is not above the levels that are called")
+        return self
+
+    def levels_percent(self) -> tuple[int, ...]:
+        """Every level that can be called, from the threshold down.
+
+        The site's own, and steps wherever these lie further apart than one step.
+        """
+        return tuple(self._ladder())
+
+    def _ladder(self) -> Iterator[int]:
+        level = self.threshold_percent
+        while level >= self.lowest_level_percent:
+            yield level
+            stepped = level - self.step_percent
+            level = max((own for own in self.further_levels_percent if own < level), default=0)
+            level = max(level, stepped)
+
+
+class CallKind(Enum):
+    """Why something is said."""
+
+    FELL = "fell"
+    STARTED_LOW = "started-low"
+    """The first call for a patient who was never seen above the threshold."""
+    SIGNAL_LOST = "signal-lost"
+    FEED_LOST = "feed-lost"
+
+
+@dataclass(frozen=True, slots=True)
+class Call:
+    """Something that must be said now."""
+
+    kind: CallKind
+    at_s: float
+    level_percent: int | None = None
+    """The level that is spoken; None for a loss."""
+    spo2_percent: int | None = None
+    """The saturation that made the call; never spoken."""
+
+
+class _Level:
+    """One level: whether it can be called, and how long the saturation has been on either side."""
+
+    def __init__(self, percent: int, margin_percent: int) -> None:
+        self.percent = percent
+        self._recovered_percent = percent + margin_percent
+        self.armed = True
+        self.low_s = 0.0
+        self.recovered_s = 0.0
+
+    def lasted(self, spo2: int, seconds: float) -> None:
+        """The saturation was this for so long."""
+        if spo2 <= self.percent:
+            self.low_s += seconds
+        if spo2 > self._recovered_percent:
+            self.recovered_s += seconds
+
+    def see(self, spo2: int) -> None:
+        """The saturation is this now: whatever it contradicts starts again."""
+        if spo2 > self.percent:
+            self.low_s = 0.0
+        if spo2 <= self._recovered_percent:
+            self.recovered_s = 0.0
+
+    def start_again(self) -> None:
+        self.low_s = self.recovered_s = 0.0
+
+
+class _Loss:
+    """One kind of loss: called once, and again only after it was good for a while."""
+
+    def __init__(self, back_s: float) -> None:
+        self._back_s = back_s
+        self._called = False
+        self._good_s = 0.0
+
+    def good_for(self, seconds: float) -> None:
+        self._good_s += seconds
+        if self._good_s >= self._back_s - ROUNDING_S:
+            self._called = False
+
+    def call(self) -> bool:
+        """Whether this loss must be called now."""
+        due, self._called, self._good_s = not self._called, True, 0.0
+        return due
+
+
+class Crossing:
+    """The rule for one patient: samples and the time in, calls out."""
+
+    def __init__(self, settings: CrossingSettings) -> None:
+        self._settings = settings
+        self._belief = Belief(settings.belief)
+        self._levels = [
+            _Level(percent, settings.rearm_margin_percent) for percent in settings.levels_percent()
+        ]
+        self._signal, self._feed = _Loss(settings.back_s), _Loss(settings.back_s)
+        self._sampled_s: float | None = None
+        """When the last sample came, or the watch began."""
+        self._signal_s = 0.0
+        """When the signal was last good, or had its last chance to be."""
+        self._standing: int | None = None
+        """The saturation of the last sample, if that one was believed."""
+        self._fell = False
+        """Whether the next call is about a fall: it was seen higher before, or called before."""
+        self.why_not = ""
+        """Why the last sample was not believed; empty when it was."""
+
+    @property
+    def spo2_percent(self) -> int | None:
+        """The saturation of the last sample; None when it was not believed."""
+        return self._standing
+
+    def take(self, sample: Sample) -> Call | None:
+        """One sample, in the order of their times."""
+        self._let_time_pass(sample.at_s)
+        verdict = self._belief.judge(sample)
+        self.why_not = verdict.why_not
+        spo2 = sample.spo2_percent
+        if not verdict.believed or spo2 is None:
+            self._standing = None
+            return None
+        self._standing, self._signal_s = spo2, sample.at_s
+        for level in self._levels:
+            level.see(spo2)
+        self._fell |= spo2 > self._settings.threshold_percent
+        return self._call(spo2, sample.at_s)
+
+    def tick(self, now_s: float) -> Call | None:
+        """The time, whether samples came or not: what is lost is called from here."""
+        if self._sampled_s is None:
+            self._sampled_s = self._signal_s = now_s
+        silent_s = now_s - self._sampled_s
+        if silent_s >= STANDS_S:
+            self._standing = None
+        if silent_s >= self._settings.feed_lost_s:
+            return Call(CallKind.FEED_LOST, now_s) if self._feed.call() else None
+        if silent_s < STANDS_S and now_s - self._signal_s >= self._settings.signal_lost_s:
+            return Call(CallKind.SIGNAL_LOST, now_s) if self._signal.call() else None
+        return None
+
+    def _let_time_pass(self, at_s: float) -> None:
+        """Credit the time since the last sample to what that one said."""
+        if self._sampled_s is None:
+            self._sampled_s = self._signal_s = at_s
+        silent_s = max(0.0, at_s - self._sampled_s)
+        self._sampled_s = max(at_s, self._sampled_s)
+        stood_s = min(silent_s, STANDS_S)
+        if silent_s <= STANDS_S:
+            self._feed.good_for(silent_s)
+        if silent_s >= self._settings.feed_lost_s:
+            self._signal_s = at_s  # the signal is given its time again
+            self._start_again()
+        elif at_s - self._signal_s >= self._settings.signal_lost_s:
+            self._start_again()
+        if self._standing is not None:
+            self._signal.good_for(stood_s)
+            for level in self._levels:
+                level.lasted(self._standing, stood_s)
+
+    def _start_again(self) -> None:
+        """What was seen before a loss says nothing about now."""
+        self._standing = None
+        self._belief.forget()
+        for level in self._levels:
+            level.start_again()
+
+    def _call(self, spo2: int, at_s: float) -> Call | None:
+        settings = self._settings
+        for level in self._levels:
+            if level.recovered_s >= settings.rearm_s - ROUNDING_S:
+                level.armed = True
+        due = [
+            level
+            for level in self._levels
+            if level.armed and spo2 <= level.percent and level.low_s >= settings.held_s - ROUNDING_S
+        ]
+        if not due:
+            return None
+        lowest = due[-1]
+        for level in due:
+            level.armed = False
+        kind = CallKind.FELL if self._fell else CallKind.STARTED_LOW
+        self._fell = True
+        return Call(kind, at_s, lowest.percent, spo2)

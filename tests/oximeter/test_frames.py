@@ -1,0 +1,131 @@
+"""Frames to samples: the vectors of two layouts, and whatever else a line may carry.
+
+The vectors were derived from the layouts as published readers have them in their source. Read
+there: the bit masks of the five-byte frame and the two figures that mean "missing" (pulse rate
+511, saturation 127) of the three-byte frame. From memory: the line settings, the five-byte frame's
+127 and 255, and the plain three-byte layout.
+"""
+
+import random
+from itertools import pairwise
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from pydantic import ValidationError
+
+from assistant.oximeter.frames import FrameDecoder, FrameLayout, Sample
+from assistant.oximeter.settings import OximeterSettings
+from assistant.site.reading import read_yaml
+
+SETTINGS = read_yaml(
+    Path(__file__).parents[2] / "configs" / "tarn-hollow" / "oximeter.yaml", OximeterSettings
+)
+FIVE, THREE = SETTINGS.layouts["five-byte"], SETTINGS.layouts["three-byte"]
+GOOD = {"five-byte": bytes.fromhex("8840074862"), "three-byte": bytes.fromhex("804862")}
+
+
+def decoded(layout: FrameLayout, data: bytes) -> list[Sample]:
+    return list(FrameDecoder(layout).take(data, 0.0))
+
+
+@pytest.mark.parametrize(
+    ("layout", "frame", "spo2", "pulse", "usable"),
+    [
+        (FIVE, "88 40 07 48 62", 98, 72, True),
+        (FIVE, "88 40 47 48 62", 98, 200, True),  # the rate's top bit travels in another byte
+        (FIVE, "88 40 47 04 59", 89, 132, True),
+        (FIVE, "9F 00 50 7F 7F", None, None, False),
+        (THREE, "80 48 62", 98, 72, True),
+        (THREE, "81 48 62", 98, 200, True),
+        (THREE, "82 2C 59", 89, 300, True),
+        (THREE, "C3 7F 7F", None, None, False),
+    ],
+)
+def test_published_vectors(
+    layout: FrameLayout, frame: str, spo2: int | None, pulse: int | None, usable: bool
+) -> None:
+    """Each vector gives its saturation and its pulse rate, or says that it has none."""
+    (sample,) = decoded(layout, bytes.fromhex(frame))
+
+    assert (sample.spo2_percent, sample.pulse_bpm, sample.usable) == (spo2, pulse, usable)
+
+
+def test_a_flag_says_why() -> None:
+    """A flagged frame is not usable and names its flags; a mere remark leaves it usable."""
+    (no_finger,) = decoded(THREE, bytes.fromhex("C3 7F 7F"))
+    (faint,) = decoded(THREE, bytes.fromhex("90 48 62"))
+
+    assert no_finger.why == "no finger, no saturation, no pulse rate"
+    assert (faint.usable, faint.why) == (True, "low perfusion")
+
+
+@pytest.mark.parametrize("name", list(GOOD))
+@given(data=st.binary(max_size=200))
+def test_any_bytes_never_give_an_impossible_saturation(name: str, data: bytes) -> None:
+    """Whatever the line carries, a saturation lies within 0 and 100 or is none."""
+    for sample in decoded(SETTINGS.layouts[name], data):
+        assert sample.spo2_percent is None or 0 <= sample.spo2_percent <= 100
+        assert sample.usable <= (sample.spo2_percent is not None)
+
+
+@pytest.mark.parametrize("name", list(GOOD))
+@given(data=st.binary(max_size=60), frames=st.integers(min_value=2, max_value=6))
+def test_resynchronises_at_the_next_frame(name: str, data: bytes, frames: int) -> None:
+    """After any garbage, every good frame is read: a bad frame never costs the next good one."""
+    good = Sample(0.0, 98, 72, usable=True, wave=0x40 if name == "five-byte" else None)
+
+    samples = decoded(SETTINGS.layouts[name], data + GOOD[name] * frames)
+
+    assert samples[-frames:] == [good] * frames
+
+
+@pytest.mark.parametrize("name", list(GOOD))
+@given(
+    cuts=st.lists(st.integers(min_value=0, max_value=60), max_size=12),
+    noise=st.binary(max_size=20),
+)
+def test_pieces_of_any_size_read_alike(name: str, cuts: list[int], noise: bytes) -> None:
+    """How the bytes are cut into reads changes nothing."""
+    data = GOOD[name] * 5 + noise + GOOD[name] * 5
+    edges = [0, *sorted(min(cut, len(data)) for cut in cuts), len(data)]
+    decoder = FrameDecoder(SETTINGS.layouts[name])
+
+    pieces = [data[a:b] for a, b in pairwise(edges)]
+    samples = [sample for piece in pieces for sample in decoder.take(piece, 0.0)]
+
+    assert samples == decoded(SETTINGS.layouts[name], data)
+
+
+def test_lost_bytes_cost_only_their_frames() -> None:
+    """With one byte in a hundred lost, all frames that are whole are still read."""
+    chance = random.Random(3)
+    kept, whole = bytearray(), 0
+    for _ in range(2000):
+        frame = bytes(byte for byte in GOOD["five-byte"] if chance.random() > 0.01)
+        kept += frame
+        whole += frame == GOOD["five-byte"]
+
+    samples = decoded(FIVE, bytes(kept))
+
+    assert len([sample for sample in samples if sample.spo2_percent == 98]) == whole
+
+
+def test_a_checksum_is_kept() -> None:
+    """Where a layout has a checksum, a frame with one wrong bit is not a frame."""
+    layout = FrameLayout.model_validate(
+        FIVE.model_dump()
+        | {"length": 6, "other_bytes": None, "checksum": {"byte": 5, "mask": 0x7F}}
+    )
+    frame = GOOD["five-byte"]
+    whole = frame + bytes([sum(frame) & 0x7F])
+
+    assert [sample.spo2_percent for sample in decoded(layout, whole)] == [98]
+    assert decoded(layout, whole[:4] + b"\x61" + whole[5:]) == []
+
+
+def test_a_layout_cannot_point_outside_its_frame() -> None:
+    """A byte beyond the length is refused when the site's file is read."""
+    with pytest.raises(ValidationError, match="bytes 0 to 2"):
+        FrameLayout.model_validate(THREE.model_dump() | {"saturation": ({"byte": 3, "mask": 127},)})
