@@ -69,8 +69,9 @@ def wordings(number: int) -> tuple[str, ...]:
 def number_fillers(low: int, high: int) -> tuple[Filler, ...]:
     """One filler for every wording of every whole number from `low` to `high`, both included.
 
-    The value is the number as a float. Numerals, being the same for all wordings of a number,
-    are a respelling of its first wording only; hyphens are one of every wording that has them.
+    The value is the number as a float. The respellings are what a small English speech model was
+    seen to write: hyphens ("seventy-five", "seven-five"), "o" for "oh", and seldom numerals,
+    which stand with the first wording only, as they are the same for all.
     Raises ValueError unless 0 <= low <= high <= 300.
     """
     if not 0 <= low <= high <= HIGHEST_HEARD:
@@ -140,16 +141,14 @@ def _wordings(number: int) -> Iterator[str]:
 
 
 def _fillers(number: int) -> Iterator[Filler]:
-    seen: set[str] = set()
-    for hyphened in _wordings(number):
-        words = hyphened.replace("-", " ")
-        if words in seen:
-            continue
-        respellings = [] if seen else [str(number)]
-        if hyphened != words:
-            respellings.append(hyphened)
-        seen.add(words)
-        yield Filler(words, float(number), tuple(respellings))
+    hyphened = {words.replace("-", " "): words for words in _wordings(number)}
+    for words, written in hyphened.items():
+        respellings = [written, words.replace(" oh", " o")]
+        if words == _spelt(str(number)) and 10 <= number < 100:
+            respellings.append(words.replace(" ", "-"))
+        if words == next(iter(hyphened)):
+            respellings.insert(0, str(number))
+        yield Filler(words, float(number), tuple(one for one in respellings if one != words))
 
 
 @cache

@@ -148,10 +148,12 @@ def test_words_suit_a_grammar() -> None:
 
 
 def test_numerals_and_hyphens_are_respellings() -> None:
-    """A speech model may write "75" or "seventy-five"; numerals stand once per number."""
+    """A speech model may write "75", "seventy-five" or "o"; numerals stand once per number."""
     by_words = {filler.words: filler for filler in number_fillers(75, 175)}
     assert by_words["seventy five"].respellings == ("75", "seventy-five")
-    assert by_words["seven five"].respellings == ()
+    assert by_words["seven five"].respellings == ("seven-five",)
+    assert by_words["one oh five"].respellings == ("one o five",)
+    assert by_words["one one five"].respellings == ()
     assert by_words["one hundred and ten"].respellings == ("110",)
     assert by_words["a hundred and seventy five"].respellings == ("a hundred and seventy-five",)
     numerals = [text for one in by_words.values() for text in one.respellings if text.isdigit()]
