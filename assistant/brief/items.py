@@ -92,6 +92,8 @@ class TimedItem(Item):
     clock: Spoken
     """What runs, as it is spoken: "oxygen on"."""
     ask_again: Spoken
+    again_after_s: Annotated[int, Field(ge=5, le=3600)] = 60
+    """When the answer to `ask_again` is not yet, the clock runs this long once more."""
     confirmations: tuple[Utterance, ...] = ()
 
 

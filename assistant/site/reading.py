@@ -48,9 +48,7 @@ def read_yaml(path: Path, model: type[M]) -> M:
             allowed="well-formed YAML",
         ) from fault
     if not isinstance(content, dict) or root is None:
-        raise BadInput.in_file(
-            path, line=1, found=_shown(content), allowed="keys at the top level"
-        )
+        raise BadInput.in_file(path, line=1, found=_shown(content), allowed="keys at the top level")
     try:
         # As JSON, because only there may a strict model take a list for a tuple.
         return model.model_validate_json(json.dumps(content, default=str))

@@ -1,0 +1,50 @@
+"""What comes next in a brief, and what is still open."""
+
+from collections.abc import Sequence
+
+from assistant.brief.case import Case, Standing
+from assistant.brief.items import AnyItem, Brief, Section
+
+
+def next_item(case: Case) -> AnyItem | None:
+    """The item to ask now, or None when all are answered, left open, or running.
+
+    An item whose clock has ended comes first; what was deferred is asked again once the rest of
+    its section has been asked.
+    """
+    due = case.with_standing(Standing.DUE)
+    if due:
+        return due[0]
+    for section in case.brief.sections:
+        if section.phase is not case.known.phase:
+            continue
+        for standing in (Standing.OPEN, Standing.DEFERRED):
+            for item in section.items:
+                if case.known.items[item.id].standing is standing:
+                    return item
+    return None
+
+
+def unanswered(case: Case) -> list[AnyItem]:
+    """Every item of the present phase that is not done, those said to be not yet first."""
+    declined = case.with_standing(Standing.OUTSTANDING, Standing.DEFERRED)
+    return declined + case.with_standing(Standing.DUE, Standing.RUNNING, Standing.OPEN)
+
+
+def section_of(brief: Brief, item_id: str) -> Section:
+    """The section in which an item stands."""
+    return next(
+        section for section in brief.sections if any(item.id == item_id for item in section.items)
+    )
+
+
+def label(item: AnyItem) -> str:
+    """A short name of an item, for a list: its identifier in words."""
+    return item.id.replace("-", " ")
+
+
+def to_name(items: Sequence[AnyItem], at_most: int = 6) -> str:
+    """Several items in one breath."""
+    named = ", ".join(label(item) for item in items[:at_most])
+    rest = len(items) - at_most
+    return f"{named}, and {rest} more" if rest > 0 else named

@@ -1,0 +1,98 @@
+"""Answers: what a confirmation, a decline or a value does in each state."""
+
+from assistant.brief.agenda import label
+from assistant.brief.case import Standing
+from assistant.brief.desk import Desk, Happening, Steps
+from assistant.brief.dose_questions import ask_dose, tell_dose
+from assistant.brief.going_on import ask_next, go_on, run_clock
+from assistant.brief.items import AnyItem, TimedItem
+from assistant.brief.prompts import spoken_value
+from assistant.brief.steps import State
+from assistant.hearing.heard import Reading
+from assistant.speaking.mouth import Line
+
+
+def confirm(desk: Desk, _: Reading) -> Steps:
+    case = desk.case
+    if case.state is State.QUOTING:
+        yield from tell_dose(desk)
+    elif case.state is State.CLOSING:
+        yield Happening("ended", "the case is ended")
+        yield Line(desk.says.ended, "ended")
+    elif case.state is State.CHECKING and case.known.pending is not None:
+        yield from take(desk, case.known.pending.value, case.known.pending.spoken)
+    else:
+        yield from take(desk, "confirmed", "confirmed")
+
+
+def take(desk: Desk, value: str | float, spoken: str) -> Steps:
+    item = desk.case.current
+    if item is None:
+        return
+    due = desk.case.known.items[item.id].standing is Standing.DUE
+    yield Happening(
+        "answered",
+        f"{label(item)}: {spoken}",
+        item.id,
+        values={"item": item.id, "value": value, "spoken": spoken},
+    )
+    if isinstance(item, TimedItem) and not due:
+        yield from run_clock(desk, item, item.lasts_s)
+    elif item.kind in ("choose", "name", "number"):
+        yield Line(desk.says.noted.format(value=spoken), "noted", item.id)
+    yield from ask_next(desk)
+
+
+def decline(desk: Desk, _: Reading) -> Steps:
+    case, item = desk.case, desk.case.current
+    if case.state is State.QUOTING:
+        yield Happening("dose-dropped", "the dose question is dropped")
+        yield Line(desk.says.dose_dropped, "dose-dropped")
+        yield from go_on(desk)
+    elif case.state is State.CLOSING:
+        yield Happening("kept-open", "the case goes on")
+        yield Line(desk.says.kept_open, "kept-open")
+        yield from go_on(desk)
+    elif item is not None and case.state is State.CHECKING:
+        yield Happening("value-refused", f"{label(item)}: read back and refused", item.id)
+        yield Line(desk.says.refused_value, "refused", item.id)
+        yield from go_on(desk)
+    elif item is not None:
+        yield from defer(desk, item)
+
+
+def defer(desk: Desk, item: AnyItem) -> Steps:
+    standing = desk.case.known.items[item.id].standing
+    yield Happening("deferred", f"{label(item)}: not yet", item.id, values={"item": item.id})
+    if standing is Standing.DUE and isinstance(item, TimedItem):
+        yield from run_clock(desk, item, item.again_after_s)
+    elif standing is Standing.OPEN:
+        yield Line(desk.says.deferred, "deferred", item.id)
+    else:
+        yield Line(desk.says.outstanding, "outstanding", item.id)
+    yield from ask_next(desk)
+
+
+def heard_value(desk: Desk, reading: Reading) -> Steps:
+    """A value that is read back before it counts."""
+    item = desk.case.current
+    if reading.meaning == "dose":
+        yield from ask_dose(desk, reading)
+    elif item is not None:
+        value = reading.values[reading.meaning]
+        yield Happening(
+            "value-heard",
+            f"{label(item)}: {spoken_value(desk, item, value)}?",
+            item.id,
+            values={"value": value, "spoken": spoken_value(desk, item, value)},
+        )
+        yield from go_on(desk)
+
+
+def choose_or_name(desk: Desk, reading: Reading) -> Steps:
+    item = desk.case.current
+    if item is not None and desk.case.state is State.ASKING:
+        value = reading.values[reading.meaning]
+        yield from take(desk, value, spoken_value(desk, item, value))
+    else:
+        yield from heard_value(desk, reading)

@@ -1,0 +1,38 @@
+"""The attempt: its clock, its failure and its end."""
+
+from assistant.brief.desk import Desk, Happening, Steps
+from assistant.brief.going_on import ask_next, count, stop_counting
+from assistant.hearing.heard import Reading
+from assistant.meaning.numbers import say_number
+from assistant.speaking.mouth import Line
+
+ATTEMPT_CLOCK = "attempt"
+DRUGS_CLOCK = "drugs in"
+
+
+def attempt_start(desk: Desk, _: Reading) -> Steps:
+    yield Happening("attempt-started", f"attempt {desk.case.known.attempts + 1} begins")
+    yield from count(ATTEMPT_CLOCK)
+    number = say_number(desk.case.known.attempts)
+    yield Line(desk.says.attempt_started.format(number=number), "attempt-started")
+
+
+def attempt_failed(desk: Desk, _: Reading) -> Steps:
+    number = desk.case.known.attempts
+    plans = desk.site.brief.attempts.after_failure
+    yield Happening("attempt-failed", f"attempt {number} has failed")
+    yield from stop_counting(ATTEMPT_CLOCK)
+    plan = plans[min(number, len(plans)) - 1]
+    yield Line(desk.says.attempt_failed.format(plan=plan), "attempt-failed")
+
+
+def tube_in(desk: Desk, _: Reading) -> Steps:
+    yield Happening("tube-in", f"tube in at attempt {desk.case.known.attempts}")
+    yield from stop_counting(ATTEMPT_CLOCK)
+    yield Line(desk.says.tube_in, "tube-in")
+    yield from ask_next(desk)
+
+
+def drugs_in(desk: Desk, _: Reading) -> Steps:
+    yield from count(DRUGS_CLOCK)
+    yield Line(desk.says.drugs_in, "drugs-in")

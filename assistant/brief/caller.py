@@ -1,0 +1,110 @@
+"""The caller: what to do and to say next.
+
+It decides and touches nothing. Each decision comes as steps, one after the other; whoever runs
+them records and applies an event before asking for the next step, so that the case is always up
+to date here and its record always explains it.
+"""
+
+from collections.abc import Callable
+
+from assistant.brief import answers, attempt, commands, dose_questions
+from assistant.brief.agenda import label
+from assistant.brief.case import Case
+from assistant.brief.desk import Desk, Happening, Steps
+from assistant.brief.going_on import ask_next, go_on
+from assistant.brief.prompts import prompt
+from assistant.brief.steps import State
+from assistant.hearing.heard import Reading
+from assistant.meaning.phrasebook import makes_sense
+from assistant.site.site import Site
+from assistant.speaking.mouth import Line
+
+_ACTS: dict[str, Callable[[Desk, Reading], Steps]] = {
+    "confirm": answers.confirm,
+    "decline": answers.decline,
+    "number": answers.heard_value,
+    "choose": answers.choose_or_name,
+    "name": answers.choose_or_name,
+    "dose": dose_questions.ask_dose,
+    "why": commands.why,
+    "repeat": commands.repeat,
+    "back": commands.back,
+    "left": commands.left,
+    "hold": commands.hold,
+    "stop": commands.stop,
+    "resume": commands.resume,
+    "end_case": commands.end_case,
+    "start": commands.start,
+    "go_now": commands.go_now,
+    "attempt_start": attempt.attempt_start,
+    "attempt_failed": attempt.attempt_failed,
+    "tube_in": attempt.tube_in,
+    "drugs_in": attempt.drugs_in,
+}
+_READ_BACK = ("number", "choose", "name", "dose")
+"""These count only once they are confirmed, or may be made to."""
+
+
+class Caller:
+    """Steps through the brief of one case."""
+
+    def __init__(self, site: Site, case: Case) -> None:
+        self._desk = Desk(site, case)
+
+    def opened(self) -> Steps:
+        """A new case."""
+        brief = self._desk.site.brief.name
+        yield Line(self._desk.says.opened.format(brief=brief), "opened")
+
+    def heard(self, reading: Reading) -> Steps:
+        """Somebody said something that was understood for sure and makes sense now."""
+        yield from _ACTS[reading.meaning](self._desk, reading)
+
+    def unsure(self, reading: Reading) -> Steps:
+        """Somebody said something that was probably this.
+
+        A value is read back, since it counts only once it is confirmed; all else is asked anew: a
+        doubtful yes is never taken.
+        """
+        if reading.meaning in _READ_BACK and makes_sense(self._desk.case, reading.meaning):
+            yield from answers.heard_value(self._desk, reading)
+        else:
+            yield Line(self._desk.says.say_again, "again", self._desk.case.known.current)
+
+    def prompt(self) -> Line | None:
+        """The line that awaits an answer in the present state, if one does."""
+        return prompt(self._desk)
+
+    def nobody_answered(self, times: int) -> Steps:
+        """The prompt was said that many times and nobody has answered it."""
+        line, timing = self.prompt(), self._desk.site.wording.timing
+        if line is None:
+            return
+        if times < timing.ask_at_most:
+            yield Line(self._desk.says.ask_again.format(ask=line.text), line.tag, line.item)
+        elif times == timing.ask_at_most:
+            item = self._desk.case.current
+            what = "an answer" if item is None else label(item)
+            yield Line(self._desk.says.waiting.format(item=what), "waiting", line.item)
+
+    def gave_way(self) -> Steps:
+        """The watcher has called; what was open is asked again."""
+        yield Happening("gave-way", "fell silent for the watcher's call")
+        yield from go_on(self._desk)
+
+    def passed(self, now_s: float) -> Steps:
+        """Time has passed: clocks that have run out are ended."""
+        case = self._desk.case
+        for name, clock in list(case.known.clocks.items()):
+            over = clock.lasts_s is not None and now_s - clock.started_s >= clock.lasts_s
+            if not over or clock.ended or case.state is State.ENDED:
+                continue
+            yield Happening(
+                "clock-ended",
+                f"{name}: {clock.lasts_s:.0f} s are over",
+                None,
+                "clock",
+                {"clock": name},
+            )
+            if case.state is State.ASKING and case.current is None:
+                yield from ask_next(self._desk)

@@ -1,0 +1,86 @@
+"""Questions about the brief, and commands to it."""
+
+from assistant.brief.agenda import label, to_name, unanswered
+from assistant.brief.case import Standing
+from assistant.brief.desk import Desk, Happening, Steps
+from assistant.brief.going_on import ask, ask_next, go_on
+from assistant.brief.items import AnyItem
+from assistant.brief.steps import State
+from assistant.hearing.heard import Reading
+from assistant.meaning.numbers import say_number
+from assistant.speaking.mouth import Line
+
+
+def why(desk: Desk, _: Reading) -> Steps:
+    item = desk.case.current
+    if item is not None:
+        yield Line(item.why, "why", item.id)
+        yield from go_on(desk)
+
+
+def repeat(desk: Desk, _: Reading) -> Steps:
+    yield from go_on(desk)
+
+
+def back(desk: Desk, _: Reading) -> Steps:
+    trail = desk.case.known.trail
+    if not trail:
+        yield Line(desk.says.no_way_back, "no-way-back")
+        yield from go_on(desk)
+        return
+    yield from reopen(desk, desk.case.item(trail[-1]))
+
+
+def reopen(desk: Desk, item: AnyItem) -> Steps:
+    yield Happening("reopened", f"{label(item)}: asked again", item.id, values={"item": item.id})
+    yield from ask(desk, item)
+
+
+def left(desk: Desk, _: Reading) -> Steps:
+    left = unanswered(desk.case)
+    if left:
+        yield Line(desk.says.left.format(count=say_number(len(left)), items=to_name(left)), "left")
+    else:
+        yield Line(desk.says.nothing_left, "left")
+    yield from go_on(desk)
+
+
+def hold(desk: Desk, _: Reading) -> Steps:
+    yield Happening("held", "held")
+    yield Line(desk.says.held, "held")
+
+
+def stop(desk: Desk, _: Reading) -> Steps:
+    yield Happening("held", "stopped")
+    yield Line(desk.says.stopped, "stopped")
+
+
+def resume(desk: Desk, _: Reading) -> Steps:
+    yield Happening("resumed", "resumed")
+    yield Line(desk.says.resumed, "resumed")
+    yield from go_on(desk)
+
+
+def end_case(desk: Desk, _: Reading) -> Steps:
+    yield Happening("closing", "asked back whether to end the case")
+    yield from go_on(desk)
+
+
+def start(desk: Desk, _: Reading) -> Steps:
+    """The first item; or, once a phase is done, what is still open of it."""
+    outstanding = desk.case.with_standing(Standing.OUTSTANDING)
+    if desk.case.state is State.READY and outstanding:
+        yield from ask(desk, outstanding[0])
+    else:
+        yield from ask_next(desk)
+
+
+def go_now(desk: Desk, _: Reading) -> Steps:
+    left = unanswered(desk.case)
+    yield Happening(
+        "went-now", "the patient cannot wait", values={"open_items": [i.id for i in left]}
+    )
+    if left:
+        yield Line(desk.says.went_now.format(items=to_name(left, len(left))), "went-now")
+    else:
+        yield Line(desk.says.went_now_nothing, "went-now")

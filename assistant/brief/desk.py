@@ -1,0 +1,39 @@
+"""What every decision of the caller looks at, and the steps that a decision is made of."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from assistant.brief.case import Case
+from assistant.journal.rows import Who
+from assistant.site.site import Site
+from assistant.speaking.mouth import Line
+from assistant.speaking.wording import Says
+
+
+@dataclass(frozen=True, slots=True)
+class Desk:
+    """One site's decisions and one case."""
+
+    site: Site
+    case: Case
+
+    @property
+    def says(self) -> Says:
+        """The assistant's own phrases."""
+        return self.site.wording.says
+
+
+@dataclass(frozen=True, slots=True)
+class Happening:
+    """An event for the record; `values` are what the case learns from it."""
+
+    event: str
+    text: str
+    item: str | None = None
+    who: Who = "assistant"
+    values: Mapping[str, Any] = field(default_factory=dict)
+
+
+Steps = Iterator[Happening | Line]
+"""Whoever runs them records and applies a happening before asking for the next step."""

@@ -1,0 +1,86 @@
+"""Going on: back to what was open, or to the next item."""
+
+from assistant.brief.agenda import label, next_item, section_of, to_name, unanswered
+from assistant.brief.case import Standing
+from assistant.brief.desk import Desk, Happening, Steps
+from assistant.brief.items import AnyItem, Phase, TimedItem
+from assistant.brief.prompts import prompt, question, say_time
+from assistant.brief.steps import State
+from assistant.meaning.numbers import say_number
+from assistant.speaking.mouth import Line, Urgency
+
+
+def go_on(desk: Desk) -> Steps:
+    """Back to what was open: say its prompt, or ask the next item."""
+    line = prompt(desk)
+    if line is not None:
+        yield line
+    elif desk.case.state is State.ASKING:
+        yield from ask_next(desk)
+
+
+def ask_next(desk: Desk) -> Steps:
+    item = next_item(desk.case)
+    if item is not None:
+        yield from ask(desk, item)
+        return
+    running = desk.case.with_standing(Standing.RUNNING)
+    if running and isinstance(running[0], TimedItem):
+        yield Line(desk.says.clock_left.format(clock=running[0].clock), "clock-left")
+        return
+    left = unanswered(desk.case)
+    before = desk.case.known.phase is Phase.BEFORE
+    yield Happening(
+        "phase-done",
+        f"brief {desk.case.known.phase.value}: {len(left)} open",
+        values={"open_items": [one.id for one in left]},
+    )
+    says = desk.says
+    if left:
+        text = says.before_done_open if before else says.after_done_open
+        text = text.format(count=say_number(len(left)), items=to_name(left))
+    else:
+        text = says.before_done if before else says.after_done
+    yield Line(text, "phase-done")
+
+
+def ask(desk: Desk, item: AnyItem) -> Steps:
+    case = desk.case
+    same_person = bool(case.known.trail) and (
+        section_of(case.brief, case.known.trail[-1]) is section_of(case.brief, item.id)
+    )
+    text = question(desk, item)
+    again = case.known.items[item.id].standing is not Standing.OPEN
+    if again:
+        text = desk.says.ask_again.format(ask=text)
+    if not same_person:
+        to = section_of(case.brief, item.id).to
+        text = desk.says.ask.format(to=to, ask=text)
+    yield Happening("asked", label(item), item.id, values={"item": item.id})
+    yield Line(text, "ask", item.id, Urgency.ASK)
+
+
+def run_clock(desk: Desk, item: TimedItem, lasts_s: int) -> Steps:
+    yield Happening(
+        "clock-started",
+        f"{item.clock}: {lasts_s} s",
+        item.id,
+        "clock",
+        {"clock": item.clock, "lasts_s": lasts_s},
+    )
+    lasts = say_time(lasts_s)
+    yield Line(desk.says.clock_started.format(clock=item.clock, lasts=lasts), "clock", item.id)
+
+
+def count(clock: str) -> Steps:
+    yield Happening(
+        "clock-started",
+        f"{clock}: counting",
+        None,
+        "clock",
+        {"clock": clock, "lasts_s": None},
+    )
+
+
+def stop_counting(clock: str) -> Steps:
+    yield Happening("clock-ended", f"{clock}: stopped", None, "clock", {"clock": clock})

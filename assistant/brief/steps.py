@@ -1,0 +1,83 @@
+"""The fixed states of a case and the events that lead from one to the next.
+
+Items are data; these few states are all there is to the machine. docs/states.md is drawn from
+this table.
+"""
+
+from enum import Enum
+from typing import NamedTuple
+
+
+class State(Enum):
+    """Where a case is."""
+
+    OPENED = "opened"
+    """A new case: no weight, no answers, nothing asked."""
+    ASKING = "asking"
+    """Stepping through the items of a phase."""
+    CHECKING = "checking"
+    """An answer was read back and awaits a yes or no."""
+    QUOTING = "quoting"
+    """Drug and weight were read back and await a yes or no."""
+    HELD = "held"
+    """Silent until resumed."""
+    CLOSING = "closing"
+    """Whether to end the case was asked back."""
+    READY = "ready"
+    """The items of a phase are done; the next attempt has not begun."""
+    ATTEMPTING = "attempting"
+    """An attempt runs, with its clock."""
+    ENDED = "ended"
+
+
+class Step(NamedTuple):
+    """An event and the states between which it leads; `back` is where the aside was begun."""
+
+    event: str
+    sources: tuple[State, ...]
+    dest: State | None
+    """None: the state stays; the event only changes what is known."""
+    back: bool = False
+    """One of several ways back: taken when the aside was begun in `dest`."""
+
+
+S = State
+_LIVE = (S.OPENED, S.ASKING, S.CHECKING, S.QUOTING, S.HELD, S.CLOSING, S.READY, S.ATTEMPTING)
+_PLAIN = (S.OPENED, S.ASKING, S.READY, S.ATTEMPTING)
+"""The states in which an aside (a dose question, a hold, an end) may begin and to which it
+returns."""
+
+
+def _back(event: str, source: State) -> tuple[Step, ...]:
+    return tuple(Step(event, (source,), dest, back=True) for dest in _PLAIN)
+
+
+STEPS: tuple[Step, ...] = (
+    # The items.
+    Step("asked", (S.OPENED, S.ASKING, S.READY), S.ASKING),
+    Step("value-heard", (S.ASKING, S.CHECKING), S.CHECKING),
+    Step("value-refused", (S.CHECKING,), S.ASKING),
+    Step("answered", (S.ASKING, S.CHECKING), S.ASKING),
+    Step("deferred", (S.ASKING, S.CHECKING), S.ASKING),
+    Step("reopened", (S.ASKING, S.CHECKING, S.READY), S.ASKING),
+    Step("phase-done", (S.ASKING,), S.READY),
+    Step("went-now", (S.OPENED, S.ASKING, S.CHECKING, S.QUOTING, S.HELD), S.READY),
+    # A dose question.
+    Step("dose-queried", (*_PLAIN, S.CHECKING, S.QUOTING), S.QUOTING),
+    *_back("dose-told", S.QUOTING),
+    *_back("dose-dropped", S.QUOTING),
+    # Holding and ending.
+    Step("held", (*_PLAIN, S.CHECKING, S.QUOTING), S.HELD),
+    *_back("resumed", S.HELD),
+    Step("closing", (*_PLAIN, S.CHECKING, S.QUOTING, S.HELD), S.CLOSING),
+    *_back("kept-open", S.CLOSING),
+    Step("ended", (S.CLOSING,), S.ENDED),
+    # The attempt.
+    Step("attempt-started", (S.READY,), S.ATTEMPTING),
+    Step("attempt-failed", (S.ATTEMPTING,), S.READY),
+    Step("tube-in", (S.ATTEMPTING,), S.READY),
+    # What changes no state.
+    Step("clock-started", _LIVE, None),
+    Step("clock-ended", _LIVE, None),
+    Step("gave-way", _LIVE, None),
+)

@@ -1,0 +1,185 @@
+"""The conversation of one case: sound in, sound out, block by block.
+
+microphone -> ear -> caller -> journal -> mouth -> loudspeaker. What was heard is on disk before
+anything is said about it, and a line is on disk before its first sample leaves.
+"""
+
+from collections.abc import Callable
+
+from assistant.brief.caller import Caller
+from assistant.brief.case import Case
+from assistant.brief.desk import Happening, Steps
+from assistant.brief.prompts import AWAITING
+from assistant.brief.steps import State
+from assistant.clock import Clock
+from assistant.hearing.ear import Ear
+from assistant.hearing.heard import Engine, Heard, Reading, Verdict
+from assistant.journal.journal import Journal
+from assistant.journal.rows import Row
+from assistant.meaning.phrasebook import Phrasebook, makes_sense
+from assistant.site.site import Site
+from assistant.sound import BLOCK_S, BLOCK_SAMPLES, Samples
+from assistant.speaking.mouth import Line, Mouth, Urgency
+from assistant.speaking.voices import Voice
+
+
+class Conversation:
+    """Steps one case; whoever has the sound calls `step` once a block."""
+
+    def __init__(
+        self,
+        site: Site,
+        *,
+        clock: Clock,
+        engine: Engine,
+        voice: Voice,
+        journal: Journal,
+        on_row: Callable[[Row], None] = lambda _row: None,
+        on_said: Callable[[Line], None] = lambda _line: None,
+    ) -> None:
+        """`on_row` is told of each row once it is on disk, `on_said` of each line at its end."""
+        self._site = site
+        self._clock = clock
+        self._journal = journal
+        self._on_row = on_row
+        self._on_said = on_said
+        self.case = Case(site.brief)
+        self._caller = Caller(site, self.case)
+        self._phrasebook = Phrasebook(site)
+        self._ear = Ear(engine)
+        self._mouth = Mouth(voice, self._said, self._said_to_the_end)
+        self._shut_until_s = 0.0
+        self._asked_times = 0
+        self._answer_due_s: float | None = None
+        self._call_until_s: float | None = None
+        self._loss_announced = False
+        self._run(self._caller.opened())
+        self._ear.expect(self._phrasebook.now(self.case))
+
+    @property
+    def ended(self) -> bool:
+        """The case is closed and everything about it has been said."""
+        return self.case.state is State.ENDED and not self._mouth.busy
+
+    @property
+    def silent(self) -> bool:
+        """Whether the assistant has nothing to say just now."""
+        return not self._mouth.busy
+
+    def step(self, mic: Samples, at_s: float) -> Samples:
+        """Take the block of sound that begins at `at_s`; return the block to play meanwhile."""
+        self._end_of_call(at_s)
+        shut = self._mouth.busy or self._call_until_s is not None or at_s < self._shut_until_s
+        heard = self._ear.hear(mic, at_s, muted=shut)
+        if heard is not None:
+            self._take(heard)
+        if not shut:
+            self._pass_time(at_s)
+        if self._mouth.busy:
+            self._shut_until_s = at_s + BLOCK_S + self._site.wording.timing.tail_s
+        return self._mouth.pull(BLOCK_SAMPLES)
+
+    def give_way(self, until_s: float) -> None:
+        """The watcher calls until then: fall silent, and do not hear the call as an answer."""
+        if self._call_until_s is None:
+            self._mouth.give_way()
+        self._call_until_s = max(until_s, self._call_until_s or until_s)
+
+    def nobody_watches(self) -> None:
+        """The watcher is gone: say so."""
+        self._mouth.say(
+            Line(self._site.wording.says.watcher_lost, "watcher-lost", urgency=Urgency.SAFETY)
+        )
+
+    def close(self) -> None:
+        """End the record; the case may go on later where it was."""
+        self._journal.close()
+
+    def _take(self, heard: Heard) -> None:
+        """Record what was heard; only then act on it."""
+        reading = heard.reading
+        verdict = reading.verdict
+        if verdict is not Verdict.IGNORE and not self._expected(reading):
+            verdict = Verdict.IGNORE
+        self._record_heard(heard, verdict)
+        if verdict is Verdict.IGNORE:
+            return
+        self._asked_times = 0
+        self._answer_due_s = None
+        accepted = verdict is Verdict.ACCEPT
+        self._run(self._caller.heard(reading) if accepted else self._caller.unsure(reading))
+        self._ear.expect(self._phrasebook.now(self.case))
+
+    def _expected(self, reading: Reading) -> bool:
+        """Guards against an engine that reads something it was not asked to listen for."""
+        return makes_sense(self.case, reading.meaning)
+
+    def _record_heard(self, heard: Heard, verdict: Verdict) -> None:
+        reading = heard.reading
+        row = self._journal.append(
+            "team",
+            "ignored" if verdict is Verdict.IGNORE else "heard",
+            reading.text,
+            meaning=reading.meaning or None,
+            item=self.case.known.current,
+            confidence=reading.confidence,
+            data={
+                "verdict": verdict.value,
+                "why": reading.why,
+                "values": dict(reading.values),
+                "ended_s": heard.ended_s,
+            },
+            mono_s=heard.started_s,
+        )
+        self._tell(row)
+
+    def _run(self, steps: Steps) -> None:
+        for step in steps:
+            if isinstance(step, Happening):
+                row = self._journal.append(
+                    step.who,
+                    "event",
+                    step.text,
+                    item=step.item,
+                    data={"event": step.event, **step.values},
+                )
+                self.case.apply(row)
+                self._tell(row)
+            else:
+                self._mouth.say(step)
+
+    def _tell(self, row: Row) -> None:
+        if self._journal.lost and not self._loss_announced:
+            text = self._site.wording.says.record_lost
+            self._mouth.say(Line(text, "record-lost", urgency=Urgency.SAFETY))
+        self._loss_announced = self._journal.lost
+        self._on_row(row)
+
+    def _pass_time(self, at_s: float) -> None:
+        before = self.case.state
+        self._run(self._caller.passed(self._clock.now_s()))
+        if self._answer_due_s is not None and at_s >= self._answer_due_s:
+            self._answer_due_s = None
+            self._run(self._caller.nobody_answered(self._asked_times))
+        if self.case.state is not before or self._mouth.busy:
+            self._ear.expect(self._phrasebook.now(self.case))
+
+    def _end_of_call(self, at_s: float) -> None:
+        if self._call_until_s is not None and at_s >= self._call_until_s:
+            self._call_until_s = None
+            self._shut_until_s = at_s + self._site.wording.timing.tail_s
+            had_more_to_say = self._mouth.busy
+            self._mouth.go_on()
+            if not had_more_to_say and self.case.state is not State.ENDED:
+                self._run(self._caller.gave_way())
+
+    def _said(self, line: Line) -> None:
+        row = self._journal.append("assistant", "said", line.text, meaning=line.tag, item=line.item)
+        self._tell(row)
+
+    def _said_to_the_end(self, line: Line) -> None:
+        self._answer_due_s = None
+        if line.tag in AWAITING or line.tag == "again":
+            self._asked_times += line.tag in AWAITING
+            self._answer_due_s = self._clock.now_s() + self._site.wording.timing.ask_again_after_s
+        self._on_said(line)

@@ -1,0 +1,38 @@
+"""One site: all its files, read and checked together before anything starts."""
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from assistant.brief.items import Brief
+from assistant.dosing.formulary import Formulary, read_formulary
+from assistant.errors import BadInput
+from assistant.oximeter.settings import OximeterSettings
+from assistant.site.reading import read_yaml
+from assistant.speaking.wording import Wording
+
+
+@dataclass(frozen=True, slots=True)
+class Site:
+    """What a site has decided."""
+
+    folder: Path
+    brief: Brief
+    formulary: Formulary
+    oximeter: OximeterSettings
+    wording: Wording
+
+
+def load_site(folder: Path) -> Site:
+    """Read a site's folder.
+
+    Raises BadInput, with one sentence, at the first thing that is wrong with any of its files.
+    """
+    if not folder.is_dir():
+        raise BadInput.in_file(folder, found="no such folder", allowed="a site's folder")
+    return Site(
+        folder=folder,
+        brief=read_yaml(folder / "brief.yaml", Brief),
+        formulary=read_formulary(folder / "formulary.yaml"),
+        oximeter=read_yaml(folder / "oximeter.yaml", OximeterSettings),
+        wording=read_yaml(folder / "wording.yaml", Wording),
+    )

@@ -1,0 +1,90 @@
+"""The conversation's mouth: one queue of lines, by urgency, pulled block by block."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from enum import IntEnum
+
+import numpy as np
+
+from assistant.sound import Samples
+from assistant.speaking.voices import Voice
+
+
+class Urgency(IntEnum):
+    """What goes first."""
+
+    SAFETY = 0
+    """The record is lost, nobody watches."""
+    ANSWER = 1
+    """A reply to what somebody has just said."""
+    ASK = 2
+    """The next item."""
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One thing to say."""
+
+    text: str
+    tag: str
+    """What kind of line it is, for those who react to it: `ask`, `read-back`, `again` …"""
+    item: str | None = None
+    urgency: Urgency = Urgency.ANSWER
+
+
+class Mouth:
+    """Lines in, sound out.
+
+    Whoever plays the sound pulls it; `on_start` is called before the first sample of a line
+    leaves, so that the record has it before anybody hears it.
+    """
+
+    def __init__(
+        self,
+        voice: Voice,
+        on_start: Callable[[Line], None],
+        on_end: Callable[[Line], None],
+    ) -> None:
+        self._voice = voice
+        self._on_start = on_start
+        self._on_end = on_end
+        self._waiting: list[Line] = []
+        self._speaking: Line | None = None
+        self._held = False
+        self._rest: Samples = np.zeros(0, dtype=np.int16)
+
+    def say(self, line: Line) -> None:
+        """Queue a line behind those at least as urgent."""
+        self._waiting.append(line)
+        self._waiting.sort(key=lambda waiting: waiting.urgency)  # stable: order within an urgency
+
+    def give_way(self) -> None:
+        """Fall silent until `go_on`; what is cut short will be said from its beginning."""
+        if self._speaking is not None:
+            self._waiting.insert(0, self._speaking)
+        self._speaking = None
+        self._held = True
+
+    def go_on(self) -> None:
+        """Speak again."""
+        self._held = False
+
+    @property
+    def busy(self) -> bool:
+        """Whether it speaks or has something to say."""
+        return self._speaking is not None or bool(self._waiting)
+
+    def pull(self, samples: int) -> Samples:
+        """The next samples of what is being said, shape (samples,); silence when nothing is."""
+        block = np.zeros(samples, dtype=np.int16)
+        if self._speaking is None and self._waiting and not self._held:
+            self._speaking = self._waiting.pop(0)
+            self._rest = self._voice.render(self._speaking.text)
+            self._on_start(self._speaking)
+        if self._speaking is not None:
+            piece, self._rest = self._rest[:samples], self._rest[samples:]
+            block[: len(piece)] = piece
+            if not len(self._rest):
+                ended, self._speaking = self._speaking, None
+                self._on_end(ended)
+        return block

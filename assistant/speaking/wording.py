@@ -1,0 +1,124 @@
+"""A site's wording: the assistant's own phrases, and what people may answer."""
+
+from string import Formatter
+from typing import Annotated
+
+from pydantic import AfterValidator, Field
+
+from assistant.brief.items import Spoken, Utterance
+from assistant.site.reading import SiteModel
+from assistant.speaking.voices import VoiceSettings
+
+
+def _only(*names: str) -> AfterValidator:
+    """A phrase may use these placeholders and no others."""
+
+    def check(phrase: str) -> str:
+        used = {name for _, name, _, _ in Formatter().parse(phrase) if name is not None}
+        if not used <= set(names):
+            listed = ", ".join(f"{{{name}}}" for name in names) or "no placeholder"
+            raise ValueError(f"a phrase with only these placeholders: {listed}")
+        return phrase
+
+    return AfterValidator(check)
+
+
+Plain = Annotated[Spoken, _only()]
+Answers = Annotated[tuple[Utterance, ...], Field(min_length=1)]
+
+
+class Says(SiteModel):
+    """What the assistant says of its own accord. `{…}` are filled in when it speaks."""
+
+    opened: Annotated[Spoken, _only("brief")]
+    ask: Annotated[Spoken, _only("to", "ask")]
+    """The first item of a section, with whom it is put to."""
+    ask_again: Annotated[Spoken, _only("ask")]
+    """An item that was deferred, or that nobody answered."""
+    say_again: Plain
+    """When somebody spoke and it was not surely understood."""
+    waiting: Annotated[Spoken, _only("item")]
+    """Asked often enough without an answer: the assistant goes quiet and waits."""
+    deferred: Plain
+    outstanding: Plain
+    """Not yet, for the second time."""
+    noted: Annotated[Spoken, _only("value")]
+    read_back_number: Annotated[Spoken, _only("number", "digits", "unit")]
+    read_back: Annotated[Spoken, _only("value")]
+    refused_value: Plain
+    clock_started: Annotated[Spoken, _only("clock", "lasts")]
+    clock_left: Annotated[Spoken, _only("clock", "left")]
+    """Everything else is answered; the brief waits for a clock."""
+    left: Annotated[Spoken, _only("count", "items")]
+    nothing_left: Plain
+    held: Plain
+    resumed: Plain
+    stopped: Plain
+    end_case: Plain
+    kept_open: Plain
+    ended: Plain
+    no_way_back: Plain
+    not_now: Plain
+    """A command that makes no sense in this state."""
+    before_done: Plain
+    before_done_open: Annotated[Spoken, _only("count", "items")]
+    went_now: Annotated[Spoken, _only("items")]
+    went_now_nothing: Plain
+    after_done: Plain
+    after_done_open: Annotated[Spoken, _only("count", "items")]
+    dose_read_back: Annotated[Spoken, _only("drug", "number", "digits")]
+    dose_what_if: Annotated[Spoken, _only("dose")]
+    dose_dropped: Plain
+    dose_no_weight: Plain
+    attempt_started: Annotated[Spoken, _only("number")]
+    attempt_failed: Annotated[Spoken, _only("plan")]
+    tube_in: Plain
+    drugs_in: Plain
+    record_lost: Plain
+    watcher_lost: Plain
+
+
+class MayBeSaid(SiteModel):
+    """What people may say, by meaning."""
+
+    confirm: Answers
+    decline: Answers
+    repeat: Answers
+    why: Answers
+    back: Answers
+    hold: Answers
+    resume: Answers
+    left: Answers
+    stop: Answers
+    end_case: Answers
+    go_now: Answers
+    start: Answers
+    drugs_in: Answers
+    attempt_start: Answers
+    attempt_failed: Answers
+    tube_in: Answers
+    number: Annotated[tuple[str, ...], Field(min_length=1)]
+    """Around a number: `{number}`, `{number} {unit}`."""
+    dose: Annotated[tuple[str, ...], Field(min_length=1)]
+    """Dose questions: `{drug}`, and `{weight_kg}` where they name a weight."""
+    room_talk: tuple[Utterance, ...] = ()
+    """Said in the room and not for the assistant: it soaks up what sounds like an answer."""
+
+
+class Timing(SiteModel):
+    """How patient the assistant is."""
+
+    ask_again_after_s: Annotated[float, Field(ge=2, le=60)] = 7.0
+    ask_at_most: Annotated[int, Field(ge=1, le=10)] = 3
+    """Times that one item is asked before the assistant goes quiet and waits."""
+    tail_s: Annotated[float, Field(ge=0, le=2)] = 0.2
+    """The microphone stays shut this long after the assistant has spoken."""
+
+
+class Wording(SiteModel):
+    """All of wording.yaml."""
+
+    voice: VoiceSettings = VoiceSettings()
+    timing: Timing = Timing()
+    says: Says
+    may_be_said: MayBeSaid
