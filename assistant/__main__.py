@@ -1,0 +1,8 @@
+"""`python -m assistant` is `spoken-brief`."""
+
+import sys
+
+from assistant.commands import main
+
+if __name__ == "__main__":
+    sys.exit(main())

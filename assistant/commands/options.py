@@ -1,0 +1,39 @@
+"""Options that several commands share."""
+
+import argparse
+import os
+from pathlib import Path
+
+
+def shipped_configs() -> Path:
+    """The configs folder of the checkout, or the one that SPOKEN_BRIEF_CONFIGS names."""
+    named = os.environ.get("SPOKEN_BRIEF_CONFIGS")
+    return Path(named) if named else Path(__file__).parents[2] / "configs"
+
+
+def add_site(parser: argparse.ArgumentParser) -> None:
+    """`--site DIR`."""
+    parser.add_argument(
+        "--site",
+        type=Path,
+        metavar="DIR",
+        default=shipped_configs() / "tarn-hollow",
+        help="the site's folder of YAML files (default: the example site, Tarn Hollow)",
+    )
+
+
+def add_engine(parser: argparse.ArgumentParser) -> None:
+    """`--engine NAME` and `--models DIR`."""
+    parser.add_argument(
+        "--engine",
+        default="closed",
+        metavar="NAME",
+        help="the recogniser: closed (default, its model is installed with it) or vosk",
+    )
+    parser.add_argument(
+        "--models",
+        type=Path,
+        metavar="DIR",
+        default=Path(__file__).parents[2] / "models",
+        help="where models lie that are not installed with the project",
+    )

@@ -1,0 +1,100 @@
+"""The people of a rehearsal: they listen to the assistant and answer out loud."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from assistant.rehearsal.scenario import Reply, Scenario
+from assistant.sound import RATE_HZ, Samples, scaled
+from assistant.speaking.mouth import Line
+from assistant.speaking.voices import open_voice
+
+SPEECH_DBFS = -23.0
+"""Level of a reply at 0 dB, over its voiced part."""
+MOST_REPEATS = 3
+"""Somebody who is not understood says the same again, but not for ever."""
+
+
+@dataclass(frozen=True, slots=True)
+class Spoken:
+    """One reply as it was said."""
+
+    reply: Reply
+    from_s: float
+    to_s: float
+    room_talk: bool
+
+
+class Cast:
+    """Everybody in the room; `pull` gives their sound, block by block."""
+
+    def __init__(self, scenario: Scenario) -> None:
+        self._scenario = scenario
+        self._voices = {name: open_voice(person.voice) for name, person in scenario.people.items()}
+        self._replies = list(scenario.replies)
+        self._talk = list(scenario.room_talk)
+        self._last: dict[tuple[str, str | None], Reply] = {}
+        self._last_reply: Reply | None = None
+        self._repeats = 0
+        self._due: list[tuple[float, Reply, bool]] = []
+        self._sounding: list[tuple[int, Samples]] = []
+        self.spoken: list[Spoken] = []
+
+    @property
+    def unused(self) -> list[Reply]:
+        """Replies that nothing has called for."""
+        return list(self._replies)
+
+    def hears(self, line: Line, at_s: float) -> None:
+        """The assistant has just said a line to its end."""
+        self.hears_tag(line.tag, line.item, at_s)
+
+    def hears_tag(self, tag: str, item: str | None, at_s: float) -> None:
+        """The same, for a call of the watcher too."""
+        for talk in [one for one in self._talk if _answers(one, tag, item)][:1]:
+            self._talk.remove(talk)
+            self._due.append((at_s + talk.after_s, talk, True))
+        fresh = next((one for one in self._replies if _answers(one, tag, item)), None)
+        if fresh is not None:
+            self._replies.remove(fresh)
+            self._repeats = 0
+            self._last[tag, item] = self._last_reply = fresh
+            self._due.append((at_s + fresh.after_s, fresh, False))
+            return
+        again = self._last_reply if tag == "again" else self._last.get((tag, item))
+        if again is not None and self._repeats < MOST_REPEATS:
+            self._repeats += 1
+            self._due.append((at_s + again.after_s, again, False))
+
+    def pull(self, samples: int, at_s: float) -> Samples:
+        """The sound of everybody during the block that begins at `at_s`, shape (samples,)."""
+        for due in [one for one in self._due if one[0] < at_s + samples / RATE_HZ]:
+            self._due.remove(due)
+            self._speak(due[1], at_s, room_talk=due[2])
+        block = np.zeros(samples, dtype=np.float64)
+        still: list[tuple[int, Samples]] = []
+        for position, sound in self._sounding:
+            piece = sound[position : position + samples]
+            block[: len(piece)] += piece
+            if position + samples < len(sound):
+                still.append((position + samples, sound))
+        self._sounding = still
+        return np.asarray(np.clip(block, -32768, 32767), dtype=np.int16)
+
+    def _speak(self, reply: Reply, at_s: float, *, room_talk: bool) -> None:
+        person = self._scenario.people[reply.by]
+        sound = _levelled(self._voices[reply.by].render(reply.say), SPEECH_DBFS + person.level_db)
+        self._sounding.append((0, sound))
+        self.spoken.append(Spoken(reply, at_s, at_s + len(sound) / RATE_HZ, room_talk))
+
+
+def _answers(reply: Reply, tag: str, item: str | None) -> bool:
+    return reply.on == tag and reply.item in (None, item)
+
+
+def _levelled(sound: Samples, dbfs: float) -> Samples:
+    """Bring the voiced part of a sound to a level, so that signal-to-noise ratios are true."""
+    wave = sound.astype(np.float64)
+    voiced = wave[np.abs(wave) > 0.05 * np.abs(wave).max(initial=1.0)]
+    rms = float(np.sqrt(np.mean(voiced**2))) if len(voiced) else 1.0
+    return scaled(sound, dbfs - 20 * np.log10(rms / 32768))

@@ -1,0 +1,99 @@
+"""A rehearsal as data: who is in the room, what they answer, how loud it is, how the patient fares."""
+
+from pathlib import Path
+from typing import Annotated
+
+from pydantic import Field, model_validator
+
+from assistant.brief.items import Identifier, Spoken, Utterance
+from assistant.errors import BadInput
+from assistant.patient.course import Course
+from assistant.site.reading import SiteModel, line_in, read_yaml
+from assistant.site.site import Site
+from assistant.speaking.voices import VoiceSettings
+
+Db = Annotated[float, Field(ge=-60, le=60)]
+
+
+class RoomSettings(SiteModel):
+    """How the room sounds at the microphone."""
+
+    snr_db: Db = 20.0
+    """How far a reply at level 0 stands above the room's noise."""
+    echo_db: Db = -15.0
+    """The assistant's own voice, as it comes back into the microphone."""
+    beeps: bool = True
+    """Whether a monitor beeps with the pulse."""
+
+
+class Person(SiteModel):
+    """Somebody in the room."""
+
+    voice: VoiceSettings
+    level_db: Db = 0.0
+
+
+class Reply(SiteModel):
+    """Something that somebody says when the assistant has said something."""
+
+    on: Identifier
+    """The tag of the assistant's line: `ask`, `read-back`, `quote`; `call` for the watcher's."""
+    item: Identifier | None = None
+    """Only when the line was about this item."""
+    by: Identifier
+    say: Utterance
+    after_s: Annotated[float, Field(ge=0.0, le=600.0)] = 0.6
+    """So long after the end of the assistant's line."""
+
+
+class Expected(SiteModel):
+    """How the rehearsal should end."""
+
+    calls: Annotated[int, Field(ge=0)]
+    """Threshold calls of the watcher."""
+    outstanding: tuple[Identifier, ...] = ()
+    """Items that stay open."""
+    longest_s: Annotated[float, Field(gt=0, le=7200)] = 1800.0
+    """A rehearsal that has not ended by then has failed."""
+
+
+class Scenario(SiteModel):
+    """All of one rehearsal file."""
+
+    name: Spoken
+    seed: int
+    room: RoomSettings = RoomSettings()
+    people: Annotated[dict[Identifier, Person], Field(min_length=1)]
+    patient: Course
+    replies: Annotated[tuple[Reply, ...], Field(min_length=1)]
+    """Taken in order by each line that they answer; the last one is repeated when asked again."""
+    room_talk: tuple[Reply, ...] = ()
+    """Said in the room, not to the assistant; it must be ignored."""
+    expected: Expected
+
+    @model_validator(mode="after")
+    def _everybody_is_there(self) -> "Scenario":
+        for line in (*self.replies, *self.room_talk):
+            if line.by not in self.people:
+                raise ValueError(f"only the people listed; {line.by!r} is not among them")
+        return self
+
+
+def read_scenario(path: Path, site: Site) -> Scenario:
+    """Read a rehearsal for a site.
+
+    Raises BadInput, with one sentence, also when it answers items that the site does not ask.
+    """
+    scenario = read_yaml(path, Scenario)
+    items = {item.id for item in site.brief.items()}
+    for key in ("replies", "room_talk"):
+        for number, line in enumerate(getattr(scenario, key)):
+            if line.item is not None and line.item not in items:
+                raise BadInput.in_file(
+                    path,
+                    line=line_in(path, key, number, "item"),
+                    key=f"{key}.{number}.item",
+                    found=repr(line.item),
+                    allowed="an item of the site's brief",
+                )
+    return scenario
