@@ -152,19 +152,21 @@ class Crossing:
         """When the signal was last good, or had its last chance to be."""
         self._standing: int | None = None
         """The saturation of the last sample, if that one was believed."""
+        self._silent = True
         self._fell = False
         """Whether the next call is about a fall: it was seen higher before, or called before."""
-        self.why_not = ""
-        """Why the last sample was not believed; empty when it was."""
+        self.why_not = "no frames"
+        """Why there is no saturation; empty when there is one."""
 
     @property
     def spo2_percent(self) -> int | None:
-        """The saturation of the last sample; None when it was not believed."""
-        return self._standing
+        """The saturation now; None when there is none that can be believed."""
+        return None if self._silent else self._standing
 
     def take(self, sample: Sample) -> Call | None:
         """One sample, in the order of their times."""
         self._let_time_pass(sample.at_s)
+        self._silent = False
         verdict = self._belief.judge(sample)
         self.why_not = verdict.why_not
         spo2 = sample.spo2_percent
@@ -183,7 +185,7 @@ class Crossing:
             self._sampled_s = self._signal_s = now_s
         silent_s = now_s - self._sampled_s
         if silent_s >= STANDS_S:
-            self._standing = None
+            self._silent, self.why_not = True, "no frames"
         if silent_s >= self._settings.feed_lost_s:
             return Call(CallKind.FEED_LOST, now_s) if self._feed.call() else None
         if silent_s < STANDS_S and now_s - self._signal_s >= self._settings.signal_lost_s:

@@ -5,6 +5,9 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from pydantic import ValidationError
 
 from assistant.oximeter.crossing import Call, CallKind, Crossing, CrossingSettings
 from assistant.oximeter.frames import Sample
@@ -61,3 +64,82 @@ def test_calls_what_the_table_says(script: str, called: str, rate_hz: int) -> No
         # A loss counts from the last good frame, which lies up to a second after its stretch began.
         late_s = 1.0 if call.kind in LOSSES else 0.05
         assert int(match[3]) - 0.001 <= call.at_s <= int(match[3]) + late_s
+
+
+@pytest.mark.parametrize("every_s", [2.5, 4.0])
+def test_a_slow_device_is_called_too(every_s: float) -> None:
+    """A device that writes more seldom than a sample stands for is late, and never silent."""
+    crossing = Crossing(CrossingSettings())
+    calls = []
+    for step in range(400):
+        at_s = step / 10
+        if at_s % every_s == 0:
+            calls.append(crossing.take(sample("96" if at_s < 10 else "93", at_s)))
+        calls.append(crossing.tick(at_s))
+
+    (call,) = [call for call in calls if call is not None]
+
+    assert (call.kind, call.level_percent) == (CallKind.FELL, 93)
+    assert call.at_s <= 10 + 2 * every_s
+
+
+def test_a_slow_beat_of_artefacts_hides_nothing() -> None:
+    """When every other frame is flagged the call comes after twice the time."""
+    script = " ".join(["96*5", *["93*1 off*1"] * 4])
+
+    assert [call.at_s for call in run(script, 1, Crossing(CrossingSettings()))] == [9.0]
+
+
+@pytest.mark.parametrize(
+    ("settings", "levels"),
+    [
+        ({}, (93, 85, 77, 69, 61, 53)),
+        ({"further_levels_percent": ()}, (93, 85, 77, 69, 61, 53)),
+        ({"step_percent": 5}, (93, 88, 85, 80, 75, 70, 65, 60, 55, 50)),
+        ({"threshold_percent": 94, "further_levels_percent": (90,)}, (94, 90, 82, 74, 66, 58, 50)),
+    ],
+)
+def test_the_levels_that_can_be_called(
+    settings: dict[str, int | tuple[int, ...]], levels: tuple[int, ...]
+) -> None:
+    """The site's levels, and a step wherever these lie further apart."""
+    assert CrossingSettings.model_validate(settings).levels_percent() == levels
+
+
+@pytest.mark.parametrize(
+    "settings",
+    [
+        {"further_levels_percent": (95,)},
+        {"further_levels_percent": (85, 85)},
+        {"further_levels_percent": (80, 85)},
+        {"lowest_level_percent": 90},
+    ],
+)
+def test_levels_that_do_not_descend_are_refused(settings: dict[str, int | tuple[int, ...]]) -> None:
+    """A site cannot set a further level at or above the one before it."""
+    with pytest.raises(ValidationError):
+        CrossingSettings.model_validate(settings)
+
+
+@given(
+    spo2=st.lists(st.integers(min_value=0, max_value=127), min_size=1, max_size=200),
+    usable=st.lists(st.booleans(), min_size=1, max_size=200),
+    every_s=st.sampled_from([0.016, 0.5, 1.0, 3.0]),
+)
+def test_no_two_calls_of_a_level_without_a_recovery(
+    spo2: list[int], usable: list[bool], every_s: float
+) -> None:
+    """Whatever comes, a level is called again only after a valid sample above it and its margin."""
+    crossing = Crossing(CrossingSettings())
+    called: dict[int, bool] = {}
+    for number, (percent, good) in enumerate(zip(spo2, usable, strict=False)):
+        at_s = number * every_s
+        one = Sample(at_s, percent, 70 + number % 5, usable=good)
+        for call in (crossing.take(one), crossing.tick(at_s)):
+            if call is not None and call.level_percent is not None:
+                assert not called.get(call.level_percent)
+                assert good
+                assert percent <= call.level_percent
+                called[call.level_percent] = True
+        if good:
+            called = {level: percent <= level + 2 and was for level, was in called.items()}

@@ -1,0 +1,45 @@
+"""The calls, rendered beforehand: when one is due nothing is left to compute."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+
+from assistant.meaning.numbers import say_number
+from assistant.oximeter.crossing import Call, CallKind, CrossingSettings
+from assistant.oximeter.settings import CallWords
+from assistant.sound import Samples, silence
+from assistant.speaking.tones import attention_tone
+
+AFTER_TONE_S = 0.1
+LOSSES = (CallKind.SIGNAL_LOST, CallKind.FEED_LOST)
+
+
+@dataclass(frozen=True, slots=True)
+class ReadyCall:
+    """One call as it will be heard: the tone, then the words."""
+
+    text: str
+    samples: Samples
+
+
+class ReadyCalls:
+    """Every call that the site's settings can make."""
+
+    def __init__(
+        self, crossing: CrossingSettings, words: CallWords, render: Callable[[str], Samples]
+    ) -> None:
+        self._ready: dict[tuple[CallKind, int | None], ReadyCall] = {}
+        tone = np.concatenate([attention_tone(), silence(AFTER_TONE_S)])
+        for kind in CallKind:
+            levels: tuple[int | None, ...] = (
+                (None,) if kind in LOSSES else crossing.levels_percent()
+            )
+            for level in levels:
+                spoken = "" if level is None else say_number(level)
+                text = words.of(kind).format(level=spoken)
+                self._ready[kind, level] = ReadyCall(text, np.concatenate([tone, render(text)]))
+
+    def of(self, call: Call) -> ReadyCall:
+        """The sound of this call."""
+        return self._ready[call.kind, call.level_percent]

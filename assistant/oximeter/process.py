@@ -1,0 +1,73 @@
+"""The watcher's process: its own clock tick, loudspeaker and record, whatever else may hang."""
+
+import os
+import signal
+import threading
+from collections.abc import Callable
+from pathlib import Path
+
+from assistant.clock import MonotonicClock
+from assistant.errors import BadInput
+from assistant.oximeter.feed import SerialFeed
+from assistant.oximeter.loudspeaker import DeviceSpeaker
+from assistant.oximeter.messages import ToConversation
+from assistant.oximeter.record import (
+    RECORD_NAME,
+    BackgroundRecord,
+    WatcherRecord,
+    row_now,
+)
+from assistant.oximeter.settings import OximeterSettings
+from assistant.oximeter.watcher import Watcher
+from assistant.sound import Samples
+
+STEP_S = 0.02
+"""Between two looks at the port."""
+
+
+def run_watcher(
+    case_dir: Path,
+    settings: OximeterSettings,
+    render: Callable[[str], Samples],
+    *,
+    port: str | None = None,
+    output_device: str | int | None = None,
+    ends_with_parent_pid: int | None = None,
+) -> None:
+    """Watch until SIGTERM or SIGINT; call it in the main thread of a process of its own.
+
+    `port` stands for the site's own. `ends_with_parent_pid` is the process id of whoever started
+    this process, as that one knows it: the watch ends when that process is gone, however it went
+    (a rehearsal). With None it goes on alone, which is what a live case needs.
+
+    Raises BadInput when the case folder cannot be used.
+    """
+    clock = MonotonicClock()
+    try:
+        tell = ToConversation(case_dir)
+    except OSError as fault:
+        raise BadInput(f"{case_dir}: the case folder cannot be used ({fault.strerror})") from fault
+    stop = threading.Event()
+    for ending in (signal.SIGTERM, signal.SIGINT):
+        signal.signal(ending, lambda *_: stop.set())
+
+    feed = SerialFeed(port or settings.port, settings.frame_layout, clock)
+    speaker = DeviceSpeaker(clock, output_device)
+    record = BackgroundRecord(WatcherRecord(case_dir / RECORD_NAME))
+    watcher = Watcher(
+        settings, feed, speak=speaker, record=record, clock=clock, tell=tell, render=render
+    )
+    record.add(row_now(clock.now_s(), clock.name, "event", "watch began", {"port": feed.port}))
+    heard_fault = ""
+    while not stop.is_set() and ends_with_parent_pid in (None, os.getppid()):
+        watcher.step()
+        speaker.keep_open()
+        if speaker.fault != heard_fault:
+            heard_fault = speaker.fault
+            text = "loudspeaker failed" if heard_fault else "loudspeaker open"
+            record.add(row_now(clock.now_s(), clock.name, "event", text, {"fault": heard_fault}))
+        stop.wait(STEP_S)
+    watcher.end()
+    record.close()
+    speaker.close()
+    tell.close()

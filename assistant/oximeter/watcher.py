@@ -1,0 +1,139 @@
+"""The watcher: reads what is there, decides, speaks first, tells the conversation, then records."""
+
+from collections.abc import Callable
+from dataclasses import asdict
+from typing import Any, Literal, Protocol
+
+from assistant.clock import Clock
+from assistant.oximeter.calls import ReadyCalls
+from assistant.oximeter.crossing import Call, CallKind, Crossing
+from assistant.oximeter.feed import Feed
+from assistant.oximeter.frames import Sample
+from assistant.oximeter.messages import (
+    Calling,
+    Ended,
+    FeedLost,
+    Message,
+    Restored,
+    SignalLost,
+    Watching,
+)
+from assistant.oximeter.record import Recorder, row_now
+from assistant.oximeter.settings import OximeterSettings
+from assistant.sound import Samples
+
+HEARTBEAT_S = 1.0
+SATURATION_ROW_S = 1.0
+"""No more rows of saturation than one in this time …"""
+UNCHANGED_ROW_S = 10.0
+"""… and one in this time even when it does not change."""
+
+
+class CallSpeaker(Protocol):
+    """Something that makes a call heard; it never blocks and never raises."""
+
+    def say(self, samples: Samples) -> float:
+        """Start now, cutting short what this speaker was saying.
+
+        Returns when it will end, in s of the case's clock; now, when it cannot be heard.
+        """
+
+
+class Watcher:
+    """Steps one oximeter; in real time its process steps it, in a rehearsal the conductor."""
+
+    def __init__(
+        self,
+        settings: OximeterSettings,
+        feed: Feed,
+        *,
+        speak: CallSpeaker,
+        record: Recorder,
+        clock: Clock,
+        tell: Callable[[Message], None],
+        render: Callable[[str], Samples],
+    ) -> None:
+        """Render every call; takes as long as the voice takes."""
+        self._calls = ReadyCalls(settings.crossing, settings.words, render)
+        self._crossing = Crossing(settings.crossing)
+        self._feed = feed
+        self._speak = speak
+        self._record = record
+        self._clock = clock
+        self._tell = tell
+        self._lost = False
+        self._fault = ""
+        self._told_s = float("-inf")
+        self._row_s = float("-inf")
+        self._row_spo2: int | None = None
+
+    def step(self) -> None:
+        """Do what is due now; never waits."""
+        latest: Sample | None = None
+        for sample in self._feed.read():
+            self._make(self._crossing.take(sample))
+            latest = sample
+        now_s = self._clock.now_s()
+        self._make(self._crossing.tick(now_s))
+        self._tell_how_it_is(now_s)
+        self._record_how_it_is(now_s, latest)
+
+    def end(self) -> None:
+        """Say goodbye to the conversation and to the record; the feed is let go."""
+        now_s = self._clock.now_s()
+        self._feed.close()
+        self._tell(Ended(now_s))
+        self._add(now_s, "event", "watch ended", {})
+
+    def _make(self, call: Call | None) -> None:
+        if call is None:
+            return
+        ready = self._calls.of(call)
+        started_s = self._clock.now_s()
+        until_s = self._speak.say(ready.samples)
+        calling = Calling(
+            call.kind.value,
+            ready.text,
+            call.level_percent,
+            call.spo2_percent,
+            started_s,
+            until_s,
+        )
+        self._tell(calling)
+        if call.kind is CallKind.SIGNAL_LOST:
+            self._tell(SignalLost(call.at_s, self._crossing.why_not))
+        if call.kind is CallKind.FEED_LOST:
+            self._tell(FeedLost(call.at_s, self._feed.fault))
+        self._lost |= call.level_percent is None
+        data = asdict(calling)
+        del data["text"]
+        self._add(started_s, "said", ready.text, data)
+
+    def _tell_how_it_is(self, now_s: float) -> None:
+        spo2 = self._crossing.spo2_percent
+        if self._lost and spo2 is not None:
+            self._lost = False
+            self._tell(Restored(now_s))
+            self._add(now_s, "event", "saturation restored", {})
+        if now_s - self._told_s >= HEARTBEAT_S:
+            self._told_s = now_s
+            self._tell(Watching(spo2, now_s, "" if spo2 is not None else self._crossing.why_not))
+
+    def _record_how_it_is(self, now_s: float, latest: Sample | None) -> None:
+        if self._feed.fault != self._fault:
+            self._fault = self._feed.fault
+            text = "oximeter port failed" if self._fault else "oximeter port open"
+            self._add(now_s, "event", text, {"fault": self._fault})
+        spo2 = self._crossing.spo2_percent
+        if latest is None or spo2 is None:
+            return
+        due_s = UNCHANGED_ROW_S if spo2 == self._row_spo2 else SATURATION_ROW_S
+        if now_s - self._row_s >= due_s:
+            self._row_s, self._row_spo2 = now_s, spo2
+            data = {"spo2_percent": spo2, "pulse_bpm": latest.pulse_bpm}
+            self._add(now_s, "event", "saturation", data)
+
+    def _add(
+        self, at_s: float, kind: Literal["said", "event"], text: str, data: dict[str, Any]
+    ) -> None:
+        self._record.add(row_now(at_s, self._clock.name, kind, text, data))
