@@ -1,0 +1,158 @@
+"""docs/states.md, drawn from the table of steps that the machine itself is made of.
+
+`python -m assistant.brief.drawing > docs/states.md` writes the page anew.
+"""
+
+import sys
+from collections import defaultdict
+from collections.abc import Iterable, Iterator
+
+from assistant.brief.steps import STEPS, State
+from assistant.meaning.phrasebook import ALLOWED, ANSWER
+
+WHAT_GOES_ON = {
+    State.OPENED: "A new case: no weight, no answers, nothing asked yet.",
+    State.ASKING: "The items of a phase are asked, one after the other. While only clocks still "
+    "run, it waits here for the first of them to end.",
+    State.CHECKING: "An answer was read back and counts only after a yes.",
+    State.QUOTING: "A drug and a weight were read back; no dose is spoken before a yes.",
+    State.HELD: "Silent until somebody says to go on. Clocks run, and the watcher still calls.",
+    State.CLOSING: "Whether the case is over was asked back.",
+    State.READY: "The items of a phase are done or left open. Before the tube is in, the next "
+    "attempt may begin.",
+    State.ATTEMPTING: "An attempt runs, with its clock. Nothing is asked.",
+    State.ENDED: "The record is complete; nothing is listened for any more.",
+}
+ASIDES = tuple(dict.fromkeys(step.sources[0] for step in STEPS if step.back))
+"""The states that go back to where they were begun."""
+BEGUN_IN = tuple(dict.fromkeys(step.dest for step in STEPS if step.back and step.dest is not None))
+"""The states to which an aside can go back."""
+WHERE_IT_WAS = "begun"
+
+Edge = tuple[str, str, str]
+"""Source, destination, event."""
+
+_PAGE = """\
+# The states of a case
+
+<!-- Drawn by `python -m assistant.brief.drawing`; a test fails when this page is out of date. -->
+
+A case is always in one of {count} states. What is asked is the site's own data; which states there
+are, and what leads from one to the next, is the table `STEPS` in `assistant/brief/steps.py`, and
+this page is drawn from it. An event that a state does not list cannot happen in it.
+
+| State | What goes on | What is listened for |
+|---|---|---|
+{states}
+
+*Answers* are those that fit the kind of the item: yes or not yet, one of several, a role, a number.
+The words for each meaning are the site's, in its `wording.yaml`.
+
+## The course of a case
+
+```mermaid
+stateDiagram-v2
+  [*] --> {initial}
+{course}
+```
+
+`asked` opens an item and `answered` or `deferred` settles it; `value-heard` reads a value back.
+`went-now` leaves whatever is open when the patient cannot wait.
+
+## Asides
+
+A dose question, a hold and the end of a case may come at any time. Each goes back to where it was
+begun: {begun_in}. Begun during a read-back, it goes back to the
+item, which is asked anew.
+
+```mermaid
+stateDiagram-v2
+  state "where it was begun" as {where}
+{asides}
+```
+
+## What changes no state
+
+{staying} may happen in every state but {never}.
+`gave-way` says that the conversation fell silent for the watcher's call; what was open is then
+asked again.
+"""
+
+
+def page() -> str:
+    """The whole page, in Markdown."""
+    inside, outside = _parted(_edges())
+    staying = dict.fromkeys(f"`{step.event}`" for step in STEPS if step.dest is None)
+    never = [one.value for one in State if not any(one in step.sources for step in STEPS)]
+    return _PAGE.format(
+        count=_COUNTS[len(State)],
+        states="\n".join(_row(state) for state in State),
+        initial=State.OPENED.value,
+        course="\n".join(_arrows(inside)),
+        begun_in=_listed([state.value for state in BEGUN_IN], "or"),
+        where=WHERE_IT_WAS,
+        asides="\n".join(_arrows(_folded(outside))),
+        staying=_listed(list(staying), "and"),
+        never=_listed(never, "and"),
+    )
+
+
+_COUNTS = {8: "eight", 9: "nine", 10: "ten"}
+
+
+def _row(state: State) -> str:
+    answers = "answers to the item"
+    allowed = [
+        answers if meaning == ANSWER else meaning.replace("_", " ") for meaning in ALLOWED[state]
+    ]
+    return f"| {state.value} | {WHAT_GOES_ON[state]} | {', '.join(allowed) or 'nothing'} |"
+
+
+def _edges() -> Iterator[Edge]:
+    for step in STEPS:
+        for source in step.sources:
+            if step.dest is not None:
+                yield source.value, step.dest.value, step.event
+
+
+def _parted(edges: Iterable[Edge]) -> tuple[list[Edge], list[Edge]]:
+    """The edges of the case's course, and those that lead into or out of an aside."""
+    asides = {state.value for state in ASIDES}
+    inside: list[Edge] = []
+    outside: list[Edge] = []
+    for edge in edges:
+        (inside if asides.isdisjoint(edge[:2]) else outside).append(edge)
+    return inside, outside
+
+
+def _folded(edges: list[Edge]) -> list[Edge]:
+    """Four equal edges, one for each state in which an aside may begin, become one."""
+    begun_in = {state.value for state in BEGUN_IN}
+    sources: dict[tuple[str, str], set[str]] = defaultdict(set)
+    dests: dict[tuple[str, str], set[str]] = defaultdict(set)
+    for source, dest, event in edges:
+        sources[dest, event].add(source)
+        dests[source, event].add(dest)
+    folded: dict[Edge, None] = {}
+    for source, dest, event in edges:
+        from_any = source in begun_in and begun_in <= sources[dest, event]
+        to_any = dest in begun_in and begun_in <= dests[source, event]
+        edge = (WHERE_IT_WAS if from_any else source, WHERE_IT_WAS if to_any else dest, event)
+        folded[edge] = None
+    return list(folded)
+
+
+def _arrows(edges: Iterable[Edge]) -> Iterator[str]:
+    events: dict[tuple[str, str], list[str]] = {}
+    for source, dest, event in edges:
+        events.setdefault((source, dest), []).append(event)
+    for (source, dest), names in events.items():
+        yield f"  {source} --> {dest}: {', '.join(names)}"
+
+
+def _listed(words: list[str], last: str) -> str:
+    return " ".join(filter(None, (", ".join(words[:-1]), last if words[1:] else "", words[-1])))
+
+
+if __name__ == "__main__":
+    sys.stdout.write(page())

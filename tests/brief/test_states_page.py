@@ -1,0 +1,74 @@
+"""docs/states.md is the machine, and is not out of date."""
+
+import re
+from pathlib import Path
+
+from transitions.extensions import GraphMachine
+
+from assistant.brief.case import Case
+from assistant.brief.drawing import BEGUN_IN, WHAT_GOES_ON, WHERE_IT_WAS, page
+from assistant.brief.items import Brief
+from assistant.brief.steps import STEPS, State
+from assistant.site.reading import read_yaml
+
+ROOT = Path(__file__).parents[2]
+ARROW = re.compile(r"^ *(\w+) --> (\w+): (.+)$", re.MULTILINE)
+
+
+def drawn() -> set[tuple[str, str, str]]:
+    """Every edge of the page, with `where it was begun` spelt out."""
+    begun_in = [state.value for state in BEGUN_IN]
+    return {
+        (one, other, event)
+        for source, dest, events in ARROW.findall(page())
+        for one in (begun_in if source == WHERE_IT_WAS else [source])
+        for other in (begun_in if dest == WHERE_IT_WAS else [dest])
+        for event in events.split(", ")
+    }
+
+
+def test_the_page_is_not_out_of_date() -> None:
+    """The committed page is what the table draws today."""
+    written = (ROOT / "docs" / "states.md").read_text(encoding="utf-8")
+    assert written == page(), "run: python -m assistant.brief.drawing > docs/states.md"
+
+
+def test_the_page_draws_the_edges_that_the_library_draws() -> None:
+    """The library's own Mermaid export of the same table has the same edges, one by one."""
+    machine = GraphMachine(
+        states=State,
+        initial=State.OPENED,
+        auto_transitions=False,
+        graph_engine="mermaid",
+        transitions=[
+            {"trigger": step.event, "source": list(step.sources), "dest": step.dest}
+            for step in STEPS
+        ],
+    )
+    exported = {
+        (source.lower(), dest.lower(), event)
+        for source, dest, events in ARROW.findall(machine.get_graph().source)
+        for event in events.split(" | ")
+        if not event.endswith("[internal]")
+    }
+    assert drawn() == exported
+
+
+def test_the_page_draws_the_machine_that_runs() -> None:
+    """The machine of a case has no edge that the page lacks, and the page none that it lacks."""
+    case = Case(read_yaml(ROOT / "configs" / "tarn-hollow" / "brief.yaml", Brief))
+    runs = {
+        (State[edge.source].value, State[edge.dest].value, name)
+        for name, event in case._machine.events.items()
+        for edges in event.transitions.values()
+        for edge in edges
+        if edge.dest is not None
+    }
+    assert drawn() == runs
+
+
+def test_every_state_stands_in_the_table_once() -> None:
+    """The table explains each state of the machine, and no other."""
+    rows = re.findall(r"^\| ([a-z]+) \|", page(), re.MULTILINE)
+    assert rows == [state.value for state in State]
+    assert set(WHAT_GOES_ON) == set(State)
