@@ -7,12 +7,7 @@ from typing import Annotated, Literal
 from pydantic import Field, model_validator
 
 from assistant.site.reading import SiteModel
-
-Identifier = Annotated[str, Field(pattern=r"^[a-z][a-z0-9-]*$")]
-Spoken = Annotated[str, Field(min_length=2)]
-"""Words that are said aloud by the assistant, with ordinary punctuation."""
-Utterance = Annotated[str, Field(pattern=r"^[a-z' ]+$")]
-"""Words that a person says: lower case, no digits, no punctuation."""
+from assistant.site.words import Identifier, Spoken, Utterance
 
 
 class Phase(Enum):

@@ -12,11 +12,11 @@ from typing import Annotated, Literal
 
 from pydantic import Field, ValidationInfo, field_validator, model_validator
 
-from assistant.brief.items import Identifier, Spoken, Utterance
 from assistant.dosing.units import Concentration, Mass, MassUnit, plain
 from assistant.dosing.weights import WeightKind
 from assistant.errors import BadInput
 from assistant.site.reading import SiteModel, line_in, read_yaml
+from assistant.site.words import Identifier, Spoken, Utterance
 
 Amount = Annotated[Decimal, Field(gt=0)]
 Respelling = Annotated[str, Field(pattern=r"^[a-z][a-z' -]*$")]

@@ -51,7 +51,7 @@ class Recording:
     """The whole room's sound as a WAV that is whole after every block, whatever happens next."""
 
     def __init__(self, path: Path) -> None:
-        self._file = wave.open(str(path), "wb")
+        self._file = wave.open(str(path), "wb")  # noqa: SIM115 - closed by our own __exit__
         self._file.setnchannels(1)
         self._file.setsampwidth(2)
         self._file.setframerate(RATE_HZ)

@@ -1,15 +1,15 @@
-"""A rehearsal as data: who is in the room, what they answer, how loud it is, how the patient fares."""
+"""A rehearsal as data: the people, what they answer, the room's noise, the patient's course."""
 
 from pathlib import Path
 from typing import Annotated
 
 from pydantic import Field, model_validator
 
-from assistant.brief.items import Identifier, Spoken, Utterance
 from assistant.errors import BadInput
 from assistant.patient.course import Course
 from assistant.site.reading import SiteModel, line_in, read_yaml
 from assistant.site.site import Site
+from assistant.site.words import Identifier, Spoken, Utterance
 from assistant.speaking.voices import VoiceSettings
 
 Db = Annotated[float, Field(ge=-60, le=60)]

@@ -21,7 +21,11 @@ class Espeak:
     """One espeak-ng voice."""
 
     def __init__(self, name: str, words_per_minute: int, pitch: int) -> None:
-        self._order = {"voice": name, "rate": words_per_minute, "pitch": pitch}
+        self._order: dict[str, str | int] = {
+            "voice": name,
+            "rate": words_per_minute,
+            "pitch": pitch,
+        }
 
     def render(self, text: str) -> Samples:
         """Speak into a file and read it back.
@@ -87,7 +91,7 @@ def _serve() -> None:
 
         engine = pyttsx3.init(driverName="espeak")
     except (ImportError, RuntimeError, OSError) as fault:
-        print(f"espeak-ng cannot be used ({fault}); install it.", file=answers, flush=True)  # noqa: T201
+        print(f"espeak-ng cannot be used ({fault}); install it.", file=answers, flush=True)
         return
     # Asked for a voice that it does not have, espeak-ng speaks on with the one it has.
     known = {
@@ -96,14 +100,14 @@ def _serve() -> None:
     for line in sys.stdin:
         order = json.loads(line)
         if order["voice"].lower() not in known:
-            print(f"espeak-ng has no voice {order['voice']!r}.", file=answers, flush=True)  # noqa: T201
+            print(f"espeak-ng has no voice {order['voice']!r}.", file=answers, flush=True)
             continue
         engine.setProperty("voice", order["voice"])
         engine.setProperty("rate", order["rate"])
         engine.setProperty("pitch", order["pitch"])
         engine.save_to_file(order["text"], order["path"])
         engine.runAndWait()
-        print("done", file=answers, flush=True)  # noqa: T201
+        print("done", file=answers, flush=True)
 
 
 if __name__ == "__main__":

@@ -72,7 +72,7 @@ class CachedVoice:
 
 
 def _keep(path: Path, samples: Samples) -> None:
-    """Write beside and move into place, so that a torn file is never read; a full disk is no harm."""
+    """Write beside, then move: a torn file is never read, and a full disk does no harm."""
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
         with NamedTemporaryFile(dir=path.parent, suffix=".wav", delete=False) as beside:

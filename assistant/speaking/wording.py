@@ -5,8 +5,8 @@ from typing import Annotated
 
 from pydantic import AfterValidator, Field
 
-from assistant.brief.items import Spoken, Utterance
 from assistant.site.reading import SiteModel
+from assistant.site.words import Spoken, Utterance
 from assistant.speaking.voices import VoiceSettings
 
 
@@ -58,8 +58,6 @@ class Says(SiteModel):
     kept_open: Plain
     ended: Plain
     no_way_back: Plain
-    not_now: Plain
-    """A command that makes no sense in this state."""
     before_done: Plain
     before_done_open: Annotated[Spoken, _only("count", "items")]
     went_now: Annotated[Spoken, _only("items")]

@@ -1,0 +1,93 @@
+"""A case at Tarn Hollow without sound: readings in, lines out, for what the caller decides."""
+
+from pathlib import Path
+
+import pytest
+
+from assistant.brief.caller import Caller
+from assistant.brief.case import Case
+from assistant.brief.desk import Happening, Steps
+from assistant.hearing.heard import Reading, Verdict
+from assistant.journal.rows import Row
+from assistant.meaning.phrasebook import makes_sense
+from assistant.site.site import Site, load_site
+from assistant.speaking.mouth import Line
+
+SITE = Path(__file__).parents[2] / "configs" / "tarn-hollow"
+
+
+class Table:
+    """Runs the caller's steps as the conversation does, and keeps rows and lines."""
+
+    def __init__(self, site: Site) -> None:
+        self.site = site
+        self.case = Case(site.brief)
+        self.caller = Caller(site, self.case)
+        self.rows: list[Row] = []
+        self.lines: list[Line] = []
+        self.now_s = 0.0
+        self.run(self.caller.opened())
+
+    def run(self, steps: Steps) -> list[Line]:
+        """Apply the steps; return what was said."""
+        said: list[Line] = []
+        for step in steps:
+            if isinstance(step, Happening):
+                row = Row(
+                    self.now_s,
+                    "",
+                    False,
+                    step.who,
+                    "event",
+                    step.text,
+                    item=step.item,
+                    data={"event": step.event, **step.values},
+                )
+                self.case.apply(row)
+                self.rows.append(row)
+            else:
+                said.append(step)
+        self.lines += said
+        return said
+
+    def hear(self, meaning: str, **values: str | float) -> list[Line]:
+        """Somebody says something that makes sense now; return what is said to it."""
+        assert makes_sense(self.case, meaning), f"{meaning} makes no sense while {self.case.state}"
+        reading = Reading(meaning, meaning, values, 1.0, Verdict.ACCEPT)
+        return self.run(self.caller.heard(reading))
+
+    def answer_until(self, item_id: str) -> None:
+        """Answer whatever is asked until that item is asked."""
+        while self.case.known.current != item_id:
+            self.answer()
+
+    def answer(self) -> None:
+        """Give the item that is asked an answer that settles it."""
+        item = self.case.current
+        assert item is not None, f"nothing is asked while {self.case.state}"
+        if item.kind == "number":
+            self.hear("number", number=float(item.low + 40 if item.high == 200 else item.low))
+            self.hear("confirm")
+        elif item.kind == "choose":
+            self.hear("choose", choose=item.options[0].id)
+        elif item.kind == "name":
+            self.hear("name", name=self.site.brief.roster[0].id)
+        else:
+            self.hear("confirm")
+
+    def pass_time(self, seconds: float) -> list[Line]:
+        """Let the clocks run."""
+        self.now_s += seconds
+        return self.run(self.caller.passed(self.now_s))
+
+
+@pytest.fixture(scope="session")
+def site() -> Site:
+    """The example site."""
+    return load_site(SITE)
+
+
+@pytest.fixture
+def table(site: Site) -> Table:
+    """A new case."""
+    return Table(site)

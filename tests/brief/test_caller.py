@@ -1,0 +1,322 @@
+"""What the caller decides: the safety rules first, then the run of a brief."""
+
+import pytest
+
+from assistant.brief.case import Case, Standing
+from assistant.brief.items import Phase
+from assistant.brief.steps import State
+from assistant.hearing.heard import Reading, Verdict
+from assistant.meaning.phrasebook import makes_sense
+
+
+def tags(lines):
+    return [line.tag for line in lines]
+
+
+def test_a_new_case_knows_nothing(table):
+    """A new case starts with no weight and no answers, and asks nothing by itself."""
+    assert table.case.known.weight_kg is None
+    assert {state.standing for state in table.case.known.items.values()} == {Standing.OPEN}
+    assert tags(table.lines) == ["opened"]
+
+
+def test_a_confirmation_counts_only_while_an_item_is_asked(table):
+    """Before the first question there is nothing to confirm."""
+    assert not makes_sense(table.case, "confirm")
+
+    table.hear("start")
+
+    assert makes_sense(table.case, "confirm")
+
+
+def test_a_bare_yes_does_not_answer_who_or_which(table):
+    """A name, a choice and a number need a telling answer."""
+    table.hear("start")
+    for item_id in ("weight", "technique", "first-attempt"):
+        table.answer_until(item_id)
+        assert not makes_sense(table.case, "confirm")
+
+
+def test_a_doubtful_yes_is_asked_again(table):
+    """What was probably a confirmation is no confirmation."""
+    table.hear("start")
+    doubtful = Reading("confirmed", "confirm", {}, 0.5, Verdict.ASK)
+
+    said = table.run(table.caller.unsure(doubtful))
+
+    assert tags(said) == ["again"]
+    assert table.case.known.items["oxygen-on"].standing is Standing.OPEN
+
+
+def test_a_weight_counts_only_once_its_read_back_is_confirmed(table):
+    """The number is said in words and digit by digit; until the yes there is no weight."""
+    table.hear("start")
+    table.answer_until("weight")
+
+    said = table.hear("number", number=110.0)
+
+    assert "one hundred and ten: one one zero, kilograms" in said[-1].text
+    assert table.case.known.weight_kg is None
+    table.hear("confirm")
+    assert table.case.known.weight_kg == 110
+
+
+def test_a_refused_read_back_leaves_no_weight(table):
+    """A weight that was heard wrong is forgotten and asked again."""
+    table.hear("start")
+    table.answer_until("weight")
+    table.hear("number", number=17.0 + 20)
+
+    said = table.hear("decline")
+
+    assert table.case.known.weight_kg is None
+    assert table.case.state is State.ASKING
+    assert tags(said) == ["refused", "ask"]
+
+
+def test_another_number_replaces_the_one_being_read_back(table):
+    """Saying the right number is the natural correction; it is read back in turn."""
+    table.hear("start")
+    table.answer_until("weight")
+    table.hear("number", number=50.0)
+
+    said = table.hear("number", number=150.0)
+
+    assert "one five zero" in said[-1].text
+    assert table.case.state is State.CHECKING
+
+
+def test_no_dose_without_a_weight(table):
+    """A dose question in a case without weight, naming none, is refused."""
+    said = table.hear("dose", drug="rocuronium")
+
+    assert tags(said) == ["no-weight"]
+    assert table.case.state is State.OPENED
+
+
+def test_a_dose_is_spoken_only_after_its_read_back(table):
+    """Drug and weight are read back, confirmed, and then the dose is said."""
+    table.hear("start")
+    table.answer_until("induction-drugs")
+
+    asked = table.hear("dose", drug="rocuronium", weight_kg=70.0)
+    assert tags(asked) == ["quote"]
+    assert "seven zero" in asked[0].text
+
+    told = table.hear("confirm")
+    # Rocuronium label, 0.6-1.2 mg/kg for rapid sequence: 70 kg x 1.2 mg/kg = 84 mg, at 10 mg/mL.
+    assert "eighty-four milligrams" in told[0].text
+    assert "eight point four millilitres" in told[0].text
+    assert tags(told) == ["dose", "ask"]
+    assert told[1].item == "induction-drugs"
+
+
+def test_a_refused_dose_question_is_dropped(table):
+    """The wrong drug heard is never answered."""
+    table.hear("start")
+    table.hear("dose", drug="ketamine", weight_kg=70.0)
+
+    said = table.hear("decline")
+
+    assert tags(said) == ["dose-dropped", "ask"]
+    assert not any(row.data["event"] == "dose-told" for row in table.rows)
+
+
+def test_a_what_if_weight_is_said_to_be_one_and_changes_nothing(table):
+    """A dose for another weight than the patient's says so; the patient keeps the own weight."""
+    table.hear("start")
+    table.answer_until("induction-drugs")
+    weight_kg = table.case.known.weight_kg
+    table.hear("dose", drug="rocuronium", weight_kg=100.0)
+
+    said = table.hear("confirm")
+
+    assert said[0].text.startswith("For that weight only")
+    assert table.case.known.weight_kg == weight_kg
+
+
+def test_going_back_to_the_weight_takes_it_away(table):
+    """A weight in doubt serves for no dose until it is confirmed anew."""
+    table.hear("start")
+    table.answer_until("allergies")
+
+    table.hear("back")
+
+    assert table.case.known.current == "weight"
+    assert table.case.known.weight_kg is None
+
+
+def test_not_yet_is_asked_again_at_the_end_of_the_section(table):
+    """A deferred item comes back before the next person is addressed."""
+    table.hear("start")
+    table.answer_until("pressor")
+    table.hear("decline")
+    assert table.case.known.current == "sedation-ordered"
+
+    table.answer()
+
+    assert table.case.known.current == "pressor"
+
+
+def test_not_yet_twice_stays_open_and_is_named(table):
+    """An item that is still not done is left open, and named when the brief ends."""
+    table.hear("start")
+    table.answer_until("pressor")
+    table.hear("decline")
+    table.answer()
+    table.hear("decline")
+    assert table.case.known.items["pressor"].standing is Standing.OUTSTANDING
+
+    table.pass_time(200)
+    while table.case.state is State.ASKING:
+        table.answer()
+
+    assert "pressor" in table.lines[-1].text
+    assert table.case.state is State.READY
+
+
+def test_a_timed_item_is_asked_again_when_its_clock_ends(table):
+    """Three minutes of oxygen: the clock starts with the yes, and the result is asked for."""
+    table.hear("start")
+    said = table.hear("confirm")
+    assert "three minutes" in said[0].text
+    assert table.case.known.items["oxygen-on"].standing is Standing.RUNNING
+
+    table.pass_time(179)
+    assert not table.case.known.clocks["oxygen on"].ended
+    table.pass_time(1)
+    assert table.case.known.clocks["oxygen on"].ended
+
+    table.answer()
+    assert table.case.known.current == "oxygen-on"
+    table.hear("confirm")
+    assert table.case.known.items["oxygen-on"].standing is Standing.DONE
+
+
+def test_the_brief_waits_for_a_clock_that_still_runs(table):
+    """With all else answered it says that it waits, and asks as soon as the clock ends."""
+    table.hear("start")
+    while table.case.known.current is not None:
+        table.answer()
+    assert table.lines[-1].tag == "clock-left"
+
+    said = table.pass_time(180)
+
+    assert said[-1].item == "oxygen-on"
+
+
+def test_oxygen_not_yet_good_runs_the_clock_once_more(table):
+    """A no to the result of the oxygen is asked again after another while."""
+    table.hear("start")
+    table.hear("confirm")
+    table.pass_time(180)
+    table.answer()
+    table.hear("decline")
+    assert table.case.known.items["oxygen-on"].standing is Standing.RUNNING
+
+    table.pass_time(60)
+
+    assert table.case.known.items["oxygen-on"].standing is Standing.DUE
+
+
+def test_go_now_says_what_is_open_in_one_breath(table):
+    """The patient cannot wait: all that is open is named, recorded, and the brief ends."""
+    table.hear("start")
+    table.answer_until("monitors")
+
+    said = table.hear("go_now")
+
+    assert table.case.state is State.READY
+    assert len(said) == 1
+    assert "suction" in said[0].text
+    recorded = next(row for row in table.rows if row.data["event"] == "went-now")
+    assert "suction" in recorded.data["open_items"]
+    assert "weight" not in recorded.data["open_items"]
+
+
+@pytest.mark.parametrize("aside", ["hold", "stop"])
+def test_held_means_deaf_to_answers_until_resumed(table, aside):
+    """While held nothing is confirmed; resumed, the open item is asked again."""
+    table.hear("start")
+    table.hear(aside)
+    assert not makes_sense(table.case, "confirm")
+
+    said = table.hear("resume")
+
+    assert tags(said) == ["resumed", "ask"]
+    assert said[1].item == "oxygen-on"
+
+
+def test_ending_a_case_is_asked_back(table):
+    """One utterance never ends a case."""
+    table.hear("start")
+    said = table.hear("end_case")
+    assert tags(said) == ["closing"]
+
+    table.hear("decline")
+    assert table.case.state is State.ASKING
+
+    table.hear("end_case")
+    table.hear("confirm")
+    assert table.case.state is State.ENDED
+
+
+def test_each_failed_attempt_has_its_own_line_and_the_third_is_the_last(table):
+    """Up to three attempts, then a supraglottic airway, then the front of the neck."""
+    table.hear("go_now")
+    plans = []
+    for _ in range(4):
+        table.hear("attempt_start")
+        plans.append(table.hear("attempt_failed")[-1].text)
+
+    assert "changes" in plans[0]
+    assert "Supraglottic airway" in plans[2]
+    assert "front of the neck" in plans[2]
+    assert plans[3] == plans[2]
+
+
+def test_the_tube_starts_the_brief_after_it(table):
+    """Once the tube is in, the attempt's clock stops and the after-tube items are asked."""
+    table.hear("go_now")
+    table.hear("attempt_start")
+
+    said = table.hear("tube_in")
+
+    assert table.case.known.phase is Phase.AFTER
+    assert table.case.known.clocks["attempt"].ended
+    assert said[-1].item == "sustained-carbon-dioxide"
+
+
+def test_nobody_answering_is_asked_again_and_then_waited_for(table):
+    """It asks up to the site's number of times, then goes quiet."""
+    table.hear("start")
+    most = table.site.wording.timing.ask_at_most
+
+    again = [tags(table.run(table.caller.nobody_answered(times))) for times in range(1, most + 2)]
+
+    assert again == [["ask"]] * (most - 1) + [["waiting"], []]
+
+
+def test_a_case_is_rebuilt_from_its_rows_at_every_row(table):
+    """The state is a fold over the record: any prefix of it gives the state of that moment."""
+    table.hear("start")
+    table.hear("confirm")
+    table.answer_until("weight")
+    table.hear("number", number=82.0)
+    table.hear("dose", drug="ketamine", weight_kg=82.0)
+    table.hear("confirm")
+    table.hear("hold")
+    table.hear("resume")
+    table.answer()
+    table.hear("back")
+    table.answer()
+    table.hear("go_now")
+    table.hear("attempt_start")
+    table.hear("tube_in")
+
+    live = Case(table.site.brief)
+    for count, row in enumerate(table.rows, start=1):
+        live.apply(row)
+        rebuilt = Case.rebuilt(table.site.brief, table.rows[:count])
+        assert (rebuilt.state, rebuilt.known) == (live.state, live.known)
+    assert (live.state, live.known) == (table.case.state, table.case.known)
