@@ -11,6 +11,7 @@ from assistant.hearing.engines.tokenizer import END
 from assistant.hearing.engines.tree import PhraseTree, Prefix
 
 _LONGEST_TOKENS = 60
+_TRAIL_NATS = 10.0
 _ALWAYS_KEPT = 3  # prefixes that go on although nothing can be accepted: the record names a phrase
 
 
@@ -45,7 +46,8 @@ def search(
 
     A total only falls as tokens are added. So a prefix below `floor` (what could still be
     accepted), or more than `window` below the best whole phrase (what could still compete with
-    it), is dropped without loss; `width` then bounds the work when slots make prefixes many.
+    it), is dropped without loss. When slots make prefixes many, the work is bounded by `width`
+    rows, and by dropping what has fallen `_TRAIL_NATS` behind the best prefix of equal length.
     """
     found: dict[tuple[object, ...], Scored] = {}
     best = -np.inf
@@ -56,7 +58,8 @@ def search(
     ]
     for depth in range(2, _LONGEST_TOKENS):
         live.sort(key=lambda one: -one.total)
-        limit = max(floor, best - window)
+        leader = live[0].total if live else -np.inf
+        limit = max(floor, best - window, leader - _TRAIL_NATS)
         live = [
             one
             for place, one in enumerate(live[:width])

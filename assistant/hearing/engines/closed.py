@@ -16,7 +16,7 @@ from assistant.hearing.grammar import Grammar, Values
 from assistant.hearing.heard import Reading, Verdict
 from assistant.sound import RATE_HZ, Samples
 
-BEAM_WIDTH = 48
+BEAM_WIDTH = 40
 _WINDOW_NATS = 8.0
 """A rival further behind than this is no rival; the margin is then said to be this."""
 _REACH_NATS = 24.0
