@@ -1,9 +1,8 @@
 """Which phrases of the tree the sound supports best: a batched beam search over token prefixes."""
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass
-
-import numpy as np
 
 from assistant.hearing.engines.moonshine import Moonshine, Prefixes
 from assistant.hearing.engines.phrases import Phrase
@@ -11,7 +10,6 @@ from assistant.hearing.engines.tokenizer import END
 from assistant.hearing.engines.tree import PhraseTree, Prefix
 
 _LONGEST_TOKENS = 60
-_TRAIL_NATS = 10.0
 _ALWAYS_KEPT = 3  # prefixes that go on although nothing can be accepted: the record names a phrase
 
 
@@ -32,25 +30,33 @@ class _Live:
     prefix: Prefix
 
 
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """What the search drops, in nats.
+
+    A total only falls as tokens are added. So a prefix below `floor` (what could still be
+    accepted), or more than `window` below the best whole phrase (what could still compete with
+    it), is dropped without loss. When slots make prefixes many, the work is bounded by `width`
+    rows, and by dropping what has fallen `trail` behind the best prefix of equal length.
+    """
+
+    width: int = 40
+    trail: float = 10.0
+    window: float = 8.0
+    floor: float = -math.inf
+
+
 def search(
     model: Moonshine,
     start: Prefixes,
     tree: PhraseTree,
     *,
     fits: Callable[[Phrase], bool],
-    width: int,
-    floor: float,
-    window: float,
+    limits: Limits,
 ) -> list[Scored]:
-    """The best phrases, best first; each once, with its best spelling; only those that fit.
-
-    A total only falls as tokens are added. So a prefix below `floor` (what could still be
-    accepted), or more than `window` below the best whole phrase (what could still compete with
-    it), is dropped without loss. When slots make prefixes many, the work is bounded by `width`
-    rows, and by dropping what has fallen `_TRAIL_NATS` behind the best prefix of equal length.
-    """
+    """The best phrases, best first; each once, with its best spelling; only those that fit."""
     found: dict[tuple[object, ...], Scored] = {}
-    best = -np.inf
+    best = -math.inf
     at = start
     live = [
         _Live(float(at.log_probs[0, token]), 0, token, prefix)
@@ -58,11 +64,11 @@ def search(
     ]
     for depth in range(2, _LONGEST_TOKENS):
         live.sort(key=lambda one: -one.total)
-        leader = live[0].total if live else -np.inf
-        limit = max(floor, best - window, leader - _TRAIL_NATS)
+        leader = live[0].total if live else -math.inf
+        limit = max(limits.floor, best - limits.window, leader - limits.trail)
         live = [
             one
-            for place, one in enumerate(live[:width])
+            for place, one in enumerate(live[: limits.width])
             if one.total >= limit or (not found and place < _ALWAYS_KEPT)
         ]
         if not live:

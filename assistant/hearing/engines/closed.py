@@ -7,7 +7,7 @@ The free decode is only ever compared with, never shown, spoken or kept.
 
 from pathlib import Path
 
-from assistant.hearing.engines.beam import Scored, search
+from assistant.hearing.engines.beam import Limits, Scored, search
 from assistant.hearing.engines.moonshine import Moonshine, installed_model
 from assistant.hearing.engines.pace import can_last
 from assistant.hearing.engines.tree import PhraseTree
@@ -16,7 +16,6 @@ from assistant.hearing.grammar import Grammar, Values
 from assistant.hearing.heard import Reading, Verdict
 from assistant.sound import RATE_HZ, Samples
 
-BEAM_WIDTH = 40
 _WINDOW_NATS = 8.0
 """A rival further behind than this is no rival; the margin is then said to be this."""
 _REACH_NATS = 24.0
@@ -57,9 +56,7 @@ class ClosedGrammarEngine:
             start,
             self._tree,
             fits=lambda phrase: can_last(phrase.words, voice_s),
-            width=BEAM_WIDTH,
-            floor=free - _REACH_NATS,
-            window=_WINDOW_NATS,
+            limits=Limits(window=_WINDOW_NATS, floor=free - _REACH_NATS),
         )
         return self._judged(ranked, free)
 

@@ -1,0 +1,104 @@
+"""The search over the phrases that may be said, against plain scoring one by one."""
+
+import itertools
+import math
+
+import pytest
+
+from assistant.hearing.engines.beam import Limits, search
+from assistant.hearing.engines.phrases import WordTree
+from assistant.hearing.engines.tokenizer import END
+from assistant.hearing.engines.tree import PhraseTree
+from assistant.hearing.grammar import Filler, Grammar, Pattern
+
+NO_LIMITS = Limits(width=10_000, trail=math.inf, window=math.inf)
+SMALL = Grammar(
+    (
+        Pattern("confirmed", "confirm"),
+        Pattern("not confirmed", "decline"),
+        Pattern("no", "decline"),
+        Pattern("{weight_kg} kilos", "weight_kg"),
+    ),
+    {"weight_kg": (Filler("seventy five", 75.0, ("75",)), Filler("ninety", 90.0, ("90",)))},
+)
+MARKS = ("", ".", ",", "?", "!")
+
+
+def anything(_: object) -> bool:
+    return True
+
+
+def spellings(text: str) -> set[str]:
+    """Every way to write a sentence in capitals and small letters, with or without marks."""
+    words = [
+        [word + mark for word in {given, given.capitalize()} for mark in MARKS]
+        for given in text.split()
+    ]
+    return {" ".join(chosen) for chosen in itertools.product(*words)}
+
+
+@pytest.mark.parametrize("said", ["Not confirmed.", "Ninety kilos.", "No."])
+def test_the_search_scores_as_plain_teacher_forcing(engine, say, in_noise, said: str) -> None:
+    """Each phrase's score is that of its best spelling, read token by token without any search."""
+    model = engine._model
+    sound = in_noise(say(said), 20)
+    start = model.begin(sound)
+
+    found = {
+        one.phrase.words: one.total
+        for one in search(
+            model, start, PhraseTree(SMALL, model.tokenizer), fits=anything, limits=NO_LIMITS
+        )
+    }
+
+    for text in ("confirmed", "not confirmed", "no"):
+        plain = max(
+            model.forced(start, (*model.tokenizer.sentence(spelling), END))
+            for spelling in spellings(text)
+        )
+        # The model's weights are 8 bit and its activations are scaled by batch, so that a row's
+        # scores depend a little on its neighbours; a wrong row or token would cost many nats.
+        assert found[text] == pytest.approx(plain, abs=0.75)
+    best = max(found, key=lambda words: found[words])
+    assert best == said.lower().rstrip(".")
+
+
+def test_the_narrow_search_agrees_with_the_wide_one(engine, brief, say, in_noise) -> None:
+    """What the working beam drops would not have changed the answer or its lead."""
+    model = engine._model
+    tree = PhraseTree(brief, model.tokenizer)
+    for said in ("Six zero kilos.", "How much fentanyl?"):
+        start = model.begin(in_noise(say(said), 10))
+        narrow, wide = (
+            search(
+                model,
+                start,
+                tree,
+                fits=anything,
+                limits=limits,
+            )
+            for limits in (Limits(), Limits(width=400, trail=math.inf))
+        )
+        assert narrow[0].phrase == wide[0].phrase
+        assert narrow[0].total == pytest.approx(wide[0].total, abs=0.75)
+
+
+def test_a_sentence_matches_only_as_a_whole() -> None:
+    """Words are matched from the first to the last, through slots and their respellings."""
+    tree = WordTree(SMALL)
+
+    (weight,) = tree.match(["75", "kilos"])
+
+    assert (weight.words, weight.values) == ("seventy five kilos", {"weight_kg": 75.0})
+    assert [one.pattern.meaning for one in tree.match(["not", "confirmed"])] == ["decline"]
+    assert tree.match(["confirmed", "confirmed"]) == []
+    assert tree.match(["seventy", "five"]) == []
+
+
+def test_a_dose_question_is_never_written_out(engine, brief) -> None:
+    """Taking in a grammar of many thousands of sentences does not grow with their number."""
+    sentences = sum(1 for _ in brief.sentences())
+    tree = PhraseTree(brief, engine._model.tokenizer)
+
+    assert sentences > 10_000
+    assert len(tree.openings()) < 150
