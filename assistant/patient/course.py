@@ -1,0 +1,152 @@
+"""A scenario's course, and the patient who follows it."""
+
+import heapq
+import math
+from enum import Enum
+from typing import Annotated
+
+from pydantic import Field, model_validator
+
+from assistant.patient.stores import Body, Breathing, OxygenStores
+from assistant.site.reading import SiteModel
+from assistant.site.words import Identifier
+
+
+class Does(Enum):
+    """What happens to the patient, or to the oximeter on the finger."""
+
+    BREATHE_AIR = "breathe-air"
+    PREOXYGENATE = "preoxygenate"
+    APNOEA = "apnoea"
+    BAG = "bag"
+    FINGER_OFF = "finger-off"
+    FINGER_ON = "finger-on"
+    UNPLUG = "unplug"
+    PLUG_IN = "plug-in"
+
+
+BREATHING = {
+    Does.BREATHE_AIR: (Breathing.SPONTANEOUS, 0.21),
+    # A mask leaks: 0.95 gives an alveolar fraction of 0.88 after three minutes.
+    Does.PREOXYGENATE: (Breathing.SPONTANEOUS, 0.95),
+    Does.APNOEA: (Breathing.APNOEA, 0.21),
+    Does.BAG: (Breathing.BAGGED, 0.95),
+}
+
+
+class Oximeter(Enum):
+    """How the simulated oximeter stands."""
+
+    ON_FINGER = "on-finger"
+    OFF_FINGER = "off-finger"
+    UNPLUGGED = "unplugged"
+
+
+OXIMETER = {
+    Does.FINGER_OFF: Oximeter.OFF_FINGER,
+    Does.FINGER_ON: Oximeter.ON_FINGER,
+    Does.UNPLUG: Oximeter.UNPLUGGED,
+    Does.PLUG_IN: Oximeter.ON_FINGER,
+}
+
+
+class Step(SiteModel):
+    """One turn of the course: at a time, or each time a cue is given."""
+
+    does: Does
+    at_s: Annotated[float, Field(ge=0)] | None = None
+    """Seconds from the start of the case."""
+    on: Identifier | None = None
+    """A cue of the rehearsal, such as `attempt-started`, `oxygen-on`, `bagging`, `tube-in`."""
+    after_s: Annotated[float, Field(ge=0)] = 0.0
+    """How long after the cue."""
+    oxygen_fraction: Annotated[float, Field(ge=0.15, le=1.0)] | None = None
+    """In what is breathed or bagged, or follows into the lungs in apnoea (oxygen by the nose)."""
+
+    @model_validator(mode="after")
+    def _at_or_on(self) -> "Step":
+        if (self.at_s is None) == (self.on is None):
+            raise ValueError("either at_s or on")
+        if self.at_s is not None and self.after_s:
+            raise ValueError("after_s only together with on")
+        if self.oxygen_fraction is not None and self.does not in BREATHING:
+            raise ValueError("oxygen_fraction only where it says how the patient breathes")
+        return self
+
+
+class Course(SiteModel):
+    """The patient of a rehearsal and what becomes of them."""
+
+    weight_kg: Annotated[float, Field(ge=30, le=250)]
+    height_cm: Annotated[float, Field(ge=120, le=220)]
+    start_spo2_percent: Annotated[int, Field(ge=60, le=100)]
+    """Steady, breathing what the next line says; how ill the lungs are follows from the two."""
+    start_oxygen_fraction: Annotated[float, Field(ge=0.21, le=1.0)] = 0.21
+    pulse_bpm: Annotated[int, Field(ge=30, le=200)] = 88
+    oxygen_use: Annotated[float, Field(ge=0.5, le=3)] = 1.0
+    """1 at rest; more with fever or sepsis, so that the stores last less long."""
+    steps: tuple[Step, ...] = ()
+
+
+class Patient:
+    """Follows a course through time."""
+
+    def __init__(self, course: Course) -> None:
+        self._course = course
+        body = Body.of_size(course.weight_kg, course.height_cm, course.oxygen_use)
+        self._stores = OxygenStores(
+            body, course.start_spo2_percent / 100, course.start_oxygen_fraction
+        )
+        self._at_s = 0.0
+        self.oximeter = Oximeter.ON_FINGER
+        self._due = [
+            (step.at_s, number) for number, step in enumerate(course.steps) if step.at_s is not None
+        ]
+        heapq.heapify(self._due)
+
+    @property
+    def spo2_percent(self) -> float:
+        """The saturation that has just left the lungs: with no oximeter's delay."""
+        return 100 * self._stores.arterial_saturation
+
+    @property
+    def alveolar_oxygen(self) -> float:
+        """Fraction of dry gas in the lungs; at the end of a breath, what a gas monitor shows."""
+        return self._stores.alveolar_oxygen
+
+    @property
+    def pulse_bpm(self) -> float:
+        """Quicker as the saturation falls below 92, and never quite still."""
+        stress = max(0.0, 92 - self.spo2_percent)
+        sway = 2.0 * math.sin(2 * math.pi * self._at_s / 7) + 1.5 * math.sin(self._at_s / 11)
+        return min(self._course.pulse_bpm + sway + stress, 180.0)
+
+    def advance(self, to_s: float) -> None:
+        """Live until this time of the case; a time that has passed changes nothing."""
+        while self._due and self._due[0][0] <= to_s:
+            at_s, number = heapq.heappop(self._due)
+            self._live_until(at_s)
+            self._turn(self._course.steps[number])
+        self._live_until(to_s)
+
+    def cue(self, name: str, at_s: float) -> None:
+        """Something happened in the rehearsal; a name that no step waits for changes nothing."""
+        for number, step in enumerate(self._course.steps):
+            if step.on == name:
+                heapq.heappush(self._due, (at_s + step.after_s, number))
+        self.advance(max(at_s, self._at_s))
+
+    def _live_until(self, to_s: float) -> None:
+        if to_s > self._at_s:
+            self._stores.advance(to_s - self._at_s)
+            self._at_s = to_s
+
+    def _turn(self, step: Step) -> None:
+        if step.does in BREATHING:
+            breathing, oxygen_fraction = BREATHING[step.does]
+            self._stores.breathing = breathing
+            if step.oxygen_fraction is not None:
+                oxygen_fraction = step.oxygen_fraction
+            self._stores.inspired_oxygen = oxygen_fraction
+        else:
+            self.oximeter = OXIMETER[step.does]

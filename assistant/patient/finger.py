@@ -1,0 +1,131 @@
+"""The simulated oximeter on the patient's finger: real frames, late and averaged as real ones are.
+
+It stands in for a device, which a rehearsal has not got, and writes to a pseudo-terminal what the
+device would write to its serial port.
+"""
+
+import math
+import os
+import pty
+import tty
+from collections import deque
+from collections.abc import Iterable
+from contextlib import suppress
+from typing import NamedTuple
+
+from assistant.oximeter.frames import Bits, FrameLayout
+from assistant.patient.course import Oximeter, Patient
+
+DELAY_S = 12.0
+"""From the lungs to the finger, and through the device (common practice: 10 to 30 s)."""
+AVERAGING_S = 8.0
+"""Devices average over 2 to 16 s."""
+LOOKS_PER_S = 4
+"""How often the saturation is looked at for the average."""
+
+
+class Pty(NamedTuple):
+    """A pseudo-terminal: whoever opens the slave path reads what is written to the master."""
+
+    master_fd: int
+    slave_path: str
+
+
+def open_pty() -> Pty:
+    """A raw pseudo-terminal whose writer never waits for a reader."""
+    master_fd, slave_fd = pty.openpty()
+    tty.setraw(slave_fd)
+    path = os.ttyname(slave_fd)
+    os.close(slave_fd)
+    os.set_blocking(master_fd, False)
+    return Pty(master_fd, path)
+
+
+def encode_frame(
+    layout: FrameLayout,
+    spo2_percent: int | None,
+    pulse_bpm: int | None,
+    wave: int = 0,
+    flags: Iterable[str] = (),
+) -> bytes:
+    """One frame as a device of this layout writes it; `flags` by what the layout says they mean."""
+    others = layout.other_bytes.value if layout.other_bytes else 0
+    frame = bytearray([layout.first_byte.value] + [others] * (layout.length - 1))
+    no_spo2, no_pulse = (*layout.no_saturation, 127)[0], (*layout.no_pulse_rate, 0)[0]
+    _put(layout.saturation, frame, no_spo2 if spo2_percent is None else spo2_percent)
+    _put(layout.pulse_rate, frame, no_pulse if pulse_bpm is None else pulse_bpm)
+    _put(layout.wave, frame, wave)
+    for flag in layout.flags:
+        if flag.means in flags:
+            frame[flag.byte] |= flag.mask
+    if layout.checksum is not None:
+        total = sum(frame[: layout.checksum.byte])
+        frame[layout.checksum.byte] |= total & layout.checksum.mask
+    return bytes(frame)
+
+
+def _put(parts: tuple[Bits, ...], frame: bytearray, figure: int) -> None:
+    for part in parts:
+        frame[part.byte] |= ((figure >> part.to_bit) << part.low_bit) & part.mask
+
+
+class SimulatedOximeter:
+    """Writes the patient's saturation to a pseudo-terminal at the device's own pace."""
+
+    def __init__(
+        self,
+        patient: Patient,
+        layout: FrameLayout,
+        master_fd: int,
+        *,
+        delay_s: float = DELAY_S,
+        averaging_s: float = AVERAGING_S,
+    ) -> None:
+        self._patient = patient
+        self._layout = layout
+        self._fd = master_fd
+        self._delay_looks = round(delay_s * LOOKS_PER_S)
+        self._average_looks = max(1, round(averaging_s * LOOKS_PER_S))
+        looks = self._delay_looks + self._average_looks
+        self._looks = deque([patient.spo2_percent] * looks, maxlen=looks)
+        self._looks_taken = 0
+        self._frames = 0
+        self._beat = 0.0
+        """Phase of the pulse wave, in beats."""
+
+    def step(self, now_s: float) -> None:
+        """Advance the patient to now and write the frames that are due."""
+        pace = self._layout.frames_per_s
+        due = bytearray()
+        while self._frames / pace <= now_s:
+            self._live_until(self._frames / pace)
+            due += self._frame()
+            self._frames += 1
+        self._live_until(now_s)
+        if due:
+            with suppress(BlockingIOError):  # nobody reads: a serial line loses it too
+                os.write(self._fd, due)
+
+    @property
+    def shown_percent(self) -> int:
+        """What its display says: whole percents of the average."""
+        averaged = list(self._looks)[: self._average_looks]
+        return round(sum(averaged) / len(averaged))
+
+    def _live_until(self, at_s: float) -> None:
+        while self._looks_taken / LOOKS_PER_S <= at_s:
+            self._patient.advance(self._looks_taken / LOOKS_PER_S)
+            self._looks.append(self._patient.spo2_percent)
+            self._looks_taken += 1
+        self._patient.advance(at_s)
+
+    def _frame(self) -> bytes:
+        oximeter = self._patient.oximeter
+        if oximeter is Oximeter.UNPLUGGED:
+            return b""
+        if oximeter is Oximeter.OFF_FINGER:
+            return encode_frame(self._layout, None, None, flags=("no finger",))
+        pulse = self._patient.pulse_bpm
+        self._beat = (self._beat + pulse / 60 / self._layout.frames_per_s) % 1
+        wave = round(60 + 50 * math.sin(2 * math.pi * self._beat))
+        return encode_frame(self._layout, self.shown_percent, round(pulse), wave)
