@@ -2,7 +2,7 @@
 
 import sys
 
-from assistant.commands import main
+from assistant.commands.main import main
 
 if __name__ == "__main__":
     sys.exit(main())

@@ -39,7 +39,7 @@ def take(desk: Desk, value: str | float, spoken: str) -> Steps:
     if isinstance(item, TimedItem) and not due:
         yield from run_clock(desk, item, item.lasts_s)
     elif item.kind in ("choose", "name", "number"):
-        yield Line(desk.says.noted.format(value=spoken), "noted", item.id)
+        yield Line(desk.filled(desk.says.noted, value=spoken), "noted", item.id)
     yield from ask_next(desk)
 
 

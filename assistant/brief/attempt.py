@@ -14,7 +14,7 @@ def attempt_start(desk: Desk, _: Reading) -> Steps:
     yield Happening("attempt-started", f"attempt {desk.case.known.attempts + 1} begins")
     yield from count(ATTEMPT_CLOCK)
     number = say_number(desk.case.known.attempts)
-    yield Line(desk.says.attempt_started.format(number=number), "attempt-started")
+    yield Line(desk.filled(desk.says.attempt_started, number=number), "attempt-started")
 
 
 def attempt_failed(desk: Desk, _: Reading) -> Steps:
@@ -23,7 +23,7 @@ def attempt_failed(desk: Desk, _: Reading) -> Steps:
     yield Happening("attempt-failed", f"attempt {number} has failed")
     yield from stop_counting(ATTEMPT_CLOCK)
     plan = plans[min(number, len(plans)) - 1]
-    yield Line(desk.says.attempt_failed.format(plan=plan), "attempt-failed")
+    yield Line(desk.filled(desk.says.attempt_failed, plan=plan), "attempt-failed")
 
 
 def tube_in(desk: Desk, _: Reading) -> Steps:

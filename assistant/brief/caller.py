@@ -54,7 +54,7 @@ class Caller:
     def opened(self) -> Steps:
         """A new case."""
         brief = self._desk.site.brief.name
-        yield Line(self._desk.says.opened.format(brief=brief), "opened")
+        yield Line(self._desk.filled(self._desk.says.opened, brief=brief), "opened")
 
     def heard(self, reading: Reading) -> Steps:
         """Somebody said something that was understood for sure and makes sense now."""
@@ -81,11 +81,13 @@ class Caller:
         if line is None:
             return
         if times < timing.ask_at_most:
-            yield Line(self._desk.says.ask_again.format(ask=line.text), line.tag, line.item)
+            yield Line(
+                self._desk.filled(self._desk.says.ask_again, ask=line.text), line.tag, line.item
+            )
         elif times == timing.ask_at_most:
             item = self._desk.case.current
             what = "an answer" if item is None else label(item)
-            yield Line(self._desk.says.waiting.format(item=what), "waiting", line.item)
+            yield Line(self._desk.filled(self._desk.says.waiting, item=what), "waiting", line.item)
 
     def gave_way(self) -> Steps:
         """The watcher has called; what was open is asked again."""

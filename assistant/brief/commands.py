@@ -39,7 +39,9 @@ def reopen(desk: Desk, item: AnyItem) -> Steps:
 def left(desk: Desk, _: Reading) -> Steps:
     left = unanswered(desk.case)
     if left:
-        yield Line(desk.says.left.format(count=say_number(len(left)), items=to_name(left)), "left")
+        yield Line(
+            desk.filled(desk.says.left, count=say_number(len(left)), items=to_name(left)), "left"
+        )
     else:
         yield Line(desk.says.nothing_left, "left")
     yield from go_on(desk)
@@ -81,6 +83,6 @@ def go_now(desk: Desk, _: Reading) -> Steps:
         "went-now", "the patient cannot wait", values={"open_items": [i.id for i in left]}
     )
     if left:
-        yield Line(desk.says.went_now.format(items=to_name(left, len(left))), "went-now")
+        yield Line(desk.filled(desk.says.went_now, items=to_name(left, len(left))), "went-now")
     else:
         yield Line(desk.says.went_now_nothing, "went-now")

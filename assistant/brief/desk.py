@@ -23,6 +23,12 @@ class Desk:
         """The assistant's own phrases."""
         return self.site.wording.says
 
+    @staticmethod
+    def filled(phrase: str, **values: str) -> str:
+        """A phrase with its placeholders filled in, as a sentence."""
+        text = phrase.format(**values)
+        return text[:1].upper() + text[1:]
+
 
 @dataclass(frozen=True, slots=True)
 class Happening:

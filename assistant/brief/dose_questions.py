@@ -57,5 +57,7 @@ def tell_dose(desk: Desk) -> Steps:
         },
     )
     spoken = answer.spoken()
-    yield Line(desk.says.dose_what_if.format(dose=spoken) if quote.what_if else spoken, "dose")
+    yield Line(
+        desk.filled(desk.says.dose_what_if, dose=spoken) if quote.what_if else spoken, "dose"
+    )
     yield from go_on(desk)

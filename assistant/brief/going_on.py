@@ -26,7 +26,7 @@ def ask_next(desk: Desk) -> Steps:
         return
     running = desk.case.with_standing(Standing.RUNNING)
     if running and isinstance(running[0], TimedItem):
-        yield Line(desk.says.clock_left.format(clock=running[0].clock), "clock-left")
+        yield Line(desk.filled(desk.says.clock_left, clock=running[0].clock), "clock-left")
         return
     left = unanswered(desk.case)
     before = desk.case.known.phase is Phase.BEFORE
@@ -38,7 +38,7 @@ def ask_next(desk: Desk) -> Steps:
     says = desk.says
     if left:
         text = says.before_done_open if before else says.after_done_open
-        text = text.format(count=say_number(len(left)), items=to_name(left))
+        text = desk.filled(text, count=say_number(len(left)), items=to_name(left))
     else:
         text = says.before_done if before else says.after_done
     yield Line(text, "phase-done")
@@ -50,12 +50,11 @@ def ask(desk: Desk, item: AnyItem) -> Steps:
         section_of(case.brief, case.known.trail[-1]) is section_of(case.brief, item.id)
     )
     text = question(desk, item)
-    again = case.known.items[item.id].standing is not Standing.OPEN
-    if again:
-        text = desk.says.ask_again.format(ask=text)
+    if case.known.items[item.id].standing in (Standing.DEFERRED, Standing.OUTSTANDING):
+        text = desk.filled(desk.says.ask_again, ask=text)
     if not same_person:
         to = section_of(case.brief, item.id).to
-        text = desk.says.ask.format(to=to, ask=text)
+        text = desk.filled(desk.says.ask, to=to, ask=text)
     yield Happening("asked", label(item), item.id, values={"item": item.id})
     yield Line(text, "ask", item.id, Urgency.ASK)
 
@@ -69,7 +68,9 @@ def run_clock(desk: Desk, item: TimedItem, lasts_s: int) -> Steps:
         {"clock": item.clock, "lasts_s": lasts_s},
     )
     lasts = say_time(lasts_s)
-    yield Line(desk.says.clock_started.format(clock=item.clock, lasts=lasts), "clock", item.id)
+    yield Line(
+        desk.filled(desk.says.clock_started, clock=item.clock, lasts=lasts), "clock", item.id
+    )
 
 
 def count(clock: str) -> Steps:

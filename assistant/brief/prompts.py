@@ -22,7 +22,7 @@ def prompt(desk: Desk) -> Line | None:
         quote = case.known.quote
         drug = desk.site.formulary.drug(quote.drug).called
         number, digits = say_number(quote.weight_kg), say_digits(quote.weight_kg)
-        text = says.dose_read_back.format(drug=drug, number=number, digits=digits)
+        text = desk.filled(says.dose_read_back, drug=drug, number=number, digits=digits)
         return Line(text, "quote")
     if case.state is State.CLOSING:
         return Line(says.end_case, "closing")
@@ -43,10 +43,13 @@ def read_back(desk: Desk, item: AnyItem) -> str:
         return item.ask
     if isinstance(item, NumberItem):
         number = int(pending.value)
-        return desk.says.read_back_number.format(
-            number=say_number(number), digits=say_digits(number), unit=item.unit
+        return desk.filled(
+            desk.says.read_back_number,
+            number=say_number(number),
+            digits=say_digits(number),
+            unit=item.unit,
         )
-    return desk.says.read_back.format(value=pending.spoken)
+    return desk.filled(desk.says.read_back, value=pending.spoken)
 
 
 def spoken_value(desk: Desk, item: AnyItem, value: str | float) -> str:

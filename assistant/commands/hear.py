@@ -63,8 +63,7 @@ def _told(heard: list[Heard]) -> dict[str, Any]:
     """What counts of a recording: its first accepted utterance, as in a live answer window."""
     readings = [one.reading for one in heard]
     accepted = [reading for reading in readings if reading.verdict is Verdict.ACCEPT]
-    best = (accepted or sorted(readings, key=lambda reading: -reading.confidence) or [None])[0]
-    if best is None:
+    if not readings:
         return {
             "text": "",
             "meaning": None,
@@ -74,6 +73,7 @@ def _told(heard: list[Heard]) -> dict[str, Any]:
             "why": "no voice in it",
             "utterances": 0,
         }
+    best = accepted[0] if accepted else max(readings, key=lambda reading: reading.confidence)
     return {
         "text": best.text,
         "meaning": best.meaning or None,

@@ -3,6 +3,7 @@
 import numpy as np
 
 from assistant.clock import Clock
+from assistant.errors import BadInput
 from assistant.sound import RATE_HZ, Samples, silence
 
 
@@ -22,3 +23,27 @@ class RoomSpeaker:
         """The next block, shape (samples,)."""
         piece, self._rest = self._rest[:samples], self._rest[samples:]
         return np.pad(piece, (0, samples - len(piece)))
+
+
+class Player:
+    """Plays the simulated room on the machine's own loudspeaker, block by block."""
+
+    def __enter__(self) -> "Player":
+        """Raises BadInput when there is no loudspeaker."""
+        try:
+            import sounddevice  # raises OSError where PortAudio is missing
+
+            self._stream = sounddevice.OutputStream(samplerate=RATE_HZ, channels=1, dtype="int16")
+            self._stream.start()
+        except Exception as fault:
+            raise BadInput(
+                f"There is no loudspeaker to play on ({fault}); allowed: no --play."
+            ) from fault
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self._stream.close()
+
+    def play(self, block: Samples) -> None:
+        """Hand over one block; waits while the device is still busy with the ones before."""
+        self._stream.write(block[:, np.newaxis])

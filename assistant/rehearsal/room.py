@@ -36,7 +36,7 @@ class Room:
         """The noise of the next block, shape (512,)."""
         taken = np.arange(self._at, self._at + BLOCK_SAMPLES) % len(self._noise)
         self._at += BLOCK_SAMPLES
-        return self._noise[taken]
+        return np.asarray(self._noise[taken])
 
     def at_the_microphone(self, people: Samples, loudspeaker: Samples, noise: Wave) -> Samples:
         """What the microphone picks up: people, noise, and the loudspeaker from further away."""

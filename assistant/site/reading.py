@@ -1,6 +1,7 @@
 """Reading a site's YAML: every complaint names the file, the line, the key and what is allowed."""
 
 import json
+import re
 from collections.abc import Hashable
 from pathlib import Path
 from typing import Any, TypeVar
@@ -9,6 +10,28 @@ import yaml
 from pydantic import BaseModel, ConfigDict, ValidationError
 
 from assistant.errors import BadInput
+
+
+class _Loader(yaml.SafeLoader):
+    """YAML 1.2's plain values: only true and false are booleans, and 010 is ten.
+
+    PyYAML follows YAML 1.1, in which the words yes, no, on and off, of all words, are booleans.
+    """
+
+    yaml_implicit_resolvers: dict[str, list[tuple[str, re.Pattern[str]]]] = {}  # noqa: RUF012
+
+
+_PLAIN = (
+    ("bool", r"^(?:true|false)$", "tf"),
+    ("int", r"^(?:[-+]?[0-9]+|0x[0-9a-fA-F]+)$", "-+0123456789"),
+    ("float", r"^[-+]?(?:\.[0-9]+|[0-9]+\.[0-9]*)$", "-+.0123456789"),
+    ("null", r"^(?:~|null|)$", ["~", "n", ""]),
+)
+for _tag, _form, _first in _PLAIN:
+    _Loader.add_implicit_resolver(f"tag:yaml.org,2002:{_tag}", re.compile(_form), list(_first))
+_Loader.add_constructor(
+    "tag:yaml.org,2002:int", lambda _, node: int(node.value, 16 if "x" in node.value else 10)
+)
 
 
 class SiteModel(BaseModel):
@@ -35,10 +58,10 @@ def read_yaml(path: Path, model: type[M]) -> M:
             path, found="a file that cannot be read", allowed="a YAML file in UTF-8"
         ) from fault
     try:
-        root = yaml.compose(text, Loader=yaml.SafeLoader)
+        root = yaml.compose(text, Loader=_Loader)
         if root is not None:
             _refuse_twins(path, root)
-        content = yaml.safe_load(text)
+        content = yaml.load(text, Loader=_Loader)  # noqa: S506 - a SafeLoader
     except yaml.YAMLError as fault:
         mark = getattr(fault, "problem_mark", None)
         raise BadInput.in_file(
@@ -66,7 +89,7 @@ def read_yaml(path: Path, model: type[M]) -> M:
 
 def line_in(path: Path, *loc: int | str) -> int:
     """The line, from 1, on which the value at `loc` stands: for checks made after reading."""
-    root = yaml.compose(path.read_text(encoding="utf-8"), Loader=yaml.SafeLoader)
+    root = yaml.compose(path.read_text(encoding="utf-8"), Loader=_Loader)
     return 1 if root is None else line_of(root, loc)
 
 
@@ -147,6 +170,6 @@ def _shown(value: object) -> str:
     if value is None:
         return "nothing"
     if isinstance(value, bool):
-        return f"{str(value).lower()} (YAML reads a bare yes, no, on or off so: quote it)"
+        return str(value).lower()
     text = repr(value)
     return text if len(text) <= 60 else f"{text[:57]}..."

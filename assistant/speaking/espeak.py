@@ -12,9 +12,11 @@ from tempfile import TemporaryDirectory
 from threading import Timer
 
 from assistant.errors import BadInput
-from assistant.sound import Samples, read_wav
+from assistant.sound import RATE_HZ, Samples, read_wav
 
 DEADLINE_S = 20.0
+MOST_RENDERINGS = 8
+SAME_WITHIN_SAMPLES = RATE_HZ // 50
 
 
 class Espeak:
@@ -28,10 +30,22 @@ class Espeak:
         }
 
     def render(self, text: str) -> Samples:
-        """Speak into a file and read it back.
+        """Speak into a file and read it back, until two renderings agree.
 
+        pyttsx3 drops the sound that reaches it together with the end of the message, so that now
+        and then a phrase is cut short or empty; a question must not go missing like that.
         Raises BadInput when espeak-ng is missing or does not know the voice.
         """
+        renderings: list[Samples] = []
+        for _ in range(MOST_RENDERINGS):
+            samples = self._once(text)
+            if any(abs(len(one) - len(samples)) <= SAME_WITHIN_SAMPLES for one in renderings):
+                return samples
+            if len(samples):
+                renderings.append(samples)
+        raise BadInput(f"espeak-ng did not speak {text!r} twice alike in {MOST_RENDERINGS} times.")
+
+    def _once(self, text: str) -> Samples:
         with TemporaryDirectory(prefix="spoken-brief-") as folder:
             path = Path(folder) / "speech.wav"
             _worker.order({**self._order, "text": text, "path": str(path)})

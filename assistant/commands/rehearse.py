@@ -1,0 +1,114 @@
+"""`spoken-brief rehearse`: a whole case with nobody in the room, on real sound."""
+
+import argparse
+import time
+from pathlib import Path
+from typing import Any
+
+from assistant.commands.options import add_engine, add_site, shipped_configs
+from assistant.hearing.engines import make_engine
+from assistant.journal.folder import default_cases, new_case
+from assistant.journal.rows import Row
+from assistant.oximeter.messages import Calling
+from assistant.rehearsal.conductor import RECORDING_NAME, Conductor
+from assistant.rehearsal.outcome import Outcome, judge
+from assistant.rehearsal.scenario import read_scenario
+from assistant.site.site import load_site
+
+
+def add_to(commands: Any) -> None:
+    """Add the command."""
+    parser = commands.add_parser(
+        "rehearse",
+        help="play a whole case with nobody in the room",
+        description="Scripted replies are synthesised into a simulated room, with its noise and "
+        "the assistant's own voice, and recognised from its sound; a simulated patient wears a "
+        "simulated oximeter on a pseudo-terminal. The record of the case and the sound of the "
+        "room are left in a folder. Ends with 1 when it did not end as the scenario expects.",
+    )
+    parser.add_argument(
+        "scenario",
+        nargs="?",
+        type=Path,
+        metavar="SCENARIO",
+        default=shipped_configs() / "rehearsals" / "night-shift.yaml",
+        help="a rehearsal file (default: a night shift at Tarn Hollow)",
+    )
+    add_site(parser)
+    parser.add_argument(
+        "--cases",
+        type=Path,
+        metavar="DIR",
+        default=default_cases(),
+        help="where the case's folder is made (default: %(default)s)",
+    )
+    add_engine(parser)
+    parser.add_argument(
+        "--real-time",
+        action="store_true",
+        help="at the speed of life, with the watcher in a process of its own",
+    )
+    parser.add_argument(
+        "--play", action="store_true", help="play the room aloud; implies --real-time"
+    )
+    parser.set_defaults(run=run)
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Rehearse, showing each thing said and heard with its time."""
+    site = load_site(arguments.site)
+    scenario = read_scenario(arguments.scenario, site)
+    engine = make_engine(arguments.engine, arguments.models)
+    folder = new_case(arguments.cases)
+    print(f"{scenario.name}, at {site.brief.name}. Case: {folder}\n", flush=True)
+    began_s = time.monotonic()
+    conductor = Conductor(
+        site,
+        scenario,
+        folder,
+        engine,
+        real_time=arguments.real_time or arguments.play,
+        play=arguments.play,
+        show=_Shown(),
+    )
+    outcome = judge(scenario, conductor.run())
+    _sum_up(outcome, folder, time.monotonic() - began_s)
+    return 1 if outcome.faults else 0
+
+
+class _Shown:
+    """Prints each row with its time from the first one."""
+
+    def __init__(self) -> None:
+        self._began_s: float | None = None
+
+    def __call__(self, what: Row | Calling) -> None:
+        if isinstance(what, Calling):
+            self._print(what.started_s, "watcher", what.text)
+            return
+        if self._began_s is None:
+            self._began_s = what.mono_s
+        if what.kind == "heard":
+            doubt = "" if what.data["verdict"] == "accept" else "  (not sure)"
+            self._print(what.mono_s, "team", f"{what.text}{doubt}")
+        elif what.kind == "ignored":
+            self._print(what.mono_s, "team", f"[{what.data['why']}]")
+        elif what.kind == "said":
+            self._print(what.mono_s, "assistant", what.text)
+        elif what.who == "clock":
+            self._print(what.mono_s, "clock", what.text)
+
+    def _print(self, at_s: float, who: str, text: str) -> None:
+        at = at_s - (self._began_s or 0.0)
+        print(f"{int(at // 60):3d}:{at % 60:04.1f}  {who:<9}  {text}", flush=True)
+
+
+def _sum_up(outcome: Outcome, folder: Path, took_s: float) -> None:
+    print(
+        f"\n{outcome.lasted_s:.0f} s of the room in {took_s:.0f} s; "
+        f"{outcome.understood} of {outcome.said} spoken replies taken for what they were at that "
+        f"hearing; threshold calls: {outcome.calls}."
+    )
+    print(f"Record: spoken-brief debrief {folder}\nSound:  {folder / RECORDING_NAME}")
+    for fault in outcome.faults:
+        print(f"Not as expected: {fault}")

@@ -1,0 +1,90 @@
+"""How a rehearsal ended, against how it should have."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from assistant.brief.case import Case, Standing
+from assistant.brief.steps import State
+from assistant.journal.rows import Row
+from assistant.oximeter.messages import Calling
+from assistant.rehearsal.cast import Spoken
+from assistant.rehearsal.scenario import Reply, Scenario
+
+_SLACK_S = 0.3
+"""The end-pointer may set the start of an utterance this much off."""
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """What happened in a rehearsal."""
+
+    case: Case
+    rows: Sequence[Row]
+    spoken: Sequence[Spoken]
+    calls: Sequence[Calling]
+    never_said: Sequence[Reply]
+    lasted_s: float
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What a rehearsal showed."""
+
+    faults: tuple[str, ...]
+    """Each a sentence; none when it ended as expected."""
+    said: int
+    """Replies that were said, each time counted."""
+    understood: int
+    """Of those, taken at that hearing for what they were."""
+    calls: int
+    lasted_s: float
+
+
+def judge(scenario: Scenario, told: Told) -> Outcome:
+    """Compare what happened with what the scenario expects."""
+    replies = [one for one in told.spoken if not one.room_talk]
+    understood = [one for one in replies if one.reply.say in _heard_as(one, told.rows)]
+    crossings = [call for call in told.calls if call.level_percent is not None]
+    return Outcome(
+        faults=tuple(_faults(scenario, told, understood, len(crossings))),
+        said=len(replies),
+        understood=len(understood),
+        calls=len(crossings),
+        lasted_s=told.lasted_s,
+    )
+
+
+def _faults(
+    scenario: Scenario, told: Told, understood: Sequence[Spoken], crossings: int
+) -> Iterator[str]:
+    if told.case.state is not State.ENDED:
+        yield f"The case was not ended: it is {told.case.state.value}."
+    for reply in told.never_said:
+        about = "" if reply.item is None else f" {reply.item}"
+        yield f"Nothing called for {reply.say!r} (on {reply.on}{about})."
+    items = told.case.known.items.items()
+    still_open = {item for item, state in items if state.standing is not Standing.DONE}
+    if still_open != set(scenario.expected.outstanding):
+        yield f"Open at the end: {', '.join(sorted(still_open)) or 'nothing'}."
+    if crossings != scenario.expected.calls:
+        yield f"{crossings} threshold calls instead of {scenario.expected.calls}."
+    for reply in scenario.replies:
+        if reply not in told.never_said and all(one.reply is not reply for one in understood):
+            yield f"Never understood: {reply.say!r}."
+    for one in told.spoken:
+        taken_for = [text for text in _heard_as(one, told.rows) if text != one.reply.say]
+        if one.room_talk and _heard_as(one, told.rows):
+            yield f"Room talk was taken for an answer: {one.reply.say!r}."
+        elif taken_for:
+            yield f"{one.reply.say!r} was heard as {taken_for[0]!r}."
+
+
+def _heard_as(spoken: Spoken, rows: Sequence[Row]) -> list[str]:
+    """What was accepted, or asked back, of the sound of one reply."""
+    return [
+        row.text
+        for row in rows
+        if row.kind == "heard"
+        and row.data.get("verdict") == "accept"
+        and spoken.from_s - _SLACK_S <= row.mono_s <= spoken.to_s
+    ]
