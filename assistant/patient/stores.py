@@ -25,6 +25,7 @@ APNOEA_FAST_MMHG, APNOEA_FAST_MIN = 8.0, 0.3
 APNOEA_SLOW_MMHG_PER_MIN = 3.5
 """Carbon dioxide in apnoea: at once towards the venous tension, then 3 to 4 mmHg a minute
 (textbook figures, from memory)."""
+LAST_VENOUS_ML_PER_DL = 3.0
 STEP_MIN = 0.1 / 60
 
 
@@ -142,7 +143,7 @@ class OxygenStores:
         arterial = self._arterial()
         uptake = body.output_dl_per_min * (arterial - self._venous)
         # The last oxygen is not to be had: use falls off as the venous store empties.
-        used = body.vo2_ml_per_min * self._venous / (self._venous + 0.5)
+        used = body.vo2_ml_per_min * min(1.0, self._venous / LAST_VENOUS_ML_PER_DL)
         self._venous += step_min * (uptake - used) / body.venous_dl
 
         in_lungs = uptake * BODY_PER_STANDARD
