@@ -1,0 +1,171 @@
+"""A case's report: a table on a terminal, aligned lines in a pipe, and JSON."""
+
+from bisect import bisect_right
+from collections.abc import Iterator, Sequence
+from dataclasses import asdict
+from typing import Any, TextIO
+
+from rich.box import SIMPLE_HEAD
+from rich.console import Console
+from rich.table import Table
+from rich.text import Text
+
+from assistant.debrief.measures import Measures, ThresholdCall
+from assistant.debrief.timeline import Entry, Timeline
+
+CAUTION = (
+    "This is an aid to the team's memory: not a medical record, and not that of a medical device. "
+    "It holds what the assistant heard, said and was told, and it may have heard wrongly. "
+    "Local protocol and the licensed clinician decide."
+)
+SATURATION_HOLDS_S = 15.0
+"""How long a recorded saturation is shown beside what happens next; the watcher writes one that
+does not change every ten seconds."""
+COLUMNS = ("time", "who", "what", "SpO2", "sure", "item", "text")
+
+Cells = tuple[str, ...]
+
+
+def as_json(timeline: Timeline, measures: Measures) -> dict[str, Any]:
+    """The whole case as one JSON object; times in seconds from its start."""
+    meta = timeline.meta
+    return {
+        "case": meta.case,
+        "site": meta.site,
+        "started_wall": meta.started_wall,
+        "wall_trusted": meta.started_wall_trusted,
+        "clock": meta.clock,
+        "entries": [asdict(entry) for entry in timeline.entries],
+        "measures": asdict(measures),
+        "saturation": [asdict(sample) for sample in timeline.saturation],
+        "notes": list(timeline.notes),
+        "bad_lines": timeline.bad_lines,
+    }
+
+
+def write_report(timeline: Timeline, measures: Measures, out: TextIO) -> None:
+    """Write the report for people; in a pipe no line is wrapped."""
+    console = Console(file=out, markup=False, highlight=False, soft_wrap=not out.isatty())
+    rows = list(_rows(timeline))
+    for line in (*_head(timeline, measures), ""):
+        console.print(line)
+    if out.isatty():
+        console.print(_table(rows))
+    else:
+        for line in (*_aligned([COLUMNS, *rows]), ""):
+            console.print(line)
+    for line in (*_aligned(list(_measured(measures))), "", CAUTION):
+        console.print(line)
+
+
+def _head(timeline: Timeline, measures: Measures) -> Iterator[str]:
+    meta = timeline.meta
+    trust = "synchronised" if meta.started_wall_trusted else "not synchronised"
+    until = "its end" if measures.ended else "the last row; nobody ended it aloud"
+    yield f"Case {meta.case}, {meta.site}"
+    yield f"Started {meta.started_wall} by a wall clock that was {trust}"
+    yield f"Lasted {minutes(measures.duration_s)} from the start to {until}"
+    if meta.clock != "monotonic":
+        yield f"Times are by the clock of the {meta.clock}: this was a rehearsal"
+    for note in timeline.notes:
+        yield f"Note: {note}"
+
+
+def _rows(timeline: Timeline) -> Iterator[Cells]:
+    times = [sample.at_s for sample in timeline.saturation]
+    for entry in timeline.entries:
+        yield (
+            "?" if entry.at_s is None else minutes(entry.at_s),
+            entry.who,
+            entry.kind,
+            _saturation_at(timeline, times, entry),
+            "" if entry.confidence is None else f"{entry.confidence:.2f}",
+            entry.item or "",
+            _text(entry),
+        )
+
+
+def _saturation_at(timeline: Timeline, times: list[float], entry: Entry) -> str:
+    called = entry.values.get("spo2_percent")
+    if entry.who == "watcher" and called is not None:
+        return f"{called} %"
+    if entry.at_s is None:
+        return ""
+    before = bisect_right(times, entry.at_s) - 1
+    if before < 0 or entry.at_s - times[before] > SATURATION_HOLDS_S:
+        return ""
+    return f"{timeline.saturation[before].spo2_percent} %"
+
+
+def _text(entry: Entry) -> str:
+    text = " ".join(entry.text.split())
+    why = f": {entry.why}" if entry.why else ""
+    if entry.kind == "ignored":
+        # Only the nearest phrase of the grammar is kept, not what was really said.
+        nearest = f'; nearest "{text}"' if text else ""
+        return f"(not taken{why}{nearest})"
+    if entry.verdict == "ask":
+        return f"{text} (not sure{why})"
+    return text
+
+
+def _table(rows: Sequence[Cells]) -> Table:
+    table = Table(box=SIMPLE_HEAD, pad_edge=False)
+    for name in COLUMNS:
+        right = name in ("time", "SpO2", "sure")
+        table.add_column(name, justify="right" if right else "left", no_wrap=name != "text")
+    for row in rows:
+        table.add_row(*(Text(cell) for cell in row))
+    return table
+
+
+def _aligned(rows: Sequence[Cells]) -> Iterator[str]:
+    widths = [max(len(cell) for cell in column) for column in zip(*rows, strict=True)]
+    for row in rows:
+        cells = (cell.ljust(width) for cell, width in zip(row, widths, strict=True))
+        yield "  ".join(cells).rstrip()
+
+
+def _measured(measures: Measures) -> Iterator[Cells]:
+    items, said, answers = measures.items, measures.utterances, measures.answers
+    yield "Items asked", str(len(items.asked))
+    yield "Items answered", str(len(items.answered))
+    yield "Said to be not yet", _counted(items.deferred)
+    yield "Left open", _counted(items.outstanding)
+    yield "Utterances", f"{said.heard} heard, {said.ignored} ignored, {said.doubted} asked back"
+    yield "At the first hearing", f"{answers.at_first_hearing} of {answers.settled} answers"
+    if answers.longest_wait_s is not None:
+        yield "Longest to an answer", f"{answers.longest_wait_s:.1f} s, {answers.longest_wait_item}"
+    for call in measures.calls:
+        yield "Saturation call", _call(call)
+    for call in measures.losses:
+        yield "Loss call", _call(call)
+    lowest = measures.lowest_saturation
+    if lowest is not None:
+        where = minutes(lowest.at_s)
+        yield "Lowest recorded SpO2", f"{lowest.spo2_percent} % at {where}"
+    for run in measures.clocks:
+        length = "still ran at the end" if run.lasted_s is None else f"{minutes(run.lasted_s)} long"
+        yield "Clock", f"{run.name}: from {minutes(run.started_at_s)}, {length}"
+    for attempt in measures.attempts:
+        outcome = attempt.outcome or "outcome not said"
+        length = "" if attempt.lasted_s is None else f", {minutes(attempt.lasted_s)} long"
+        yield (
+            f"Attempt {attempt.number}",
+            f"from {minutes(attempt.started_at_s)}{length}: {outcome}",
+        )
+
+
+def _counted(items: tuple[str, ...]) -> str:
+    return ": ".join(filter(None, (str(len(items)), ", ".join(items))))
+
+
+def _call(call: ThresholdCall) -> str:
+    when = "at an unknown time" if call.at_s is None else f"at {minutes(call.at_s)}"
+    return f'{when}: "{call.text}"'
+
+
+def minutes(seconds: float) -> str:
+    """Minutes, seconds and hundredths: 12:05.31."""
+    whole, hundredths = divmod(round(abs(seconds) * 100), 6000)
+    return f"{'-' if seconds < 0 else ''}{whole}:{hundredths / 100:05.2f}"

@@ -1,0 +1,230 @@
+"""The timeline of a case: the conversation's journal and the watcher's own file, in one order.
+
+Each is read without the other, and each as far as it got: a process that was killed or a power
+cut costs the rows that never reached the disk and nothing else.
+"""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from datetime import datetime
+from pathlib import Path
+from typing import Any
+
+from assistant.errors import BadInput
+from assistant.journal import rows as journal_rows
+from assistant.journal.journal import CaseMeta, read_case
+from assistant.journal.rows import Kind, Who
+from assistant.oximeter import record as watcher_record
+from assistant.oximeter.record import RECORD_NAME, ReadRecord, read_record
+
+SATURATION = "saturation"
+"""The text of the watcher's rows that are plain samples."""
+WALL_STEP_S = 10.0
+"""A wall clock that moves against the elapsed time by more, from one row to the next, jumped."""
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One thing that was said, heard, heard but ignored, or that happened."""
+
+    at_s: float | None
+    """From the start of the case; None when it cannot be placed."""
+    wall: str
+    wall_trusted: bool
+    who: Who
+    kind: Kind
+    text: str
+    meaning: str | None = None
+    """Of speech, what it was taken for; of an event, its name; of a call, why it was made."""
+    item: str | None = None
+    confidence: float | None = None
+    verdict: str | None = None
+    """Of an utterance: `accept`, `ask` or `ignore`."""
+    why: str | None = None
+    """Of an utterance that was not accepted."""
+    values: Mapping[str, Any] = field(default_factory=dict)
+    """The numbers and names that came with it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Saturation:
+    """One sample, as the watcher recorded it: at most one a second."""
+
+    at_s: float
+    spo2_percent: int
+
+
+@dataclass(frozen=True, slots=True)
+class Timeline:
+    """All that is on disk of a case."""
+
+    meta: CaseMeta
+    entries: tuple[Entry, ...]
+    """In order of time, those that cannot be placed last."""
+    saturation: tuple[Saturation, ...]
+    notes: tuple[str, ...]
+    """What a reader has to know of how far this can be trusted; whole sentences."""
+    bad_lines: int
+    """Of the watcher's file: torn, or not rows."""
+
+
+def read_timeline(case: Path) -> Timeline:
+    """Read a case's folder.
+
+    Raises BadInput when there is neither a journal nor a watcher's row that can be read.
+    """
+    notes: list[str] = []
+    watched = _read_watched(case, notes)
+    try:
+        meta, rows = read_case(case)
+    except BadInput as fault:
+        if not watched.rows:
+            raise
+        meta, rows = _meta_of_watcher(case, watched.rows[0]), ()
+        notes.append(
+            f"The conversation's record is missing, times count from the watcher's: {fault}"
+        )
+    if watched.bad_lines:
+        notes.append(f"Lines of {RECORD_NAME} that are torn and left out: {watched.bad_lines}.")
+    notes += _wall_steps(meta, rows)
+    placed = [(_place(meta, row), row) for row in watched.rows]
+    notes += _how_placed(meta, watched.rows)
+    entries = [_of_journal(meta, row) for row in rows]
+    entries += [_of_watcher(at_s, row) for at_s, row in placed if row.text != SATURATION]
+    entries.sort(key=_order)
+    return Timeline(
+        meta, tuple(entries), tuple(_saturations(placed)), tuple(notes), watched.bad_lines
+    )
+
+
+def _read_watched(case: Path, notes: list[str]) -> ReadRecord:
+    try:
+        return read_record(case / RECORD_NAME)
+    except OSError as fault:
+        notes.append(f"The watcher's record cannot be read: {fault.strerror}.")
+        return ReadRecord((), 0)
+
+
+def _meta_of_watcher(case: Path, first: watcher_record.Row) -> CaseMeta:
+    return CaseMeta(
+        case=case.resolve().name,
+        site="unknown",
+        clock=first.clock,
+        boot=first.boot_id,
+        started_mono_s=first.at_s,
+        started_wall=first.wall,
+        started_wall_trusted=first.wall_trusted,
+    )
+
+
+# Placing the watcher's rows on the case's time.
+
+
+def _same_clock(meta: CaseMeta, row: watcher_record.Row) -> bool:
+    return (row.boot_id, row.clock) == (meta.boot, meta.clock)
+
+
+def _place(meta: CaseMeta, row: watcher_record.Row) -> float | None:
+    if _same_clock(meta, row):
+        return round(row.at_s - meta.started_mono_s, 2)
+    if meta.started_wall_trusted and row.wall_trusted:
+        elapsed_s = _wall_s(meta.started_wall, row.wall)
+        return None if elapsed_s is None else round(elapsed_s, 2)
+    return None
+
+
+def _how_placed(meta: CaseMeta, rows: tuple[watcher_record.Row, ...]) -> Iterator[str]:
+    strange = [row for row in rows if not _same_clock(meta, row)]
+    lost = sum(_place(meta, row) is None for row in strange)
+    if len(strange) > lost:
+        yield (
+            f"Rows of the watcher on another clock or after a restart of the machine, placed by "
+            f"wall time: {len(strange) - lost}."
+        )
+    if lost:
+        yield (
+            f"Rows of the watcher on another clock or after a restart of the machine that cannot "
+            f"be placed, because the wall clock was not synchronised: {lost}."
+        )
+
+
+def _wall_steps(meta: CaseMeta, rows: tuple[journal_rows.Row, ...]) -> Iterator[str]:
+    """A wall clock that jumped during the case; but what was heard is dated after its end."""
+    if meta.clock == "sound":
+        return  # a rehearsal's sound is not bound to the wall clock
+    drift_s = 0.0
+    for row in rows:
+        elapsed_s = _wall_s(meta.started_wall, row.wall)
+        if elapsed_s is None or row.who == "team":
+            continue
+        at_s = row.mono_s - meta.started_mono_s
+        step_s = elapsed_s - at_s - drift_s
+        if abs(step_s) > WALL_STEP_S:
+            drift_s += step_s
+            yield (
+                f"The wall clock jumped by {step_s:+.0f} s about {at_s:.0f} s into the case; "
+                "elapsed times are right all the same."
+            )
+
+
+def _wall_s(begin: str, end: str) -> float | None:
+    try:
+        return (datetime.fromisoformat(end) - datetime.fromisoformat(begin)).total_seconds()
+    except (ValueError, TypeError):
+        return None
+
+
+# Rows as entries.
+
+
+def _of_journal(meta: CaseMeta, row: journal_rows.Row) -> Entry:
+    data = dict(row.data)
+    event = data.pop("event", None)
+    spoken = row.kind in ("heard", "ignored")
+    return Entry(
+        at_s=round(row.mono_s - meta.started_mono_s, 2),
+        wall=row.wall,
+        wall_trusted=row.wall_trusted,
+        who=row.who,
+        kind=row.kind,
+        text=row.text,
+        meaning=row.meaning or event,
+        item=row.item,
+        confidence=row.confidence,
+        verdict=data.get("verdict") if spoken else None,
+        why=(data.get("why") or None) if spoken else None,
+        values=data.get("values", {}) if spoken else data,
+    )
+
+
+def _of_watcher(at_s: float | None, row: watcher_record.Row) -> Entry:
+    values = dict(row.data)
+    return Entry(
+        at_s=at_s,
+        wall=row.wall,
+        wall_trusted=row.wall_trusted,
+        who="watcher",
+        kind=row.kind,
+        text=row.text,
+        meaning=values.pop("kind", None),
+        # Raw times of its clock: its own are `at_s` and how long the call lasted.
+        values=_with_length(values),
+    )
+
+
+def _with_length(values: dict[str, Any]) -> dict[str, Any]:
+    started_s, until_s = values.pop("started_s", None), values.pop("until_s", None)
+    if isinstance(started_s, float) and isinstance(until_s, float):
+        values["lasts_s"] = round(until_s - started_s, 2)
+    return values
+
+
+def _order(entry: Entry) -> tuple[bool, float]:
+    return entry.at_s is None, entry.at_s or 0.0
+
+
+def _saturations(placed: list[tuple[float | None, watcher_record.Row]]) -> Iterator[Saturation]:
+    for at_s, row in placed:
+        spo2 = row.data.get("spo2_percent")
+        if row.text == SATURATION and at_s is not None and isinstance(spo2, int):
+            yield Saturation(at_s, spo2)
