@@ -72,29 +72,48 @@ def _head(timeline: Timeline, measures: Measures) -> Iterator[str]:
 
 
 def _rows(timeline: Timeline) -> Iterator[Cells]:
-    times = [sample.at_s for sample in timeline.saturation]
+    shown = _Shown(timeline)
     for entry in timeline.entries:
         yield (
             "?" if entry.at_s is None else minutes(entry.at_s),
             entry.who,
-            entry.kind,
-            _saturation_at(timeline, times, entry),
+            _what(entry),
+            shown.beside(entry),
             "" if entry.confidence is None else f"{entry.confidence:.2f}",
             entry.item or "",
             _text(entry),
         )
 
 
-def _saturation_at(timeline: Timeline, times: list[float], entry: Entry) -> str:
-    called = entry.values.get("spo2_percent")
-    if entry.who == "watcher" and called is not None:
-        return f"{called} %"
-    if entry.at_s is None:
-        return ""
-    before = bisect_right(times, entry.at_s) - 1
-    if before < 0 or entry.at_s - times[before] > SATURATION_HOLDS_S:
-        return ""
-    return f"{timeline.saturation[before].spo2_percent} %"
+def _what(entry: Entry) -> str:
+    if entry.kind == "event" and entry.meaning:
+        return entry.meaning.replace("-", " ")
+    return entry.kind
+
+
+class _Shown:
+    """The saturation that was known when something happened."""
+
+    def __init__(self, timeline: Timeline) -> None:
+        known: list[tuple[float, int | None]] = [
+            (sample.at_s, sample.spo2_percent) for sample in timeline.saturation
+        ]
+        known += [
+            (entry.at_s, entry.values.get("spo2_percent"))  # None when the signal or feed is lost
+            for entry in timeline.entries
+            if entry.who == "watcher" and entry.kind == "said" and entry.at_s is not None
+        ]
+        self._known = sorted(known, key=lambda one: one[0])
+
+    def beside(self, entry: Entry) -> str:
+        if entry.at_s is None:
+            return ""
+        place = bisect_right(self._known, entry.at_s, key=lambda one: one[0]) - 1
+        if place < 0:
+            return ""
+        known_at_s, spo2 = self._known[place]
+        fresh = entry.at_s - known_at_s <= SATURATION_HOLDS_S
+        return f"{spo2} %" if spo2 is not None and fresh else ""
 
 
 def _text(entry: Entry) -> str:

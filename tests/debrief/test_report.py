@@ -127,6 +127,25 @@ def test_the_saturation_stands_beside_what_happened(whole_case) -> None:
     assert "%" not in tube
 
 
+def test_a_saturation_that_was_lost_is_shown_no_longer(new_case: Callable) -> None:
+    """Once the watcher has called a lost signal, the last figure is nobody's saturation."""
+    case = new_case()
+    case.saturation(1.0, 97)
+    case.hear(2.0, "start the brief", "start")
+    case.call(3.0, "signal-lost", None, None)
+    case.hear(4.0, "confirmed", "confirm")
+    lines = written(case.folder, io.StringIO()).splitlines()
+    assert all("97 %" in line for line in lines if line.startswith("0:02.00"))
+    assert not [line for line in lines if line.startswith(("0:03.00", "0:04.00")) and "%" in line]
+
+
+def test_an_event_is_shown_by_its_name(whole_case) -> None:
+    """What came of an item stands in the column that says what happened."""
+    lines = written(whole_case.folder, io.StringIO()).splitlines()
+    at_36 = [line.split()[2] for line in lines if line.startswith("0:36.00")]
+    assert at_36 == ["heard", "answered", "phase", "said"]
+
+
 def test_a_folder_without_a_case_ends_with_two(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
