@@ -1,0 +1,72 @@
+"""The watcher's own loudspeaker: a real output stream, onto a sound card that is a file."""
+
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from assistant.clock import SoundClock
+from assistant.oximeter.loudspeaker import DeviceSpeaker
+from assistant.speaking.tones import attention_tone
+
+ROOT = Path(__file__).parents[2]
+ALSA = Path("/usr/share/alsa/alsa.conf")
+CARD = """
+<{alsa}>
+pcm.!default {{
+  type plug
+  slave.pcm {{ type file slave.pcm {{ type null }} file "{file}" format "raw" }}
+  hint {{ show on description "a file" }}
+}}
+"""
+GAP_SAMPLES = 1000
+"""So much silence parts one sound from the next."""
+SAY = """
+import time
+from assistant.clock import MonotonicClock
+from assistant.oximeter.loudspeaker import DeviceSpeaker
+from assistant.speaking.tones import attention_tone
+clock = MonotonicClock()
+speaker = DeviceSpeaker(clock)
+for _ in range(2):
+    print(speaker.fault or "open", speaker.say(attention_tone()) > clock.now_s())
+    time.sleep(1.0)
+speaker.close()
+"""
+
+
+@pytest.mark.skipif(not ALSA.exists(), reason="ALSA is not installed")
+def test_a_call_reaches_the_card_each_time(tmp_path: Path) -> None:
+    """What is said arrives whole and unchanged at the sound card, and so it does again."""
+    card, file = tmp_path / "asound.conf", tmp_path / "card.raw"
+    card.write_text(CARD.format(alsa=ALSA, file=file), "utf-8")
+
+    done = subprocess.run(
+        [sys.executable, "-c", SAY],
+        cwd=ROOT,
+        env={**os.environ, "ALSA_CONFIG_PATH": str(card)},
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+
+    assert done.stdout.split() == ["open", "True"] * 2
+    played = np.fromfile(file, dtype=np.int16)
+    tone = np.trim_zeros(attention_tone())
+    sounding = np.flatnonzero(played)
+    starts = sounding[np.flatnonzero(np.diff(sounding, prepend=-GAP_SAMPLES) >= GAP_SAMPLES)]
+    assert len(starts) == 2
+    for start in starts:
+        assert np.array_equal(played[start : start + len(tone)], tone)
+
+
+def test_without_a_card_it_says_that_nobody_hears() -> None:
+    """With no device the call ends when it starts, so that somebody else says it."""
+    clock = SoundClock()
+    speaker = DeviceSpeaker(clock, device="there is no such device")
+
+    assert speaker.fault
+    assert speaker.say(attention_tone()) == clock.now_s()
