@@ -65,6 +65,19 @@ def test_first_hearings_are_those_with_nothing_ignored_doubted_or_refused(whole_
     assert (answers.settled, answers.at_first_hearing) == (7, 5)
 
 
+def test_an_answer_after_something_ignored_was_not_the_first_hearing(
+    new_case: Callable,
+) -> None:
+    """What was ignored may have been the answer: it is not counted as understood at once."""
+    case = new_case()
+    case.hear(1.0, "start the brief", "start")
+    case.ignore(2.0, "confirmed")
+    case.hear(3.0, "confirmed", "confirm")
+    case.hear(4.0, "confirmed", "confirm")
+    answers = measure(read_timeline(case.folder)).answers
+    assert (answers.settled, answers.at_first_hearing) == (2, 1)
+
+
 def test_the_longest_wait_is_from_the_question_to_its_answer(whole_case) -> None:
     """The weight, asked at 10 s and confirmed at 24.5 s."""
     answers = measure(read_timeline(whole_case.folder)).answers
@@ -103,6 +116,18 @@ def test_a_clock_that_still_ran_has_no_length(new_case: Callable) -> None:
     case.hear(1.0, "start the brief", "start")
     case.hear(2.0, "confirmed", "confirm")
     assert measure(read_timeline(case.folder)).clocks == (ClockRun("oxygen on", 2.0, None, 30),)
+
+
+def test_a_clock_that_is_started_once_more_is_two_runs(new_case: Callable) -> None:
+    """The first run ends where the second begins."""
+    case = new_case()
+    case.hear(1.0, "go now", "go_now")
+    case.hear(2.0, "drugs are in", "drugs_in")
+    case.hear(5.0, "drugs are in", "drugs_in")
+    assert measure(read_timeline(case.folder)).clocks == (
+        ClockRun("drugs in", 2.0, 3.0, None),
+        ClockRun("drugs in", 5.0, None, None),
+    )
 
 
 def test_attempts_with_their_lengths_and_outcomes(whole_case) -> None:

@@ -219,6 +219,16 @@ def test_a_wall_clock_that_jumps_is_told_and_moves_nothing(
     assert all(entry.at_s is not None and entry.at_s < 5.0 for entry in timeline.entries)
 
 
+def test_a_long_utterance_is_no_jump_of_the_wall_clock(
+    tmp_path: Path, wall: list[WallReading]
+) -> None:
+    """Its elapsed time is of its beginning and its wall time of its end."""
+    clock = MonotonicClock()
+    journal = Journal(tmp_path, clock, "Tarn Hollow")
+    journal.append("team", "ignored", "", mono_s=clock.now_s() - 30.0)
+    assert read_timeline(tmp_path).notes == ()
+
+
 def test_a_watcher_that_began_before_the_case(tmp_path: Path) -> None:
     """A call just before the conversation opened its record stands before the start."""
     Journal(tmp_path, MonotonicClock(), "Tarn Hollow").append("team", "heard", "yes")
