@@ -28,7 +28,7 @@ def written(folder: Path, out: io.StringIO) -> str:
 
 
 def test_the_json_of_a_case(whole_case, capsys: pytest.CaptureFixture[str]) -> None:
-    """Its keys are those that docs name, and its numbers those of the case."""
+    """Its keys are fixed, for programs that read it, and its numbers are those of the case."""
     assert main(["debrief", str(whole_case.folder), "--json"]) == 0
     told = json.loads(capsys.readouterr().out)
     assert set(told) == {
