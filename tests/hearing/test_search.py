@@ -21,7 +21,7 @@ SMALL = Grammar(
     ),
     {"weight_kg": (Filler("seventy five", 75.0, ("75",)), Filler("ninety", 90.0, ("90",)))},
 )
-MARKS = ("", ".", ",", "?", "!")
+MARKS = ("", ".", ",")
 
 
 def anything(_: object) -> bool:
@@ -37,7 +37,7 @@ def spellings(text: str) -> set[str]:
     return {" ".join(chosen) for chosen in itertools.product(*words)}
 
 
-@pytest.mark.parametrize("said", ["Not confirmed.", "Ninety kilos.", "No."])
+@pytest.mark.parametrize("said", ["Not confirmed.", "No."])
 def test_the_search_scores_as_plain_teacher_forcing(engine, say, in_noise, said: str) -> None:
     """Each phrase's score is that of its best spelling, read token by token without any search."""
     model = engine._model

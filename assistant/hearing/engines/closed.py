@@ -5,13 +5,14 @@ the model; the model's own unprompted decode of the same sound is what "anything
 The free decode is only ever compared with, never shown, spoken or kept.
 """
 
+import math
 from pathlib import Path
 
 from assistant.hearing.engines.beam import Limits, Scored, search
 from assistant.hearing.engines.moonshine import Moonshine, installed_model
 from assistant.hearing.engines.pace import can_last
 from assistant.hearing.engines.tree import PhraseTree
-from assistant.hearing.engines.verdicts import Thresholds, confidence, judge
+from assistant.hearing.engines.verdicts import Evidence, Thresholds, confidence, judge
 from assistant.hearing.grammar import Grammar, Values
 from assistant.hearing.heard import Reading, Verdict
 from assistant.sound import RATE_HZ, Samples
@@ -65,16 +66,18 @@ class ClosedGrammarEngine:
             return Reading(text="", meaning="", why="nothing that may be said now lasts so long")
         best = ranked[0]
         rival = next((one for one in ranked if not _same(one, best)), None)
-        margin = _WINDOW_NATS if rival is None else min(best.total - rival.total, _WINDOW_NATS)
-        ratio = (best.total - free) / best.tokens
+        lead = math.inf if rival is None else best.total - rival.total
+        evidence = Evidence(
+            ratio=(best.total - free) / best.tokens,
+            mean=best.total / best.tokens,
+            margin=min(lead, _WINDOW_NATS),
+        )
         pattern = best.phrase.pattern
         verdict, why = judge(
             self._thresholds,
+            evidence,
             danger=pattern.danger,
             words=len(best.phrase.words.split()),
-            slots=len(best.phrase.filled),
-            ratio=ratio,
-            margin=margin,
             rival="" if rival is None else rival.phrase.words,
         )
         if not pattern.for_me and verdict is not Verdict.IGNORE:
@@ -83,7 +86,7 @@ class ClosedGrammarEngine:
             text=best.phrase.words,
             meaning=pattern.meaning,
             values=best.phrase.values,
-            confidence=confidence(ratio, margin),
+            confidence=confidence(evidence),
             verdict=verdict,
             why=why,
         )

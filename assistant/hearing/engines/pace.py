@@ -5,8 +5,8 @@ import re
 _VOWELS = re.compile(r"[aeiouy]+")
 _SILENT_END = re.compile(r"(?<=[^aeiouyl])es?\b|(?<=[^aeiouydt])ed\b")
 _FASTEST_S = 0.07
-_SLOWEST_S = 0.5
-_PAUSE_S = 0.8
+_SLOWEST_S = 0.42
+_PAUSE_S = 0.7
 """Seconds a syllable at the fastest and at the slowest, and one pause for thought. Ordinary speech
 has four to six syllables a second, so both ends are wide: this only refuses what cannot be."""
 

@@ -1,0 +1,117 @@
+"""The live path: a stream of blocks in, utterances with their readings out."""
+
+import numpy as np
+import pytest
+
+from assistant.hearing.ear import Ear, hear_file
+from assistant.hearing.grammar import Grammar
+from assistant.hearing.heard import Heard, Verdict
+from assistant.sound import RATE_HZ, Samples, silence
+
+
+def stream(ear: Ear, blocks, samples: Samples, muted_s: tuple[float, float]) -> list[Heard]:
+    """Hear a recording while the assistant speaks from one moment to another."""
+    heard = [
+        ear.hear(block, at_s, muted=muted_s[0] <= at_s < muted_s[1])
+        for at_s, block in blocks(samples)
+    ]
+    return [one for one in (*heard, ear.flush()) if one is not None]
+
+
+def test_two_answers_in_one_recording(ear: Ear, say) -> None:
+    """Each is heard by itself, at its time."""
+    first = say("Yes, confirmed.")
+    recording = np.concatenate([first, silence(1), say("What is left?")])
+
+    one, two = hear_file(ear, recording)
+
+    assert (one.reading.meaning, one.reading.verdict) == ("confirm", Verdict.ACCEPT)
+    assert (two.reading.meaning, two.reading.verdict) == ("left", Verdict.ACCEPT)
+    assert one.started_s == pytest.approx(0.0, abs=0.2)
+    assert two.started_s == pytest.approx(1 + len(first) / RATE_HZ, abs=0.2)
+
+
+def test_a_recording_that_ends_with_its_last_word_is_heard(ear: Ear, say, blocks) -> None:
+    """The end of a stream ends the utterance in progress."""
+    said = np.concatenate([silence(1), say("Yes, confirmed.")])
+
+    (one,) = stream(ear, blocks, said, muted_s=(0, 0))
+
+    assert one.reading.meaning == "confirm"
+
+
+def test_a_pause_within_a_weight_does_not_cut_it(ear: Ear, say) -> None:
+    """ "Seventy … five kilos" is 75 or is asked again, and never a sure 70."""
+    (one,) = hear_file(ear, np.concatenate([say("Seventy"), silence(0.35), say("five kilos.")]))
+
+    assert one.reading.values.get("weight_kg") == 75.0 or one.reading.verdict is not Verdict.ACCEPT
+
+
+def test_what_the_assistant_says_is_never_heard(ear: Ear, say, blocks) -> None:
+    """Its own words come out of the loudspeaker and into the microphone."""
+    own = np.concatenate([silence(0.5), say("Say confirmed, or not yet."), silence(0.5)])
+
+    heard = stream(ear, blocks, np.concatenate([own, silence(1)]), (0, len(own) / RATE_HZ))
+
+    assert heard == []
+
+
+def test_an_answer_that_the_assistant_cut_off_is_on_record_and_does_nothing(
+    ear: Ear, say, blocks
+) -> None:
+    """Somebody was talking when the watcher's call came: it is logged as spoken over."""
+    speech = np.concatenate([silence(1), say("That is confirmed."), silence(2)])
+
+    (one,) = stream(ear, blocks, speech, (1.7, 2.5))
+
+    assert one.reading.verdict is Verdict.IGNORE
+    assert one.reading.why == "spoken over"
+    assert one.ended_s <= 1.75
+
+
+@pytest.mark.parametrize("lost_s", [0.1, 0.15, 0.2, 0.25, 0.3, 0.35, 0.4])
+@pytest.mark.parametrize("said", ["Not confirmed.", "It is not confirmed."])
+def test_an_answer_whose_beginning_is_lost_is_never_accepted(
+    ear: Ear, say, blocks, said: str, lost_s: float
+) -> None:
+    """ "Not confirmed" without its "not" is "confirmed": the most dangerous error of all."""
+    speech = np.concatenate([say(said), silence(1.5)])
+
+    heard = stream(ear, blocks, speech, (0, lost_s))
+
+    assert all(one.reading.verdict is not Verdict.ACCEPT for one in heard)
+
+
+def test_a_lost_beginning_is_said_to_be_the_reason(ear: Ear, say, blocks) -> None:
+    """Cut just after its first word, the answer is clear enough, but only to ask back."""
+    speech = np.concatenate([say("Yes, confirmed."), silence(1.5)])
+    lost_s = next(
+        at_s for at_s, block in blocks(speech) if at_s > 0.3 and np.abs(block).max() < 2000
+    )
+
+    (one,) = stream(ear, blocks, speech, (0, lost_s))
+
+    assert (one.reading.verdict, one.reading.why) == (Verdict.ASK, "its beginning was lost")
+
+
+def test_talk_that_does_not_stop_is_ignored(ear: Ear, say) -> None:
+    """A monologue is not for the assistant, whatever it contains."""
+    talk = say("I have confirmed that she was confirmed to be here this morning.")
+
+    (one,) = hear_file(ear, np.concatenate([talk] * 4))
+
+    assert one.reading.verdict is Verdict.IGNORE
+    assert one.reading.why == "talk that did not stop"
+
+
+def test_only_what_may_be_said_now_counts(ear: Ear, brief: Grammar, say) -> None:
+    """The same sound is an answer in one state and nothing in the next."""
+    weight = say("Seventy five kilos.")
+    (with_weights,) = hear_file(ear, weight)
+    assert with_weights.reading.values == {"weight_kg": 75.0}
+
+    few = [pattern for pattern in brief.patterns if "{" not in pattern.words]
+    ear.expect(Grammar(tuple(few)))
+    (without,) = hear_file(ear, weight)
+
+    assert without.reading.verdict is Verdict.IGNORE

@@ -1,0 +1,135 @@
+"""Where utterances begin and end."""
+
+import numpy as np
+import pytest
+from pydantic import ValidationError
+
+from assistant.hearing.endpointing import Endpointer, Endpointing, Utterance
+from assistant.sound import RATE_HZ, scaled, silence
+
+
+@pytest.fixture
+def cut(blocks):
+    """Feed a stream to an end-pointer and collect what it cuts out."""
+
+    def run(*parts, settings: Endpointing | None = None) -> list[Utterance]:
+        endpointer = Endpointer(settings)
+        stream = np.concatenate(parts)
+        fed = [endpointer.feed(block, at_s) for at_s, block in blocks(stream)]
+        return [one for one in (*fed, endpointer.end()) if one is not None]
+
+    return run
+
+
+def test_an_utterance_is_cut_where_it_was_said(cut, say) -> None:
+    """Begin and end lie within a fifth of a second of the speech, the pre-roll before them."""
+    speech = say("The consultant.")
+
+    (one,) = cut(silence(2), speech, silence(2))
+
+    assert one.started_s == pytest.approx(2.0, abs=0.2)
+    assert one.ended_s == pytest.approx(2.0 + len(speech) / RATE_HZ, abs=0.25)
+    assert len(one.samples) / RATE_HZ == pytest.approx(one.ended_s - one.started_s + 0.5, abs=0.1)
+    assert not one.clipped_start
+    assert not one.too_long
+
+
+def test_two_utterances_are_two(cut, say) -> None:
+    """A second of silence parts them."""
+    found = cut(silence(1), say("Confirmed."), silence(1.2), say("Say again."), silence(1))
+
+    assert len(found) == 2
+
+
+@pytest.mark.parametrize("pause_s", [0.2, 0.35, 0.5])
+def test_a_weight_with_a_pause_in_it_stays_whole(cut, say, pause_s: float) -> None:
+    """Somebody who reads a weight off a chart hesitates: "seventy … five kilos" is one answer."""
+    tens, rest = say("Seventy"), say("five kilos.")
+
+    (one,) = cut(silence(1), tens, silence(pause_s), rest, silence(1))
+
+    assert len(one.samples) > len(tens) + len(rest)
+
+
+def test_a_click_is_no_utterance(cut) -> None:
+    """Something short and loud that is no voice is not read at all."""
+    click = np.zeros(RATE_HZ // 50, np.int16)
+    click[::7] = 20_000
+
+    assert cut(silence(1), click, silence(1)) == []
+
+
+def test_steady_noise_alone_is_no_utterance(cut, in_noise) -> None:
+    """Ten seconds of noise at a conversational level give nothing to read."""
+    loud = np.full(RATE_HZ * 10, 2000, np.int16)
+
+    assert cut(in_noise(loud, 0) - np.pad(loud, RATE_HZ // 2)) == []
+
+
+@pytest.mark.parametrize("snr_db", [20, 10])
+def test_speech_is_found_in_noise(cut, say, in_noise, snr_db: float) -> None:
+    """The noise of the room changes nothing but the edges."""
+    speech = say("What is left?")
+
+    (one,) = cut(in_noise(np.concatenate([silence(1), speech, silence(1)]), snr_db))
+
+    assert one.started_s == pytest.approx(1.5, abs=0.25)
+    assert one.ended_s == pytest.approx(1.5 + len(speech) / RATE_HZ, abs=0.35)
+
+
+def test_talk_that_does_not_stop_is_dropped_and_the_next_answer_is_not(cut, say) -> None:
+    """A monologue is one too-long utterance without sound; after it, listening goes on."""
+    monologue = np.concatenate(
+        [say("She fell off a ladder this morning and was found at noon.")] * 4
+    )
+
+    talk, answer = cut(silence(1), monologue, silence(1), say("Confirmed."), silence(1))
+
+    assert talk.too_long
+    assert len(talk.samples) == 0
+    assert not answer.too_long
+
+
+def test_voice_that_was_there_before_listening_has_lost_its_beginning(cut, say) -> None:
+    """The first block already has voice: whatever stood before it was never heard."""
+    speech = say("Not confirmed.")
+
+    (one,) = cut(speech[RATE_HZ // 5 :], silence(1))
+
+    assert one.clipped_start
+
+
+def test_a_prompt_answer_is_not_taken_for_a_clipped_one(cut, say) -> None:
+    """Less than half a second after listening began is soon enough for a quick person."""
+    (one,) = cut(silence(0.4), say("Confirmed."), silence(1))
+
+    assert not one.clipped_start
+
+
+def test_noise_that_the_detector_takes_for_a_voice_is_held_back_and_reported(say, blocks) -> None:
+    """A drone of one vowel, over and over: it becomes the room's noise, and speech still counts."""
+    word = say("Confirmed.")
+    vowel = scaled(word[1024:2048], -15)
+    drone = np.tile(np.concatenate([vowel, vowel[::-1]]), 160)
+    speech = np.pad(word, (0, len(drone) - len(word)))
+    endpointer = Endpointer()
+
+    for at_s, block in blocks(drone):
+        endpointer.feed(block, at_s)
+    assert endpointer.steady_noise
+
+    over_it = np.clip(drone.astype(np.int32) + speech, -32768, 32767).astype(np.int16)
+    heard = [endpointer.feed(block, at_s) for at_s, block in blocks(over_it)]
+    assert [one.too_long for one in heard if one is not None] == [False]
+
+
+def test_a_block_of_another_length_is_refused() -> None:
+    """The detector's frame is 512 samples and nothing else."""
+    with pytest.raises(ValueError, match="a block of 160 samples; it must have 512"):
+        Endpointer().feed(np.zeros(160, np.int16), 0.0)
+
+
+def test_thresholds_without_hysteresis_are_refused() -> None:
+    """A voice must not be easier to begin than to go on with."""
+    with pytest.raises(ValidationError, match="a voice_goes_on_at that is not above"):
+        Endpointing(voice_begins_at=0.4, voice_goes_on_at=0.6)
