@@ -13,6 +13,7 @@ from assistant.brief.prompts import AWAITING
 from assistant.brief.steps import State
 from assistant.clock import Clock
 from assistant.hearing.ear import Ear
+from assistant.hearing.grammar import Grammar
 from assistant.hearing.heard import Engine, Heard, Reading, Verdict
 from assistant.journal.journal import Journal
 from assistant.journal.rows import Row
@@ -53,8 +54,8 @@ class Conversation:
         self._answer_due_s: float | None = None
         self._call_until_s: float | None = None
         self._loss_announced = False
+        self._grammar: Grammar | None = None
         self._run(self._caller.opened())
-        self._ear.expect(self._phrasebook.now(self.case))
 
     @property
     def ended(self) -> bool:
@@ -73,8 +74,7 @@ class Conversation:
         heard = self._ear.hear(mic, at_s, muted=shut)
         if heard is not None:
             self._take(heard)
-        if not shut:
-            self._pass_time(at_s)
+        self._pass_time(at_s, quiet=not shut)
         if self._mouth.busy:
             self._shut_until_s = at_s + BLOCK_S + self._site.wording.timing.tail_s
         return self._mouth.pull(BLOCK_SAMPLES)
@@ -84,6 +84,12 @@ class Conversation:
         if self._call_until_s is None:
             self._mouth.give_way()
         self._call_until_s = max(until_s, self._call_until_s or until_s)
+
+    def call_for_watcher(self, text: str) -> None:
+        """The watcher has no loudspeaker of its own: make its call before anything else."""
+        self._mouth.give_way()
+        self._mouth.say(Line(text, "call", urgency=Urgency.SAFETY))
+        self._mouth.go_on()
 
     def nobody_watches(self) -> None:
         """The watcher is gone: say so."""
@@ -108,7 +114,6 @@ class Conversation:
         self._answer_due_s = None
         accepted = verdict is Verdict.ACCEPT
         self._run(self._caller.heard(reading) if accepted else self._caller.unsure(reading))
-        self._ear.expect(self._phrasebook.now(self.case))
 
     def _expected(self, reading: Reading) -> bool:
         """Guards against an engine that reads something it was not asked to listen for."""
@@ -134,6 +139,7 @@ class Conversation:
         self._tell(row)
 
     def _run(self, steps: Steps) -> None:
+        """Record and apply each event, queue each line; then listen for what makes sense now."""
         for step in steps:
             if isinstance(step, Happening):
                 row = self._journal.append(
@@ -147,6 +153,10 @@ class Conversation:
                 self._tell(row)
             else:
                 self._mouth.say(step)
+        grammar = self._phrasebook.now(self.case)
+        if grammar is not self._grammar:
+            self._grammar = grammar
+            self._ear.expect(grammar)
 
     def _tell(self, row: Row) -> None:
         if self._journal.lost and not self._loss_announced:
@@ -155,14 +165,11 @@ class Conversation:
         self._loss_announced = self._journal.lost
         self._on_row(row)
 
-    def _pass_time(self, at_s: float) -> None:
-        before = self.case.state
+    def _pass_time(self, at_s: float, *, quiet: bool) -> None:
         self._run(self._caller.passed(self._clock.now_s()))
-        if self._answer_due_s is not None and at_s >= self._answer_due_s:
+        if quiet and self._answer_due_s is not None and at_s >= self._answer_due_s:
             self._answer_due_s = None
             self._run(self._caller.nobody_answered(self._asked_times))
-        if self.case.state is not before or self._mouth.busy:
-            self._ear.expect(self._phrasebook.now(self.case))
 
     def _end_of_call(self, at_s: float) -> None:
         if self._call_until_s is not None and at_s >= self._call_until_s:

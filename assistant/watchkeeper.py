@@ -21,7 +21,9 @@ class Watchkeeper:
         """One message of the watcher."""
         self._heard_s = self._clock.now_s()
         self._watched = True
-        if isinstance(message, Calling):
+        if isinstance(message, Calling) and message.unheard:
+            self._conversation.call_for_watcher(message.text)
+        elif isinstance(message, Calling):
             self._conversation.give_way(message.until_s)
         elif isinstance(message, Ended):
             self._heard_s -= SILENT_S

@@ -11,6 +11,8 @@ from assistant.brief.steps import State
 from assistant.hearing.heard import Reading
 from assistant.speaking.mouth import Line
 
+CONFIRMED = "confirmed"
+
 
 def confirm(desk: Desk, _: Reading) -> Steps:
     case = desk.case
@@ -22,7 +24,7 @@ def confirm(desk: Desk, _: Reading) -> Steps:
     elif case.state is State.CHECKING and case.known.pending is not None:
         yield from take(desk, case.known.pending.value, case.known.pending.spoken)
     else:
-        yield from take(desk, "confirmed", "confirmed")
+        yield from take(desk, CONFIRMED, CONFIRMED)
 
 
 def take(desk: Desk, value: str | float, spoken: str) -> Steps:
@@ -74,17 +76,18 @@ def defer(desk: Desk, item: AnyItem) -> Steps:
 
 
 def heard_value(desk: Desk, reading: Reading) -> Steps:
-    """A value that is read back before it counts."""
+    """An answer that is read back before it counts."""
     item = desk.case.current
     if reading.meaning == "dose":
         yield from ask_dose(desk, reading)
     elif item is not None:
-        value = reading.values[reading.meaning]
+        value = reading.values.get(reading.meaning, CONFIRMED)
+        spoken = reading.text if value == CONFIRMED else spoken_value(desk, item, value)
         yield Happening(
             "value-heard",
-            f"{label(item)}: {spoken_value(desk, item, value)}?",
+            f"{label(item)}: {spoken}?",
             item.id,
-            values={"value": value, "spoken": spoken_value(desk, item, value)},
+            values={"value": value, "spoken": spoken},
         )
         yield from go_on(desk)
 

@@ -15,7 +15,6 @@ from assistant.brief.going_on import ask_next, go_on
 from assistant.brief.prompts import prompt
 from assistant.brief.steps import State
 from assistant.hearing.heard import Reading
-from assistant.meaning.phrasebook import makes_sense
 from assistant.site.site import Site
 from assistant.speaking.mouth import Line
 
@@ -41,8 +40,7 @@ _ACTS: dict[str, Callable[[Desk, Reading], Steps]] = {
     "tube_in": attempt.tube_in,
     "drugs_in": attempt.drugs_in,
 }
-_READ_BACK = ("number", "choose", "name", "dose")
-"""These count only once they are confirmed, or may be made to."""
+_VALUES = ("number", "choose", "name", "dose")
 
 
 class Caller:
@@ -63,13 +61,15 @@ class Caller:
     def unsure(self, reading: Reading) -> Steps:
         """Somebody said something that was probably this.
 
-        A value is read back, since it counts only once it is confirmed; all else is asked anew: a
-        doubtful yes is never taken.
+        An answer is read back, and counts only once that is confirmed for sure: a doubtful yes
+        alone settles nothing. All else is asked anew.
         """
-        if reading.meaning in _READ_BACK and makes_sense(self._desk.case, reading.meaning):
+        case = self._desk.case
+        doubtful_yes = reading.meaning == "confirm" and case.state is State.ASKING
+        if doubtful_yes or reading.meaning in _VALUES:
             yield from answers.heard_value(self._desk, reading)
         else:
-            yield Line(self._desk.says.say_again, "again", self._desk.case.known.current)
+            yield Line(self._desk.says.say_again, "again", case.known.current)
 
     def prompt(self) -> Line | None:
         """The line that awaits an answer in the present state, if one does."""

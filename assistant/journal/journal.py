@@ -3,6 +3,7 @@
 import json
 import sqlite3
 from collections.abc import Mapping
+from contextlib import suppress
 from dataclasses import astuple, dataclass, fields
 from pathlib import Path
 from typing import Any
@@ -102,9 +103,10 @@ class Journal:
         """Record one row; when this returns it is on disk, or `lost` is true."""
         wall = read_wall()
         at_s = self._clock.now_s() if mono_s is None else mono_s
-        row = Row(
-            at_s, wall.at, wall.trusted, who, kind, text, meaning, item, confidence, data or {}
-        )
+        # Serialised first: what cannot be written must not wait among the rows that can.
+        values = json.loads(json.dumps(dict(data or {}), default=float))
+        sure = None if confidence is None else float(confidence)
+        row = Row(at_s, wall.at, wall.trusted, who, kind, text, meaning, item, sure, values)
         self._waiting.append(row)
         try:
             self._base.execute("BEGIN IMMEDIATE")
@@ -120,7 +122,9 @@ class Journal:
         return row
 
     def close(self) -> None:
-        """Fold the write-ahead log into the file."""
+        """Fold the write-ahead log into the file, so that it can be read from anywhere."""
+        with suppress(sqlite3.Error):  # somebody is reading it; the log stays beside it
+            self._base.execute("PRAGMA journal_mode=DELETE")
         self._base.close()
 
 

@@ -66,6 +66,7 @@ class Phrasebook:
     def __init__(self, site: Site) -> None:
         self._site = site
         self._built: dict[tuple[State, str | None], Grammar] = {}
+        self._decoys = tuple(self._not_now())
 
     def now(self, case: Case) -> Grammar:
         """What may be said in this case now; the same object for the same state and item."""
@@ -100,12 +101,8 @@ class Phrasebook:
         return self._grammar(patterns, numbers)
 
     def _grammar(self, patterns: Iterable[Pattern], numbers: tuple[int, int]) -> Grammar:
-        decoys = [
-            Pattern(words, "room_talk", for_me=False)
-            for words in self._site.wording.may_be_said.room_talk
-        ]
         # One phrase may answer several items of a kind; it is listened for once.
-        by_words = {pattern.words: pattern for pattern in (*decoys, *patterns)}
+        by_words = {pattern.words: pattern for pattern in (*self._decoys, *patterns)}
         formulary = self._site.formulary
         return Grammar(
             tuple(by_words.values()),
@@ -154,6 +151,21 @@ class Phrasebook:
         items = self._site.brief.items()
         units = (unit for item in items if isinstance(item, NumberItem) for unit in item.unit_said)
         return tuple(dict.fromkeys(units))
+
+    def _not_now(self) -> Iterator[Pattern]:
+        """What is said in this room but means nothing now; the grammar of a state overrides it.
+
+        A command or a confirmation out of place would otherwise be taken for whatever sounds most
+        like it among the few phrases that make sense.
+        """
+        said = self._site.wording.may_be_said
+        phrases = [*said.room_talk]
+        for meaning in dict.fromkeys(name for names in ALLOWED.values() for name in names):
+            phrases += [words for words in getattr(said, meaning, ()) if "{" not in words]
+        for item in self._site.brief.items():
+            phrases += getattr(item, "confirmations", ())
+        for words in phrases:
+            yield Pattern(words, "not_now", for_me=False)
 
     def _drug_names(self) -> Iterator[Filler]:
         for drug in self._site.formulary.drugs:

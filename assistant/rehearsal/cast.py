@@ -1,5 +1,6 @@
 """The people of a rehearsal: they listen to the assistant and answer out loud."""
 
+from collections import Counter
 from dataclasses import dataclass
 
 import numpy as np
@@ -11,6 +12,7 @@ from assistant.speaking.voices import open_voice
 
 SPEECH_DBFS = -23.0
 """Level of a reply at 0 dB, over its voiced part."""
+SOON_S = 0.6
 MOST_REPEATS = 3
 """Somebody who is not understood says the same again, but not for ever."""
 
@@ -36,6 +38,7 @@ class Cast:
         self._last: dict[tuple[str, str | None], Reply] = {}
         self._last_reply: Reply | None = None
         self._repeats = 0
+        self._times: Counter[str] = Counter()
         self._due: list[tuple[float, Reply, bool]] = []
         self._sounding: list[tuple[int, Samples]] = []
         self.spoken: list[Spoken] = []
@@ -47,24 +50,37 @@ class Cast:
 
     def hears(self, line: Line, at_s: float) -> None:
         """The assistant has just said a line to its end."""
-        self.hears_tag(line.tag, line.item, at_s)
+        if not self.hears_tag(line.tag, line.item, at_s) and line.tag == "read-back":
+            self._answer_read_back(line, at_s)
 
-    def hears_tag(self, tag: str, item: str | None, at_s: float) -> None:
-        """The same, for a call of the watcher too."""
-        for talk in [one for one in self._talk if _answers(one, tag, item)][:1]:
+    def hears_tag(self, tag: str, item: str | None, at_s: float) -> bool:
+        """The same for a call of the watcher; returns whether anybody will answer."""
+        self._times[tag] += 1
+        for talk in [one for one in self._talk if self._answers(one, tag, item)][:1]:
             self._talk.remove(talk)
             self._due.append((at_s + talk.after_s, talk, True))
-        fresh = next((one for one in self._replies if _answers(one, tag, item)), None)
+        fresh = next((one for one in self._replies if self._answers(one, tag, item)), None)
         if fresh is not None:
             self._replies.remove(fresh)
             self._repeats = 0
             self._last[tag, item] = self._last_reply = fresh
             self._due.append((at_s + fresh.after_s, fresh, False))
-            return
+            return True
         again = self._last_reply if tag == "again" else self._last.get((tag, item))
         if again is not None and self._repeats < MOST_REPEATS:
             self._repeats += 1
             self._due.append((at_s + again.after_s, again, False))
+            return True
+        return False
+
+    def _answer_read_back(self, line: Line, at_s: float) -> None:
+        """What somebody does who hears the own words, or others, come back."""
+        if self._last_reply is not None:
+            person = self._scenario.people[self._last_reply.by]
+            mine = self._last_reply.say in line.text.lower()
+            say = person.agrees if mine else person.disagrees
+            answer = self._last_reply.model_copy(update={"on": line.tag, "say": say})
+            self._due.append((at_s + SOON_S, answer, False))
 
     def pull(self, samples: int, at_s: float) -> Samples:
         """The sound of everybody during the block that begins at `at_s`, shape (samples,)."""
@@ -81,15 +97,14 @@ class Cast:
         self._sounding = still
         return np.asarray(np.clip(block, -32768, 32767), dtype=np.int16)
 
+    def _answers(self, reply: Reply, tag: str, item: str | None) -> bool:
+        return reply.on == tag and reply.item in (None, item) and self._times[tag] >= reply.nth
+
     def _speak(self, reply: Reply, at_s: float, *, room_talk: bool) -> None:
         person = self._scenario.people[reply.by]
         sound = _levelled(self._voices[reply.by].render(reply.say), SPEECH_DBFS + person.level_db)
         self._sounding.append((0, sound))
         self.spoken.append(Spoken(reply, at_s, at_s + len(sound) / RATE_HZ, room_talk))
-
-
-def _answers(reply: Reply, tag: str, item: str | None) -> bool:
-    return reply.on == tag and reply.item in (None, item)
 
 
 def _levelled(sound: Samples, dbfs: float) -> Samples:

@@ -46,7 +46,7 @@ def judge(scenario: Scenario, told: Told) -> Outcome:
     understood = [one for one in replies if one.reply.say in _heard_as(one, told.rows)]
     crossings = [call for call in told.calls if call.level_percent is not None]
     return Outcome(
-        faults=tuple(_faults(scenario, told, understood, len(crossings))),
+        faults=tuple(_faults(scenario, told, len(crossings))),
         said=len(replies),
         understood=len(understood),
         calls=len(crossings),
@@ -54,9 +54,7 @@ def judge(scenario: Scenario, told: Told) -> Outcome:
     )
 
 
-def _faults(
-    scenario: Scenario, told: Told, understood: Sequence[Spoken], crossings: int
-) -> Iterator[str]:
+def _faults(scenario: Scenario, told: Told, crossings: int) -> Iterator[str]:
     if told.case.state is not State.ENDED:
         yield f"The case was not ended: it is {told.case.state.value}."
     for reply in told.never_said:
@@ -69,7 +67,8 @@ def _faults(
     if crossings != scenario.expected.calls:
         yield f"{crossings} threshold calls instead of {scenario.expected.calls}."
     for reply in scenario.replies:
-        if reply not in told.never_said and all(one.reply is not reply for one in understood):
+        said = [one for one in told.spoken if one.reply is reply]
+        if said and not any(reply.say in _heard_as(one, told.rows, sure=False) for one in said):
             yield f"Never understood: {reply.say!r}."
     for one in told.spoken:
         taken_for = [text for text in _heard_as(one, told.rows) if text != one.reply.say]
@@ -79,12 +78,12 @@ def _faults(
             yield f"{one.reply.say!r} was heard as {taken_for[0]!r}."
 
 
-def _heard_as(spoken: Spoken, rows: Sequence[Row]) -> list[str]:
-    """What was accepted, or asked back, of the sound of one reply."""
+def _heard_as(spoken: Spoken, rows: Sequence[Row], *, sure: bool = True) -> list[str]:
+    """What the sound of one reply was taken for; with `sure` off also what was asked back."""
     return [
         row.text
         for row in rows
         if row.kind == "heard"
-        and row.data.get("verdict") == "accept"
+        and (row.data.get("verdict") == "accept" or not sure)
         and spoken.from_s - _SLACK_S <= row.mono_s <= spoken.to_s
     ]

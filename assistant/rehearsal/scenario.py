@@ -31,6 +31,10 @@ class Person(SiteModel):
 
     voice: VoiceSettings
     level_db: Db = 0.0
+    agrees: Utterance = "that is right"
+    """Said to a read-back of what this person has said, when the scenario has no reply to it."""
+    disagrees: Utterance = "that is wrong"
+    """Said to a read-back of anything else."""
 
 
 class Reply(SiteModel):
@@ -40,6 +44,8 @@ class Reply(SiteModel):
     """The tag of the assistant's line: `ask`, `read-back`, `quote`; `call` for the watcher's."""
     item: Identifier | None = None
     """Only when the line was about this item."""
+    nth: Annotated[int, Field(ge=1)] = 1
+    """Not before that line is said for the nth time."""
     by: Identifier
     say: Utterance
     after_s: Annotated[float, Field(ge=0.0, le=600.0)] = 0.6

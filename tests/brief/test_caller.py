@@ -37,15 +37,29 @@ def test_a_bare_yes_does_not_answer_who_or_which(table):
         assert not makes_sense(table.case, "confirm")
 
 
-def test_a_doubtful_yes_is_asked_again(table):
-    """What was probably a confirmation is no confirmation."""
+def test_a_doubtful_yes_is_read_back_and_settles_nothing(table):
+    """What was probably a confirmation counts only after a second one that is sure."""
     table.hear("start")
-    doubtful = Reading("confirmed", "confirm", {}, 0.5, Verdict.ASK)
+    doubtful = Reading("yes confirmed", "confirm", {}, 0.5, Verdict.ASK)
 
     said = table.run(table.caller.unsure(doubtful))
 
-    assert tags(said) == ["again"]
+    assert [(line.tag, "yes confirmed" in line.text) for line in said] == [("read-back", True)]
     assert table.case.known.items["oxygen-on"].standing is Standing.OPEN
+    assert tags(table.run(table.caller.unsure(doubtful))) == ["again"]
+    assert table.case.known.items["oxygen-on"].standing is Standing.OPEN
+    table.hear("confirm")
+    assert table.case.known.items["oxygen-on"].standing is Standing.RUNNING
+
+
+def test_a_doubtful_no_is_asked_again_and_never_counts_as_a_yes(table):
+    """A decline that is not sure changes nothing either."""
+    table.hear("start")
+    doubtful = Reading("not yet", "decline", {}, 0.5, Verdict.ASK)
+
+    assert tags(table.run(table.caller.unsure(doubtful))) == ["again"]
+    assert table.case.state is State.ASKING
+    assert table.case.known.current == "oxygen-on"
 
 
 def test_a_weight_counts_only_once_its_read_back_is_confirmed(table):
