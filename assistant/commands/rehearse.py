@@ -59,7 +59,7 @@ def run(arguments: argparse.Namespace) -> int:
     site = load_site(arguments.site)
     scenario = read_scenario(arguments.scenario, site)
     engine = make_engine(arguments.engine, arguments.models)
-    folder = new_case(arguments.cases)
+    folder = new_case(arguments.cases, site.folder)
     print(f"{scenario.name}, at {site.brief.name}. Case: {folder}\n", flush=True)
     began_s = time.monotonic()
     conductor = Conductor(

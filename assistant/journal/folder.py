@@ -1,5 +1,6 @@
 """One case, one folder."""
 
+import shutil
 from pathlib import Path
 
 import platformdirs
@@ -13,8 +14,10 @@ def default_cases() -> Path:
     return platformdirs.user_data_path("spoken-brief") / "cases"
 
 
-def new_case(cases: Path) -> Path:
+def new_case(cases: Path, site: Path) -> Path:
     """Make the folder of a new case, readable by its owner only, and never reuse one.
+
+    The site's files are kept in it: the record can be understood when the site has changed them.
 
     The name is the wall time for the eye; what orders cases is the record inside.
     """
@@ -27,6 +30,9 @@ def new_case(cases: Path) -> Path:
                 folder.mkdir(mode=0o700)
             except FileExistsError:
                 continue
+            (folder / "site").mkdir()
+            for file in site.glob("*.yaml"):
+                shutil.copyfile(file, folder / "site" / file.name)
             return folder
     except OSError as fault:
         raise BadInput.in_file(

@@ -37,7 +37,9 @@ _Loader.add_constructor(
 class SiteModel(BaseModel):
     """Base of every part of a site's files: unknown keys are refused, nothing is converted."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True, strict=True)
+    model_config = ConfigDict(
+        extra="forbid", frozen=True, strict=True, use_attribute_docstrings=True
+    )
 
 
 M = TypeVar("M", bound=BaseModel)
