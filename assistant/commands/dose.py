@@ -1,6 +1,7 @@
 """`spoken-brief dose`: one calculation as text."""
 
 import argparse
+from contextlib import suppress
 from decimal import Decimal, InvalidOperation
 from typing import Any
 
@@ -47,7 +48,8 @@ def run(arguments: argparse.Namespace) -> int:
 
 
 def _figure(option: str, text: str) -> Decimal:
-    try:
-        return Decimal(text)
-    except InvalidOperation as fault:
-        raise BadInput(f"{option}: found {text!r}; allowed: a number.") from fault
+    with suppress(InvalidOperation):
+        figure = Decimal(text)
+        if figure.is_finite():
+            return figure
+    raise BadInput(f"{option}: found {text!r}; allowed: a number.")
