@@ -26,6 +26,8 @@ def main(argv: Sequence[str] | None = None) -> int:
     commands = parser.add_subparsers(dest="command", required=True, metavar="COMMAND")
     for command in (rehearse, hear, check, dose, debrief, watch):
         command.add_to(commands)
+    for each in commands.choices.values():
+        each.epilog = _CAUTION
     arguments = parser.parse_args(argv)
     try:
         return int(arguments.run(arguments))
