@@ -1,5 +1,6 @@
 """A site's wording: the assistant's own phrases, and what people may answer."""
 
+import re
 from string import Formatter
 from typing import Annotated
 
@@ -18,6 +19,22 @@ def _only(*names: str) -> AfterValidator:
         if not used <= set(names):
             listed = ", ".join(f"{{{name}}}" for name in names) or "no placeholder"
             raise ValueError(f"a phrase with only these placeholders: {listed}")
+        return phrase
+
+    return AfterValidator(check)
+
+
+def _around(slot: str, *others: str) -> AfterValidator:
+    """What people say around a slot: lower-case words, the slot once, perhaps the others."""
+
+    def check(phrase: str) -> str:
+        parts = list(Formatter().parse(phrase))
+        used = [name for _, name, _, _ in parts if name is not None]
+        words = "".join(literal for literal, _, _, _ in parts)
+        slots_fit = used.count(slot) == 1 and sorted(set(used)) == sorted(used)
+        if not (slots_fit and set(used) <= {slot, *others} and re.fullmatch("[a-z' ]*", words)):
+            perhaps = ", ".join(f"{{{name}}}" for name in others)
+            raise ValueError(f"lower-case words with {{{slot}}} once and perhaps {perhaps}")
         return phrase
 
     return AfterValidator(check)
@@ -95,9 +112,9 @@ class MayBeSaid(SiteModel):
     attempt_start: Answers
     attempt_failed: Answers
     tube_in: Answers
-    number: Annotated[tuple[str, ...], Field(min_length=1)]
+    number: Annotated[tuple[Annotated[str, _around("number", "unit")], ...], Field(min_length=1)]
     """Around a number: `{number}`, `{number} {unit}`."""
-    dose: Annotated[tuple[str, ...], Field(min_length=1)]
+    dose: Annotated[tuple[Annotated[str, _around("drug", "weight_kg")], ...], Field(min_length=1)]
     """Dose questions: `{drug}`, and `{weight_kg}` where they name a weight."""
     room_talk: tuple[Utterance, ...] = ()
     """Said in the room and not for the assistant: it soaks up what sounds like an answer."""
