@@ -119,4 +119,9 @@ def _natural(name: str, words_per_minute: int) -> NaturalVoice:
         ) from fault
     if not model.is_file():
         raise BadInput.in_file(model, found="no such voice file", allowed="joe, or a voice file")
-    return NaturalVoice(model, words_per_minute)
+    try:
+        return NaturalVoice(model, words_per_minute)
+    except Exception as fault:  # a missing or torn description, or a model of something else
+        raise BadInput.in_file(
+            model, found="a file that is no voice", allowed="joe, or a voice file"
+        ) from fault
