@@ -1,5 +1,6 @@
 """A rehearsal as data: the people, what they answer, the room's noise, the patient's course."""
 
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Annotated
 
@@ -88,18 +89,27 @@ class Scenario(SiteModel):
 def read_scenario(path: Path, site: Site) -> Scenario:
     """Read a rehearsal for a site.
 
-    Raises BadInput, with one sentence, also when it answers items that the site does not ask.
+    Raises BadInput, with one sentence, also when it names items that the site does not ask.
     """
     scenario = read_yaml(path, Scenario)
     items = {item.id for item in site.brief.items()}
-    for key in ("replies", "room_talk"):
-        for number, line in enumerate(getattr(scenario, key)):
-            if line.item is not None and line.item not in items:
-                raise BadInput.in_file(
-                    path,
-                    line=line_in(path, key, number, "item"),
-                    key=f"{key}.{number}.item",
-                    found=repr(line.item),
-                    allowed="an item of the site's brief",
-                )
+    for loc, item in _items_named(scenario):
+        if item not in items:
+            raise BadInput.in_file(
+                path,
+                line=line_in(path, *loc),
+                key=".".join(str(step) for step in loc),
+                found=repr(item),
+                allowed="an item of the site's brief",
+            )
     return scenario
+
+
+def _items_named(scenario: Scenario) -> Iterator[tuple[tuple[int | str, ...], str]]:
+    """Every item that the scenario names, with where it stands in the file."""
+    for key, lines in (("replies", scenario.replies), ("room_talk", scenario.room_talk)):
+        for number, line in enumerate(lines):
+            if line.item is not None:
+                yield (key, number, "item"), line.item
+    for number, item in enumerate(scenario.expected.outstanding):
+        yield ("expected", "outstanding", number), item
