@@ -2,6 +2,7 @@
 
 import argparse
 import time
+from contextlib import nullcontext
 from pathlib import Path
 from typing import Any
 
@@ -11,9 +12,11 @@ from assistant.journal.folder import default_cases, new_case
 from assistant.journal.rows import Row
 from assistant.oximeter.messages import Calling
 from assistant.rehearsal.conductor import RECORDING_NAME, Conductor
+from assistant.rehearsal.loudspeaker import Player
 from assistant.rehearsal.outcome import Outcome, judge
-from assistant.rehearsal.scenario import read_scenario
-from assistant.site.site import load_site
+from assistant.rehearsal.scenario import Scenario, read_scenario
+from assistant.site.site import Site, load_site
+from assistant.speaking.voices import open_voice
 
 
 def add_to(commands: Any) -> None:
@@ -59,21 +62,30 @@ def run(arguments: argparse.Namespace) -> int:
     site = load_site(arguments.site)
     scenario = read_scenario(arguments.scenario, site)
     engine = make_engine(arguments.engine, arguments.models)
-    folder = new_case(arguments.cases, site.folder)
-    print(f"{scenario.name}, at {site.brief.name}. Case: {folder}\n", flush=True)
-    began_s = time.monotonic()
-    conductor = Conductor(
-        site,
-        scenario,
-        folder,
-        engine,
-        real_time=arguments.real_time or arguments.play,
-        play=arguments.play,
-        show=_Shown(),
-    )
-    outcome = judge(scenario, conductor.run())
+    # Whatever may be missing is missed before there is a case.
+    _try_voices(site, scenario)
+    with Player() if arguments.play else nullcontext() as player:
+        folder = new_case(arguments.cases, site.folder)
+        print(f"{scenario.name}, at {site.brief.name}. Case: {folder}\n", flush=True)
+        began_s = time.monotonic()
+        conductor = Conductor(
+            site,
+            scenario,
+            folder,
+            engine,
+            real_time=arguments.real_time or arguments.play,
+            player=player,
+            show=_Shown(),
+        )
+        outcome = judge(scenario, conductor.run())
     _sum_up(outcome, folder, time.monotonic() - began_s)
     return 1 if outcome.faults else 0
+
+
+def _try_voices(site: Site, scenario: Scenario) -> None:
+    """Raises BadInput when a voice is not there; espeak-ng tells only when it has to speak."""
+    for settings in (site.wording.voice, *(one.voice for one in scenario.people.values())):
+        open_voice(settings).render("ready")
 
 
 class _Shown:

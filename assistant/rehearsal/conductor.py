@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterator
 from contextlib import ExitStack
 from pathlib import Path
 
+from assistant.brief.case import Case
 from assistant.clock import MonotonicClock, SoundClock
 from assistant.conversation import Conversation
 from assistant.hearing.heard import Engine
@@ -45,14 +46,17 @@ class Conductor:
         engine: Engine,
         *,
         real_time: bool,
-        play: bool,
+        player: Player | None,
         show: Callable[[Row | Calling], None],
     ) -> None:
-        """`show` is told of every row of the record and every call, once it is on disk."""
+        """`show` is told of every row of the record and every call, once it is on disk.
+
+        `player` plays the room aloud.
+        """
         self._scenario = scenario
         self._folder = folder
         self._real_time = real_time
-        self._play = play
+        self._player = player
         self._show = show
         self._clock: MonotonicClock | SoundClock = MonotonicClock() if real_time else SoundClock()
         self._began_s = self._clock.now_s()
@@ -93,13 +97,17 @@ class Conductor:
             speaker=self._call_speaker,
         )
 
+    @property
+    def case(self) -> Case:
+        """The case as it stands."""
+        return self._conversation.case
+
     def run(self) -> Told:
         """Play the rehearsal to its end."""
         with ExitStack() as open_things:
             open_things.callback(self._conversation.close)
             open_things.callback(self._watching.close)
             recording = open_things.enter_context(Recording(self._folder / RECORDING_NAME))
-            player = open_things.enter_context(Player()) if self._play else None
             loudspeaker, quiet_s = silence(BLOCK_S), 0.0
             for at_s in self._block_times():
                 self._watch(at_s)
@@ -110,14 +118,14 @@ class Conductor:
                 loudspeaker = loudspeaker + self._call_speaker.pull(BLOCK_SAMPLES)
                 heard = self._room.to_be_heard(people, loudspeaker, noise)
                 recording.add(heard)
-                if player is not None:
-                    player.play(heard)
+                if self._player is not None:
+                    self._player.play(heard)
                 over = self._conversation.ended or self._stuck or self._too_long(at_s)
                 quiet_s = quiet_s + BLOCK_S if over else 0.0
                 if quiet_s >= QUIET_END_S:
                     break
         return Told(
-            case=self._conversation.case,
+            case=self.case,
             rows=self._rows,
             spoken=self._cast.spoken,
             calls=self._calls,
