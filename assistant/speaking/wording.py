@@ -107,6 +107,8 @@ class MayBeSaid(SiteModel):
     stop: Answers
     end_case: Answers
     go_now: Answers
+    new_case: Answers
+    """Opens a case when none is at hand."""
     start: Answers
     drugs_in: Answers
     attempt_start: Answers
@@ -118,6 +120,23 @@ class MayBeSaid(SiteModel):
     """Dose questions: `{drug}`, and `{weight_kg}` where they name a weight."""
     room_talk: tuple[Utterance, ...] = ()
     """Said in the room and not for the assistant: it soaks up what sounds like an answer."""
+
+
+class LiveSays(SiteModel):
+    """Said between cases, and about the assistant's own parts, when it listens live."""
+
+    ready: Plain
+    """The self-test found nothing wrong."""
+    not_ready: Annotated[Spoken, _only("faults")]
+    microphone_silent: Plain
+    loudspeaker_unheard: Plain
+    oximeter_silent: Plain
+    disk_full: Plain
+    clock_unset: Plain
+    sound_back: Plain
+    """Microphone and loudspeaker were gone and are back."""
+    restarted: Plain
+    """The program was restarted in the middle of a case."""
 
 
 class Timing(SiteModel):
@@ -136,4 +155,5 @@ class Wording(SiteModel):
     voice: VoiceSettings = VoiceSettings()
     timing: Timing = Timing()
     says: Says
+    live: LiveSays
     may_be_said: MayBeSaid
