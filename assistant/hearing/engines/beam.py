@@ -20,11 +20,14 @@ class Scored:
     phrase: Phrase
     total: float
     tokens: int
+    worst: float
+    """Of all its tokens, the one that the model wanted least, relative to what it wanted there."""
 
 
 @dataclass(frozen=True, slots=True)
 class _Live:
     total: float
+    worst: float
     row: int
     token: int
     prefix: Prefix
@@ -58,8 +61,11 @@ def search(
     found: dict[tuple[object, ...], Scored] = {}
     best = -math.inf
     at = start
+    wanted = at.log_probs[0].max()
     live = [
-        _Live(float(at.log_probs[0, token]), 0, token, prefix)
+        _Live(
+            float(at.log_probs[0, token]), float(at.log_probs[0, token] - wanted), 0, token, prefix
+        )
         for token, prefix in tree.openings().items()
     ]
     for depth in range(2, _LONGEST_TOKENS):
@@ -77,17 +83,24 @@ def search(
         longer = []
         for row, one in enumerate(live):
             log_probs = at.log_probs[row]
+            wanted = log_probs.max()
             end = one.total + float(log_probs[END])
+            worst = min(one.worst, float(log_probs[END] - wanted))
             for phrase in filter(fits, tree.complete(one.prefix)):
                 key = (id(phrase.pattern), *phrase.filled)
                 if key not in found or end > found[key].total:
-                    found[key] = Scored(phrase, end, depth)
+                    found[key] = Scored(phrase, end, depth, worst)
                     best = max(best, end)
             nexts = tree.next(one.prefix)
-            totals = one.total + log_probs[list(nexts)]
             longer += [
-                _Live(float(total), row, token, prefix)
-                for total, (token, prefix) in zip(totals, nexts.items(), strict=True)
+                _Live(
+                    total=one.total + float(log_probs[token]),
+                    worst=min(one.worst, float(log_probs[token] - wanted)),
+                    row=row,
+                    token=token,
+                    prefix=prefix,
+                )
+                for token, prefix in nexts.items()
             ]
         live = longer
     return sorted(found.values(), key=lambda scored: -scored.total)

@@ -54,7 +54,9 @@ class VoskEngine:
         if not phrases:
             raise BadInput("The Vosk model knows no word that may be said now; allowed: some.")
         # A new recogniser each time: changing the grammar of a running one may end the process.
-        self._recogniser = self._make_recogniser(self._model, RATE_HZ, json.dumps(phrases))
+        # Its parser does not read escaped letters: plain UTF-8.
+        words = json.dumps(phrases, ensure_ascii=False)
+        self._recogniser = self._make_recogniser(self._model, RATE_HZ, words)
         self._recogniser.SetWords(True)
         self._words = WordTree(grammar)
 

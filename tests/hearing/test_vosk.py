@@ -1,0 +1,146 @@
+"""Vosk behind the engine protocol: what needs no model, and all of it where there is one."""
+
+import os
+from pathlib import Path
+
+import pytest
+
+from assistant.errors import BadInput
+from assistant.hearing.engines import make_engine
+from assistant.hearing.engines.phrases import WordTree
+from assistant.hearing.engines.vosk import UNKNOWN, VoskEngine, judge, spoken_parts
+from assistant.hearing.grammar import Danger, Filler, Grammar, Pattern
+from assistant.hearing.heard import Verdict
+
+GRAMMAR = Grammar(
+    (
+        Pattern("confirmed", "confirm", danger=Danger.HIGH),
+        Pattern("not confirmed", "decline"),
+        Pattern("say again", "repeat", danger=Danger.LOW),
+        Pattern("is that confirmed", "not_now", for_me=False),
+        Pattern("dose of {drug} for {weight_kg} kilos", "dose", danger=Danger.HIGH),
+    ),
+    {
+        "drug": (Filler("ketamine", "ketamine", ("ket a mean",)),),
+        "weight_kg": (Filler("seventy", 70.0), Filler("seventy five", 75.0, ("75",))),
+    },
+)
+
+
+def said(text: str, conf: float = 1.0) -> list[dict[str, object]]:
+    """Words as Vosk gives them."""
+    return [{"word": word, "conf": conf} for word in text.split()]
+
+
+@pytest.mark.parametrize(
+    ("text", "meaning", "verdict"),
+    [
+        ("confirmed", "confirm", Verdict.ACCEPT),
+        ("not confirmed", "decline", Verdict.ACCEPT),
+        ("is that confirmed", "not_now", Verdict.IGNORE),
+        ("confirmed confirmed", "", Verdict.IGNORE),
+        (f"{UNKNOWN} confirmed", "", Verdict.IGNORE),
+        ("that confirmed", "", Verdict.IGNORE),
+        ("", "", Verdict.IGNORE),
+    ],
+)
+def test_only_a_whole_phrase_counts(text: str, meaning: str, verdict: Verdict) -> None:
+    """Vosk's grammar lets phrases mix and repeat; nothing is picked out of such a result."""
+    reading = judge(WordTree(GRAMMAR), said(text), rejects=True)
+
+    assert (reading.meaning, reading.verdict) == (meaning, verdict)
+
+
+def test_slots_are_read_from_the_words() -> None:
+    """The drug and the weight are those of the longest whole match, not of its beginning."""
+    reading = judge(
+        WordTree(GRAMMAR), said("dose of ketamine for seventy five kilos"), rejects=True
+    )
+
+    assert reading.values == {"drug": "ketamine", "weight_kg": 75.0}
+    assert reading.verdict is Verdict.ACCEPT
+
+
+@pytest.mark.parametrize(
+    ("text", "conf", "verdict"),
+    [
+        ("confirmed", 0.95, Verdict.ACCEPT),
+        ("confirmed", 0.85, Verdict.ASK),
+        ("confirmed", 0.4, Verdict.IGNORE),
+        ("say again", 0.65, Verdict.ACCEPT),
+    ],
+)
+def test_the_least_sure_word_decides(text: str, conf: float, verdict: Verdict) -> None:
+    """A dangerous phrase needs more sureness than a harmless one."""
+    words = [*said(text)[:-1], *said(text, conf)[-1:]]
+
+    assert judge(WordTree(GRAMMAR), words, rejects=True).verdict is verdict
+
+
+def test_a_model_that_cannot_reject_is_never_believed_in_danger() -> None:
+    """Without the unknown word, Vosk hears a command in everything, sure of itself."""
+    tree = WordTree(GRAMMAR)
+
+    assert judge(tree, said("confirmed"), rejects=False).verdict is Verdict.ASK
+    assert judge(tree, said("say again"), rejects=False).verdict is Verdict.ACCEPT
+
+
+def test_the_grammar_is_given_in_parts() -> None:
+    """Between slots and for each filler: never every drug with every weight."""
+    assert set(spoken_parts(GRAMMAR)) == {
+        "confirmed",
+        "not confirmed",
+        "say again",
+        "is that confirmed",
+        "dose of",
+        "for",
+        "kilos",
+        "ketamine",
+        "seventy",
+        "seventy five",
+    }
+
+
+def test_a_missing_model_folder_is_one_sentence(tmp_path: Path) -> None:
+    """Which folder, what was found, what is allowed."""
+    with pytest.raises(BadInput, match=r"vosk: found no such folder; allowed: the folder of a"):
+        make_engine("vosk", models_dir=tmp_path)
+
+
+def test_a_folder_that_is_no_model_is_one_sentence(tmp_path: Path) -> None:
+    """An empty folder does not end the process."""
+    with pytest.raises(BadInput, match="found a folder that is no Vosk model"):
+        VoskEngine(tmp_path)
+
+
+def test_an_engine_that_does_not_exist_is_refused_with_the_names_of_those_that_do() -> None:
+    """A typing error in a site's settings costs no search."""
+    with pytest.raises(BadInput, match="found 'closd'; allowed: closed, vosk"):
+        make_engine("closd")
+
+
+@pytest.fixture(scope="module")
+def model() -> Path:
+    folder = os.environ.get("SPOKEN_BRIEF_VOSK_MODEL")
+    if folder is None:
+        pytest.skip("SPOKEN_BRIEF_VOSK_MODEL names no Vosk model")
+    return Path(folder)
+
+
+@pytest.mark.slow
+def test_a_real_model_names_the_words_that_it_lacks(model: Path) -> None:
+    """A made-up drug is in nobody's dictionary."""
+    grammar = Grammar((Pattern("how much zorbaxinol", "dose"),))
+
+    assert "zorbaxinol" in VoskEngine(model).missing_words(grammar)
+
+
+@pytest.mark.slow
+def test_a_real_model_reads_the_grammar(model: Path, say, in_noise) -> None:
+    """An English model hears a plain confirmation as one."""
+    engine = VoskEngine(model)
+    if engine.missing_words(GRAMMAR):
+        pytest.skip("the model lacks words of this grammar")
+    engine.listen_for(GRAMMAR)
+
+    assert engine.read(in_noise(say("Not confirmed."), None)).meaning == "decline"
