@@ -1,0 +1,1 @@
+"""Live: the microphone, the loudspeaker, and one case after the other."""

@@ -1,0 +1,191 @@
+"""Microphone and loudspeaker of the conversation, together: lost together, opened again together.
+
+PortAudio sees a device that was plugged in later only when it is started anew, and that ends every
+stream of the process; so one object owns both.
+"""
+
+import queue
+import threading
+from collections import deque
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+import soxr
+
+from assistant.clock import Clock
+from assistant.sound import BLOCK_S, BLOCK_SAMPLES, RATE_HZ, Samples, silence
+
+RETRY_S = 2.0
+SILENT_S = 1.5
+"""A microphone that delivers nothing for so long is gone: some report no error."""
+PREFILL_BLOCKS = 3
+"""Played behind the microphone by this much, so that a late block is not heard as a gap."""
+LONGEST_QUEUE_S = 30.0
+
+Heard = tuple[float, Samples]
+"""When the block began, on the clock, and its 512 samples."""
+
+
+class SoundCard:
+    """Blocks in, blocks out; `fault` says why there is neither, and it opens again by itself."""
+
+    def __init__(self, clock: Clock, microphone: str | None, loudspeaker: str | None) -> None:
+        """Devices by (part of) their name as `spoken-brief devices` lists them; None: the usual."""
+        self.fault = "not opened yet"
+        self.overruns = 0
+        """How often the microphone's own buffer ran over; sound was lost each time."""
+        self._clock = clock
+        self._names = (microphone, loudspeaker)
+        self._input: Any = None
+        self._output: Any = None
+        self._arrived: queue.Queue[tuple[float, npt.NDArray[np.int16]]] = queue.Queue(
+            maxsize=round(LONGEST_QUEUE_S / BLOCK_S)
+        )
+        self._pending: Samples = silence(0)
+        self._to_16_khz: soxr.ResampleStream | None = None
+        self._to_play: deque[Samples] = deque()
+        self._playing: Samples = silence(0)
+        self._from_16_khz: soxr.ResampleStream | None = None
+        self._lock = threading.Lock()
+        self._last_sound_s = clock.now_s()
+        self._next_try_s = clock.now_s()
+        self.keep_open()
+
+    @property
+    def open(self) -> bool:
+        """Whether both run."""
+        return not self.fault
+
+    def read(self, wait_s: float) -> Heard | None:
+        """The next block of the microphone; None when none has come within `wait_s`."""
+        deadline_s = self._clock.now_s() + wait_s
+        while len(self._pending) < BLOCK_SAMPLES:
+            left_s = deadline_s - self._clock.now_s()
+            try:
+                self._arrived_s, chunk = self._arrived.get(timeout=max(left_s, 0.0))
+            except queue.Empty:
+                return None
+            if self._to_16_khz is not None:
+                chunk = self._to_16_khz.resample_chunk(chunk)
+            self._pending = np.concatenate([self._pending, chunk])
+        block, self._pending = self._pending[:BLOCK_SAMPLES], self._pending[BLOCK_SAMPLES:]
+        self._last_sound_s = self._clock.now_s()
+        began_s = self._arrived_s - (len(block) + len(self._pending)) / RATE_HZ
+        return began_s, block
+
+    def play(self, block: Samples) -> None:
+        """Have a block of 16 kHz played after those before it; returns at once."""
+        if self._output is None:
+            return
+        sound = block if self._from_16_khz is None else self._from_16_khz.resample_chunk(block)
+        with self._lock:
+            self._to_play.append(sound)
+
+    def keep_open(self) -> None:
+        """Open what is not open; call it often, it is cheap."""
+        now_s = self._clock.now_s()
+        if self.open and now_s - self._last_sound_s > SILENT_S:
+            self.fault = "the microphone delivers nothing"
+        if self.open and not (self._input.active and self._output.active):
+            self.fault = "the sound device has gone"
+        if self.fault and now_s >= self._next_try_s:
+            self._next_try_s = now_s + RETRY_S
+            self._open()
+
+    def close(self) -> None:
+        """Let the devices go."""
+        for stream in (self._input, self._output):
+            if stream is not None:
+                stream.close(ignore_errors=True)
+        self._input = self._output = None
+
+    def _open(self) -> None:
+        self.close()
+        try:
+            import sounddevice  # PortAudio may be missing
+        except OSError as fault:
+            self.fault = str(fault)
+            return
+        try:
+            sounddevice._terminate()
+            sounddevice._initialize()
+            self._open_microphone(sounddevice)
+            self._open_loudspeaker(sounddevice)
+        except (sounddevice.PortAudioError, ValueError) as fault:  # ValueError: no such name
+            self.fault = " ".join(str(fault).split())
+            self.close()
+            return
+        self.fault = ""
+        self._last_sound_s = self._clock.now_s()
+
+    def _open_microphone(self, sounddevice: Any) -> None:
+        name = self._names[0]
+        rate_hz = _rate(sounddevice.check_input_settings, sounddevice, name, "input")
+        self._to_16_khz = _resampler(rate_hz, RATE_HZ)
+        self._pending = silence(0)
+        while not self._arrived.empty():  # from before it was lost
+            self._arrived.get_nowait()
+        self._input = sounddevice.InputStream(
+            samplerate=rate_hz,
+            blocksize=round(BLOCK_S * rate_hz),
+            channels=1,
+            dtype="int16",
+            device=name,
+            callback=self._take,
+        )
+        self._input.start()
+
+    def _open_loudspeaker(self, sounddevice: Any) -> None:
+        name = self._names[1]
+        rate_hz = _rate(sounddevice.check_output_settings, sounddevice, name, "output")
+        self._from_16_khz = _resampler(RATE_HZ, rate_hz)
+        with self._lock:
+            self._to_play.clear()
+            self._to_play.extend([silence(BLOCK_S)] * PREFILL_BLOCKS)
+            self._playing = silence(0)
+        self._output = sounddevice.OutputStream(
+            samplerate=rate_hz,
+            channels=1,
+            dtype="int16",
+            device=name,
+            callback=self._give,
+        )
+        self._output.start()
+
+    def _take(self, chunk: npt.NDArray[np.int16], _frames: int, _time: object, status: Any) -> None:
+        """PortAudio's thread: only hand over."""
+        if status.input_overflow:
+            self.overruns += 1
+        try:
+            self._arrived.put_nowait((self._clock.now_s(), chunk[:, 0].copy()))
+        except queue.Full:
+            self.overruns += 1
+
+    def _give(self, out: npt.NDArray[np.int16], frames: int, _time: object, _status: Any) -> None:
+        """PortAudio's thread: play what there is, silence where there is nothing."""
+        out.fill(0)
+        filled = 0
+        with self._lock:
+            while filled < frames and (len(self._playing) or self._to_play):
+                if not len(self._playing):
+                    self._playing = self._to_play.popleft()
+                piece = self._playing[: frames - filled]
+                out[filled : filled + len(piece), 0] = piece
+                self._playing = self._playing[len(piece) :]
+                filled += len(piece)
+
+
+def _rate(check: Any, sounddevice: Any, name: str | None, kind: str) -> float:
+    """16 kHz where the device does that, its own usual rate where not."""
+    try:
+        check(device=name, channels=1, dtype="int16", samplerate=RATE_HZ)
+    except sounddevice.PortAudioError:
+        return float(sounddevice.query_devices(name, kind)["default_samplerate"])
+    return float(RATE_HZ)
+
+
+def _resampler(from_hz: float, to_hz: float) -> soxr.ResampleStream | None:
+    if from_hz == to_hz:
+        return None
+    return soxr.ResampleStream(from_hz, to_hz, 1, dtype="int16")

@@ -1,0 +1,82 @@
+"""The self-test finds what is wrong, and nothing where nothing is."""
+
+import numpy as np
+import pytest
+
+from assistant.clock import WallReading
+from assistant.live import selftest
+from assistant.live.selftest import Fault, Findings, faults, hears_sweep, is_dead, sweep
+from assistant.sound import RATE_HZ, silence
+
+
+@pytest.fixture(autouse=True)
+def _set_clock(monkeypatch):
+    """A wall clock that is synchronised."""
+    reading = WallReading("2026-03-01T10:00:00.000Z", trusted=True)
+    monkeypatch.setattr(selftest, "read_wall", lambda: reading)
+
+
+def room(seconds, seed=1, level=300):
+    """A quiet room: noise at about -40 dBFS."""
+    noise = np.random.default_rng(seed).normal(0, level, round(seconds * RATE_HZ))
+    return noise.astype(np.int16)
+
+
+def with_sweep(noise, *, gain_db, delay_s):
+    """The sweep as the microphone hears it, softer and late."""
+    heard = noise.astype(np.float64)
+    start = round(delay_s * RATE_HZ)
+    played = sweep() * 10 ** (gain_db / 20)
+    heard[start : start + len(played)] += played
+    return heard.astype(np.int16)
+
+
+@pytest.mark.parametrize("delay_s", [0.02, 0.2, 0.6])
+@pytest.mark.parametrize("gain_db", [0, -15, -25])
+def test_a_loudspeaker_is_heard_late_and_soft(delay_s, gain_db):
+    """The sweep is found at any delay, down to the level of the noise."""
+    assert hears_sweep(with_sweep(room(1.3), gain_db=gain_db, delay_s=delay_s))
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_noise_is_not_taken_for_the_loudspeaker(seed):
+    """A loudspeaker that is unplugged is not heard in the room's noise."""
+    assert not hears_sweep(room(1.3, seed))
+
+
+def test_a_dead_channel_is_told_from_a_quiet_room():
+    """Zeros throughout, or one constant value, is no room; one bit of noise is."""
+    assert is_dead(silence(1.0))
+    assert is_dead(np.full(16_000, -3, dtype=np.int16))
+    assert not is_dead(room(1.0, level=1))
+
+
+def test_all_well(tmp_path):
+    """With everything in order nothing is said to be wrong."""
+    heard = with_sweep(room(1.3), gain_db=-10, delay_s=0.1)
+
+    assert list(faults(Findings(heard, watched=True, cases=tmp_path))) == []
+
+
+def test_everything_wrong_is_named(tmp_path, monkeypatch):
+    """Each fault has its own name, and a dead microphone is not blamed on the loudspeaker."""
+    reading = WallReading("1970-01-01T00:00:00.000Z", trusted=False)
+    monkeypatch.setattr(selftest, "read_wall", lambda: reading)
+    monkeypatch.setattr(selftest, "LEAST_FREE_BYTES", 10**18)
+
+    found = list(faults(Findings(silence(1.3), watched=False, cases=tmp_path)))
+
+    assert found == [
+        Fault.MICROPHONE_SILENT,
+        Fault.OXIMETER_SILENT,
+        Fault.DISK_FULL,
+        Fault.CLOCK_UNSET,
+    ]
+
+
+def test_the_sweep_is_no_monitor_alarm():
+    """It is a single pulse that glides, not a burst of pulses (IEC 60601-1-8, table 3)."""
+    played = np.abs(sweep().astype(float))
+    loud = np.convolve(played, np.ones(400) / 400, mode="same") > 500
+
+    assert np.count_nonzero(np.diff(loud.astype(int)) == 1) == 1
