@@ -47,9 +47,9 @@ Not quite confirmed.
 Not confirmed yet. I have not checked. Not affirmative. Never. Unconfirmed. Cannot confirm.
 Nobody has confirmed. That cannot be right.""".replace("\n", " ").split(". ")
 ROOM_TALK = """Is it confirmed. Confirm it with the lab. He confirmed it yesterday. Yes please.
-Yes I know. Yes doctor. Right. Oh. Zero. Ready. Fine. Who confirmed this. Stop the bleeding.
+Yes I know. Yes doctor. Right. Oh. Ready. Fine. Who confirmed this. Stop the bleeding.
 Let us go now. Hold on to the tube. Why not. What is left of the drip. Who has the blade.
-The consultant is coming. Call the registrar. Five. Ten past seven.
+The consultant is coming. Call the registrar. Ten past seven.
 His pressure is ninety over sixty. Heart rate one hundred and ten. Saturation is ninety two.
 Can we get another line in please. Pass me the suction. Somebody open the window.
 We should order some lunch soon. She fell off a ladder this morning. Where is her family.

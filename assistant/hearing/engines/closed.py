@@ -70,6 +70,7 @@ class ClosedGrammarEngine:
         evidence = Evidence(
             ratio=(best.total - free) / best.tokens,
             mean=best.total / best.tokens,
+            worst=best.worst,
             margin=min(lead, _WINDOW_NATS),
         )
         pattern = best.phrase.pattern
