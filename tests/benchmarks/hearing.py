@@ -1,6 +1,6 @@
 """How well the embedded engine hears the shipped site, on synthetic voices and on recordings.
 
-    python tests/benchmarks/hearing.py [--quick] [--engine closed] [--people FOLDER]
+    python tests/benchmarks/hearing.py [--every N] [--voices NAME ...] [--people FOLDER]
 
 Every sentence goes through the live path (end-pointing, then the engine) against the largest
 grammar that the site has. `--people` adds recordings of people: FOLDER/<speaker>/<sentence>.wav,
@@ -109,10 +109,12 @@ def in_noise(samples: Samples, snr_db: float | None, seed: int) -> Samples:
     return np.clip(speech, -32768, 32767).astype(np.int16)
 
 
-def recordings(said: list[Said], people: Path | None) -> Iterator[tuple[str, Said, Samples]]:
+def recordings(
+    said: list[Said], voices: list[str], people: Path | None
+) -> Iterator[tuple[str, Said, Samples]]:
     """Each sentence by each voice, and by each person who recorded it."""
-    for name, settings in VOICES.items():
-        voice = open_voice(settings)
+    for name in voices:
+        voice = open_voice(VOICES[name])
         for one in said:
             yield name, one, voice.render(written(one.words))
     for speaker in sorted(people.iterdir()) if people else ():
@@ -147,7 +149,8 @@ def table(counts: Mapping[tuple[str, str], Counter[str]]) -> None:
 
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=RAW)
-    parser.add_argument("--quick", action="store_true", help="every fourth sentence only")
+    parser.add_argument("--every", type=int, default=1, help="take every so many sentences")
+    parser.add_argument("--voices", nargs="*", choices=VOICES, default=list(VOICES))
     parser.add_argument("--engine", default="closed")
     parser.add_argument("--models", type=Path)
     parser.add_argument("--threads", type=int, default=2)
@@ -159,12 +162,12 @@ def main() -> None:
     grammar = Phrasebook(site).when_asking("anything")
     engine = make_engine(options.engine, options.models, options.threads)
     engine.listen_for(grammar)
-    said = list(sentences(site, grammar))[:: 4 if options.quick else 1]
-    print(f"{len(grammar.patterns)} patterns, {len(said)} sentences, {len(VOICES)} voices")
+    said = list(sentences(site, grammar))[:: options.every]
+    print(f"{len(grammar.patterns)} patterns, {len(said)} sentences")
 
     counts: defaultdict[tuple[str, str], Counter[str]] = defaultdict(Counter)
     took_s = lasted_s = 0.0
-    for number, (voice, one, speech) in enumerate(recordings(said, options.people)):
+    for number, (voice, one, speech) in enumerate(recordings(said, options.voices, options.people)):
         for snr_db in SNR_DB:
             sound = in_noise(speech, snr_db, seed=number)
             began_s = time.perf_counter()

@@ -81,7 +81,7 @@ def samples_of(wave: np.ndarray) -> Samples:
 
 @pytest.fixture(scope="session")
 def engine() -> ClosedGrammarEngine:
-    return ClosedGrammarEngine(threads=2)
+    return ClosedGrammarEngine(threads=1)
 
 
 @pytest.fixture(scope="session")

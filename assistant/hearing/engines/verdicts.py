@@ -71,7 +71,7 @@ class Thresholds:
     """A long phrase may be worse by this: no spelling of a drug name is what the model would have
     written, and the many other words make up for it."""
     long_words: int = 6
-    ask: Bar = Bar(ratio=-0.5, mean=-0.5, worst=-2.5, margin=0.0)
+    ask: Bar = Bar(ratio=-0.5, mean=-0.5, worst=-4.0, margin=0.0)
     """Worse than the bar by this much, and well ahead of any rival, is worth asking back."""
 
     def bar(self, danger: Danger, words: int) -> Bar:
