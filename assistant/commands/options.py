@@ -30,6 +30,11 @@ def add_engine(parser: argparse.ArgumentParser) -> None:
         metavar="NAME",
         help="the recogniser: closed (default, its model is installed with it) or vosk",
     )
+    add_models(parser)
+
+
+def add_models(parser: argparse.ArgumentParser) -> None:
+    """`--models DIR`."""
     parser.add_argument(
         "--models",
         type=Path,

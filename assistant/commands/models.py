@@ -1,0 +1,174 @@
+"""`spoken-brief models`: list, fetch and import the models that no wheel carries."""
+
+import argparse
+import os
+import sys
+from importlib.metadata import version
+from pathlib import Path
+from typing import Any
+
+from rich.console import Console
+from rich.progress import BarColumn, DownloadColumn, Progress, TimeRemainingColumn
+from rich.table import Table
+
+from assistant.commands.options import add_models
+from assistant.errors import BadInput
+from assistant.hearing.engines import VOSK_MODEL
+from assistant.hearing.engines.moonshine import installed_model
+from assistant.models.fetching import fetch
+from assistant.models.known import KNOWN, KnownModel
+from assistant.models.shelf import Installed, Shelf
+
+FROM_VARIABLE = "SPOKEN_BRIEF_MODEL_FROM"
+
+
+def add_to(commands: Any) -> None:
+    """Add the command."""
+    parser = commands.add_parser(
+        "models",
+        help="list, fetch and import models for other languages",
+        description="The default recogniser's model is installed with the project. Others lie in "
+        "folders of their own; each is checked before it is put in its place.",
+    )
+    deeds = parser.add_subparsers(dest="deed", required=True, metavar="DEED")
+
+    listing = deeds.add_parser("list", help="what is installed, and what could be")
+    add_models(listing)
+    listing.set_defaults(run=run_list)
+
+    fetching = deeds.add_parser(
+        "fetch",
+        help="fetch a known model",
+        description="Fetches the file from the address that you give, goes on where an earlier "
+        "attempt stopped, and installs it only when size and SHA-256 are the known ones.",
+    )
+    fetching.add_argument("name", metavar="NAME", help=", ".join(model.name for model in KNOWN))
+    fetching.add_argument(
+        "--from",
+        dest="address",
+        metavar="URL",
+        default=os.environ.get(FROM_VARIABLE),
+        help=f"the address of the file (default: what {FROM_VARIABLE} says)",
+    )
+    _add_place(fetching)
+    fetching.set_defaults(run=run_fetch)
+
+    importing = deeds.add_parser(
+        "import",
+        help="install a model from a ZIP file",
+        description="For a machine without a network: the ZIP of a Vosk model, brought by hand.",
+    )
+    importing.add_argument("archive", type=Path, metavar="FILE.zip")
+    _add_place(importing)
+    importing.set_defaults(run=run_import)
+
+
+def run_list(arguments: argparse.Namespace) -> int:
+    """Show them all."""
+    table = Table(box=None, pad_edge=False)
+    for heading in ("folder", "model", "licence"):
+        table.add_column(heading, overflow="fold")
+    table.add_column("size", justify="right", no_wrap=True)
+    table.add_row("(with the program)", *_embedded())
+    shelf = Shelf(arguments.models)
+    there = shelf.installed()
+    for model in there:
+        table.add_row(model.folder.name, *_shown(model))
+    names = {model.origin.name for model in there if model.origin}
+    for known in KNOWN:
+        if known.name not in names:
+            about = f"{known.name}, {known.about}"
+            table.add_row("(not installed)", about, known.licence, _megabytes(known.archive_bytes))
+    console = Console()
+    console.print(table)
+    console.print(f"Models folder: {shelf.folder}", soft_wrap=True, highlight=False)
+    return 0
+
+
+def run_fetch(arguments: argparse.Namespace) -> int:
+    """Fetch, check, unpack, put in place."""
+    model = _known(arguments.name)
+    if not arguments.address:
+        raise BadInput(
+            f"No address to fetch {model.name} from: found neither --from nor {FROM_VARIABLE}; "
+            "allowed: an http or https address of the file."
+        )
+    shelf = Shelf(arguments.models)
+    shelf.check_free(arguments.place, replace=arguments.replace)
+    with shelf.held():
+        bar = Progress(
+            "{task.description}",
+            BarColumn(),
+            DownloadColumn(),
+            TimeRemainingColumn(),
+            console=Console(stderr=True),
+            disable=not sys.stderr.isatty(),
+        )
+        with bar:
+            task = bar.add_task(model.name, total=model.archive_bytes)
+            archive = fetch(
+                model,
+                arguments.address,
+                shelf.downloads(),
+                progress=lambda there: bar.update(task, completed=there),
+            )
+        put = shelf.put(archive, arguments.place, replace=arguments.replace)
+        archive.unlink()
+    _report(put)
+    return 0
+
+
+def run_import(arguments: argparse.Namespace) -> int:
+    """Check, unpack, put in place."""
+    shelf = Shelf(arguments.models)
+    with shelf.held():
+        put = shelf.put(arguments.archive, arguments.place, replace=arguments.replace)
+    _report(put)
+    if put.origin and not put.origin.licence:
+        print("It is none of the known models: whether it hears well, and its licence, you know.")
+    return 0
+
+
+def _add_place(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "--as",
+        dest="place",
+        metavar="NAME",
+        default=VOSK_MODEL,
+        help="the folder among the models (default: %(default)s, where the vosk engine looks)",
+    )
+    parser.add_argument("--replace", action="store_true", help="a model of that name gives way")
+    add_models(parser)
+
+
+def _known(name: str) -> KnownModel:
+    for model in KNOWN:
+        if model.name == name:
+            return model
+    names = ", ".join(model.name for model in KNOWN)
+    raise BadInput(f"There is no known model {name!r}: found {name!r}; allowed: {names}.")
+
+
+def _embedded() -> tuple[str, str, str]:
+    about = "moonshine tiny-en, the default engine's"
+    try:
+        folder = installed_model()
+    except BadInput:
+        return f"{about}: MISSING", "MIT", ""
+    size_bytes = sum(path.stat().st_size for path in folder.iterdir() if path.is_file())
+    return f"{about} (moonshine-voice {version('moonshine-voice')})", "MIT", _megabytes(size_bytes)
+
+
+def _shown(model: Installed) -> tuple[str, str, str]:
+    origin = model.origin
+    if origin is None:
+        return "put there by hand", "not known", _megabytes(model.on_disk_bytes)
+    return origin.name, origin.licence or "not known", _megabytes(model.on_disk_bytes)
+
+
+def _megabytes(size_bytes: int) -> str:
+    return f"{size_bytes / 1e6:.1f} MB"
+
+
+def _report(put: Installed) -> None:
+    print(f"Installed: {put.folder} ({_megabytes(put.on_disk_bytes)})")

@@ -1,0 +1,200 @@
+"""The folder in which models lie, one folder each, and how a new one gets there whole or not."""
+
+import fcntl
+import json
+import os
+import re
+import shutil
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
+from dataclasses import asdict, dataclass
+from hashlib import file_digest
+from pathlib import Path
+from tempfile import mkdtemp
+
+from assistant.errors import BadInput
+from assistant.models.archive import unpack
+from assistant.models.known import known_by_sha256
+
+ORIGIN_NAME = "origin.json"
+"""Beside the model's own files: which archive they came from."""
+DOWNLOADS_NAME = ".downloads"
+_NAME = re.compile(r"[a-z0-9][a-z0-9._-]{0,63}")
+_OF_A_VOSK_MODEL = ("am/final.mdl", "conf", "graph")
+
+
+@dataclass(frozen=True, slots=True)
+class Origin:
+    """Where an installed model came from."""
+
+    name: str
+    """The known model's, or the name of the file that was imported."""
+    archive_bytes: int
+    sha256: str
+    licence: str
+    """Empty when the project does not know the model."""
+
+
+@dataclass(frozen=True, slots=True)
+class Installed:
+    """One folder of the shelf."""
+
+    folder: Path
+    origin: Origin | None
+    """None for a folder that somebody put there by hand."""
+
+    @property
+    def on_disk_bytes(self) -> int:
+        """Of all its files together."""
+        return sum(path.stat().st_size for path in self.folder.rglob("*") if path.is_file())
+
+
+class Shelf:
+    """A models folder."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+
+    def installed(self) -> list[Installed]:
+        """What lies there, by name."""
+        if not self.folder.is_dir():
+            return []
+        return [
+            Installed(path, _read_origin(path))
+            for path in sorted(self.folder.iterdir())
+            if path.is_dir() and not path.name.startswith(".")
+        ]
+
+    def downloads(self) -> Path:
+        """The folder for what is not whole yet; made when it is not there."""
+        path = self.folder / DOWNLOADS_NAME
+        with _writable(self.folder):
+            path.mkdir(parents=True, exist_ok=True)
+        return path
+
+    @contextmanager
+    def held(self) -> Iterator[None]:
+        """One change at a time. Raises BadInput when another process is at it."""
+        with (self.downloads() / "lock").open("w") as lock:
+            try:
+                fcntl.flock(lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
+            except BlockingIOError as fault:
+                raise BadInput.in_file(
+                    self.folder, found="another installation at work", allowed="one at a time"
+                ) from fault
+            yield
+
+    def check_free(self, name: str, *, replace: bool) -> None:
+        """Raise BadInput when a model cannot be put there under that name."""
+        if not _NAME.fullmatch(name):
+            raise BadInput(
+                f"The name of a model's folder: found {name!r}; allowed: lower-case letters, "
+                "digits, dots, dashes and underscores."
+            )
+        if (self.folder / name).exists() and not replace:
+            raise BadInput.in_file(
+                self.folder / name,
+                found="a model of that name",
+                allowed="another name with --as, or --replace",
+            )
+
+    def put(self, archive: Path, name: str, *, replace: bool = False) -> Installed:
+        """Unpack an archive beside the shelf's models, look at it, then move it into place at once.
+
+        Raises BadInput, leaving the shelf as it was, when the archive is refused or is no model.
+        """
+        self.check_free(name, replace=replace)
+        if not archive.is_file():
+            raise BadInput.in_file(archive, found="no such file", allowed="a model's ZIP archive")
+        origin = _origin_of(archive)
+        with _writable(self.folder):
+            beside = Path(mkdtemp(prefix="unpacking-", dir=self.downloads()))
+            try:
+                model = beside / "model"
+                model.mkdir()
+                unpack(archive, model)
+                _check_is_a_model(archive, model)
+                kept = model / ORIGIN_NAME
+                kept.write_text(json.dumps(asdict(origin), indent=1) + "\n", encoding="utf-8")
+                kept.chmod(0o644)
+                _sync(model)
+                self._move(model, name, beside / "replaced")
+            finally:
+                shutil.rmtree(beside, ignore_errors=True)
+        return Installed(self.folder / name, origin)
+
+    def _move(self, model: Path, name: str, aside: Path) -> None:
+        place = self.folder / name
+        if place.exists():
+            place.rename(aside)
+        try:
+            model.rename(place)
+        except OSError:
+            if aside.exists():
+                aside.rename(place)
+            raise
+        _sync_folder(self.folder)
+
+
+def sha256_of(path: Path) -> str:
+    """The checksum of a file, in lower-case hexadecimal."""
+    with path.open("rb") as opened:
+        return file_digest(opened, "sha256").hexdigest()
+
+
+@contextmanager
+def _writable(folder: Path) -> Iterator[None]:
+    try:
+        yield
+    except OSError as fault:
+        raise BadInput.in_file(
+            folder,
+            found=f"a folder that cannot be written ({fault.strerror})",
+            allowed="a folder for models with room in it",
+        ) from fault
+
+
+def _origin_of(archive: Path) -> Origin:
+    checksum = sha256_of(archive)
+    known = known_by_sha256(checksum)
+    return Origin(
+        name=known.name if known else archive.name,
+        archive_bytes=archive.stat().st_size,
+        sha256=checksum,
+        licence=known.licence if known else "",
+    )
+
+
+def _check_is_a_model(archive: Path, model: Path) -> None:
+    missing = [part for part in _OF_A_VOSK_MODEL if not (model / part).exists()]
+    if missing:
+        raise BadInput.in_file(
+            archive,
+            found=f"an archive without {', '.join(missing)}",
+            allowed="an archive of a Vosk model",
+        )
+
+
+def _read_origin(folder: Path) -> Origin | None:
+    with suppress(OSError, ValueError, TypeError):
+        return Origin(**json.loads((folder / ORIGIN_NAME).read_text(encoding="utf-8")))
+    return None
+
+
+def _sync(folder: Path) -> None:
+    """A power cut after the move must not leave a model with holes."""
+    for path in folder.rglob("*"):
+        if path.is_file():
+            with path.open("rb") as opened:
+                os.fsync(opened.fileno())
+        else:
+            _sync_folder(path)
+    _sync_folder(folder)
+
+
+def _sync_folder(folder: Path) -> None:
+    handle = os.open(folder, os.O_RDONLY | os.O_DIRECTORY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)
