@@ -1,7 +1,6 @@
 """Elapsed time from a monotonic clock; wall time for display only, with its trust."""
 
 import ctypes
-import ctypes.util
 import time
 from dataclasses import dataclass
 from datetime import UTC, datetime
@@ -77,7 +76,7 @@ class _Timex(ctypes.Structure):
 
 def _clock_is_synchronised() -> bool:
     """Ask the kernel (adjtimex(2)): TIME_ERROR, 5, means that nothing disciplines the clock."""
-    libc = ctypes.CDLL(ctypes.util.find_library("c"), use_errno=True)
+    libc = ctypes.CDLL(None)  # the process's own; to look for the library would start another
     try:
         return 0 <= int(libc.adjtimex(ctypes.byref(_Timex()))) < 5
     except AttributeError:  # not Linux

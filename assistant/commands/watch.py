@@ -4,9 +4,11 @@ import argparse
 from pathlib import Path
 from typing import Any
 
+from assistant.clock import MonotonicClock
 from assistant.commands.options import add_site
 from assistant.errors import BadInput
 from assistant.oximeter.process import run_watcher
+from assistant.oximeter.sources import open_feed
 from assistant.site.site import load_site
 from assistant.speaking.voices import open_voice
 
@@ -37,7 +39,7 @@ def run(arguments: argparse.Namespace) -> int:
         arguments.case,
         site.oximeter,
         open_voice(site.wording.voice).render,
-        port=arguments.port,
+        open_feed(site.oximeter, MonotonicClock(), port=arguments.port),
         ends_with_parent_pid=arguments.ends_with,
     )
     return 0

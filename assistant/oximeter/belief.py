@@ -11,7 +11,7 @@ from typing import Annotated
 
 from pydantic import Field
 
-from assistant.oximeter.frames import Sample
+from assistant.oximeter.samples import Sample
 from assistant.site.reading import SiteModel
 
 STANDS_S = 2.0

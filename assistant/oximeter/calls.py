@@ -12,7 +12,6 @@ from assistant.sound import Samples, silence
 from assistant.speaking.tones import attention_tone
 
 AFTER_TONE_S = 0.1
-LOSSES = (CallKind.SIGNAL_LOST, CallKind.FEED_LOST)
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,10 +31,7 @@ class ReadyCalls:
         self._ready: dict[tuple[CallKind, int | None], ReadyCall] = {}
         tone = np.concatenate([attention_tone(), silence(AFTER_TONE_S)])
         for kind in CallKind:
-            levels: tuple[int | None, ...] = (
-                (None,) if kind in LOSSES else crossing.levels_percent()
-            )
-            for level in levels:
+            for level in _levels(kind, crossing):
                 spoken = "" if level is None else say_number(level)
                 text = words.of(kind).format(level=spoken)
                 self._ready[kind, level] = ReadyCall(text, np.concatenate([tone, render(text)]))
@@ -43,3 +39,12 @@ class ReadyCalls:
     def of(self, call: Call) -> ReadyCall:
         """The sound of this call."""
         return self._ready[call.kind, call.level_percent]
+
+
+def _levels(kind: CallKind, crossing: CrossingSettings) -> tuple[int | None, ...]:
+    """The levels that one kind of call can be about."""
+    if kind in (CallKind.SIGNAL_LOST, CallKind.FEED_LOST):
+        return (None,)
+    if kind is CallKind.RECOVERED:
+        return (crossing.threshold_percent,) if crossing.recovery_call else ()
+    return crossing.levels_percent()

@@ -11,7 +11,7 @@ from typing import Annotated
 from pydantic import Field, model_validator
 
 from assistant.oximeter.belief import STANDS_S, Belief, BeliefSettings, Seconds
-from assistant.oximeter.frames import Sample
+from assistant.oximeter.samples import Sample
 from assistant.site.reading import SiteModel
 
 Percent = Annotated[int, Field(ge=30, le=100)]
@@ -34,6 +34,8 @@ class CrossingSettings(SiteModel):
     step_percent: Annotated[int, Field(ge=1, le=50)] = 8
     """A patient who stays low is called again at each further fall by this."""
     lowest_level_percent: Percent = 50
+    recovery_call: bool = False
+    """Say so, once, when the saturation has recovered from the threshold, by margin and time."""
     signal_lost_s: Annotated[float, Field(ge=3, le=120)] = 10.0
     """Frames come, but none that can be believed."""
     feed_lost_s: Annotated[float, Field(ge=3, le=120)] = 5.0
@@ -73,6 +75,8 @@ class CallKind(Enum):
     FELL = "fell"
     STARTED_LOW = "started-low"
     """The first call for a patient who was never seen above the threshold."""
+    RECOVERED = "recovered"
+    """Only where the site wants it."""
     SIGNAL_LOST = "signal-lost"
     FEED_LOST = "feed-lost"
 
@@ -220,9 +224,13 @@ class Crossing:
 
     def _call(self, spo2: int, at_s: float) -> Call | None:
         settings = self._settings
+        threshold = self._levels[0]
+        was_low = not threshold.armed
         for level in self._levels:
             if level.recovered_s >= settings.rearm_s - ROUNDING_S:
                 level.armed = True
+        if settings.recovery_call and was_low and threshold.armed:
+            return Call(CallKind.RECOVERED, at_s, threshold.percent, spo2)
         due = [
             level
             for level in self._levels

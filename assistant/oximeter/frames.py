@@ -1,93 +1,67 @@
-"""Oximeter frames: layouts as data, and bytes to samples.
+"""Serial frames: drawn bit by bit in a site's file, read and written by a binary-format library.
 
-A layout says where each figure sits; nothing here knows any device. What a byte stream loses or
-garbles costs only the frames it touches: the decoder looks for the next frame byte by byte.
+A layout says where each figure sits; nothing here knows any device. What a line loses or garbles
+costs only the frames it touches: the decoder looks for the next frame byte by byte.
 """
 
-from dataclasses import dataclass
-from typing import Annotated, Literal
+import re
+from collections.abc import Iterable
+from functools import cached_property
+from typing import Annotated, Literal, NamedTuple
 
-from pydantic import Field, model_validator
+import construct
+from pydantic import AfterValidator, Field, model_validator
 
+from assistant.oximeter.samples import Sample, sample_of
 from assistant.site.reading import SiteModel
 
-Byte = Annotated[int, Field(ge=0, le=255)]
-Mask = Annotated[int, Field(ge=1, le=255)]
-Place = Annotated[int, Field(ge=0, le=63)]
-"""Which byte of the frame, from 0."""
+CHECKSUM = "checksum"
+UNUSED = "-"
+TOKEN = re.compile(r"(?P<fixed>[01]{1,8})|(?P<name>-|[a-z][a-z0-9_]*)(?::(?P<bits>[1-8]))?")
 
 
-@dataclass(frozen=True, slots=True)
-class Sample:
-    """What one frame says."""
+class Part(NamedTuple):
+    """Some neighbouring bits of one byte."""
 
-    at_s: float
-    """When it was read, on the case's clock."""
-    spo2_percent: int | None
-    """0 … 100; None when the device gives none."""
-    pulse_bpm: int | None
-    usable: bool
-    """False when the device itself casts doubt on it, or a figure is missing."""
-    why: str = ""
-    """Why it is not usable, or what the device remarks; empty when nothing is the matter."""
-    wave: int | None = None
-    """The plethysmogram, where the layout carries it: it moves with every beat."""
+    name: str
+    bits: int
+    fixed: int | None = None
+    """What these bits always are; None where they carry something."""
 
 
-class Match(SiteModel):
-    """Bits that have one fixed value: byte & mask = value."""
-
-    mask: Mask
-    value: Byte
-
-    @model_validator(mode="after")
-    def _within_mask(self) -> "Match":
-        if self.value & ~self.mask:
-            raise ValueError("a value whose bits all lie within its mask")
-        return self
-
-    def holds(self, byte: int) -> bool:
-        return byte & self.mask == self.value
-
-
-class Bits(SiteModel):
-    """Some bits of one byte, and where they belong in the figure."""
-
-    byte: Place
-    mask: Mask
-    to_bit: Annotated[int, Field(ge=0, le=15)] = 0
-    """The bit of the figure, from 0, at which the lowest bit under the mask lands."""
-
-    @property
-    def low_bit(self) -> int:
-        """The lowest bit under the mask."""
-        return (self.mask & -self.mask).bit_length() - 1
-
-    def read(self, frame: bytes) -> int:
-        return ((frame[self.byte] & self.mask) >> self.low_bit) << self.to_bit
+def parts_of(drawing: str) -> tuple[Part, ...]:
+    """One byte's drawing as its parts, from the top bit. Raises ValueError."""
+    parts = []
+    for token in drawing.split():
+        match = TOKEN.fullmatch(token)
+        if match is None:
+            raise ValueError(f"0, 1, a name, name:bits or -:bits; {token!r} is none of these")
+        if match["fixed"]:
+            parts.append(Part("", len(token), int(token, 2)))
+        else:
+            parts.append(Part(match["name"], int(match["bits"] or 1)))
+    if sum(part.bits for part in parts) != 8:
+        raise ValueError(f"eight bits for each byte; {drawing!r} has another number")
+    return tuple(parts)
 
 
-Figure = Annotated[tuple[Bits, ...], Field(min_length=1)]
+def _is_drawn(drawing: str) -> str:
+    parts_of(drawing)
+    return drawing
+
+
+Drawing = Annotated[str, AfterValidator(_is_drawn)]
+Name = Annotated[str, Field(pattern=r"^[a-z][a-z0-9_]*$")]
+Figure = Annotated[tuple[Name, ...], Field(min_length=1)]
 
 
 class Flag(SiteModel):
-    """One bit by which the device remarks on its own figures."""
+    """Bits by which the device remarks on its own figures: set when any of them is."""
 
-    byte: Place
-    mask: Mask
+    bits: Name
     means: Annotated[str, Field(min_length=2)]
     unusable: bool = True
     """False for a remark that does not make the figures worthless, such as low perfusion."""
-
-
-class Checksum(SiteModel):
-    """The sum of all bytes before it, cut to the bits under the mask."""
-
-    byte: Place
-    mask: Mask = 0xFF
-
-    def holds(self, frame: bytes) -> bool:
-        return sum(frame[: self.byte]) & self.mask == frame[self.byte] & self.mask
 
 
 class SerialLine(SiteModel):
@@ -100,88 +74,173 @@ class SerialLine(SiteModel):
 
 
 class FrameLayout(SiteModel):
-    """One way in which oximeters write their figures."""
+    """One way in which oximeters write their figures as bytes."""
 
+    kind: Literal["frames"] = "frames"
     line: SerialLine
     frames_per_s: Annotated[float, Field(gt=0, le=500)]
-    """The device's pace; only a simulated oximeter needs it."""
-    length: Annotated[int, Field(ge=2, le=64)]
-    first_byte: Match
-    other_bytes: Match | None = None
-    """What marks every byte but the first, where the layout has such a mark."""
+    """The device's pace; only a simulated oximeter and a replay need it."""
+    frame: Annotated[tuple[Drawing, ...], Field(min_length=2, max_length=64)]
+    """Each byte from its top bit: bits that are always 0 or 1, by which the start of a frame is
+    found; `name` or `name:bits` for what is read; `-:bits` for what is not. `checksum` is the sum
+    of all bytes before its own, cut to its bits."""
     saturation: Figure
+    """The names that make up the figure, the highest bits first."""
     pulse_rate: Figure
-    wave: tuple[Bits, ...] = ()
+    wave: tuple[Name, ...] = ()
+    """Leave it out where the device always sends the same."""
     no_saturation: tuple[int, ...] = ()
     """What stands for "no figure"; anything outside 0 … 100 is refused besides."""
     no_pulse_rate: tuple[int, ...] = ()
     flags: tuple[Flag, ...] = ()
-    checksum: Checksum | None = None
 
     @model_validator(mode="after")
-    def _within_frame(self) -> "FrameLayout":
-        figures = (*self.saturation, *self.pulse_rate, *self.wave)
-        places = [bits.byte for bits in figures] + [flag.byte for flag in self.flags]
-        if self.checksum is not None:
-            places.append(self.checksum.byte)
-        if max(places) >= self.length:
-            raise ValueError(f"bytes 0 to {self.length - 1}, as the length is {self.length}")
+    def _names_are_drawn(self) -> "FrameLayout":
+        parts = [part for drawing in self.frame for part in parts_of(drawing)]
+        names = [part.name for part in parts if part.fixed is None and part.name != UNUSED]
+        if len(set(names)) != len(names):
+            raise ValueError("a name for one place only")
+        used = {*self.saturation, *self.pulse_rate, *self.wave, *(flag.bits for flag in self.flags)}
+        for name in sorted(used - set(names)):
+            raise ValueError(f"names that frame draws; {name!r} is not among them")
+        if all(part.fixed is None for part in parts):
+            raise ValueError("a frame with bits that are always 0 or 1, to find its start by")
         return self
 
-    def fits(self, frame: bytes) -> bool:
-        """Whether these bytes, as many as a frame is long, are a frame."""
-        others = self.other_bytes
-        return (
-            self.first_byte.holds(frame[0])
-            and (others is None or all(others.holds(byte) for byte in frame[1:]))
-            and (self.checksum is None or self.checksum.holds(frame))
-        )
+    def decoder(self) -> "FrameDecoder":
+        """A decoder for a line that carries such frames."""
+        return FrameDecoder(self)
 
-    def sample(self, frame: bytes, at_s: float) -> Sample:
-        """What a whole frame says."""
-        spo2, pulse = _figure(self.saturation, frame), _figure(self.pulse_rate, frame)
-        flags = [flag for flag in self.flags if frame[flag.byte] & flag.mask]
-        no_spo2 = spo2 in self.no_saturation or not 0 <= spo2 <= 100
-        no_pulse = pulse in self.no_pulse_rate
-        faults = [flag.means for flag in flags if flag.unusable]
-        faults += ["no saturation"] * no_spo2 + ["no pulse rate"] * no_pulse
-        remarks = [flag.means for flag in flags if not flag.unusable]
-        return Sample(
-            at_s,
-            None if no_spo2 else spo2,
-            None if no_pulse else pulse,
-            usable=not faults,
-            why=", ".join(faults or remarks),
-            wave=_figure(self.wave, frame) if self.wave else None,
-        )
+    def encode(
+        self,
+        spo2_percent: int | None,
+        pulse_bpm: int | None,
+        wave: int = 0,
+        flags: Iterable[str] = (),
+    ) -> bytes:
+        """One frame as a device writes it; `flags` by what the layout says they mean."""
+        return self.format.build(spo2_percent, pulse_bpm, wave, flags)
+
+    @cached_property
+    def format(self) -> "FrameFormat":
+        """The layout made ready."""
+        return FrameFormat(self)
 
 
-def _figure(parts: tuple[Bits, ...], frame: bytes) -> int:
-    return sum(part.read(frame) for part in parts)
-
-
-class FrameDecoder:
-    """Bytes as they come, in pieces of any size, to samples."""
+class FrameFormat:
+    """A layout made ready: fits these bytes, and says what they mean."""
 
     def __init__(self, layout: FrameLayout) -> None:
         self._layout = layout
+        drawn = [parts_of(drawing) for drawing in layout.frame]
+        self.length = len(drawn)
+        self._fixed = [_fixed_bits(parts) for parts in drawn]
+        self._bits = {part.name: part.bits for parts in drawn for part in parts}
+        self._format = construct.BitStruct(*(_field(part) for parts in drawn for part in parts))
+        self._checksum_byte = next(
+            (n for n, parts in enumerate(drawn) if any(part.name == CHECKSUM for part in parts)),
+            None,
+        )
+
+    def fits(self, frame: bytes) -> bool:
+        """Whether these bytes, as many as a frame is long, are a frame."""
+        fixed = all(
+            byte & mask == value for byte, (mask, value) in zip(frame, self._fixed, strict=True)
+        )
+        if not fixed or self._checksum_byte is None:
+            return fixed
+        return bool(self._format.parse(frame)[CHECKSUM] == self._sum(frame))
+
+    def sample(self, frame: bytes, at_s: float) -> Sample:
+        """What a whole frame says."""
+        layout, read = self._layout, self._format.parse(frame)
+        spo2, pulse = self._figure(layout.saturation, read), self._figure(layout.pulse_rate, read)
+        raised = [flag for flag in layout.flags if read[flag.bits]]
+        return sample_of(
+            at_s,
+            None if spo2 in layout.no_saturation else spo2,
+            None if pulse in layout.no_pulse_rate else pulse,
+            faults=[flag.means for flag in raised if flag.unusable],
+            remarks=[flag.means for flag in raised if not flag.unusable],
+            wave=self._figure(layout.wave, read) if layout.wave else None,
+        )
+
+    def build(
+        self, spo2_percent: int | None, pulse_bpm: int | None, wave: int, flags: Iterable[str]
+    ) -> bytes:
+        """The frame of these figures."""
+        layout = self._layout
+        no_spo2, no_pulse = (*layout.no_saturation, 127)[0], (*layout.no_pulse_rate, 0)[0]
+        values = {
+            **self._spread(layout.saturation, no_spo2 if spo2_percent is None else spo2_percent),
+            **self._spread(layout.pulse_rate, no_pulse if pulse_bpm is None else pulse_bpm),
+            **self._spread(layout.wave, wave),
+            **{flag.bits: 1 for flag in layout.flags if flag.means in flags},
+        }
+        frame = bytes(self._format.build(values))
+        if self._checksum_byte is not None:
+            frame = bytes(self._format.build({**values, CHECKSUM: self._sum(frame)}))
+        return frame
+
+    def _sum(self, frame: bytes) -> int:
+        return int(sum(frame[: self._checksum_byte]) & ((1 << self._bits[CHECKSUM]) - 1))
+
+    def _figure(self, names: tuple[str, ...], read: construct.Container) -> int:
+        figure = 0
+        for name in names:
+            figure = figure << self._bits[name] | read[name]
+        return figure
+
+    def _spread(self, names: tuple[str, ...], figure: int) -> dict[str, int]:
+        spread = {}
+        for name in reversed(names):
+            spread[name] = figure & (1 << self._bits[name]) - 1
+            figure >>= self._bits[name]
+        return spread
+
+
+class FrameDecoder:
+    """Frames out of a stream of bytes."""
+
+    def __init__(self, layout: FrameLayout) -> None:
+        self.skipped_bytes = 0
+        self._format = layout.format
         self._rest = b""
 
     def take(self, data: bytes, at_s: float) -> tuple[Sample, ...]:
-        """The samples that these bytes complete, all stamped `at_s`."""
-        length, have = self._layout.length, self._rest + data
+        length, have = self._format.length, self._rest + data
         samples: list[Sample] = []
         place = 0
         while place + length <= len(have):
             frame = have[place : place + length]
-            if self._layout.fits(frame):
-                samples.append(self._layout.sample(frame, at_s))
+            if self._format.fits(frame):
+                samples.append(self._format.sample(frame, at_s))
                 place += length
             else:
                 place += 1
+                self.skipped_bytes += 1
         self._rest = have[place:]
         return tuple(samples)
 
     def forget(self) -> None:
-        """Drop a half-read frame: the port was reopened."""
+        self.skipped_bytes += len(self._rest)
         self._rest = b""
+
+
+def _field(part: Part) -> construct.Construct:
+    bits = construct.BitsInteger(part.bits)
+    if part.fixed is not None:
+        return construct.Const(part.fixed, bits)
+    if part.name == UNUSED:
+        return construct.Padding(part.bits)
+    return part.name / construct.Default(bits, 0)
+
+
+def _fixed_bits(parts: tuple[Part, ...]) -> tuple[int, int]:
+    """Mask and value of the bits of one byte that never change."""
+    mask = value = 0
+    for part in parts:
+        mask, value = mask << part.bits, value << part.bits
+        if part.fixed is not None:
+            mask, value = mask | (1 << part.bits) - 1, value | part.fixed
+    return mask, value

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from assistant.clock import MonotonicClock
 from assistant.errors import BadInput
-from assistant.oximeter.feed import SerialFeed
+from assistant.oximeter.feed import Feed
 from assistant.oximeter.loudspeaker import DeviceSpeaker
 from assistant.oximeter.messages import ToConversation
 from assistant.oximeter.record import (
@@ -18,25 +18,28 @@ from assistant.oximeter.record import (
     row_now,
 )
 from assistant.oximeter.settings import OximeterSettings
+from assistant.oximeter.supervision import notify
 from assistant.oximeter.watcher import Watcher
 from assistant.sound import Samples
 
 STEP_S = 0.02
 """Between two looks at the port."""
+ALIVE_S = 1.0
+"""Between two signs of life for the service manager."""
 
 
 def run_watcher(
     case_dir: Path,
     settings: OximeterSettings,
     render: Callable[[str], Samples],
+    feed: Feed,
     *,
-    port: str | None = None,
     output_device: str | int | None = None,
     ends_with_parent_pid: int | None = None,
 ) -> None:
     """Watch until SIGTERM or SIGINT; call it in the main thread of a process of its own.
 
-    `port` stands for the site's own. `ends_with_parent_pid` is the process id of whoever started
+    SIGUSR1 says the last call again. `ends_with_parent_pid` is the process id of whoever started
     this process, as that one knows it: the watch ends when that process is gone, however it went
     (a rehearsal). With None it goes on alone, which is what a live case needs.
 
@@ -47,26 +50,34 @@ def run_watcher(
         tell = ToConversation(case_dir)
     except OSError as fault:
         raise BadInput(f"{case_dir}: the case folder cannot be used ({fault.strerror})") from fault
-    stop = threading.Event()
+    stop, again = threading.Event(), threading.Event()
     for ending in (signal.SIGTERM, signal.SIGINT):
         signal.signal(ending, lambda *_: stop.set())
+    signal.signal(signal.SIGUSR1, lambda *_: again.set())
 
-    feed = SerialFeed(port or settings.port, settings.frame_layout, clock)
     speaker = DeviceSpeaker(clock, output_device)
     record = BackgroundRecord(WatcherRecord(case_dir / RECORD_NAME))
     watcher = Watcher(
         settings, feed, speak=speaker, record=record, clock=clock, tell=tell, render=render
     )
-    record.add(row_now(clock.now_s(), clock.name, "event", "watch began", {"port": feed.port}))
-    heard_fault = ""
+    record.add(row_now(clock.now_s(), clock.name, "event", "watch began", {"feed": feed.name}))
+    heard_fault, alive_s = "", clock.now_s()
+    notify("READY=1")
     while not stop.is_set() and ends_with_parent_pid in (None, os.getppid()):
         watcher.step()
+        if again.is_set():
+            again.clear()
+            watcher.repeat()
         speaker.keep_open()
         if speaker.fault != heard_fault:
             heard_fault = speaker.fault
             text = "loudspeaker failed" if heard_fault else "loudspeaker open"
             record.add(row_now(clock.now_s(), clock.name, "event", text, {"fault": heard_fault}))
+        if clock.now_s() - alive_s >= ALIVE_S:
+            alive_s = clock.now_s()
+            notify("WATCHDOG=1")
         stop.wait(STEP_S)
+    notify("STOPPING=1")
     watcher.end()
     record.close()
     speaker.close()

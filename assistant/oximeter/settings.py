@@ -1,15 +1,43 @@
 """A site's oximeter.yaml."""
 
 from string import Formatter
-from typing import Annotated
+from typing import Annotated, Any, Literal
 
-from pydantic import Field, model_validator
+from pydantic import Discriminator, Field, Tag, model_validator
 
 from assistant.oximeter.crossing import CallKind, CrossingSettings
 from assistant.oximeter.frames import FrameLayout
+from assistant.oximeter.lines import TextLayout
+from assistant.oximeter.pulse_service import PacketDecoder
 from assistant.site.reading import SiteModel
 
+SerialLayout = FrameLayout | TextLayout
 Words = Annotated[str, Field(min_length=2)]
+
+
+class BluetoothLayout(SiteModel):
+    """The open Pulse Oximeter Service over Bluetooth; it needs the project's extra `bluetooth`."""
+
+    kind: Literal["bluetooth"]
+    frames_per_s: Annotated[float, Field(gt=0, le=500)] = 1.0
+    """The device's pace, in notifications; only a replay needs it."""
+
+    def decoder(self) -> PacketDecoder:
+        """A decoder for its notifications."""
+        return PacketDecoder()
+
+
+def _kind(layout: Any) -> str:
+    kind = layout.get("kind", "frames") if isinstance(layout, dict) else layout.kind
+    return str(kind)
+
+
+Layout = Annotated[
+    Annotated[FrameLayout, Tag("frames")]
+    | Annotated[TextLayout, Tag("text")]
+    | Annotated[BluetoothLayout, Tag("bluetooth")],
+    Discriminator(_kind),
+]
 
 
 class CallWords(SiteModel):
@@ -17,6 +45,7 @@ class CallWords(SiteModel):
 
     fell: Words = "Saturation {level}."
     started_low: Words = "Saturation at or below {level}."
+    recovered: Words = "Saturation above {level}."
     signal_lost: Words = "No saturation signal. Look at the finger probe."
     feed_lost: Words = "Oximeter not connected. Nobody is calling the saturation."
 
@@ -25,13 +54,14 @@ class CallWords(SiteModel):
         for words, allowed in (
             (self.fell, ["level"]),
             (self.started_low, ["level"]),
+            (self.recovered, ["level"]),
             (self.signal_lost, []),
             (self.feed_lost, []),
         ):
             used = [name for _, name, _, _ in Formatter().parse(words) if name is not None]
             if used != allowed:
                 raise ValueError(
-                    "{level} once in fell and started_low, and no placeholder in the other words"
+                    "{level} once in fell, started_low and recovered; no placeholder in a loss"
                 )
         return self
 
@@ -40,6 +70,7 @@ class CallWords(SiteModel):
         return {
             CallKind.FELL: self.fell,
             CallKind.STARTED_LOW: self.started_low,
+            CallKind.RECOVERED: self.recovered,
             CallKind.SIGNAL_LOST: self.signal_lost,
             CallKind.FEED_LOST: self.feed_lost,
         }[kind]
@@ -49,8 +80,11 @@ class OximeterSettings(SiteModel):
     """Where the oximeter is, how it writes, when and in which words it is called."""
 
     port: Words
+    """A serial port, best by a name that stays when it is plugged in again; or, where the layout
+    is one of Bluetooth, the device's address."""
     layout: Words
-    layouts: Annotated[dict[str, FrameLayout], Field(min_length=1)]
+    """Which of the layouts this site's oximeter uses."""
+    layouts: Annotated[dict[str, Layout], Field(min_length=1)]
     crossing: CrossingSettings = CrossingSettings()
     words: CallWords = CallWords()
 
@@ -58,9 +92,23 @@ class OximeterSettings(SiteModel):
     def _layout_is_known(self) -> "OximeterSettings":
         if self.layout not in self.layouts:
             raise ValueError(f"a layout that layouts describes: {', '.join(self.layouts)}")
+        if all(isinstance(layout, BluetoothLayout) for layout in self.layouts.values()):
+            raise ValueError("a layout of frames or text among layouts too: rehearsals use it")
         return self
 
     @property
-    def frame_layout(self) -> FrameLayout:
+    def own_layout(self) -> FrameLayout | TextLayout | BluetoothLayout:
         """The layout that this site's oximeter uses."""
         return self.layouts[self.layout]
+
+    @property
+    def frame_layout(self) -> SerialLayout:
+        """The layout for a serial port, such as a rehearsal's pseudo-terminal.
+
+        The site's own; where that is one of Bluetooth, the first other.
+        """
+        return next(
+            layout
+            for layout in (self.own_layout, *self.layouts.values())
+            if not isinstance(layout, BluetoothLayout)
+        )

@@ -5,10 +5,9 @@ from dataclasses import asdict
 from typing import Any, Literal, Protocol
 
 from assistant.clock import Clock
-from assistant.oximeter.calls import ReadyCalls
+from assistant.oximeter.calls import ReadyCall, ReadyCalls
 from assistant.oximeter.crossing import Call, CallKind, Crossing
 from assistant.oximeter.feed import Feed
-from assistant.oximeter.frames import Sample
 from assistant.oximeter.messages import (
     Calling,
     Ended,
@@ -19,6 +18,7 @@ from assistant.oximeter.messages import (
     Watching,
 )
 from assistant.oximeter.record import Recorder, row_now
+from assistant.oximeter.samples import Sample
 from assistant.oximeter.settings import OximeterSettings
 from assistant.sound import Samples
 
@@ -61,6 +61,7 @@ class Watcher:
         self._record = record
         self._clock = clock
         self._tell = tell
+        self._last: tuple[Call, ReadyCall] | None = None
         self._lost = False
         self._fault = ""
         self._told_s = float("-inf")
@@ -78,6 +79,13 @@ class Watcher:
         self._tell_how_it_is(now_s)
         self._record_how_it_is(now_s, latest)
 
+    def repeat(self) -> None:
+        """Somebody asked: the last call again, in the same words, marked as no new one."""
+        if self._last is not None:
+            call, ready = self._last
+            calling = self._say(call, ready)
+            self._add(calling.started_s, "event", "call repeated", {"text": ready.text})
+
     def end(self) -> None:
         """Say goodbye to the conversation and to the record; the feed is let go."""
         now_s = self._clock.now_s()
@@ -89,6 +97,18 @@ class Watcher:
         if call is None:
             return
         ready = self._calls.of(call)
+        self._last = call, ready
+        calling = self._say(call, ready)
+        if call.kind is CallKind.SIGNAL_LOST:
+            self._tell(SignalLost(call.at_s, self._crossing.why_not))
+        if call.kind is CallKind.FEED_LOST:
+            self._tell(FeedLost(call.at_s, self._feed.fault))
+        self._lost |= call.level_percent is None
+        data = asdict(calling)
+        del data["text"]
+        self._add(calling.started_s, "said", ready.text, data)
+
+    def _say(self, call: Call, ready: ReadyCall) -> Calling:
         started_s = self._clock.now_s()
         until_s = self._speak.say(ready.samples)
         calling = Calling(
@@ -100,14 +120,7 @@ class Watcher:
             until_s,
         )
         self._tell(calling)
-        if call.kind is CallKind.SIGNAL_LOST:
-            self._tell(SignalLost(call.at_s, self._crossing.why_not))
-        if call.kind is CallKind.FEED_LOST:
-            self._tell(FeedLost(call.at_s, self._feed.fault))
-        self._lost |= call.level_percent is None
-        data = asdict(calling)
-        del data["text"]
-        self._add(started_s, "said", ready.text, data)
+        return calling
 
     def _tell_how_it_is(self, now_s: float) -> None:
         spo2 = self._crossing.spo2_percent
@@ -122,7 +135,7 @@ class Watcher:
     def _record_how_it_is(self, now_s: float, latest: Sample | None) -> None:
         if self._feed.fault != self._fault:
             self._fault = self._feed.fault
-            text = "oximeter port failed" if self._fault else "oximeter port open"
+            text = "oximeter fault" if self._fault else "oximeter in order"
             self._add(now_s, "event", text, {"fault": self._fault})
         spo2 = self._crossing.spo2_percent
         if latest is None or spo2 is None:

@@ -9,11 +9,10 @@ import os
 import pty
 import tty
 from collections import deque
-from collections.abc import Iterable
 from contextlib import suppress
 from typing import NamedTuple
 
-from assistant.oximeter.frames import Bits, FrameLayout
+from assistant.oximeter.settings import SerialLayout
 from assistant.patient.course import Oximeter, Patient
 
 DELAY_S = 12.0
@@ -41,41 +40,13 @@ def open_pty() -> Pty:
     return Pty(master_fd, path)
 
 
-def encode_frame(
-    layout: FrameLayout,
-    spo2_percent: int | None,
-    pulse_bpm: int | None,
-    wave: int = 0,
-    flags: Iterable[str] = (),
-) -> bytes:
-    """One frame as a device of this layout writes it; `flags` by what the layout says they mean."""
-    others = layout.other_bytes.value if layout.other_bytes else 0
-    frame = bytearray([layout.first_byte.value] + [others] * (layout.length - 1))
-    no_spo2, no_pulse = (*layout.no_saturation, 127)[0], (*layout.no_pulse_rate, 0)[0]
-    _put(layout.saturation, frame, no_spo2 if spo2_percent is None else spo2_percent)
-    _put(layout.pulse_rate, frame, no_pulse if pulse_bpm is None else pulse_bpm)
-    _put(layout.wave, frame, wave)
-    for flag in layout.flags:
-        if flag.means in flags:
-            frame[flag.byte] |= flag.mask
-    if layout.checksum is not None:
-        total = sum(frame[: layout.checksum.byte])
-        frame[layout.checksum.byte] |= total & layout.checksum.mask
-    return bytes(frame)
-
-
-def _put(parts: tuple[Bits, ...], frame: bytearray, figure: int) -> None:
-    for part in parts:
-        frame[part.byte] |= ((figure >> part.to_bit) << part.low_bit) & part.mask
-
-
 class SimulatedOximeter:
     """Writes the patient's saturation to a pseudo-terminal at the device's own pace."""
 
     def __init__(
         self,
         patient: Patient,
-        layout: FrameLayout,
+        layout: SerialLayout,
         master_fd: int,
         *,
         delay_s: float = DELAY_S,
@@ -124,8 +95,8 @@ class SimulatedOximeter:
         if oximeter is Oximeter.UNPLUGGED:
             return b""
         if oximeter is Oximeter.OFF_FINGER:
-            return encode_frame(self._layout, None, None, flags=("no finger",))
+            return self._layout.encode(None, None, flags=("no finger",))
         pulse = self._patient.pulse_bpm
         self._beat = (self._beat + pulse / 60 / self._layout.frames_per_s) % 1
         wave = round(60 + 50 * math.sin(2 * math.pi * self._beat))
-        return encode_frame(self._layout, self.shown_percent, round(pulse), wave)
+        return self._layout.encode(self.shown_percent, round(pulse), wave)

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from pydantic import ValidationError
 
 from assistant.oximeter.crossing import Call, CallKind, Crossing, CrossingSettings
-from assistant.oximeter.frames import Sample
+from assistant.oximeter.samples import Sample
 
 PAGE = Path(__file__).parents[2] / "docs" / "crossing-rule.md"
 LOSSES = (CallKind.SIGNAL_LOST, CallKind.FEED_LOST)

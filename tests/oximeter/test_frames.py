@@ -15,14 +15,18 @@ from hypothesis import given
 from hypothesis import strategies as st
 from pydantic import ValidationError
 
-from assistant.oximeter.frames import FrameDecoder, FrameLayout, Sample
+from assistant.oximeter.frames import FrameDecoder, FrameLayout
+from assistant.oximeter.samples import Sample
 from assistant.oximeter.settings import OximeterSettings
 from assistant.site.reading import read_yaml
 
 SETTINGS = read_yaml(
     Path(__file__).parents[2] / "configs" / "tarn-hollow" / "oximeter.yaml", OximeterSettings
 )
-FIVE, THREE = SETTINGS.layouts["five-byte"], SETTINGS.layouts["three-byte"]
+LAYOUTS = {
+    name: layout for name, layout in SETTINGS.layouts.items() if isinstance(layout, FrameLayout)
+}
+FIVE, THREE = LAYOUTS["five-byte"], LAYOUTS["three-byte"]
 GOOD = {"five-byte": bytes.fromhex("8840074862"), "three-byte": bytes.fromhex("804862")}
 
 
@@ -65,7 +69,7 @@ def test_a_flag_says_why() -> None:
 @given(data=st.binary(max_size=200))
 def test_any_bytes_never_give_an_impossible_saturation(name: str, data: bytes) -> None:
     """Whatever the line carries, a saturation lies within 0 and 100 or is none."""
-    for sample in decoded(SETTINGS.layouts[name], data):
+    for sample in decoded(LAYOUTS[name], data):
         assert sample.spo2_percent is None or 0 <= sample.spo2_percent <= 100
         assert sample.usable <= (sample.spo2_percent is not None)
 
@@ -76,7 +80,7 @@ def test_resynchronises_at_the_next_frame(name: str, data: bytes, frames: int) -
     """After any garbage, every good frame is read: a bad frame never costs the next good one."""
     good = Sample(0.0, 98, 72, usable=True, wave=0x40 if name == "five-byte" else None)
 
-    samples = decoded(SETTINGS.layouts[name], data + GOOD[name] * frames)
+    samples = decoded(LAYOUTS[name], data + GOOD[name] * frames)
 
     assert samples[-frames:] == [good] * frames
 
@@ -90,12 +94,12 @@ def test_pieces_of_any_size_read_alike(name: str, cuts: list[int], noise: bytes)
     """How the bytes are cut into reads changes nothing."""
     data = GOOD[name] * 5 + noise + GOOD[name] * 5
     edges = [0, *sorted(min(cut, len(data)) for cut in cuts), len(data)]
-    decoder = FrameDecoder(SETTINGS.layouts[name])
+    decoder = FrameDecoder(LAYOUTS[name])
 
     pieces = [data[a:b] for a, b in pairwise(edges)]
     samples = [sample for piece in pieces for sample in decoder.take(piece, 0.0)]
 
-    assert samples == decoded(SETTINGS.layouts[name], data)
+    assert samples == decoded(LAYOUTS[name], data)
 
 
 def test_lost_bytes_cost_only_their_frames() -> None:
@@ -115,17 +119,57 @@ def test_lost_bytes_cost_only_their_frames() -> None:
 def test_a_checksum_is_kept() -> None:
     """Where a layout has a checksum, a frame with one wrong bit is not a frame."""
     layout = FrameLayout.model_validate(
-        FIVE.model_dump()
-        | {"length": 6, "other_bytes": None, "checksum": {"byte": 5, "mask": 0x7F}}
+        FIVE.model_dump() | {"frame": (*FIVE.frame, "0 checksum:7")}
     )
     frame = GOOD["five-byte"]
     whole = frame + bytes([sum(frame) & 0x7F])
 
     assert [sample.spo2_percent for sample in decoded(layout, whole)] == [98]
     assert decoded(layout, whole[:4] + b"\x61" + whole[5:]) == []
+    assert decoded(layout, layout.encode(98, 200, 64))[0].pulse_bpm == 200
 
 
-def test_a_layout_cannot_point_outside_its_frame() -> None:
-    """A byte beyond the length is refused when the site's file is read."""
-    with pytest.raises(ValidationError, match="bytes 0 to 2"):
-        FrameLayout.model_validate(THREE.model_dump() | {"saturation": ({"byte": 3, "mask": 127},)})
+def test_fixed_start_bytes_and_figures_over_two_bytes() -> None:
+    """A frame may begin with whole fixed bytes, and a figure may be spread over two."""
+    layout = FrameLayout.model_validate(
+        {
+            "line": {"baud": 115200},
+            "frames_per_s": 10.0,
+            "frame": ("10101010", "01010101", "spo2:8", "rate_low:8", "-:7 rate_top", "checksum:8"),
+            "saturation": ("spo2",),
+            "pulse_rate": ("rate_top", "rate_low"),
+        }
+    )
+    frame = bytes([0xAA, 0x55, 97, 300 & 0xFF, 1])
+    frame += bytes([sum(frame) & 0xFF])
+
+    samples = decoded(layout, b"\xaa" + frame + b"\xaa\x55\x61" + frame)
+
+    assert [(one.spo2_percent, one.pulse_bpm) for one in samples] == [(97, 300)] * 2
+
+
+@pytest.mark.parametrize(
+    ("change", "complaint"),
+    [
+        ({"saturation": ("nothing",)}, "'nothing' is not among them"),
+        ({"frame": ("1 pulse:7", "0 saturation:6")}, "eight bits"),
+        ({"frame": ("1 pulse:7", "0 pulse:7")}, "one place only"),
+        ({"frame": ("pulse:8", "saturation:8")}, "always 0 or 1"),
+        ({"frame": ("1 Pulse:7", "0 saturation:7")}, "none of these"),
+    ],
+)
+def test_a_drawing_that_makes_no_sense_is_refused(
+    change: dict[str, object], complaint: str
+) -> None:
+    """A layout that cannot be read is refused, and the complaint says why."""
+    plain = {
+        "line": {"baud": 9600},
+        "frames_per_s": 1.0,
+        "frame": ("1 pulse:7", "0 saturation:7"),
+        "saturation": ("saturation",),
+        "pulse_rate": ("pulse",),
+    }
+
+    FrameLayout.model_validate(plain)
+    with pytest.raises(ValidationError, match=complaint):
+        FrameLayout.model_validate(plain | change)

@@ -14,7 +14,7 @@ from pathlib import Path
 import pytest
 
 from assistant.oximeter.crossing import Call, CallKind, Crossing, CrossingSettings
-from assistant.oximeter.frames import Sample
+from assistant.oximeter.samples import Sample
 
 SHARED = os.environ.get("SPOKEN_BRIEF_SHARED", "")
 pytestmark = pytest.mark.skipif(not SHARED, reason="SPOKEN_BRIEF_SHARED is not set")

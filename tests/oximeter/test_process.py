@@ -13,12 +13,14 @@ from pathlib import Path
 
 import pytest
 
+from assistant.clock import MonotonicClock
 from assistant.errors import BadInput
+from assistant.oximeter.feed import SerialFeed
 from assistant.oximeter.messages import Calling, Message, WatcherLine, Watching
 from assistant.oximeter.process import run_watcher
 from assistant.oximeter.record import RECORD_NAME, Row, read_record
 from assistant.oximeter.settings import OximeterSettings
-from assistant.patient.finger import encode_frame, open_pty
+from assistant.patient.finger import open_pty
 from assistant.site.reading import read_yaml
 from assistant.sound import silence
 
@@ -29,15 +31,18 @@ PATIENCE_S = 20.0
 WATCH = """
 import json, sys
 from pathlib import Path
+from assistant.clock import MonotonicClock
 from assistant.oximeter.process import run_watcher
 from assistant.oximeter.settings import OximeterSettings
+from assistant.oximeter.sources import open_feed
 from assistant.sound import silence
 case, port, settings, parent = sys.argv[1:]
+settings = OximeterSettings.model_validate_json(settings)
 run_watcher(
     Path(case),
-    OximeterSettings.model_validate_json(settings),
+    settings,
     lambda text: silence(0.2),
-    port=port,
+    open_feed(settings, MonotonicClock(), port=port),
     ends_with_parent_pid=int(parent) or None,
 )
 """
@@ -80,7 +85,7 @@ class Finger:
         for number in count():
             if self._ending.wait(1 / 60):
                 return
-            frame = encode_frame(SETTINGS.frame_layout, self.shows, 80, number % 100)
+            frame = SETTINGS.frame_layout.encode(self.shows, 80, number % 100)
             os.write(self._master, frame)
 
 
@@ -232,7 +237,12 @@ def test_ends_with_its_parent_only_in_a_rehearsal(stage: Stage, ends: str) -> No
 def test_refuses_a_folder_that_is_not_there(tmp_path: Path) -> None:
     """A case folder that does not exist is refused in one sentence, before anything starts."""
     with pytest.raises(BadInput, match="the case folder cannot be used"):
-        run_watcher(tmp_path / "absent", SETTINGS, lambda text: silence(0.1))
+        run_watcher(
+            tmp_path / "absent",
+            SETTINGS,
+            lambda text: silence(0.1),
+            SerialFeed("nowhere", SETTINGS.frame_layout, MonotonicClock()),
+        )
 
 
 def test_settings_survive_the_way_to_the_process() -> None:

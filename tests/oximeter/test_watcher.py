@@ -14,7 +14,7 @@ from assistant.oximeter.messages import Calling, Ended, FeedLost, Message, Resto
 from assistant.oximeter.record import Row, WatcherRecord, read_record
 from assistant.oximeter.settings import OximeterSettings
 from assistant.oximeter.watcher import Watcher
-from assistant.patient.finger import encode_frame, open_pty
+from assistant.patient.finger import open_pty
 from assistant.site.reading import read_yaml
 from assistant.sound import RATE_HZ, Samples, silence
 
@@ -83,7 +83,7 @@ class Bench:
         """The oximeter shows this for so long; its wave moves."""
         pulse = None if spo2_percent is None else 80
         for number in range(round(seconds / STEP_S)):
-            frame = encode_frame(self.layout, spo2_percent, pulse, number % 100, flags)
+            frame = self.layout.encode(spo2_percent, pulse, number % 100, flags)
             self.run(STEP_S / 2, frame)
 
     def told(self, *kinds: type[Message]) -> list[Message]:
@@ -120,6 +120,7 @@ def test_only_levels_are_ever_spoken(bench: Bench) -> None:
     assert sorted(bench.rendered) == sorted(
         words.of(kind).format(level=level)
         for kind in CallKind
+        if kind is not CallKind.RECOVERED  # this site does not want it
         for level in ((*levels, "fifty-three") if "{level}" in words.of(kind) else ("",))
     )
 
@@ -225,6 +226,38 @@ def test_the_trend_is_kept_compactly(bench: Bench) -> None:
     assert 3 <= len(steady) <= 4
     assert 4 <= len(rows) - len(steady) <= 6
     assert all(row.clock == "sound" for row in rows)
+
+
+def test_a_recovery_is_called_only_where_the_site_wants_it(tmp_path: Path) -> None:
+    """With `recovery_call` a real recovery is said, once, in the site's words."""
+    crossing = SETTINGS.crossing.model_copy(update={"recovery_call": True})
+    bench = Bench(tmp_path, SETTINGS.model_copy(update={"crossing": crossing}))
+    bench.show(5, 96)
+    bench.show(4, 93)
+    bench.show(20, 96)
+    bench.watcher.end()
+
+    assert bench.texts() == ["Saturation ninety-three.", "Saturation above ninety-three."]
+
+
+def test_the_last_call_is_repeated_on_demand(bench: Bench) -> None:
+    """Asked for, the last call is said again in the same words, and counts as no new call."""
+    bench.watcher.repeat()
+    assert bench.texts() == []  # nothing was called yet
+
+    bench.show(5, 96)
+    bench.show(4, 93)
+    bench.watcher.repeat()
+
+    said = [one for what, one in bench.done if what == "say"]
+    assert len(said) == 2
+    assert np.array_equal(np.asarray(said[0]), np.asarray(said[1]))
+    assert bench.texts() == ["Saturation ninety-three."] * 2
+    rows = [one for what, one in bench.done if isinstance(one, Row)]
+    assert [row.text for row in rows if row.kind == "said"] == ["Saturation ninety-three."]
+    assert [row.data["text"] for row in rows if row.text == "call repeated"] == [
+        "Saturation ninety-three."
+    ]
 
 
 def test_says_goodbye(tmp_path: Path) -> None:

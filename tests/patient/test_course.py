@@ -8,15 +8,20 @@ import pytest
 from pydantic import ValidationError
 
 from assistant.oximeter.crossing import Call, Crossing, CrossingSettings
-from assistant.oximeter.frames import FrameDecoder, FrameLayout, Sample
-from assistant.oximeter.settings import OximeterSettings
+from assistant.oximeter.samples import Sample
+from assistant.oximeter.settings import BluetoothLayout, OximeterSettings, SerialLayout
 from assistant.patient.course import Course, Patient
-from assistant.patient.finger import SimulatedOximeter, encode_frame, open_pty
+from assistant.patient.finger import SimulatedOximeter, open_pty
 from assistant.site.reading import read_yaml
 
-LAYOUTS = read_yaml(
+SETTINGS = read_yaml(
     Path(__file__).parents[2] / "configs" / "tarn-hollow" / "oximeter.yaml", OximeterSettings
-).layouts
+)
+LAYOUTS: dict[str, SerialLayout] = {
+    name: layout
+    for name, layout in SETTINGS.layouts.items()
+    if not isinstance(layout, BluetoothLayout)
+}
 
 READY_COURSE = """
 {
@@ -41,12 +46,12 @@ def course(**changes: object) -> Course:
 class Bedside:
     """The patient, the oximeter, and what is read at the other end of its line."""
 
-    def __init__(self, one: Course, layout: FrameLayout) -> None:
+    def __init__(self, one: Course, layout: SerialLayout) -> None:
         self.patient = Patient(one)
         self.pty = open_pty()
         self._reader = os.open(self.pty.slave_path, os.O_RDONLY | os.O_NONBLOCK | os.O_NOCTTY)
         self.oximeter = SimulatedOximeter(self.patient, layout, self.pty.master_fd)
-        self._decoder = FrameDecoder(layout)
+        self._decoder = layout.decoder()
         self.samples: list[Sample] = []
 
     def run(self, from_s: float, to_s: float) -> None:
@@ -187,12 +192,12 @@ def test_a_step_that_makes_no_sense_is_refused(step: str) -> None:
 
 
 @pytest.mark.parametrize("name", list(LAYOUTS))
-@pytest.mark.parametrize(("spo2", "pulse"), [(98, 72), (98, 200), (89, 132), (0, 30), (100, 250)])
+@pytest.mark.parametrize(("spo2", "pulse"), [(98, 72), (98, 200), (89, 132), (1, 30), (100, 250)])
 def test_frames_are_written_as_they_are_read(name: str, spo2: int, pulse: int) -> None:
     """What the simulated oximeter writes, the decoder reads back."""
-    frame = encode_frame(LAYOUTS[name], spo2, pulse, wave=64)
+    frame = LAYOUTS[name].encode(spo2, pulse, wave=64)
 
-    (sample,) = FrameDecoder(LAYOUTS[name]).take(frame, 0.0)
+    (sample,) = LAYOUTS[name].decoder().take(frame, 0.0)
 
     assert (sample.spo2_percent, sample.pulse_bpm, sample.usable) == (spo2, pulse, True)
 
@@ -207,4 +212,4 @@ def test_frames_are_the_published_ones(name: str, frame: str) -> None:
     if name == "five-byte":
         expected[2] = 0  # nor does it draw a bar
 
-    assert encode_frame(LAYOUTS[name], 98, 72, wave) == bytes(expected)
+    assert LAYOUTS[name].encode(98, 72, wave) == bytes(expected)
