@@ -11,7 +11,6 @@ from typing import Any
 
 import pytest
 
-from assistant.journal.journal import read_case
 from assistant.rehearsal.scenario import Scenario, read_scenario
 from assistant.site.site import Site, load_site
 
@@ -19,7 +18,6 @@ ROOT = Path(__file__).parents[2]
 REHEARSALS = ROOT / "configs" / "rehearsals"
 COMMAND = (sys.executable, "-m", "assistant")
 PLAIN_ENV = dict(os.environ)
-"""As pytest found it: other tests move the cache of speech for themselves."""
 
 
 @dataclass(frozen=True)
@@ -114,7 +112,7 @@ def printed_at() -> Callable[[str], tuple[float, str, str] | None]:
     return parse
 
 
-@pytest.fixture
-def rows_on_disk() -> Callable[[Path], list[Any]]:
-    """The journal's rows, read by another connection."""
-    return lambda folder: list(read_case(folder)[1])
+@pytest.fixture(scope="session")
+def plain_env() -> dict[str, str]:
+    """The environment as pytest found it: other tests move the cache of speech for themselves."""
+    return dict(PLAIN_ENV)
