@@ -64,12 +64,13 @@ def read_yaml(path: Path, model: type[M]) -> M:
         if root is not None:
             _refuse_twins(path, root)
         content = yaml.load(text, Loader=_Loader)  # noqa: S506 - a SafeLoader
-    except yaml.YAMLError as fault:
+    except (yaml.YAMLError, RecursionError, AttributeError, TypeError, ValueError) as fault:
+        # A list as a key, a part of itself, a tag that does not fit: PyYAML raises what it likes.
         mark = getattr(fault, "problem_mark", None)
         raise BadInput.in_file(
             path,
             line=None if mark is None else mark.line + 1,
-            found=getattr(fault, "problem", None) or "something that is not YAML",
+            found=_problem(fault) or "something that is not YAML",
             allowed="well-formed YAML",
         ) from fault
     if not isinstance(content, dict) or root is None:
@@ -147,6 +148,11 @@ def _refuse_twins(path: Path, node: yaml.Node) -> None:
     if isinstance(node, yaml.SequenceNode):
         for value in node.value:
             _refuse_twins(path, value)
+
+
+def _problem(fault: Exception) -> str:
+    problem = getattr(fault, "problem", None) or ""
+    return str(problem).removeprefix("but ").removeprefix("found ")
 
 
 def _found(error: Any) -> str:

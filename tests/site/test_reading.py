@@ -103,6 +103,24 @@ def test_a_file_that_is_not_text_is_refused(read: Read) -> None:
         read(b"name: \xff\xfe")
 
 
+@pytest.mark.parametrize(
+    "text",
+    [
+        "name: &a [*a]",
+        "? [a]\n: b\nname: c",
+        "name: " + "[" * 3000,
+        "name: !!int x",
+        "name: !!timestamp x",
+        "name: " + "1" * 5000,
+        "name: \0",
+    ],
+)
+def test_what_a_yaml_reader_chokes_on_is_refused(read: Read, text: str) -> None:
+    """Cycles, lists as keys, tags that do not fit: a sentence, never a fault of the reader."""
+    with pytest.raises(BadInput, match="found something that is not YAML"):
+        read(text)
+
+
 def test_an_absent_file_is_refused(tmp_path: Path) -> None:
     """And so is one that is not there."""
     with pytest.raises(BadInput, match="found no such file"):
