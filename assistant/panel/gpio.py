@@ -1,0 +1,107 @@
+"""The panel on the pins of a Raspberry Pi, through gpiozero."""
+
+from collections import deque
+from contextlib import ExitStack
+from pathlib import Path
+from typing import Any
+
+from assistant.clock import Clock
+from assistant.errors import BadInput
+from assistant.panel.light import Light
+from assistant.panel.panel import BarePanel, Panel, Press, Status
+from assistant.panel.presses import Pedal
+from assistant.panel.settings import PanelSettings, read_panel
+
+BEEP_S, BETWEEN_BEEPS_S, BEEPS = 0.2, 0.15, 3
+
+
+def open_panel(site: Path, clock: Clock, *, pins: Any = None) -> Panel:
+    """The site's panel; a bare one when nothing is wired.
+
+    `pins` is gpiozero's pin factory, its own choice when None. Raises BadInput when panel.yaml is
+    wrong, and when it names pins that cannot be had: whoever runs unattended goes on with a
+    BarePanel and says so.
+    """
+    settings = read_panel(site)
+    if (settings.pedal_gpio, settings.light_gpio, settings.buzzer_gpio) == (None, None, None):
+        return BarePanel()
+    return GpioPanel(settings, clock, pins=pins)
+
+
+class GpioPanel:
+    """Pedal, light and buzzer, each only where its pin is given."""
+
+    def __init__(self, settings: PanelSettings, clock: Clock, *, pins: Any = None) -> None:
+        """Raises BadInput when gpiozero is not installed or a pin cannot be had."""
+        try:
+            import gpiozero  # type: ignore[import-untyped, import-not-found, unused-ignore]
+        except ModuleNotFoundError as fault:
+            raise BadInput(
+                "The panel needs gpiozero: found a site with pins, and no gpiozero; allowed: the "
+                "project installed with [pi], or a panel.yaml without pins."
+            ) from fault
+        self._clock = clock
+        self._light, self._lamp = Light(), None
+        self._pedal, self._buzzer = None, None
+        # Filled by gpiozero's thread, emptied by ours: a deque's append and popleft are atomic.
+        self._presses: deque[Press] = deque(maxlen=16)
+        with ExitStack() as opened:
+            try:
+                if settings.light_gpio is not None:
+                    lamp = gpiozero.LED(settings.light_gpio, pin_factory=pins)
+                    self._lamp = opened.enter_context(lamp)
+                    opened.callback(lamp.off)
+                if settings.buzzer_gpio is not None:
+                    buzzer = gpiozero.Buzzer(settings.buzzer_gpio, pin_factory=pins)
+                    self._buzzer = opened.enter_context(buzzer)
+                    opened.callback(buzzer.off)
+                if settings.pedal_gpio is not None:
+                    contact = gpiozero.Button(
+                        settings.pedal_gpio,
+                        pull_up=True,
+                        bounce_time=settings.bounce_s,
+                        pin_factory=pins,
+                    )
+                    opened.enter_context(contact)
+                    self._pedal = Pedal(settings, closed=contact.is_pressed)
+                    contact.when_pressed = self._closed
+                    contact.when_released = self._opened
+            except (gpiozero.GPIOZeroError, OSError, RuntimeError, ImportError) as fault:
+                raise BadInput(
+                    f"The panel's pins cannot be had: found {fault or type(fault).__name__}; "
+                    "allowed: a Raspberry Pi whose pins this user may use and nobody else has."
+                ) from fault
+            self._close = opened.pop_all()
+
+    @property
+    def fault(self) -> str:
+        if self._pedal is not None and self._pedal.stuck(self._clock.now_s()):
+            return "the pedal is held down"
+        return ""
+
+    def pressed(self) -> list[Press]:
+        presses = []
+        while self._presses:
+            presses.append(self._presses.popleft())
+        return presses
+
+    def show(self, status: Status) -> None:
+        if self._lamp is not None:
+            self._lamp.value = self._light.lit(status, self._clock.now_s())
+
+    def buzz(self) -> None:
+        if self._buzzer is not None:
+            # gpiozero's own thread ends it: an assistant that hangs meanwhile leaves no tone on.
+            self._buzzer.beep(BEEP_S, BETWEEN_BEEPS_S, n=BEEPS, background=True)
+
+    def close(self) -> None:
+        self._close.close()
+
+    def _closed(self) -> None:
+        if self._pedal is not None:
+            self._pedal.close(self._clock.now_s())
+
+    def _opened(self) -> None:
+        press = None if self._pedal is None else self._pedal.open(self._clock.now_s())
+        if press is not None:
+            self._presses.append(press)
