@@ -1,14 +1,20 @@
 """`spoken-brief watch`: the oximeter watcher alone, a process of its own."""
 
 import argparse
+import time
+from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
-from assistant.clock import MonotonicClock
+from assistant.clock import MonotonicClock, SoundClock
 from assistant.commands.options import add_site
 from assistant.errors import BadInput
-from assistant.oximeter.process import run_watcher
+from assistant.oximeter.feed import Feed
+from assistant.oximeter.process import STEP_S, run_watcher
+from assistant.oximeter.replay import RawRecording, ReplayFeed
+from assistant.oximeter.settings import OximeterSettings
 from assistant.oximeter.sources import open_feed
+from assistant.oximeter.trial import Trial
 from assistant.site.site import load_site
 from assistant.speaking.voices import open_voice
 
@@ -19,10 +25,23 @@ def add_to(commands: Any) -> None:
         "watch",
         help="watch the oximeter and call the threshold",
         description="Reads the site's oximeter and calls the saturation once at each crossing of "
-        "the site's threshold, whatever the conversation does. It is no monitor and has no alarm.",
+        "the site's threshold, whatever the conversation does. It is no monitor and has no alarm. "
+        "With --dry it prints what it reads and what it would call, and makes no sound.",
     )
-    parser.add_argument("--case", type=Path, required=True, metavar="DIR", help="the case's folder")
+    parser.add_argument("--case", type=Path, metavar="DIR", help="the case's folder")
+    parser.add_argument(
+        "--dry", action="store_true", help="print samples; no case, no sound: to try a device"
+    )
     parser.add_argument("--port", metavar="PORT", help="instead of the site's own serial port")
+    parser.add_argument(
+        "--layout", metavar="NAME", help="another layout of the site's than its own"
+    )
+    parser.add_argument(
+        "--replay", type=Path, metavar="FILE", help="a recorded feed instead of a device"
+    )
+    parser.add_argument(
+        "--record-raw", type=Path, metavar="FILE", help="keep the bytes that are read, with times"
+    )
     parser.add_argument(
         "--ends-with", type=int, metavar="PID", help="end when this parent process does"
     )
@@ -32,14 +51,73 @@ def add_to(commands: Any) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Watch until told to end."""
+    if (arguments.case is None) == (not arguments.dry):
+        raise BadInput("watch: found neither or both of --case and --dry; allowed: one of them.")
+    if arguments.replay is not None and (arguments.port or arguments.record_raw):
+        raise BadInput("watch: found --replay with a port; allowed: a recording or a device.")
     site = load_site(arguments.site)
-    if not arguments.case.is_dir():
+    settings = _with_layout(site.oximeter, arguments.layout)
+    if arguments.case is not None and not arguments.case.is_dir():
         raise BadInput.in_file(arguments.case, found="no such folder", allowed="a case's folder")
-    run_watcher(
-        arguments.case,
-        site.oximeter,
-        open_voice(site.wording.voice).render,
-        open_feed(site.oximeter, MonotonicClock(), port=arguments.port),
-        ends_with_parent_pid=arguments.ends_with,
-    )
+    at_once = arguments.dry and arguments.replay is not None
+    clock: MonotonicClock | SoundClock = SoundClock() if at_once else MonotonicClock()
+    keep = RawRecording(arguments.record_raw) if arguments.record_raw else None
+    feed = open_feed(settings, clock, port=arguments.port, replay=arguments.replay, keep=keep)
+    try:
+        if arguments.dry:
+            _try(settings, feed, clock)
+        else:
+            run_watcher(
+                arguments.case,
+                settings,
+                open_voice(site.wording.voice).render,
+                feed,
+                ends_with_parent_pid=arguments.ends_with,
+            )
+    finally:
+        feed.close()
+        if keep is not None:
+            keep.close()
     return 0
+
+
+def _with_layout(settings: OximeterSettings, layout: str | None) -> OximeterSettings:
+    if layout is None:
+        return settings
+    if layout not in settings.layouts:
+        raise BadInput(
+            f"--layout: found {layout!r}; allowed: a layout of the site's oximeter.yaml: "
+            f"{', '.join(settings.layouts)}."
+        )
+    return settings.model_copy(update={"layout": layout})
+
+
+def _try(settings: OximeterSettings, feed: Feed, clock: MonotonicClock | SoundClock) -> None:
+    """Print what comes until the recording is over, or somebody presses Ctrl-C."""
+    trial, fault = Trial(settings, clock.now_s()), ""
+    try:
+        while not (isinstance(feed, ReplayFeed) and feed.over):
+            for sample in feed.read():
+                _print(trial.take(sample))
+            _print(trial.pass_time(clock.now_s()))
+            if feed.fault != fault:
+                fault = feed.fault
+                _print([f"{trial.at(clock.now_s())}  {feed.name}: {fault or 'in order'}"])
+            if isinstance(clock, SoundClock):
+                clock.move_to(clock.now_s() + STEP_S)
+            else:
+                time.sleep(STEP_S)
+    except KeyboardInterrupt:
+        print()
+    tally = trial.tally
+    lowest = "none" if tally.lowest_percent is None else f"{tally.lowest_percent} %"
+    print(
+        f"{tally.samples} samples, {tally.usable} usable by what the device says, "
+        f"{tally.believed} believed; lowest saturation {lowest}; "
+        f"{len(tally.calls)} calls would have been made."
+    )
+
+
+def _print(lines: Iterable[str]) -> None:
+    for line in lines:
+        print(line, flush=True)

@@ -82,7 +82,7 @@ class BluetoothFeed:
                 wait_s = FIRST_WAIT_S
             # Every back end has errors of its own beside bleak's; none may end the attempts.
             except Exception as fault:  # noqa: BLE001
-                self.fault = str(fault) or type(fault).__name__
+                self.fault = f"no Bluetooth connection ({fault or type(fault).__name__})"
             self._connected = False
             with suppress(TimeoutError):
                 await asyncio.wait_for(self._ending.wait(), wait_s)
