@@ -45,6 +45,18 @@ class SoundClock:
         self._at_s = at_s
 
 
+class ShiftedClock:
+    """A case's clock that goes on after the machine was started anew: another one, shifted."""
+
+    def __init__(self, clock: Clock, shift_s: float) -> None:
+        self.name = clock.name
+        self.shift_s = shift_s
+        self._clock = clock
+
+    def now_s(self) -> float:
+        return self._clock.now_s() + self.shift_s
+
+
 @dataclass(frozen=True, slots=True)
 class WallReading:
     """The wall clock's time, and whether anything vouches for it."""

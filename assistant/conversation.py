@@ -4,7 +4,7 @@ microphone -> ear -> caller -> journal -> mouth -> loudspeaker. What was heard i
 anything is said about it, and a line is on disk before its first sample leaves.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 from assistant.brief.caller import Caller
 from assistant.brief.case import Case
@@ -35,16 +35,22 @@ class Conversation:
         engine: Engine,
         voice: Voice,
         journal: Journal,
+        past: Sequence[Row] = (),
+        rebooted: bool = False,
         on_row: Callable[[Row], None] = lambda _row: None,
         on_said: Callable[[Line], None] = lambda _line: None,
     ) -> None:
-        """`on_row` is told of each row once it is on disk, `on_said` of each line at its end."""
+        """`on_row` is told of each row once it is on disk, `on_said` of each line at its end.
+
+        `past` is the record of a case that was cut short and goes on; `rebooted` says that the
+        machine was started anew meanwhile, so that nobody knows how long its clocks have run.
+        """
         self._site = site
         self._clock = clock
         self._journal = journal
         self._on_row = on_row
         self._on_said = on_said
-        self.case = Case(site.brief)
+        self.case = Case.rebuilt(site.brief, past)
         self._caller = Caller(site, self.case)
         self._phrasebook = Phrasebook(site)
         self._ear = Ear(engine)
@@ -55,17 +61,12 @@ class Conversation:
         self._call_until_s: float | None = None
         self._loss_announced = False
         self._grammar: Grammar | None = None
-        self._run(self._caller.opened())
+        self._run(self._caller.restarted(rebooted) if past else self._caller.opened())
 
     @property
     def ended(self) -> bool:
         """The case is closed and everything about it has been said."""
         return self.case.state is State.ENDED and not self._mouth.busy
-
-    @property
-    def silent(self) -> bool:
-        """Whether the assistant has nothing to say just now."""
-        return not self._mouth.busy
 
     def step(self, mic: Samples, at_s: float) -> Samples:
         """Take the block of sound that begins at `at_s`; return the block to play meanwhile."""
@@ -96,6 +97,12 @@ class Conversation:
         self._mouth.say(
             Line(self._site.wording.says.watcher_lost, "watcher-lost", urgency=Urgency.SAFETY)
         )
+
+    def note(self, text: str, say: str | None = None) -> None:
+        """Something happened to the assistant itself: record it, and say so."""
+        self._tell(self._journal.append("assistant", "event", text))
+        if say is not None:
+            self._mouth.say(Line(say, "note", urgency=Urgency.SAFETY))
 
     def close(self) -> None:
         """End the record; the case may go on later where it was."""

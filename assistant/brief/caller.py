@@ -54,6 +54,16 @@ class Caller:
         brief = self._desk.site.brief.name
         yield Line(self._desk.filled(self._desk.says.opened, brief=brief), "opened")
 
+    def restarted(self, rebooted: bool) -> Steps:
+        """A case that was cut short goes on; its weight must be confirmed again before any dose."""
+        yield Happening(
+            "restarted",
+            "the machine was started anew" if rebooted else "the program was started anew",
+            values={"rebooted": rebooted},
+        )
+        yield Line(self._desk.site.wording.live.restarted, "restarted")
+        yield from go_on(self._desk)
+
     def heard(self, reading: Reading) -> Steps:
         """Somebody said something that was understood for sure and makes sense now."""
         yield from _ACTS[reading.meaning](self._desk, reading)

@@ -54,33 +54,28 @@ class Journal:
     so, and every later row tries to bring them to disk.
     """
 
-    def __init__(self, folder: Path, clock: Clock, site: str) -> None:
-        """Open a new case in an existing folder that holds none yet."""
+    def __init__(self, folder: Path, clock: Clock, site: str | None) -> None:
+        """Open a new case of a site in a folder that holds none; with None go on with its case.
+
+        Raises BadInput when the folder cannot be written, or does not hold what is asked for.
+        """
         self._clock = clock
         self._waiting: list[Row] = []
-        wall = read_wall()
-        self.meta = CaseMeta(
-            case=folder.name,
-            site=site,
-            clock=clock.name,
-            boot=boot_id(),
-            started_mono_s=clock.now_s(),
-            started_wall=wall.at,
-            started_wall_trusted=wall.trusted,
-        )
+        self.meta = read_case(folder)[0] if site is None else _new_meta(folder, clock, site)
         try:
             # A writer in WAL mode never waits for a reader; FULL makes each commit reach the disk.
             self._base = sqlite3.connect(folder / FILE_NAME, isolation_level=None, timeout=1.0)
             self._base.execute("PRAGMA journal_mode=WAL")
             self._base.execute("PRAGMA synchronous=FULL")
-            self._base.executescript(f"BEGIN; {_TABLES} COMMIT;")
-            pairs = [(key, json.dumps(getattr(self.meta, key))) for key in self.meta.__slots__]
-            self._base.executemany("INSERT INTO meta VALUES (?, ?)", pairs)
+            if site is not None:
+                self._base.executescript(f"BEGIN; {_TABLES} COMMIT;")
+                pairs = [(key, json.dumps(getattr(self.meta, key))) for key in self.meta.__slots__]
+                self._base.executemany("INSERT INTO meta VALUES (?, ?)", pairs)
         except sqlite3.Error as fault:
             raise BadInput.in_file(
                 folder,
                 found=f"a folder where no case can be recorded ({fault})",
-                allowed="a new folder that can be written",
+                allowed="a folder that can be written, and that holds no other case",
             ) from fault
 
     @property
@@ -148,6 +143,19 @@ def read_case(folder: Path) -> tuple[CaseMeta, tuple[Row, ...]]:
         raise BadInput.in_file(
             path, found=f"a record that cannot be read ({fault})", allowed="a case's record"
         ) from fault
+
+
+def _new_meta(folder: Path, clock: Clock, site: str) -> CaseMeta:
+    wall = read_wall()
+    return CaseMeta(
+        case=folder.name,
+        site=site,
+        clock=clock.name,
+        boot=boot_id(),
+        started_mono_s=clock.now_s(),
+        started_wall=wall.at,
+        started_wall_trusted=wall.trusted,
+    )
 
 
 def _row(columns: dict[str, Any]) -> Row:

@@ -1,0 +1,97 @@
+"""`spoken-brief listen`: live, on the microphone and the loudspeaker of this machine."""
+
+import argparse
+import logging
+import signal
+import subprocess
+import sys
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+from assistant.clock import MonotonicClock
+from assistant.commands.options import add_engine, add_site
+from assistant.hearing.engines import make_engine
+from assistant.journal.folder import default_cases
+from assistant.live.heartbeat import Heartbeat
+from assistant.live.session import Session
+from assistant.live.soundcard import SoundCard
+from assistant.site.site import load_site
+from assistant.speaking.voices import open_voice
+
+
+def add_to(commands: Any) -> None:
+    """Add the command."""
+    parser = commands.add_parser(
+        "listen",
+        help="listen live, one case after the other",
+        description="Tests itself, waits for the words that open a case, and calls the brief. "
+        "Stopped in the middle of a case, it goes on with it when it is started again.",
+    )
+    add_site(parser)
+    parser.add_argument(
+        "--cases",
+        type=Path,
+        metavar="DIR",
+        default=default_cases(),
+        help="where the cases' folders are made (default: %(default)s)",
+    )
+    parser.add_argument("--microphone", metavar="NAME", help="by (part of) its name")
+    parser.add_argument("--loudspeaker", metavar="NAME", help="by (part of) its name")
+    parser.add_argument("--port", metavar="PORT", help="of the oximeter, instead of the site's own")
+    parser.add_argument(
+        "--no-watcher",
+        action="store_true",
+        help="do not start the watcher: it runs as a service of its own",
+    )
+    add_engine(parser)
+    parser.set_defaults(run=run)
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Listen until SIGTERM or SIGINT."""
+    logging.basicConfig(level=logging.INFO, format="%(message)s")
+    stop = threading.Event()
+    for ending in (signal.SIGTERM, signal.SIGINT):
+        signal.signal(ending, lambda *_: stop.set())
+    site = load_site(arguments.site)
+    engine = make_engine(arguments.engine, arguments.models)
+    clock = MonotonicClock()
+    with _watcher(arguments):
+        session = Session(
+            site,
+            arguments.cases,
+            clock=clock,
+            engine=engine,
+            voice=open_voice(site.wording.voice),
+            card=SoundCard(clock, arguments.microphone, arguments.loudspeaker),
+            heartbeat=Heartbeat(clock),
+        )
+        session.run(stop.is_set)
+    return 0
+
+
+@contextmanager
+def _watcher(arguments: argparse.Namespace) -> Iterator[None]:
+    """The watcher, for as long as nothing worse than an ordinary end happens to this process.
+
+    Killed, it leaves the watcher running: a patient who is being watched stays watched.
+    """
+    if arguments.no_watcher:
+        yield
+        return
+    port = () if arguments.port is None else ("--port", arguments.port)
+    child = subprocess.Popen(
+        [
+            *(sys.executable, "-m", "assistant", "watch", "--follow", str(arguments.cases)),
+            *("--site", str(arguments.site), *port),
+        ],
+        stdin=subprocess.DEVNULL,
+    )
+    try:
+        yield
+    finally:
+        child.terminate()
+        child.wait()

@@ -1,0 +1,61 @@
+"""Opening a case, or going on with one that was cut short."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+
+from assistant.clock import Clock, ShiftedClock, boot_id, read_wall
+from assistant.journal.journal import CaseMeta, Journal, read_case
+from assistant.journal.rows import Row
+from assistant.site.site import Site, load_site
+
+
+@dataclass(frozen=True, slots=True)
+class OpenCase:
+    """A case with all that a conversation needs to have it."""
+
+    site: Site
+    clock: ShiftedClock
+    journal: Journal
+    past: tuple[Row, ...] = ()
+    """What was on record when it was opened again; none for a new case."""
+    rebooted: bool = False
+    """The machine was started anew meanwhile: how long that took is not known for sure."""
+
+
+def open_case(folder: Path, site: Site, clock: Clock) -> OpenCase:
+    """A new case in a folder that `new_case` has made."""
+    shifted = ShiftedClock(clock, 0.0)
+    return OpenCase(site, shifted, Journal(folder, shifted, site.brief.name))
+
+
+def resume_case(folder: Path, clock: Clock) -> OpenCase:
+    """The case in a folder, where its record left it, with the site's files as they were then.
+
+    Raises BadInput when the record cannot be read.
+    """
+    meta, past = read_case(folder)
+    rebooted = meta.boot != boot_id()
+    shift_s = _now_on_the_cases_clock(meta, past) - clock.now_s() if rebooted else 0.0
+    shifted = ShiftedClock(clock, shift_s)
+    return OpenCase(
+        site=load_site(folder / "site"),
+        clock=shifted,
+        journal=Journal(folder, shifted, None),
+        past=past,
+        rebooted=rebooted,
+    )
+
+
+def _now_on_the_cases_clock(meta: CaseMeta, past: Sequence[Row]) -> float:
+    """After a reboot: by the wall clock where that can be trusted at both ends.
+
+    Where it cannot, as if no time had passed: what matters is that the clock never steps back.
+    """
+    last_s = max((row.mono_s for row in past), default=meta.started_mono_s)
+    wall = read_wall()
+    if not past or not (past[-1].wall_trusted and wall.trusted):
+        return last_s
+    away = datetime.fromisoformat(wall.at) - datetime.fromisoformat(past[-1].wall)
+    return last_s + max(0.0, away.total_seconds())

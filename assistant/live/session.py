@@ -1,0 +1,164 @@
+"""Live: one case after the other, until it is told to stop."""
+
+import logging
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+
+from assistant.clock import Clock
+from assistant.conversation import Conversation
+from assistant.hearing.heard import Engine
+from assistant.journal.folder import new_case
+from assistant.live.cases import folder_at_hand, lay_down, take_in_hand, unfinished_case
+from assistant.live.heartbeat import Heartbeat
+from assistant.live.idle import Idle
+from assistant.live.resuming import OpenCase, open_case, resume_case
+from assistant.live.soundcard import SoundCard
+from assistant.oximeter.messages import Calling, Message, WatcherLine
+from assistant.site.site import Site
+from assistant.sound import BLOCK_S, Samples, silence
+from assistant.speaking.voices import Voice
+from assistant.watchkeeper import Watchkeeper
+
+LATE_S = 0.2
+"""Without a block of the microphone for so long, time goes on all the same: it can still speak."""
+
+log = logging.getLogger(__name__)
+
+
+class InCase:
+    """A conversation, and between it and the rest the shift of its clock after a reboot."""
+
+    def __init__(self, case: OpenCase, engine: Engine, voice: Voice) -> None:
+        self._shift_s = case.clock.shift_s
+        self.conversation = Conversation(
+            case.site,
+            clock=case.clock,
+            engine=engine,
+            voice=voice,
+            journal=case.journal,
+            past=case.past,
+            rebooted=case.rebooted,
+        )
+        self._watchkeeper = Watchkeeper(self.conversation, case.clock)
+
+    def take(self, message: Message) -> None:
+        """One message of the watcher, which has the machine's own clock."""
+        if isinstance(message, Calling):
+            message = replace(
+                message,
+                started_s=message.started_s + self._shift_s,
+                until_s=message.until_s + self._shift_s,
+            )
+        self._watchkeeper.take(message)
+
+    def step(self, mic: Samples, began_s: float) -> Samples:
+        """One block in, one block out."""
+        self._watchkeeper.pass_time()
+        return self.conversation.step(mic, began_s + self._shift_s)
+
+
+class Session:
+    """Owns the sound and whatever listens to it: a conversation, or the wait for one."""
+
+    def __init__(
+        self,
+        site: Site,
+        cases: Path,
+        *,
+        clock: Clock,
+        engine: Engine,
+        voice: Voice,
+        card: SoundCard,
+        heartbeat: Heartbeat,
+    ) -> None:
+        """Go on with the case that was cut short, if one was; else test itself and wait."""
+        self._site = site
+        self._cases = cases
+        self._clock = clock
+        self._engine = engine
+        self._voice = voice
+        self._card = card
+        self._heartbeat = heartbeat
+        self._sound_was_lost = False
+        cases.mkdir(mode=0o700, parents=True, exist_ok=True)
+        unfinished = unfinished_case(cases)
+        if unfinished is None:
+            lay_down(cases)
+        self._line = WatcherLine(folder_at_hand(cases))
+        self._now: InCase | Idle = (
+            self._idle(test=True)
+            if unfinished is None
+            else InCase(resume_case(unfinished, clock), engine, voice)
+        )
+        heartbeat.ready()
+
+    def run(self, stopped: Callable[[], bool]) -> None:
+        """Listen until `stopped` says so; a case at hand is not ended by that, and goes on later."""
+        try:
+            while not stopped():
+                self.step()
+        finally:
+            if isinstance(self._now, InCase):
+                self._now.conversation.close()
+            self._line.close()
+            self._card.close()
+
+    def step(self) -> None:
+        """One block of sound, in and out."""
+        heard = self._card.read(LATE_S)
+        if heard is None:
+            began_s, mic = self._clock.now_s() - BLOCK_S, silence(BLOCK_S)
+        else:
+            began_s, mic = heard
+        for message in self._line.poll():
+            self._now.take(message)
+        self._card.play(self._now.step(mic, began_s))
+        if heard is not None:
+            self._heartbeat.heard_a_block()
+        self._mind_the_sound()
+        if isinstance(self._now, Idle):
+            if self._now.case_wanted:
+                self._begin()
+        elif self._now.conversation.ended:
+            self._now.conversation.close()
+            lay_down(self._cases)
+            self._follow()
+            self._now = self._idle(test=False)
+
+    def _idle(self, *, test: bool) -> Idle:
+        self._heartbeat.status("between cases")
+        return Idle(
+            self._site,
+            self._cases,
+            clock=self._clock,
+            engine=self._engine,
+            voice=self._voice,
+            test=test,
+        )
+
+    def _begin(self) -> None:
+        folder = new_case(self._cases, self._site.folder)
+        case = open_case(folder, self._site, self._clock)
+        take_in_hand(self._cases, folder)
+        self._follow()
+        self._now = InCase(case, self._engine, self._voice)
+        self._heartbeat.status("in a case")
+        log.info("case %s", folder.name)
+
+    def _follow(self) -> None:
+        """Be where the watcher looks for somebody to tell."""
+        self._line.close()
+        self._line = WatcherLine(folder_at_hand(self._cases))
+
+    def _mind_the_sound(self) -> None:
+        """Open the devices again when they are lost; say and record it."""
+        self._card.keep_open()
+        lost = not self._card.open
+        if lost != self._sound_was_lost:
+            self._sound_was_lost = lost
+            text = f"sound lost: {self._card.fault}" if lost else "sound is back"
+            log.warning("%s", text)
+            say = None if lost else self._site.wording.live.sound_back
+            if isinstance(self._now, InCase):
+                self._now.conversation.note(text, say)
