@@ -34,6 +34,9 @@ class Reading:
     verdict: Verdict = Verdict.IGNORE
     why: str = ""
     """Why it was not accepted; empty when it was."""
+    runner_up: Values | None = None
+    """The values of the best other phrase of the same meaning, when it is hardly behind: closer
+    than the engine's strict margin for numbers that are misheard for one another. Else None."""
 
 
 @dataclass(frozen=True, slots=True)

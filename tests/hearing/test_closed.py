@@ -61,10 +61,10 @@ def the_one(heard: list[Heard]) -> Reading:
     return heard[0].reading
 
 
-@pytest.mark.parametrize("snr_db", [None, 15])
+@pytest.mark.parametrize("snr_db", [None, 20])
 @pytest.mark.parametrize("said", CONFIRMING)
 def test_a_confirmation_is_accepted(hear, said: str, snr_db) -> None:
-    """Clean, and with the room's noise 15 dB below the voice."""
+    """Clean, and with the room's noise 20 dB below the voice."""
     reading = the_one(hear(said, snr_db))
 
     assert (reading.meaning, reading.verdict, reading.why) == ("confirm", Verdict.ACCEPT, "")

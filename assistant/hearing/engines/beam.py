@@ -44,7 +44,7 @@ class Limits:
     """
 
     width: int = 40
-    trail: float = 10.0
+    trail: float = 8.0
     window: float = 8.0
     floor: float = -math.inf
 
@@ -80,27 +80,26 @@ def search(
         if not live:
             break
         at = model.step(at, [one.row for one in live], [one.token for one in live])
-        longer = []
+        longer: list[_Live] = []
+        leader = -math.inf
         for row, one in enumerate(live):
             log_probs = at.log_probs[row]
-            wanted = log_probs.max()
-            end = one.total + float(log_probs[END])
-            worst = min(one.worst, float(log_probs[END] - wanted))
+            wanted = float(log_probs.max())
+            end = float(log_probs[END])
             for phrase in filter(fits, tree.complete(one.prefix)):
                 key = (id(phrase.pattern), *phrase.filled)
-                if key not in found or end > found[key].total:
-                    found[key] = Scored(phrase, end, depth, worst)
-                    best = max(best, end)
+                total = one.total + end
+                if key not in found or total > found[key].total:
+                    found[key] = Scored(phrase, total, depth, min(one.worst, end - wanted))
+                    best = max(best, total)
             nexts = tree.next(one.prefix)
-            longer += [
-                _Live(
-                    total=one.total + float(log_probs[token]),
-                    worst=min(one.worst, float(log_probs[token] - wanted)),
-                    row=row,
-                    token=token,
-                    prefix=prefix,
-                )
-                for token, prefix in nexts.items()
-            ]
+            for (token, prefix), log_prob in zip(
+                nexts.items(), log_probs[list(nexts)].tolist(), strict=True
+            ):
+                total = one.total + log_prob
+                leader = max(leader, total)
+                if total >= leader - limits.trail:
+                    worst = min(one.worst, log_prob - wanted)
+                    longer.append(_Live(total, worst, row, token, prefix))
         live = longer
     return sorted(found.values(), key=lambda scored: -scored.total)

@@ -78,7 +78,7 @@ class ClosedGrammarEngine:
             self._thresholds,
             evidence,
             danger=pattern.danger,
-            words=len(best.phrase.words.split()),
+            phrase=best.phrase.words,
             rival="" if rival is None else rival.phrase.words,
         )
         if not pattern.for_me and verdict is not Verdict.IGNORE:

@@ -69,6 +69,7 @@ class Moonshine:
         options.add_session_config_entry("session.intra_op.allow_spinning", "0")
         self._encoder = _session(folder / "encoder_model.ort", options)
         self._decoder = _session(folder / "decoder_model_merged.ort", options)
+        self._scratch: Floats = np.empty((1, len(self.tokenizer)), np.float32)
         self._presents = [output.name for output in self._decoder.get_outputs()][1:]
 
     def begin(self, samples: Samples) -> Prefixes:
@@ -135,17 +136,21 @@ class Moonshine:
             name.replace("present", "past_key_values"): present
             for name, present in zip(self._presents, presents, strict=True)
         }
-        return _log_softmax(logits[:, -1]), named
+        return self._log_softmax(logits[:, -1]), named
+
+    def _log_softmax(self, logits: Floats) -> Floats:
+        """In place, and with one scratch space for good: the arrays are megabytes, often."""
+        if len(logits) > len(self._scratch):
+            self._scratch = np.empty_like(logits)
+        scratch = self._scratch[: len(logits)]
+        logits -= logits.max(axis=1, keepdims=True)
+        np.exp(logits, out=scratch)
+        logits -= np.log(scratch.sum(axis=1, keepdims=True))
+        return logits
 
 
 def _words_only(present: dict[str, Floats]) -> dict[str, Floats]:
     return {name: past for name, past in present.items() if ".decoder." in name}
-
-
-def _log_softmax(logits: Floats) -> Floats:
-    shifted: Floats = logits - logits.max(axis=1, keepdims=True)
-    shifted -= np.log(np.exp(shifted).sum(axis=1, keepdims=True))
-    return shifted
 
 
 def _session(path: Path, options: Any) -> Any:

@@ -67,28 +67,30 @@ class Thresholds:
     one_word: Bar = Bar(ratio=0.35, mean=0.6, worst=0.5, margin=1.0)
     """A phrase of one word must be better by this: short sounds resemble anything ("comfort" is
     "confirmed", "yeah" is "yes")."""
+    one_long_word: Bar = Bar(ratio=0.3, mean=0.4, worst=0.5, margin=1.0)
+    """One of eight letters and more ("confirmed") has more to be told by."""
     long: Bar = Bar(ratio=-0.3, mean=0.0, worst=-1.0, margin=0.0)
-    """A long phrase may be worse by this: no spelling of a drug name is what the model would have
-    written, and the many other words make up for it."""
-    long_words: int = 6
+    """A phrase of six words and more may be worse by this: no spelling of a drug name is what the
+    model would have written, and the many other words make up for it."""
     ask: Bar = Bar(ratio=-0.5, mean=-0.5, worst=-4.0, margin=0.0)
     """Worse than the bar by this much, and well ahead of any rival, is worth asking back."""
 
-    def bar(self, danger: Danger, words: int) -> Bar:
-        """The bar for a phrase of so many words."""
+    def bar(self, danger: Danger, phrase: str) -> Bar:
+        """The bar for a phrase, by its danger and its length."""
         bar = {Danger.LOW: self.low, Danger.USUAL: self.usual, Danger.HIGH: self.high}[danger]
+        words = len(phrase.split())
         if words == 1:
-            return bar.moved(self.one_word)
-        if words >= self.long_words:
+            return bar.moved(self.one_word if len(phrase) < 8 else self.one_long_word)
+        if words >= 6:
             return bar.moved(self.long)
         return bar
 
 
 def judge(
-    thresholds: Thresholds, evidence: Evidence, *, danger: Danger, words: int, rival: str
+    thresholds: Thresholds, evidence: Evidence, *, danger: Danger, phrase: str, rival: str
 ) -> tuple[Verdict, str]:
     """The verdict, and in a few words why it is not ACCEPT."""
-    bar = thresholds.bar(danger, words)
+    bar = thresholds.bar(danger, phrase)
     ahead = evidence.margin >= bar.margin
     if bar.is_like(evidence):
         if ahead:
