@@ -8,8 +8,8 @@ from pathlib import Path
 from assistant.clock import Clock
 from assistant.conversation import Conversation
 from assistant.hearing.heard import Engine
+from assistant.journal.at_hand import folder_at_hand, lay_down, take_in_hand, unfinished_case
 from assistant.journal.folder import new_case
-from assistant.live.cases import folder_at_hand, lay_down, take_in_hand, unfinished_case
 from assistant.live.heartbeat import Heartbeat
 from assistant.live.idle import Idle
 from assistant.live.resuming import OpenCase, open_case, resume_case
