@@ -7,12 +7,13 @@ of its own a hang costs one phrase and a restart, never the conversation.
 import json
 import subprocess
 import sys
+from contextlib import suppress
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from threading import Timer
 
 from assistant.errors import BadInput
-from assistant.sound import RATE_HZ, Samples, read_wav
+from assistant.sound import RATE_HZ, Samples, read_wav, silence
 
 DEADLINE_S = 20.0
 MOST_RENDERINGS = 8
@@ -33,7 +34,8 @@ class Espeak:
         """Speak into a file and read it back, until two renderings agree.
 
         pyttsx3 drops the sound that reaches it together with the end of the message, so that now
-        and then a phrase is cut short or empty; a question must not go missing like that.
+        and then a phrase is cut short, or empty, or there is no file; a question must not go
+        missing like that.
         Raises BadInput when espeak-ng is missing or does not know the voice.
         """
         renderings: list[Samples] = []
@@ -49,7 +51,7 @@ class Espeak:
         with TemporaryDirectory(prefix="spoken-brief-") as folder:
             path = Path(folder) / "speech.wav"
             _worker.order({**self._order, "text": text, "path": str(path)})
-            return read_wav(path)
+            return read_wav(path) if path.exists() else silence(0)
 
 
 class _Worker:
@@ -65,18 +67,21 @@ class _Worker:
                 return
             if answer:
                 raise BadInput(answer)
+            self._bury()
         raise BadInput(f"espeak-ng gave no sound for {order['text']!r} within {DEADLINE_S} s.")
 
     def _ask(self, order: dict[str, str | int]) -> str:
-        child = self._child
-        if child is None or child.poll() is not None:
-            child = self._child = subprocess.Popen(
+        if self._child is not None and self._child.poll() is not None:
+            self._bury()
+        if self._child is None:
+            self._child = subprocess.Popen(
                 [sys.executable, "-m", "assistant.speaking.espeak"],
                 stdin=subprocess.PIPE,
                 stdout=subprocess.PIPE,
                 stderr=subprocess.DEVNULL,
                 text=True,
             )
+        child = self._child
         if child.stdin is None or child.stdout is None:
             raise RuntimeError("a child process without pipes")
         deadline = Timer(DEADLINE_S, child.kill)
@@ -89,6 +94,14 @@ class _Worker:
             return ""
         finally:
             deadline.cancel()
+
+    def _bury(self) -> None:
+        """A child that gave no answer is dead, dying or hangs: only another one can speak."""
+        if self._child is not None:
+            self._child.kill()
+            with suppress(BrokenPipeError):  # of what it never took
+                self._child.communicate()
+            self._child = None
 
 
 _worker = _Worker()
