@@ -1,0 +1,154 @@
+"""The mouth: what goes first, what gives way, and what has been said when."""
+
+import numpy as np
+import pytest
+
+from assistant.sound import Samples
+from assistant.speaking.mouth import Line, Mouth, Urgency
+
+LENGTHS = {"first": 1000, "second": 512, "third": 700, "call": 300}
+
+
+class ToneVoice:
+    """A stand-in voice: each text is a steady sound of a length and a height of its own."""
+
+    def render(self, text: str) -> Samples:
+        return np.full(LENGTHS[text], list(LENGTHS).index(text) + 1, dtype=np.int16)
+
+
+class Listener:
+    """Pulls the mouth's sound and notes what it is told, with the samples heard by then."""
+
+    def __init__(self) -> None:
+        self.told: list[tuple[str, str, int]] = []
+        self.heard = np.zeros(0, dtype=np.int16)
+        self.mouth = Mouth(ToneVoice(), self._start, self._end)
+
+    def pull(self, *sizes: int) -> None:
+        for size in sizes:
+            block = self.mouth.pull(size)
+            assert block.shape == (size,)
+            assert block.dtype == np.int16
+            self.heard = np.concatenate([self.heard, block])
+
+    def samples_of(self, text: str) -> int:
+        return int(np.sum(self.heard == list(LENGTHS).index(text) + 1))
+
+    def _start(self, line: Line) -> None:
+        self.told.append(("start", line.text, len(self.heard)))
+
+    def _end(self, line: Line) -> None:
+        self.told.append(("end", line.text, len(self.heard)))
+
+
+@pytest.fixture
+def listener() -> Listener:
+    return Listener()
+
+
+def line(text: str, urgency: Urgency = Urgency.ANSWER) -> Line:
+    return Line(text, "noted", urgency=urgency)
+
+
+def test_a_line_is_said_whole_and_then_there_is_silence(listener: Listener) -> None:
+    """Every sample once, however it is pulled; then nothing."""
+    listener.mouth.say(line("first"))
+    listener.pull(512, 100, 512, 512)
+
+    assert listener.samples_of("first") == 1000
+    assert not listener.heard[1000:].any()
+    assert not listener.mouth.busy
+
+
+def test_it_is_told_before_the_first_sample(listener: Listener) -> None:
+    """The record has a line before anybody hears any of it, and its end when it has ended."""
+    listener.mouth.say(line("first"))
+    assert listener.mouth.busy
+    assert listener.told == []
+
+    listener.pull(512)
+    assert listener.told == [("start", "first", 0)]
+    listener.pull(512)
+    assert listener.told[1:] == [("end", "first", 512)]
+
+
+def test_lines_follow_by_urgency_and_then_in_order(listener: Listener) -> None:
+    """Safety before an answer, an answer before the next question, else first come first said."""
+    listener.mouth.say(line("first", Urgency.ASK))
+    listener.mouth.say(line("second", Urgency.ANSWER))
+    listener.mouth.say(line("third", Urgency.ANSWER))
+    listener.mouth.say(line("call", Urgency.SAFETY))
+    listener.pull(*[512] * 8)
+
+    assert [text for what, text, _ in listener.told if what == "start"] == [
+        "call",
+        "second",
+        "third",
+        "first",
+    ]
+
+
+def test_a_more_urgent_line_does_not_cut_another_short(listener: Listener) -> None:
+    """It comes next; only the watcher's call makes the mouth give way."""
+    listener.mouth.say(line("first", Urgency.ASK))
+    listener.pull(512)
+    listener.mouth.say(line("call", Urgency.SAFETY))
+    listener.pull(512, 512)
+
+    assert listener.samples_of("first") == 1000
+    assert [told[:2] for told in listener.told] == [
+        ("start", "first"),
+        ("end", "first"),
+        ("start", "call"),
+        ("end", "call"),
+    ]
+
+
+def test_what_is_cut_short_is_said_again_from_its_beginning(listener: Listener) -> None:
+    """It falls silent at once, stays so until it may go on, and its end is told once."""
+    listener.mouth.say(line("first"))
+    listener.mouth.say(line("second"))
+    listener.pull(512)
+    listener.mouth.give_way()
+    listener.pull(512, 512)
+    assert not listener.heard[512:].any()
+    assert listener.mouth.busy
+
+    listener.mouth.go_on()
+    listener.pull(*[512] * 4)
+    assert listener.samples_of("first") == 512 + 1000
+    assert [told[:2] for told in listener.told] == [
+        ("start", "first"),
+        ("start", "first"),
+        ("end", "first"),
+        ("start", "second"),
+        ("end", "second"),
+    ]
+
+
+def test_what_is_said_while_it_gives_way_waits(listener: Listener) -> None:
+    """Nothing new is begun over a call, however urgent; what was cut short keeps its place."""
+    listener.mouth.say(line("first", Urgency.ASK))
+    listener.pull(512)
+    listener.mouth.give_way()
+    listener.mouth.say(line("second", Urgency.ASK))
+    listener.mouth.say(line("call", Urgency.SAFETY))
+    listener.pull(512)
+    assert not listener.heard[512:].any()
+
+    listener.mouth.go_on()
+    listener.pull(*[512] * 5)
+    starts = [text for what, text, _ in listener.told if what == "start"]
+    assert starts == ["first", "call", "first", "second"]
+
+
+def test_giving_way_twice_says_it_once_more_only(listener: Listener) -> None:
+    """A second call during the first does not double the line."""
+    listener.mouth.say(line("first"))
+    listener.pull(512)
+    listener.mouth.give_way()
+    listener.mouth.give_way()
+    listener.mouth.go_on()
+    listener.pull(*[512] * 4)
+
+    assert listener.samples_of("first") == 512 + 1000

