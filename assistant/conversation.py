@@ -92,6 +92,10 @@ class Conversation:
         self._mouth.say(Line(text, "call", urgency=Urgency.SAFETY))
         self._mouth.go_on()
 
+    def saturation_is(self, spo2_percent: int | None, at_s: float) -> None:
+        """What the watcher sees, for whoever asks; None when it sees none to be believed."""
+        self._caller.saturation_is(spo2_percent, at_s)
+
     def nobody_watches(self) -> None:
         """The watcher is gone: say so."""
         self._mouth.say(

@@ -2,7 +2,7 @@
 
 from assistant.clock import Clock
 from assistant.conversation import Conversation
-from assistant.oximeter.messages import Calling, Ended, Message
+from assistant.oximeter.messages import Calling, Ended, Message, Watching
 
 SILENT_S = 5.0
 """Without a heartbeat for so long, nobody watches; the watcher sends one every second."""
@@ -25,6 +25,8 @@ class Watchkeeper:
             self._conversation.call_for_watcher(message.text)
         elif isinstance(message, Calling):
             self._conversation.give_way(message.until_s)
+        elif isinstance(message, Watching):
+            self._conversation.saturation_is(message.spo2_percent, message.at_s)
         elif isinstance(message, Ended):
             self._heard_s -= SILENT_S
 

@@ -2,8 +2,9 @@
 
 from collections.abc import Sequence
 
-from assistant.brief.case import Case, Standing
+from assistant.brief.case import Case
 from assistant.brief.items import AnyItem, Brief, Section
+from assistant.brief.known import Standing
 
 
 def next_item(case: Case) -> AnyItem | None:

@@ -1,14 +1,24 @@
 """Answers: what a confirmation, a decline or a value does in each state."""
 
 from assistant.brief.agenda import label
-from assistant.brief.case import Standing
 from assistant.brief.desk import Desk, Happening, Steps
-from assistant.brief.dose_questions import ask_dose, tell_dose
+from assistant.brief.dose_questions import confirm_quote, refuse_quote
 from assistant.brief.going_on import ask_next, go_on, run_clock
-from assistant.brief.items import AnyItem, TimedItem
+from assistant.brief.items import AnyItem, NumberItem, TimedItem
+from assistant.brief.known import Standing
+from assistant.brief.mixing import confirm_step, step_not_yet
+from assistant.brief.patient import (
+    ask_digits,
+    confirm_fact,
+    digits,
+    only_possible,
+    possible_for,
+    refuse_fact,
+)
 from assistant.brief.prompts import spoken_value
 from assistant.brief.steps import State
 from assistant.hearing.heard import Reading
+from assistant.meaning.doubt import must_be_spelt
 from assistant.speaking.mouth import Line
 
 CONFIRMED = "confirmed"
@@ -17,13 +27,17 @@ CONFIRMED = "confirmed"
 def confirm(desk: Desk, _: Reading) -> Steps:
     case = desk.case
     if case.state is State.QUOTING:
-        yield from tell_dose(desk)
+        yield from confirm_quote(desk)
+    elif case.state is State.STATING:
+        yield from confirm_fact(desk)
+    elif case.state is State.MIXING:
+        yield from confirm_step(desk)
     elif case.state is State.CLOSING:
         yield Happening("ended", "the case is ended")
         yield Line(desk.says.ended, "ended")
     elif case.state is State.CHECKING and case.known.pending is not None:
         yield from take(desk, case.known.pending.value, case.known.pending.spoken)
-    else:
+    elif case.current is not None and case.current.kind not in ("number", "choose", "name"):
         yield from take(desk, CONFIRMED, CONFIRMED)
 
 
@@ -48,9 +62,11 @@ def take(desk: Desk, value: str | float, spoken: str) -> Steps:
 def decline(desk: Desk, _: Reading) -> Steps:
     case, item = desk.case, desk.case.current
     if case.state is State.QUOTING:
-        yield Happening("dose-dropped", "the dose question is dropped")
-        yield Line(desk.says.dose_dropped, "dose-dropped")
-        yield from go_on(desk)
+        yield from refuse_quote(desk)
+    elif case.state is State.STATING:
+        yield from refuse_fact(desk)
+    elif case.state is State.MIXING:
+        yield from step_not_yet(desk)
     elif case.state is State.CLOSING:
         yield Happening("kept-open", "the case goes on")
         yield Line(desk.says.kept_open, "kept-open")
@@ -75,12 +91,30 @@ def defer(desk: Desk, item: AnyItem) -> Steps:
     yield from ask_next(desk)
 
 
+def number(desk: Desk, reading: Reading) -> Steps:
+    """A number for the item that is asked, or the digits of a fact.
+
+    One that is too easily another is asked for digit by digit, and one that the item cannot have
+    is refused, before it is read back.
+    """
+    item = desk.case.current
+    if desk.case.state is State.STATING:
+        yield from digits(desk, reading)
+    elif isinstance(item, NumberItem):
+        heard = int(reading.values["number"])
+        possible = possible_for(desk, item)
+        if must_be_spelt(heard, "number", reading, lambda other: other in possible):
+            yield from ask_digits(desk, item.sets or item.id, bare=False)
+        elif heard not in possible:
+            yield from only_possible(desk, item, heard)
+        else:
+            yield from heard_value(desk, reading)
+
+
 def heard_value(desk: Desk, reading: Reading) -> Steps:
     """An answer that is read back before it counts."""
     item = desk.case.current
-    if reading.meaning == "dose":
-        yield from ask_dose(desk, reading)
-    elif item is not None:
+    if item is not None:
         value = reading.values.get(reading.meaning, CONFIRMED)
         spoken = reading.text if value == CONFIRMED else spoken_value(desk, item, value)
         yield Happening(

@@ -7,7 +7,16 @@ to date here and its record always explains it.
 
 from collections.abc import Callable
 
-from assistant.brief import answers, attempt, commands, dose_questions
+from assistant.brief import (
+    answers,
+    attempt,
+    brief_questions,
+    commands,
+    dose_questions,
+    mixing,
+    patient,
+    room_questions,
+)
 from assistant.brief.agenda import label
 from assistant.brief.case import Case
 from assistant.brief.desk import Desk, Happening, Steps
@@ -17,14 +26,39 @@ from assistant.brief.steps import State
 from assistant.hearing.heard import Reading
 from assistant.site.site import Site
 from assistant.speaking.mouth import Line
+from assistant.speaking.wording import Facts
 
 _ACTS: dict[str, Callable[[Desk, Reading], Steps]] = {
     "confirm": answers.confirm,
     "decline": answers.decline,
-    "number": answers.heard_value,
+    "number": answers.number,
     "choose": answers.choose_or_name,
     "name": answers.choose_or_name,
     "dose": dose_questions.ask_dose,
+    "dose_low_pressure": dose_questions.ask_low_pressure_dose,
+    "volume": dose_questions.ask_volume,
+    "maximum": dose_questions.ask_maximum,
+    "mix": mixing.ask_mix,
+    "predicted_weight": room_questions.predicted_weight,
+    "tube": room_questions.tube,
+    "ventilator": room_questions.ventilator,
+    "ventilator_acidotic": room_questions.ventilator_acidotic,
+    "size_of": room_questions.size_of,
+    "cylinder": room_questions.cylinder,
+    "saturation": room_questions.saturation,
+    "elapsed": brief_questions.elapsed,
+    "who": brief_questions.who,
+    "plan": brief_questions.plan,
+    "weight": patient.weight,
+    "weight_pounds": patient.weight_pounds,
+    "height": patient.height,
+    "height_feet": patient.height_feet,
+    "age": patient.age,
+    "female": patient.female,
+    "male": patient.male,
+    "pressure_low": patient.pressure_low,
+    "pressure_recovered": patient.pressure_recovered,
+    "allergy": patient.allergy,
     "why": commands.why,
     "repeat": commands.repeat,
     "back": commands.back,
@@ -40,7 +74,10 @@ _ACTS: dict[str, Callable[[Desk, Reading], Steps]] = {
     "tube_in": attempt.tube_in,
     "drugs_in": attempt.drugs_in,
 }
-_VALUES = ("number", "choose", "name", "dose")
+_DOSES = ("dose", "dose_low_pressure", "volume")
+_READ_BACK_ANYWAY = ("number", *_DOSES, *Facts.model_fields)
+"""Meanings whose own act reads back what was heard, or asks for its digits."""
+_VALUES = ("choose", "name")
 
 
 class Caller:
@@ -50,19 +87,30 @@ class Caller:
         self._desk = Desk(site, case)
 
     def opened(self) -> Steps:
-        """A new case."""
+        """A new case, with what the site's formulary has to say first: where it leaves a label."""
         brief = self._desk.site.brief.name
-        yield Line(self._desk.filled(self._desk.says.opened, brief=brief), "opened")
+        formulary = self._desk.site.formulary
+        reasons = [self._desk.filled("{reason}", reason=reason) for reason in formulary.reasons()]
+        opened = self._desk.filled(self._desk.says.opened, brief=brief)
+        yield Line(" ".join((*reasons, opened)), "opened")
 
     def restarted(self, rebooted: bool) -> Steps:
-        """A case that was cut short goes on; its weight must be confirmed again before any dose."""
+        """A case that was cut short goes on; its weight must be confirmed again before any dose.
+
+        So a weight is read back first. While held it is not; whoever asks for a dose then is read
+        the weight first.
+        """
         yield Happening(
             "restarted",
             "the machine was started anew" if rebooted else "the program was started anew",
             values={"rebooted": rebooted},
         )
         yield Line(self._desk.site.wording.live.restarted, "restarted")
-        yield from go_on(self._desk)
+        known, state = self._desk.case.known, self._desk.case.state
+        if known.weight_in_doubt and state not in (State.HELD, State.CLOSING):
+            yield from patient.confirm_weight_again(self._desk)
+        else:
+            yield from go_on(self._desk)
 
     def heard(self, reading: Reading) -> Steps:
         """Somebody said something that was understood for sure and makes sense now."""
@@ -76,7 +124,9 @@ class Caller:
         """
         case = self._desk.case
         doubtful_yes = reading.meaning == "confirm" and case.state is State.ASKING
-        if doubtful_yes or reading.meaning in _VALUES:
+        if reading.meaning in _READ_BACK_ANYWAY:
+            yield from self.heard(reading)
+        elif doubtful_yes or reading.meaning in _VALUES:
             yield from answers.heard_value(self._desk, reading)
         else:
             yield Line(self._desk.says.say_again, "again", case.known.current)
@@ -104,8 +154,14 @@ class Caller:
         yield Happening("gave-way", "fell silent for the watcher's call")
         yield from go_on(self._desk)
 
+    def saturation_is(self, spo2_percent: int | None, at_s: float) -> None:
+        """The watcher has told what it sees; None when it sees none that can be believed."""
+        self._desk.present.spo2_percent = spo2_percent
+        self._desk.present.seen_s = at_s
+
     def passed(self, now_s: float) -> Steps:
         """Time has passed: clocks that have run out are ended."""
+        self._desk.present.now_s = now_s
         case = self._desk.case
         for name, clock in list(case.known.clocks.items()):
             over = clock.lasts_s is not None and now_s - clock.started_s >= clock.lasts_s

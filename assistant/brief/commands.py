@@ -1,10 +1,10 @@
 """Questions about the brief, and commands to it."""
 
 from assistant.brief.agenda import label, to_name, unanswered
-from assistant.brief.case import Standing
 from assistant.brief.desk import Desk, Happening, Steps
 from assistant.brief.going_on import ask, ask_next, go_on
 from assistant.brief.items import AnyItem
+from assistant.brief.known import Standing
 from assistant.brief.steps import State
 from assistant.hearing.heard import Reading
 from assistant.meaning.numbers import say_number

@@ -11,12 +11,23 @@ from assistant.speaking.mouth import Line
 from assistant.speaking.wording import Says
 
 
+@dataclass(slots=True)
+class Present:
+    """What is so just now, and is in no record of the case: the time, and what the watcher sees."""
+
+    now_s: float = 0.0
+    spo2_percent: int | None = None
+    seen_s: float | None = None
+    """When the watcher told it last."""
+
+
 @dataclass(frozen=True, slots=True)
 class Desk:
-    """One site's decisions and one case."""
+    """One site's decisions, one case, and the present."""
 
     site: Site
     case: Case
+    present: Present = field(default_factory=Present)
 
     @property
     def says(self) -> Says:

@@ -15,7 +15,11 @@ WHAT_GOES_ON = {
     State.ASKING: "The items of a phase are asked, one after the other. While only clocks still "
     "run, it waits here for the first of them to end.",
     State.CHECKING: "An answer was read back and counts only after a yes.",
-    State.QUOTING: "A drug and a weight were read back; no dose is spoken before a yes.",
+    State.QUOTING: "A drug and a weight were read back, or what bars the drug was asked; no dose "
+    "is spoken before a yes.",
+    State.STATING: "A fact about the patient was read back and counts only after a yes; or the "
+    "digits of a number are awaited.",
+    State.MIXING: "A recipe is read out; the next step comes after a yes.",
     State.HELD: "Silent until somebody says to go on. Clocks run, and the watcher still calls.",
     State.CLOSING: "Whether the case is over was asked back.",
     State.READY: "The items of a phase are done or left open. Before the tube is in, the next "
@@ -61,7 +65,8 @@ stateDiagram-v2
 
 ## Asides
 
-A dose question, a hold and the end of a case may come at any time. Each goes back to where it was
+A dose question, a fact about the patient, a recipe, a hold and the end of a case may come at any
+time. Each goes back to where it was
 begun: {begun_in}. Begun during a read-back, it goes back to the
 item, which is asked anew.
 
@@ -97,7 +102,7 @@ def page() -> str:
     )
 
 
-_COUNTS = {8: "eight", 9: "nine", 10: "ten"}
+_COUNTS = {9: "nine", 10: "ten", 11: "eleven", 12: "twelve"}
 
 
 def _row(state: State) -> str:

@@ -1,9 +1,9 @@
 """Going on: back to what was open, or to the next item."""
 
 from assistant.brief.agenda import label, next_item, section_of, to_name, unanswered
-from assistant.brief.case import Standing
 from assistant.brief.desk import Desk, Happening, Steps
 from assistant.brief.items import AnyItem, Phase, TimedItem
+from assistant.brief.known import Standing
 from assistant.brief.prompts import prompt, question, say_time
 from assistant.brief.steps import State
 from assistant.meaning.numbers import say_number

@@ -63,7 +63,7 @@ class NumberItem(Item):
     """As people may say it after the number: "kilos", "kilograms"."""
     low: Annotated[int, Field(ge=0, le=300)]
     high: Annotated[int, Field(ge=1, le=300)]
-    sets: Literal["weight_kg", "height_cm"] | None = None
+    sets: Literal["weight_kg", "height_cm", "age_years"] | None = None
     """The patient's figure that this answer sets."""
 
     @model_validator(mode="after")

@@ -1,32 +1,85 @@
 """The words that await an answer in each state."""
 
-from assistant.brief.case import Standing
 from assistant.brief.desk import Desk
 from assistant.brief.items import AnyItem, ChooseItem, NumberItem, Option
+from assistant.brief.known import Fact, Mixing, Quote, Standing
 from assistant.brief.steps import State
 from assistant.meaning.numbers import say_digits, say_number
 from assistant.speaking.mouth import Line, Urgency
 
-AWAITING = ("ask", "read-back", "quote", "closing")
+AWAITING = ("ask", "read-back", "digits", "quote", "check", "mix", "closing")
 """Tags of the lines after which the assistant waits for an answer."""
+UNITS = {"weight_kg": "kilograms", "height_cm": "centimetres", "age_years": "years"}
+"""The patient's figures that are numbers, with their units as they are spoken."""
 
 
 def prompt(desk: Desk) -> Line | None:
     """The line that awaits an answer in the present state, if one does."""
-    case, says = desk.case, desk.says
+    case, known = desk.case, desk.case.known
+    line = None
     if case.state is State.ASKING and case.current is not None:
-        return Line(question(desk, case.current), "ask", case.current.id, Urgency.ASK)
-    if case.state is State.CHECKING and case.current is not None:
-        return Line(read_back(desk, case.current), "read-back", case.current.id)
-    if case.state is State.QUOTING and case.known.quote is not None:
-        quote = case.known.quote
-        drug = desk.site.formulary.drug(quote.drug).called
-        number, digits = say_number(quote.weight_kg), say_digits(quote.weight_kg)
-        text = desk.filled(says.dose_read_back, drug=drug, number=number, digits=digits)
-        return Line(text, "quote")
-    if case.state is State.CLOSING:
-        return Line(says.end_case, "closing")
-    return None
+        line = Line(question(desk, case.current), "ask", case.current.id, Urgency.ASK)
+    elif case.state is State.CHECKING and case.current is not None:
+        line = Line(read_back(desk, case.current), "read-back", case.current.id)
+    elif case.state is State.QUOTING and known.quote is not None:
+        line = _quote(desk, known.quote)
+    elif case.state is State.STATING and known.fact is not None:
+        line = _fact(desk, known.fact)
+    elif case.state is State.MIXING and known.mixing is not None:
+        line = _mixing(desk, known.mixing)
+    elif case.state is State.CLOSING:
+        line = Line(desk.says.end_case, "closing")
+    return line
+
+
+def _quote(desk: Desk, quote: Quote) -> Line:
+    use = desk.site.formulary.entry(quote.drug)
+    if quote.check is not None:
+        checks = {f"{use.drug.id}:{one.id}": one.ask for one in use.indication.ask_before}
+        return Line(checks[quote.check], "check")
+    drug = use.indication.said[0] if "/" in quote.drug else use.drug.called
+    if quote.weight_kg is None:
+        return Line(desk.filled(desk.says.dose_drug_read_back, drug=drug), "quote")
+    number, digits = say_number(quote.weight_kg), say_digits(quote.weight_kg)
+    text = desk.filled(desk.says.dose_read_back, drug=drug, number=number, digits=digits)
+    return Line(text, "quote")
+
+
+def _fact(desk: Desk, fact: Fact) -> Line:
+    if fact.value is None:
+        return Line(desk.says.ask_digits, "digits")
+    unit = UNITS.get(fact.figure)
+    if unit is None:
+        return Line(desk.filled(desk.says.read_back, value=fact.spoken), "read-back")
+    return Line(_number_read_back(desk, int(fact.value), unit), "read-back")
+
+
+def _mixing(desk: Desk, mixing: Mixing) -> Line:
+    steps = recipe_steps(desk, mixing.drug)
+    text = desk.filled(
+        desk.says.mix_step,
+        number=say_number(mixing.step + 1),
+        count=say_number(len(steps)),
+        step=steps[mixing.step],
+    )
+    return Line(text, "mix")
+
+
+def recipe_steps(desk: Desk, key: str) -> tuple[str, ...]:
+    """What to do to make the preparation of a drug; nothing when it is given as supplied."""
+    drug, use = desk.site.formulary.entry(key)
+    preparation = drug.preparation(use)
+    recipe = preparation.recipe
+    return () if recipe is None else recipe.steps(drug.called, preparation.strength)
+
+
+def _number_read_back(desk: Desk, number: int, unit: str) -> str:
+    return desk.filled(
+        desk.says.read_back_number,
+        number=say_number(number),
+        digits=say_digits(number),
+        unit=unit,
+    )
 
 
 def question(desk: Desk, item: AnyItem) -> str:
@@ -42,13 +95,7 @@ def read_back(desk: Desk, item: AnyItem) -> str:
     if pending is None:
         return item.ask
     if isinstance(item, NumberItem):
-        number = int(pending.value)
-        return desk.filled(
-            desk.says.read_back_number,
-            number=say_number(number),
-            digits=say_digits(number),
-            unit=item.unit,
-        )
+        return _number_read_back(desk, int(pending.value), item.unit)
     return desk.filled(desk.says.read_back, value=pending.spoken)
 
 

@@ -18,7 +18,11 @@ class State(Enum):
     CHECKING = "checking"
     """An answer was read back and awaits a yes or no."""
     QUOTING = "quoting"
-    """Drug and weight were read back and await a yes or no."""
+    """A dose question awaits a yes or no: to its drug and weight, or to what must be excluded."""
+    STATING = "stating"
+    """A fact about the patient was read back and awaits a yes or no; or its digits are awaited."""
+    MIXING = "mixing"
+    """A recipe is read out, step by step; each awaits a yes."""
     HELD = "held"
     """Silent until resumed."""
     CLOSING = "closing"
@@ -42,10 +46,16 @@ class Step(NamedTuple):
 
 
 S = State
-_LIVE = (S.OPENED, S.ASKING, S.CHECKING, S.QUOTING, S.HELD, S.CLOSING, S.READY, S.ATTEMPTING)
+_LIVE = tuple(state for state in State if state is not S.ENDED)
 _PLAIN = (S.OPENED, S.ASKING, S.READY, S.ATTEMPTING)
-"""The states in which an aside (a dose question, a hold, an end) may begin and to which it
+"""The states in which an aside (a dose question, a fact, a hold, an end) may begin and to which it
 returns."""
+ASIDES = (S.QUOTING, S.STATING, S.MIXING, S.HELD, S.CLOSING)
+ASIDE_EVENTS = ("dose-queried", "fact-heard", "mix-begun", "held", "closing")
+"""Each begins an aside; one that interrupts another goes back to where that was begun."""
+_SPEAKING = (*_PLAIN, S.CHECKING, S.QUOTING, S.STATING, S.MIXING)
+"""Where somebody may ask or tell something."""
+_WAITING = (S.CHECKING, S.QUOTING, S.STATING, S.MIXING, S.HELD)
 
 
 def _back(event: str, source: State) -> tuple[Step, ...]:
@@ -61,15 +71,25 @@ STEPS: tuple[Step, ...] = (
     Step("deferred", (S.ASKING, S.CHECKING), S.ASKING),
     Step("reopened", (S.ASKING, S.CHECKING, S.READY), S.ASKING),
     Step("phase-done", (S.ASKING,), S.READY),
-    Step("went-now", (S.OPENED, S.ASKING, S.CHECKING, S.QUOTING, S.HELD), S.READY),
+    Step("went-now", (S.OPENED, S.ASKING, *_WAITING), S.READY),
     # A dose question.
-    Step("dose-queried", (*_PLAIN, S.CHECKING, S.QUOTING), S.QUOTING),
+    Step("dose-queried", _SPEAKING, S.QUOTING),
+    Step("dose-check-asked", (S.QUOTING,), S.QUOTING),
+    Step("dose-check-passed", (S.QUOTING,), S.QUOTING),
     *_back("dose-told", S.QUOTING),
     *_back("dose-dropped", S.QUOTING),
+    # A fact about the patient.
+    Step("fact-heard", _SPEAKING, S.STATING),
+    *_back("fact-taken", S.STATING),
+    *_back("fact-refused", S.STATING),
+    # How a drug is mixed.
+    Step("mix-begun", _SPEAKING, S.MIXING),
+    Step("mix-step", (S.MIXING,), S.MIXING),
+    *_back("mix-done", S.MIXING),
     # Holding and ending.
-    Step("held", (*_PLAIN, S.CHECKING, S.QUOTING), S.HELD),
+    Step("held", _SPEAKING, S.HELD),
     *_back("resumed", S.HELD),
-    Step("closing", (*_PLAIN, S.CHECKING, S.QUOTING, S.HELD), S.CLOSING),
+    Step("closing", (*_SPEAKING, S.HELD), S.CLOSING),
     *_back("kept-open", S.CLOSING),
     Step("ended", (S.CLOSING,), S.ENDED),
     # The attempt.
@@ -80,4 +100,5 @@ STEPS: tuple[Step, ...] = (
     Step("clock-started", _LIVE, None),
     Step("clock-ended", _LIVE, None),
     Step("gave-way", _LIVE, None),
+    Step("restarted", _LIVE, None),
 )

@@ -30,6 +30,8 @@ def run(arguments: argparse.Namespace) -> int:
     items = list(site.brief.items())
     print(f"{site.brief.name}: {len(items)} items in {len(site.brief.sections)} sections")
     print(f"{site.formulary.name}: {len(site.formulary.drugs)} drugs")
+    for figure in site.formulary.from_memory():
+        print(f"From memory, check it: {figure}")
     print(f"Called: {site.oximeter.crossing.threshold_percent} % and below, once per fall")
     for path in arguments.scenarios:
         print(f"{path}: fits")

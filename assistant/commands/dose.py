@@ -1,12 +1,16 @@
 """`spoken-brief dose`: one calculation as text."""
 
 import argparse
+import json
 from contextlib import suppress
 from decimal import Decimal, InvalidOperation
 from typing import Any
 
 from assistant.commands.options import add_site
-from assistant.dosing.doses import dose_of
+from assistant.dosing.doses import DoseAnswer, dose_of
+from assistant.dosing.drugs import Acts
+from assistant.dosing.formulary import Entry, Formulary
+from assistant.dosing.units import amount_in, plain, written
 from assistant.dosing.weights import Sex
 from assistant.errors import BadInput
 from assistant.site.site import load_site
@@ -19,32 +23,95 @@ def add_to(commands: Any) -> None:
         help="work out one dose, with its working and its source",
         description="The same answer as the spoken one. Check it against the label in hand.",
     )
-    parser.add_argument("drug", metavar="DRUG", help="by its generic name")
+    parser.add_argument(
+        "drug", metavar="DRUG", help='as people ask for it: "rocuronium", "propofol infusion"'
+    )
     parser.add_argument("--weight-kg", required=True, metavar="KG")
     parser.add_argument("--height-cm", metavar="CM")
     parser.add_argument("--sex", choices=[sex.value for sex in Sex])
+    parser.add_argument(
+        "--low-pressure",
+        action="store_true",
+        help="for a patient whose blood pressure is low: the drug's separate dose, if it has one",
+    )
+    parser.add_argument("--json", action="store_true", help="all of it as one JSON object")
     add_site(parser)
     parser.set_defaults(run=run)
 
 
 def run(arguments: argparse.Namespace) -> int:
-    """Print the sentence, the working and the source."""
+    """Print the sentence, the working, the source and what to mind."""
     formulary = load_site(arguments.site).formulary
-    found = [drug for drug in formulary.drugs if arguments.drug.lower() in (drug.id, *drug.names())]
-    if not found:
-        known = ", ".join(drug.id for drug in formulary.drugs)
-        raise BadInput(f"{arguments.drug!r} is not on this formulary; allowed: {known}.")
+    entry = _entry(formulary, arguments.drug.lower())
     answer = dose_of(
-        found[0],
+        entry.drug,
         _figure("--weight-kg", arguments.weight_kg),
         adults=formulary.adults,
         height_cm=arguments.height_cm and _figure("--height-cm", arguments.height_cm),
         sex=Sex(arguments.sex) if arguments.sex else None,
+        low_pressure=arguments.low_pressure,
+        indication=entry.indication.id,
     )
+    if arguments.json:
+        print(json.dumps(_as_json(answer), ensure_ascii=False, indent=1))
+        return 0
     print(answer.written())
+    if arguments.low_pressure and not answer.low_pressure:
+        print("There is no separate dose for low pressure: this is the usual one.")
+    for check in answer.indication.ask_before:
+        print(f"Before: {check.ask}")
+    print(f"Acts: {_acts(answer.indication.acts)}")
     print(f"Working: {answer.working}")
     print(f"Source: {answer.source}")
+    for caution in answer.cautions:
+        print(f"Caution: {caution}")
     return 0
+
+
+def _entry(formulary: Formulary, name: str) -> Entry:
+    keys = {words: key for words, key, _ in formulary.names()}
+    keys |= {drug.id: drug.id for drug in formulary.drugs}
+    if name not in keys:
+        known = ", ".join(sorted(keys))
+        raise BadInput(f"{name!r} is not on this formulary; allowed: {known}.")
+    return formulary.entry(keys[name])
+
+
+def _acts(acts: Acts) -> str:
+    onset, lasts = acts.onset_s, acts.lasts_min
+    return (
+        f"after {plain(onset.low)} to {plain(onset.high)} s, for {plain(lasts.low)} to "
+        f"{plain(lasts.high)} min ({acts.source}; {acts.status.value})"
+    )
+
+
+def _as_json(answer: DoseAnswer) -> dict[str, Any]:
+    """Amounts are exact decimals and therefore strings; each names its unit."""
+    use = answer.indication
+    volume_unit = "mL/h" if use.dose.infusion else "mL"
+    return {
+        "drug": answer.drug_id,
+        "indication": use.id,
+        "use": use.use.value,
+        "route": use.route,
+        "low_pressure": answer.low_pressure,
+        "weight_kg": None if answer.weight_kg is None else plain(answer.weight_kg),
+        "weight_kind": None if answer.weight_kind is None else answer.weight_kind.value,
+        "dose": plain(amount_in(answer.dose, use.dose.given_unit)),
+        "dose_unit": use.dose.given_unit,
+        "volume": plain(amount_in(answer.volume, volume_unit)),
+        "volume_unit": volume_unit,
+        "strength": written(answer.strength),
+        "capped": answer.capped,
+        "rounded": answer.rounded,
+        "spoken": answer.spoken(),
+        "written": answer.written(),
+        "working": answer.working,
+        "source": answer.source,
+        "ask_before": [check.ask for check in use.ask_before],
+        "acts": _acts(use.acts),
+        "cautions": list(answer.cautions),
+    }
 
 
 def _figure(option: str, text: str) -> Decimal:

@@ -3,13 +3,24 @@
 Not a substitute for the label in hand: the licensed clinician decides, and every sentence says so.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from decimal import ROUND_DOWN, Decimal
 from enum import Enum
 
-from assistant.dosing.formulary import Adults, Dose, DosePerKilogram, Drug, Span
+from assistant.dosing.drugs import Dose, Drug, Indication
+from assistant.dosing.formulary import Adults
 from assistant.dosing.refusal import NoDose
-from assistant.dosing.units import Concentration, Mass, half_up, plain, say_quantity
+from assistant.dosing.sourced import Span
+from assistant.dosing.units import (
+    Quantity,
+    amount_in,
+    half_up,
+    plain,
+    quantity,
+    spoken,
+    written,
+)
 from assistant.dosing.weights import Sex, WeightKind, body_mass_index, scaled_weight_kg
 from assistant.meaning.numbers import say_number
 
@@ -42,17 +53,18 @@ class DoseAnswer:
 
     drug_id: str
     drug: str
-    purpose: str
-    route: str
+    indication: Indication
     size: Size
+    low_pressure: bool
+    """Whether it is the separate dose for a patient whose pressure is low."""
     weight_kg: Decimal | None
     """The weight that the dose went by; None for a fixed dose."""
     weight_kind: WeightKind | None
-    dose: Mass
-    """Calculated and capped, not rounded."""
-    volume_ml: Decimal
-    """Rounded to the syringe's graduation."""
-    concentration: Concentration
+    dose: Quantity
+    """Calculated and capped, not rounded; a rate for an infusion."""
+    volume: Quantity
+    """Rounded to the syringe's graduation in mL, or to the pump's step in mL/h."""
+    strength: Quantity
     capped: bool
     rounded: bool
     """Whether the volume was rounded."""
@@ -62,35 +74,45 @@ class DoseAnswer:
 
     def spoken(self) -> str:
         """For the ear; a long dose is said to a tenth of its unit, below ten to a hundredth."""
-        volume = say_quantity(self.volume_ml, "millilitre")
-        if self.weight_kg is None or self.weight_kind is None:
-            basis = "fixed dose"
-        else:
-            weight = say_quantity(self.weight_kg, "kilogram")
-            basis = f"{weight} {self.weight_kind.value} weight"
+        capped = "capped at the maximum of " if self.capped else ""
         return (
-            f"{self._opening()}, {basis}: {_audible(self.dose).spoken()}"
-            f"{', the maximum here' if self.capped else ''}. "
-            f"That is {volume}{', rounded,' if self.rounded else ''} "
-            f"of {self.concentration.spoken()}. {CHECK_THE_LABEL}"
+            f"{self._opening(spoken)}: {capped}{spoken(_audible(self.dose))}. "
+            f"{self.volume_spoken()} {CHECK_THE_LABEL}"
+        )
+
+    def volume_spoken(self) -> str:
+        """The second sentence alone."""
+        rounded = ", rounded," if self.rounded else ""
+        return f"That is {spoken(self.volume)}{rounded} of {spoken(self.strength)}."
+
+    def volume_first(self) -> str:
+        """For somebody who asks for the volume: the same figures, the volume leading."""
+        rounded = ", rounded" if self.rounded else ""
+        capped = ", capped at the maximum" if self.capped else ""
+        return (
+            f"{self._opening(spoken)}: {spoken(self.volume)}{rounded} of {spoken(self.strength)}. "
+            f"That is {spoken(_audible(self.dose))}{capped}. {CHECK_THE_LABEL}"
         )
 
     def written(self) -> str:
         """The same for the eye, with digits."""
-        if self.weight_kg is None or self.weight_kind is None:
-            basis = "fixed dose"
-        else:
-            basis = f"{plain(self.weight_kg)} kg {self.weight_kind.value} weight"
+        capped = "capped at the maximum of " if self.capped else ""
+        rounded = " (rounded)" if self.rounded else ""
         return (
-            f"{self._opening()}, {basis}: {_audible(self.dose).written()}"
-            f"{' (the maximum here)' if self.capped else ''} = {plain(self.volume_ml)} mL"
-            f"{' (rounded)' if self.rounded else ''} of {self.concentration.written()}. "
-            f"{CHECK_THE_LABEL}"
+            f"{self._opening(written)}: {capped}{written(_audible(self.dose))} = "
+            f"{written(self.volume)}{rounded} of {written(self.strength)}. {CHECK_THE_LABEL}"
         )
 
-    def _opening(self) -> str:
+    def _opening(self, shown: Callable[[Quantity], str]) -> str:
         size = "" if self.size is Size.USUAL else f", {self.size.value} dose"
-        return f"{self.drug[:1].upper()}{self.drug[1:]} {self.purpose}{size}"
+        pressure = ", low pressure dose" if self.low_pressure else ""
+        name = f"{self.drug[:1].upper()}{self.drug[1:]}"
+        return f"{name} {self.indication.purpose}{pressure}{size}, {self._basis(shown)}"
+
+    def _basis(self, shown: Callable[[Quantity], str]) -> str:
+        if self.weight_kg is None or self.weight_kind is None:
+            return "fixed rate" if self.indication.dose.infusion else "fixed dose"
+        return f"{shown(quantity(self.weight_kg, 'kg'))} {self.weight_kind.value} weight"
 
 
 def dose_of(
@@ -100,64 +122,76 @@ def dose_of(
     adults: Adults = THIS_FORMULARY,
     height_cm: int | Decimal | None = None,
     sex: Sex | None = None,
+    age_years: int | None = None,
+    low_pressure: bool = False,
     indication: str | None = None,
     size: Size = Size.USUAL,
 ) -> DoseAnswer:
     """The dose of a drug and the volume that holds it.
 
     The weight is the total one; it may be None for a fixed dose only. `adults` is the formulary's
-    own, `indication` the id of one of the drug's, the first when None.
+    own, `indication` the id of one of the drug's, the first when None. With `low_pressure` it is
+    the drug's separate dose for such a patient, where it has one.
     Raises NoDose when a figure is missing or is not an adult's, KeyError for an unknown indication.
     """
     use = drug.indication(indication)
-    dose = use.dose
-    rate: Decimal = getattr(dose, size.value)
+    if low_pressure and use.never_when_pressure_is_low is not None:
+        reason = use.never_when_pressure_is_low
+        raise NoDose(f"No {drug.called} {use.purpose} while the pressure is low: {reason}.")
+    separate = use.when_pressure_is_low if low_pressure else None
+    dose = separate or use.dose
     body = _Body(
-        weight_kg=_within(weight_kg, adults.weight_kg, "weight", "kilogram", drug),
-        height_cm=_within(height_cm, adults.height_cm, "height", "centimetre", drug),
+        weight_kg=_within(weight_kg, adults.weight_kg, "weight", "kilograms", drug),
+        height_cm=_within(height_cm, adults.height_cm, "height", "centimetres", drug),
         sex=sex,
     )
-    weight: Decimal | None = None
-    kind: WeightKind | None = None
-    if isinstance(dose, DosePerKilogram):
-        weight, kind, how = _weight_for(drug, dose, body, adults)
-        wanted = Mass(rate * weight, dose.unit)
-        per_kg = f"{plain(rate)} {dose.unit.value}/kg x {plain(weight)} kg = {wanted.written()}"
-        steps = [how, per_kg] if how else [per_kg]
-    else:
-        wanted = Mass(rate, dose.unit)
-        steps = [f"fixed dose {wanted.written()}"]
-
-    maximum = Mass(dose.maximum.amount, dose.unit)
-    capped = wanted.amount > maximum.amount
+    _within(age_years, adults.age_years, "age", "years", drug)
+    weight, kind, how = None, None, ""
+    rate: Decimal = getattr(dose, size.value)
+    if dose.per_kilogram:
+        weight, kind, how = _weight_for(drug, use, body, adults)
+    wanted = quantity(rate * (1 if weight is None else weight), dose.given_unit)
+    per_kg = (
+        "" if weight is None else f"{written(quantity(rate, dose.unit))} x {plain(weight)} kg = "
+    )
+    steps = [how] if how else []
+    steps.append(f"{per_kg or 'fixed '}{written(wanted)}")
+    maximum = quantity(use.maximum.amount, dose.given_unit)
+    capped = bool(wanted > maximum)
     given = maximum if capped else wanted
     if capped:
-        steps.append(f"above the maximum, so {maximum.written()} ({dose.maximum.source})")
+        steps.append(f"above the maximum, so {written(maximum)} ({use.maximum.source})")
 
-    concentration = drug.strength.concentration
-    exact_ml = concentration.volume_ml(given)
-    volume_ml = _drawn_up(exact_ml, drug.graduation_ml, concentration, maximum)
-    rounded = volume_ml != exact_ml
+    preparation = drug.preparation(use)
+    volume_unit = "mL/h" if dose.infusion else "mL"
+    exact = amount_in(given / preparation.strength, volume_unit)
+    step = Decimal(preparation.step.magnitude)
+    volume = _set_to(exact, step, amount_in(maximum / preparation.strength, volume_unit))
+    rounded = volume != exact
     steps.append(
-        f"{given.written()} at {concentration.written()} = "
-        f"{plain(half_up(exact_ml, Decimal('0.0001')))} mL"
+        f"{written(given)} at {written(preparation.strength)} = "
+        f"{plain(half_up(exact, Decimal('0.0001')))} {volume_unit}"
     )
     if rounded:
-        drawn = concentration.mass_in(volume_ml, dose.unit).written()
-        steps.append(f"to {plain(drug.graduation_ml)} mL: {plain(volume_ml)} mL, which is {drawn}")
-    if not volume_ml:
+        held = amount_in(quantity(volume, volume_unit) * preparation.strength, dose.given_unit)
+        held = half_up(held, Decimal("0.0001"))
+        steps.append(
+            f"to {plain(step)} {volume_unit}: {plain(volume)} {volume_unit}, which is "
+            f"{written(quantity(held, dose.given_unit))}"
+        )
+    if not volume:
         raise NoDose(f"No dose of {drug.called}: it is too small to draw up at this strength.")
     return DoseAnswer(
         drug_id=drug.id,
         drug=drug.called,
-        purpose=use.purpose,
-        route=use.route,
+        indication=use,
         size=size,
+        low_pressure=separate is not None,
         weight_kg=weight,
         weight_kind=kind,
         dose=given,
-        volume_ml=volume_ml,
-        concentration=concentration,
+        volume=quantity(volume, volume_unit),
+        strength=preparation.strength,
         capped=capped,
         rounded=rounded,
         source=_source(dose),
@@ -173,18 +207,23 @@ def _within(
         return None
     exact = Decimal(figure)
     if not span.holds(exact):
-        raise NoDose(
-            f"No dose of {drug.called}: I only know doses for a {name} from "
-            f"{say_number(span.low)} to {say_number(span.high)} {unit}s."
-        )
+        raise NoDose(f"No dose of {drug.called}: {only_adults(name, span, unit)}")
     return exact
 
 
+def only_adults(name: str, span: Span, unit: str) -> str:
+    """Why a figure outside the formulary's range is refused; the unit in the plural."""
+    return (
+        f"I only know doses for a{'n' if name[0] in 'aeiou' else ''} {name} from "
+        f"{say_number(span.low)} to {say_number(span.high)} {unit}."
+    )
+
+
 def _weight_for(
-    drug: Drug, dose: DosePerKilogram, body: _Body, adults: Adults
+    drug: Drug, use: Indication, body: _Body, adults: Adults
 ) -> tuple[Decimal, WeightKind, str]:
     """The weight that the dose goes by, of which kind it is, and how it was worked out."""
-    kind = dose.goes_by
+    kind = use.goes_by
     if body.weight_kg is None:
         raise NoDose(f"No dose of {drug.called}: I do not know the weight.")
     if not kind.needs_height_and_sex:
@@ -209,19 +248,18 @@ def _weight_for(
     return weight_kg, kind, f"{kind.value} weight of {measures} = {plain(weight_kg)} kg"
 
 
-def _drawn_up(
-    exact_ml: Decimal, graduation_ml: Decimal, concentration: Concentration, maximum: Mass
-) -> Decimal:
-    """The nearest mark of the syringe that does not hold more than the maximum."""
-    nearest_ml = half_up(exact_ml, graduation_ml)
-    if concentration.mass_in(nearest_ml, maximum.unit).amount <= maximum.amount:
-        return nearest_ml
-    return (exact_ml / graduation_ml).quantize(Decimal(1), ROUND_DOWN) * graduation_ml
+def _set_to(exact: Decimal, step: Decimal, most: Decimal) -> Decimal:
+    """The nearest mark of the syringe, or step of the pump, that is not above the maximum."""
+    nearest = half_up(exact, step)
+    if nearest <= most:
+        return nearest
+    return (exact / step).quantize(Decimal(1), ROUND_DOWN) * step
 
 
-def _audible(mass: Mass) -> Mass:
-    step = Decimal("0.1") if mass.amount >= 10 else Decimal("0.01")
-    return Mass(half_up(mass.amount, step), mass.unit)
+def _audible(dose: Quantity) -> Quantity:
+    amount = Decimal(dose.magnitude)
+    step = Decimal("0.1") if amount >= 10 else Decimal("0.01")
+    return quantity(half_up(amount, step), str(dose.units))
 
 
 def _source(dose: Dose) -> str:

@@ -1,74 +1,77 @@
-"""Masses, strengths and how they are said and written; exact decimals throughout.
+"""Quantities with units, in exact decimals; and how they are said and written.
 
-Milligram and microgram are spelt mg and mcg: the Greek letter is misread for an m (ISMP List of
-Error-Prone Abbreviations).
+Units and their conversion are pint's, calculating in decimals throughout. Milligram and microgram
+are written mg and mcg: the Greek letter is misread for an m (ISMP List of Error-Prone
+Abbreviations).
 """
 
-from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
-from enum import Enum
+from typing import Any, TypeAlias
+
+import pint
 
 from assistant.meaning.numbers import say_number
 
+Quantity: TypeAlias = pint.Quantity[Decimal]
 
-class MassUnit(Enum):
-    """A unit of mass in which doses and strengths are given."""
+_REGISTRY: Any = pint.UnitRegistry(non_int_type=Decimal)
+_RESIDUE = Decimal("1e-12")
+"""What a conversion through a third unit (an hour of sixty parts) may leave behind."""
 
-    MG = "mg"
-    MCG = "mcg"
-
-    @property
-    def spoken(self) -> str:
-        """In the singular: "milligram"."""
-        return {"mg": "milligram", "mcg": "microgram"}[self.value]
-
-    @property
-    def micrograms(self) -> int:
-        """How many micrograms one of it is."""
-        return {"mg": 1000, "mcg": 1}[self.value]
-
-
-@dataclass(frozen=True, slots=True)
-class Mass:
-    """So much of a drug."""
-
-    amount: Decimal
-    unit: MassUnit
-
-    def to(self, unit: MassUnit) -> "Mass":
-        """The same mass in another unit."""
-        return Mass(self.amount * self.unit.micrograms / unit.micrograms, unit)
-
-    def spoken(self) -> str:
-        """ "eighty-four milligrams"."""
-        return say_quantity(self.amount, self.unit.spoken)
-
-    def written(self) -> str:
-        """ "84 mg"."""
-        return f"{plain(self.amount)} {self.unit.value}"
+_NAMES = {
+    # The library's name: what is said, and what is written.
+    "bar": ("bar", "bar"),
+    "centimeter": ("centimetre", "cm"),
+    "hour": ("hour", "h"),
+    "kilogram": ("kilogram", "kg"),
+    "liter": ("litre", "L"),
+    "microgram": ("microgram", "mcg"),
+    "milligram": ("milligram", "mg"),
+    "milliliter": ("millilitre", "mL"),
+    "minute": ("minute", "min"),
+    "pound": ("pound", "lb"),
+}
 
 
-@dataclass(frozen=True, slots=True)
-class Concentration:
-    """So much of a drug in every millilitre."""
+def quantity(amount: int | Decimal, unit: str) -> Quantity:
+    """So much of a unit, which is written as in a formulary: "mg", "mcg/kg/min", "mg/mL"."""
+    measured: Quantity = _REGISTRY.Quantity(Decimal(amount), unit)
+    return measured
 
-    per_ml: Mass
 
-    def volume_ml(self, mass: Mass) -> Decimal:
-        """The volume that holds the mass, unrounded."""
-        return mass.to(self.per_ml.unit).amount / self.per_ml.amount
+def amount_in(measured: Quantity, unit: str) -> Decimal:
+    """The number of those units. Raises pint.DimensionalityError when they do not measure it."""
+    converted = Decimal(measured.to(unit).magnitude)
+    rounded = converted.quantize(_RESIDUE)
+    return rounded if abs(rounded - converted) < _RESIDUE else converted
 
-    def mass_in(self, volume_ml: Decimal, unit: MassUnit) -> Mass:
-        """What a volume holds."""
-        return Mass(self.per_ml.amount * volume_ml, self.per_ml.unit).to(unit)
 
-    def spoken(self) -> str:
-        """ "ten milligrams per millilitre"."""
-        return f"{self.per_ml.spoken()} per millilitre"
+def to_unit(measured: Quantity, unit: str) -> Quantity:
+    """The same in another unit."""
+    return quantity(amount_in(measured, unit), unit)
 
-    def written(self) -> str:
-        """ "10 mg/mL"."""
-        return f"{self.per_ml.written()}/mL"
+
+def whole_kilograms(pounds: int | Decimal) -> int:
+    """A weight in pounds as the nearest whole number of kilograms."""
+    return int(half_up(amount_in(quantity(pounds, "lb"), "kg"), Decimal(1)))
+
+
+def whole_centimetres(inches: int | Decimal) -> int:
+    """A height in inches as the nearest whole number of centimetres."""
+    return int(half_up(amount_in(quantity(inches, "inch"), "cm"), Decimal(1)))
+
+
+def written(measured: Quantity) -> str:
+    """ "84 mg", "10 mg/mL", "0.1 mcg/kg/min"."""
+    _, short = _unit_names(measured)
+    return f"{plain(Decimal(measured.magnitude))} {'/'.join(short)}"
+
+
+def spoken(measured: Quantity) -> str:
+    """ "eighty-four milligrams", "ten milligrams per millilitre"."""
+    amount = Decimal(measured.magnitude)
+    (first, *rest), _ = _unit_names(measured)
+    return " per ".join((say_quantity(amount, first), *rest))
 
 
 def plain(amount: Decimal) -> str:
@@ -82,6 +85,15 @@ def half_up(amount: Decimal, step: Decimal) -> Decimal:
     return (amount / step).quantize(Decimal(1), ROUND_HALF_UP) * step
 
 
-def say_quantity(amount: Decimal, unit: str) -> str:
+def say_quantity(amount: int | Decimal, unit: str) -> str:
     """A number with its unit, which is given in the singular: "one milligram", "two litres"."""
-    return f"{say_number(amount)} {unit}{'' if amount == 1 else 's'}"
+    plural = "" if amount == 1 or unit == "bar" else "s"
+    return f"{say_number(amount)} {unit}{plural}"
+
+
+def _unit_names(measured: Quantity) -> tuple[list[str], list[str]]:
+    """What is said and what is written for each part of the unit, the numerator first."""
+    first, *below = str(measured.units).split(" / ")
+    # As the trade says it: per kilogram per hour.
+    parts = [_NAMES[part] for part in (first, *sorted(below, key=lambda one: one != "kilogram"))]
+    return [said for said, _ in parts], [short for _, short in parts]

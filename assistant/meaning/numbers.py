@@ -1,7 +1,7 @@
 """Spoken numbers: how the assistant says one, and every way in which a person may say one.
 
 The wordings are those of British and American English. No number that is asked for lies above
-300, and below that no wording stands for two numbers.
+450 (a heavy adult in pounds), and below that no wording stands for two numbers.
 """
 
 from collections.abc import Iterator, Mapping
@@ -12,7 +12,7 @@ from typing import Final
 
 from assistant.hearing.grammar import Filler
 
-HIGHEST_HEARD: Final = 300
+HIGHEST_HEARD: Final = 450
 """Weights, heights, pressures and saturations all lie between 0 and this."""
 
 # fmt: off
@@ -57,7 +57,7 @@ def say_digits(number: int) -> str:
 
 
 def wordings(number: int) -> tuple[str, ...]:
-    """Every usual way to say a whole number from 0 to 300, the plainest first.
+    """Every usual way to say a whole number from 0 to 450, the plainest first.
 
     Lower case without hyphens: "seventy five", "one hundred and ten", "one ten", "one one oh".
     """
@@ -72,7 +72,7 @@ def number_fillers(low: int, high: int) -> tuple[Filler, ...]:
     The value is the number as a float. The respellings are what a small English speech model was
     seen to write: hyphens ("seventy-five", "seven-five"), "o" for "oh", and seldom numerals,
     which stand with the first wording only, as they are the same for all.
-    Raises ValueError unless 0 <= low <= high <= 300.
+    Raises ValueError unless 0 <= low <= high <= 450.
     """
     if not 0 <= low <= high <= HIGHEST_HEARD:
         raise ValueError(f"a range within 0 to {HIGHEST_HEARD}, not {low} to {high}")
@@ -80,7 +80,7 @@ def number_fillers(low: int, high: int) -> tuple[Filler, ...]:
 
 
 def parse_number(words: str) -> int | None:
-    """The number from 0 to 300 that the words stand for, or None if they are none of its wordings.
+    """The number from 0 to 450 that the words stand for, or None if they are none of its wordings.
 
     Case, hyphens and doubled spaces do not matter.
     """
@@ -92,6 +92,39 @@ def confusable_with(number: int) -> int | None:
     hundreds, rest = divmod(number, 100)
     partner = CONFUSABLE.get(rest)
     return None if partner is None else 100 * hundreds + partner
+
+
+def said_in_digits(number: int, words: str) -> bool:
+    """Whether a phrase holds the number digit by digit: "one seven kilos"; never below ten."""
+    digits = str(number)
+    spelt = {_spelt(digits), _spelt(digits, zero="oh")}
+    return number >= 10 and any(f" {one} " in f" {words} " for one in spelt)
+
+
+def height_fillers(low_inches: int, high_inches: int) -> tuple[Filler, ...]:
+    """One filler for each usual wording of a height in feet and inches; the value is in inches.
+
+    "five foot eight", "five feet eight inches", "six feet", "five foot zero".
+    """
+    return tuple(
+        Filler(words, float(inches))
+        for inches in range(low_inches, high_inches + 1)
+        for words in _heights(inches)
+    )
+
+
+def _heights(inches: int) -> Iterator[str]:
+    feet, rest = divmod(inches, 12)
+    foot, more = _BELOW_TWENTY[feet], _BELOW_TWENTY[rest]
+    if not rest:
+        yield from (f"{foot} foot", f"{foot} feet")
+    else:
+        unit = "inch" if rest == 1 else "inches"
+        yield from (
+            f"{foot} foot {more}",
+            f"{foot} foot {more} {unit}",
+            f"{foot} feet {more} {unit}",
+        )
 
 
 def _spelt(digits: str, zero: str = "zero") -> str:

@@ -1,29 +1,40 @@
 """What may be said now: the site's phrases, narrowed to the state of the case."""
 
 from collections.abc import Iterable, Iterator
-from functools import lru_cache
 
 from assistant.brief.case import Case
 from assistant.brief.items import AnyItem, ChooseItem, NameItem, NumberItem, Option
 from assistant.brief.steps import State
-from assistant.dosing.formulary import Drug
-from assistant.hearing.grammar import Danger, Filler, Grammar, Pattern
-from assistant.meaning.numbers import number_fillers
+from assistant.hearing.grammar import SLOT, Danger, Grammar, Pattern
+from assistant.meaning.slots import Slots
 from assistant.site.site import Site
+from assistant.speaking.wording import Facts, Questions
 
 ANSWER = "answer"
 """Stands in `ALLOWED` for the answers to the item that is being asked."""
+DIGITS = "digits"
+"""Stands in `ALLOWED` for a number while the digits of one are asked for."""
+QUESTIONS = tuple(Questions.model_fields)
+FACTS = tuple(Facts.model_fields)
 
+_ANY_TIME = (*QUESTIONS, *FACTS)
 _ALWAYS = ("repeat", "hold", "stop", "end_case")
+_YES_NO = ("confirm", "decline")
 ALLOWED: dict[State, tuple[str, ...]] = {
-    State.OPENED: ("start", "dose", "go_now", *_ALWAYS),
-    State.ASKING: (ANSWER, "why", "back", "left", "go_now", "dose", *_ALWAYS),
-    State.CHECKING: (ANSWER, "confirm", "decline", "back", "go_now", "dose", *_ALWAYS),
-    State.QUOTING: ("confirm", "decline", "dose", "go_now", *_ALWAYS),
+    State.OPENED: ("start", "go_now", *_ANY_TIME, *_ALWAYS),
+    State.ASKING: (ANSWER, "why", "back", "left", "go_now", *_ANY_TIME, *_ALWAYS),
+    State.CHECKING: (ANSWER, *_YES_NO, "back", "go_now", *_ANY_TIME, *_ALWAYS),
+    State.QUOTING: (*_YES_NO, "go_now", *_ANY_TIME, *_ALWAYS),
+    State.STATING: (*_YES_NO, DIGITS, "go_now", *_ANY_TIME, *_ALWAYS),
+    State.MIXING: (*_YES_NO, "go_now", *_ANY_TIME, *_ALWAYS),
     State.HELD: ("resume", "go_now", "end_case"),
-    State.CLOSING: ("confirm", "decline", "repeat"),
-    State.READY: ("start", "attempt_start", "drugs_in", "left", "dose", "back", *_ALWAYS),
-    State.ATTEMPTING: ("attempt_failed", "tube_in", "drugs_in", "dose", *_ALWAYS),
+    State.CLOSING: (*_YES_NO, "repeat"),
+    State.READY: (
+        *("start", "attempt_start", "drugs_in", "left", "back"),
+        *_ANY_TIME,
+        *_ALWAYS,
+    ),
+    State.ATTEMPTING: ("attempt_failed", "tube_in", "drugs_in", *_ANY_TIME, *_ALWAYS),
     State.ENDED: (),
 }
 """The meanings that make sense in each state; nothing else is listened for."""
@@ -32,7 +43,17 @@ _DANGER = {
     "confirm": Danger.HIGH,
     "number": Danger.HIGH,
     "dose": Danger.HIGH,
+    "dose_low_pressure": Danger.HIGH,
+    "volume": Danger.HIGH,
+    "maximum": Danger.HIGH,
+    "mix": Danger.HIGH,
+    "cylinder": Danger.HIGH,
+    "weight": Danger.HIGH,
+    "weight_pounds": Danger.HIGH,
+    "height": Danger.HIGH,
+    "height_feet": Danger.HIGH,
     "end_case": Danger.HIGH,
+    "new_case": Danger.HIGH,
     "go_now": Danger.HIGH,
     "attempt_start": Danger.HIGH,
     "attempt_failed": Danger.HIGH,
@@ -41,6 +62,9 @@ _DANGER = {
     "repeat": Danger.LOW,
     "why": Danger.LOW,
     "left": Danger.LOW,
+    "elapsed": Danger.LOW,
+    "plan": Danger.LOW,
+    "saturation": Danger.LOW,
 }
 
 _ANSWERS_BY_KIND = {
@@ -57,7 +81,12 @@ def makes_sense(case: Case, meaning: str) -> bool:
     """Whether that meaning is an answer or a command in the present state of the case."""
     allowed = ALLOWED[case.state]
     answers = _ANSWERS_BY_KIND[case.current.kind] if case.current is not None else ()
-    return meaning in allowed or (ANSWER in allowed and meaning in answers)
+    digits = DIGITS in allowed and _awaits_digits(case) and meaning == "number"
+    return meaning in allowed or (ANSWER in allowed and meaning in answers) or digits
+
+
+def _awaits_digits(case: Case) -> bool:
+    return case.known.fact is not None and case.known.fact.value is None
 
 
 class Phrasebook:
@@ -65,18 +94,25 @@ class Phrasebook:
 
     def __init__(self, site: Site) -> None:
         self._site = site
-        self._built: dict[tuple[State, str | None], Grammar] = {}
+        self._slots = Slots(site)
+        self._built: dict[tuple[State, str | None, bool], Grammar] = {}
         self._decoys = tuple(self._not_now())
 
     def now(self, case: Case) -> Grammar:
         """What may be said in this case now; the same object for the same state and item."""
         item = case.current
-        key = (case.state, None if item is None else item.id)
+        digits = DIGITS in ALLOWED[case.state] and _awaits_digits(case)
+        key = (case.state, None if item is None else item.id, digits)
         if key not in self._built:
-            self._built[key] = self._grammar(
-                self._patterns(ALLOWED[case.state], item), self._numbers(item)
-            )
+            patterns = self._patterns(ALLOWED[case.state], item)
+            if digits:
+                patterns += self._say("number", unit_said=self._units())
+            self._built[key] = self._grammar(patterns)
         return self._built[key]
+
+    def between_cases(self) -> Grammar:
+        """What may be said while no case is at hand."""
+        return self._grammar(self._say("new_case"))
 
     def when_asking(self, kind: str) -> Grammar:
         """What may be said while an item of that kind is asked, whichever item it is.
@@ -85,42 +121,37 @@ class Phrasebook:
         everything that the site ever listens for.
         """
         items = [item for item in self._site.brief.items() if item.kind == kind]
-        numbers = (0, 300)
         if kind == "question":
-            return self._grammar(self._patterns(("dose", "why", "left", "repeat"), None), numbers)
+            return self._grammar(self._patterns((*QUESTIONS, "why", "left", "repeat"), None))
         if kind == "number":
-            patterns = [*self._say("number", unit_said=self._units()), *self._say("decline")]
-            return self._grammar(patterns, numbers)
+            return self._grammar(
+                [*self._say("number", unit_said=self._units()), *self._say("decline")]
+            )
         allowed: Iterable[str] = ALLOWED[State.ASKING]
         if kind == "anything":
             items = list(self._site.brief.items())
             allowed = dict.fromkeys(name for names in ALLOWED.values() for name in names)
-        patterns = [
-            pattern for item in items for pattern in self._patterns((ANSWER,), item)
-        ] + self._patterns([name for name in allowed if name != ANSWER], None)
-        return self._grammar(patterns, numbers)
+        patterns = [pattern for item in items for pattern in self._patterns((ANSWER,), item)]
+        return self._grammar(patterns + self._patterns(allowed, None))
 
-    def _grammar(self, patterns: Iterable[Pattern], numbers: tuple[int, int]) -> Grammar:
+    def _grammar(self, patterns: Iterable[Pattern]) -> Grammar:
         # One phrase may answer several items of a kind; it is listened for once.
         by_words = {pattern.words: pattern for pattern in (*self._decoys, *patterns)}
-        formulary = self._site.formulary
-        return Grammar(
-            tuple(by_words.values()),
-            {
-                "number": _numbers_between(*numbers),
-                "weight_kg": _numbers_between(
-                    formulary.adults.weight_kg.low, formulary.adults.weight_kg.high
-                ),
-                "drug": tuple(self._drug_names()),
-            },
-        )
+        slots = dict.fromkeys(slot for words in by_words for slot in SLOT.findall(words))
+        fillers = {slot: self._slots.fillers(slot) for slot in slots}
+        possible = [
+            pattern
+            for pattern in by_words.values()
+            if all(fillers[slot] for slot in SLOT.findall(pattern.words))
+        ]
+        return Grammar(tuple(possible), {slot: of for slot, of in fillers.items() if of})
 
     def _patterns(self, allowed: Iterable[str], item: AnyItem | None) -> list[Pattern]:
         found: list[Pattern] = []
         for meaning in allowed:
             if meaning == ANSWER:
                 found += [] if item is None else self._answers(item)
-            else:
+            elif meaning != DIGITS:
                 found += self._say(meaning)
         return found
 
@@ -144,9 +175,6 @@ class Phrasebook:
             for unit in units:
                 yield Pattern(phrase.replace("{unit}", unit), meaning, danger=danger)
 
-    def _numbers(self, item: AnyItem | None) -> tuple[int, int]:
-        return (item.low, item.high) if isinstance(item, NumberItem) else (0, 300)
-
     def _units(self) -> tuple[str, ...]:
         items = self._site.brief.items()
         units = (unit for item in items if isinstance(item, NumberItem) for unit in item.unit_said)
@@ -161,25 +189,12 @@ class Phrasebook:
         said = self._site.wording.may_be_said
         phrases = [*said.room_talk]
         for meaning in dict.fromkeys(name for names in ALLOWED.values() for name in names):
+            # Those with slots are not worth their weight as decoys.
             phrases += [words for words in getattr(said, meaning, ()) if "{" not in words]
         for item in self._site.brief.items():
             phrases += getattr(item, "confirmations", ())
         for words in phrases:
             yield Pattern(words, "not_now", for_me=False)
-
-    def _drug_names(self) -> Iterator[Filler]:
-        for drug in self._site.formulary.drugs:
-            yield from _names_of(drug)
-
-
-@lru_cache(maxsize=8)
-def _numbers_between(low: int, high: int) -> tuple[Filler, ...]:
-    return tuple(number_fillers(low, high))
-
-
-def _names_of(drug: Drug) -> Iterator[Filler]:
-    for words in dict.fromkeys(drug.names()):
-        yield Filler(words, drug.id, drug.respellings)
 
 
 def _options(meaning: str, options: Iterable[Option]) -> Iterator[Pattern]:

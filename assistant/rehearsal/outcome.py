@@ -3,7 +3,8 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from assistant.brief.case import Case, Standing
+from assistant.brief.case import Case
+from assistant.brief.known import Standing
 from assistant.brief.steps import State
 from assistant.journal.rows import Row
 from assistant.oximeter.messages import Calling

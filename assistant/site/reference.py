@@ -10,6 +10,7 @@ from typing import Any
 from pydantic import BaseModel
 
 from assistant.brief.items import Brief
+from assistant.dosing.figures import Figures
 from assistant.dosing.formulary import Formulary
 from assistant.oximeter.settings import OximeterSettings
 from assistant.rehearsal.scenario import Scenario
@@ -18,6 +19,7 @@ from assistant.speaking.wording import Wording
 FILES: dict[str, type[BaseModel]] = {
     "brief.yaml": Brief,
     "formulary.yaml": Formulary,
+    "figures.yaml": Figures,
     "oximeter.yaml": OximeterSettings,
     "wording.yaml": Wording,
     "a rehearsal": Scenario,
@@ -25,8 +27,8 @@ FILES: dict[str, type[BaseModel]] = {
 
 OPENING = """# A site's files
 
-A site is a folder with four files, `brief.yaml`, `formulary.yaml`, `oximeter.yaml` and
-`wording.yaml`; rehearsals lie beside it. `configs/tarn-hollow/` is a complete example of an
+A site is a folder with five files, `brief.yaml`, `formulary.yaml`, `figures.yaml`, `oximeter.yaml`
+and `wording.yaml`; rehearsals lie beside it. `configs/tarn-hollow/` is a complete example of an
 invented place: copy it, change it, and run `spoken-brief check --site YOUR-FOLDER` until it has
 no complaint. A complaint is one sentence that names the file, the line, the key, what was found
 and what is allowed; nothing starts with a file that has one.

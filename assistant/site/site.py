@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from assistant.brief.items import Brief
+from assistant.dosing.figures import Figures
 from assistant.dosing.formulary import Formulary, read_formulary
 from assistant.errors import BadInput
 from assistant.oximeter.settings import OximeterSettings
@@ -18,6 +19,7 @@ class Site:
     folder: Path
     brief: Brief
     formulary: Formulary
+    figures: Figures
     oximeter: OximeterSettings
     wording: Wording
 
@@ -33,6 +35,7 @@ def load_site(folder: Path) -> Site:
         folder=folder,
         brief=read_yaml(folder / "brief.yaml", Brief),
         formulary=read_formulary(folder / "formulary.yaml"),
+        figures=read_yaml(folder / "figures.yaml", Figures),
         oximeter=read_yaml(folder / "oximeter.yaml", OximeterSettings),
         wording=read_yaml(folder / "wording.yaml", Wording),
     )

@@ -85,6 +85,31 @@ class Says(SiteModel):
     dose_what_if: Annotated[Spoken, _only("dose")]
     dose_dropped: Plain
     dose_no_weight: Plain
+    dose_drug_read_back: Annotated[Spoken, _only("drug")]
+    """A fixed dose, asked for while no weight is known."""
+    dose_allergy: Annotated[Spoken, _only("allergen", "dose")]
+    dose_usual_pressure: Annotated[Spoken, _only("dose")]
+    """The dose for a low pressure was asked for, and the drug has no separate one."""
+    drug_absent: Annotated[Spoken, _only("drug")]
+    drug_maximum: Annotated[Spoken, _only("drug", "maximum")]
+    weight_again: Plain
+    """A dose was asked for a weight that must be confirmed again."""
+    ask_digits: Plain
+    out_of_range: Annotated[Spoken, _only("number", "unit", "low", "high")]
+    mix_step: Annotated[Spoken, _only("number", "count", "step")]
+    mix_done: Annotated[Spoken, _only("drug", "strength")]
+    mix_not_yet: Plain
+    mix_none: Annotated[Spoken, _only("drug", "strength")]
+    elapsed: Annotated[Spoken, _only("what", "time")]
+    elapsed_nothing: Plain
+    who: Annotated[Spoken, _only("task", "who")]
+    who_unknown: Annotated[Spoken, _only("task")]
+    plan: Annotated[Spoken, _only("plan")]
+    plan_open: Annotated[Spoken, _only("plan")]
+    """The plan, before the team has agreed to it."""
+    no_plan: Plain
+    saturation: Annotated[Spoken, _only("percent", "ago")]
+    no_saturation: Plain
     attempt_started: Annotated[Spoken, _only("number")]
     attempt_failed: Annotated[Spoken, _only("plan")]
     tube_in: Plain
@@ -93,7 +118,53 @@ class Says(SiteModel):
     watcher_lost: Plain
 
 
-class MayBeSaid(SiteModel):
+DrugNamed = Annotated[tuple[Annotated[str, _around("drug")], ...], Field(min_length=1)]
+DrugAndWeight = Annotated[
+    tuple[Annotated[str, _around("drug", "weight_kg")], ...], Field(min_length=1)
+]
+
+
+class Questions(SiteModel):
+    """What people may ask at any time, by meaning; it is answered, then the item asked again."""
+
+    dose: DrugAndWeight
+    """`{drug}`, and `{weight_kg}` where they name a weight; the same in the next two."""
+    dose_low_pressure: DrugAndWeight
+    volume: DrugAndWeight
+    maximum: DrugNamed
+    mix: DrugNamed
+    predicted_weight: Answers
+    """Predicted body weight, and the tidal volume that goes by it."""
+    tube: Answers
+    ventilator: Answers
+    ventilator_acidotic: Answers
+    size_of: Annotated[tuple[Annotated[str, _around("thing")], ...], Field(min_length=1)]
+    cylinder: Annotated[
+        tuple[Annotated[str, _around("cylinder", "bar", "litres")], ...], Field(min_length=1)
+    ]
+    elapsed: Answers
+    who: Annotated[tuple[Annotated[str, _around("task")], ...], Field(min_length=1)]
+    plan: Answers
+    saturation: Answers
+
+
+class Facts(SiteModel):
+    """What people may tell about the patient at any time; each is read back before it counts."""
+
+    weight: Annotated[tuple[Annotated[str, _around("kilograms")], ...], Field(min_length=1)]
+    weight_pounds: Annotated[tuple[Annotated[str, _around("pounds")], ...], Field(min_length=1)]
+    height: Annotated[tuple[Annotated[str, _around("centimetres")], ...], Field(min_length=1)]
+    height_feet: Annotated[tuple[Annotated[str, _around("feet")], ...], Field(min_length=1)]
+    """`{feet}` stands for feet and inches: "five foot eight"."""
+    age: Annotated[tuple[Annotated[str, _around("years")], ...], Field(min_length=1)]
+    female: Answers
+    male: Answers
+    pressure_low: Answers
+    pressure_recovered: Answers
+    allergy: Annotated[tuple[Annotated[str, _around("allergen")], ...], Field(min_length=1)]
+
+
+class MayBeSaid(Questions, Facts):
     """What people may say, by meaning."""
 
     confirm: Answers
@@ -116,8 +187,6 @@ class MayBeSaid(SiteModel):
     tube_in: Answers
     number: Annotated[tuple[Annotated[str, _around("number", "unit")], ...], Field(min_length=1)]
     """Around a number: `{number}`, `{number} {unit}`."""
-    dose: Annotated[tuple[Annotated[str, _around("drug", "weight_kg")], ...], Field(min_length=1)]
-    """Dose questions: `{drug}`, and `{weight_kg}` where they name a weight."""
     room_talk: tuple[Utterance, ...] = ()
     """Said in the room and not for the assistant: it soaks up what sounds like an answer."""
 

@@ -50,11 +50,17 @@ class Table:
         self.lines += said
         return said
 
-    def hear(self, meaning: str, **values: str | float) -> list[Line]:
+    def hear(self, meaning: str, said: str = "", **values: str | float) -> list[Line]:
         """Somebody says something that makes sense now; return what is said to it."""
         assert makes_sense(self.case, meaning), f"{meaning} makes no sense while {self.case.state}"
-        reading = Reading(meaning, meaning, values, 1.0, Verdict.ACCEPT)
+        reading = Reading(said or meaning, meaning, values, 1.0, Verdict.ACCEPT)
         return self.run(self.caller.heard(reading))
+
+    def tell(self, meaning: str, said: str = "", **values: str | float) -> list[Line]:
+        """Somebody tells a fact and confirms its read-back; return what is said to the yes."""
+        read_back = self.hear(meaning, said, **values)
+        assert read_back[-1].tag == "read-back", read_back
+        return self.hear("confirm")
 
     def answer_until(self, item_id: str) -> None:
         """Answer whatever is asked until that item is asked."""

@@ -94,7 +94,7 @@ def test_another_number_replaces_the_one_being_read_back(table):
     table.answer_until("weight")
     table.hear("number", number=50.0)
 
-    said = table.hear("number", number=150.0)
+    said = table.hear("number", "one five zero kilos", number=150.0)
 
     assert "one five zero" in said[-1].text
     assert table.case.state is State.CHECKING

@@ -180,14 +180,14 @@ def whole_case(site: Site, tmp_path_factory: pytest.TempPathFactory) -> SteppedC
     case.doubt(6.0, "not yet", "decline")
     case.hear(8.0, "not yet", "decline")  # deferred, asked again at once
     case.hear(10.0, "not yet", "decline")  # outstanding; asks weight
-    case.hear(14.0, "eighteen kilos", "number", number=18)
+    case.hear(14.0, "sixty eight kilos", "number", number=68)
     case.hear(16.0, "no", "decline")
     case.hear(20.0, "eighty kilos", "number", number=80)
     case.hear(24.5, "yes", "confirm")  # asks suction
     case.hear(26.0, "confirmed", "confirm")
     case.pass_time(34.0)  # asks oxygen-on again
     case.hear(36.0, "confirmed", "confirm")  # the phase is done, the mask left open
-    case.hear(40.0, "rocuronium dose", "dose", drug="rocuronium")
+    case.hear(40.0, "dose for eighty", "dose", drug="rocuronium", weight_kg=80)
     case.hear(43.0, "yes", "confirm")
     case.hear(50.0, "attempt begins", "attempt_start")
     case.saturation(55.0, 95)

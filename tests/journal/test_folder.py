@@ -59,5 +59,6 @@ def test_the_site_is_kept_with_the_case(tmp_path):
     made = new_case(tmp_path, SITE)
 
     kept = sorted(path.name for path in (made / "site").iterdir())
-    assert kept == ["brief.yaml", "formulary.yaml", "oximeter.yaml", "wording.yaml"]
+    files = ("brief", "figures", "formulary", "oximeter", "wording")
+    assert kept == [f"{name}.yaml" for name in files]
     assert (made / "site" / "brief.yaml").read_bytes() == (SITE / "brief.yaml").read_bytes()
