@@ -5,6 +5,7 @@ of its own a hang costs one phrase and a restart, never the conversation.
 """
 
 import json
+import os
 import subprocess
 import sys
 from contextlib import suppress
@@ -48,10 +49,16 @@ class Espeak:
         raise BadInput(f"espeak-ng did not speak {text!r} twice alike in {MOST_RENDERINGS} times.")
 
     def _once(self, text: str) -> Samples:
-        with TemporaryDirectory(prefix="spoken-brief-") as folder:
+        with TemporaryDirectory(prefix="spoken-brief-", dir=_scratch()) as folder:
             path = Path(folder) / "speech.wav"
             _worker.order({**self._order, "text": text, "path": str(path)})
             return read_wav(path) if path.exists() else silence(0)
+
+
+def _scratch() -> Path | None:
+    """Memory, where there is such a folder: it must speak when the disk is full, to say so."""
+    memory = Path("/dev/shm")  # noqa: S108 - the folder in it has a random name, and is ours alone
+    return memory if os.access(memory, os.W_OK) else None
 
 
 class _Worker:
@@ -109,8 +116,6 @@ _worker = _Worker()
 
 def _serve() -> None:
     """The child: one order a line in, one answer a line out."""
-    import os
-
     answers = os.fdopen(os.dup(1), "w")
     os.dup2(2, 1)  # pyttsx3 prints on standard output
     try:

@@ -1,7 +1,9 @@
 """Voices: text in, sound out; rendered once and kept by content."""
 
 import hashlib
+import io
 import os
+from contextlib import suppress
 from functools import lru_cache
 from importlib.metadata import PackageNotFoundError, version
 from importlib.resources import files
@@ -73,13 +75,18 @@ class CachedVoice:
 
 def _keep(path: Path, samples: Samples) -> None:
     """Write beside, then move: a torn file is never read, and a full disk does no harm."""
-    try:
+    wav = io.BytesIO()  # soundfile itself takes a full disk for a fault of its own
+    soundfile.write(wav, samples, RATE_HZ, format="WAV")
+    with suppress(OSError):
         path.parent.mkdir(parents=True, exist_ok=True)
         with NamedTemporaryFile(dir=path.parent, suffix=".wav", delete=False) as beside:
-            soundfile.write(beside, samples, RATE_HZ, format="WAV")
+            try:
+                beside.write(wav.getvalue())
+                beside.flush()
+            except OSError:
+                Path(beside.name).unlink()
+                raise
         Path(beside.name).replace(path)
-    except (OSError, soundfile.SoundFileError):
-        return
 
 
 class NaturalVoice:
