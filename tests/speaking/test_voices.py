@@ -1,5 +1,6 @@
 """Voices: rendered once, kept by content, and refused in a sentence when they are not there."""
 
+import resource
 import sys
 from pathlib import Path
 
@@ -78,6 +79,20 @@ def test_without_a_place_to_keep_it_it_speaks_all_the_same(
 
     assert len(voice.asked) == 2
     assert np.array_equal(*rendered)
+
+
+def test_a_full_disk_only_costs_time(cache: Path) -> None:
+    """A rendering that the disk does not take is spoken all the same, and nothing torn is left."""
+    voice = CachedVoice(CountingVoice(), "voice 1")
+    usual = resource.getrlimit(resource.RLIMIT_FSIZE)
+    resource.setrlimit(resource.RLIMIT_FSIZE, (1000, usual[1]))
+    try:
+        rendered = voice.render("It cannot be kept.")
+    finally:
+        resource.setrlimit(resource.RLIMIT_FSIZE, usual)
+
+    assert len(rendered) == 1800
+    assert not list(cache.rglob("*.wav"))
 
 
 @pytest.mark.usefixtures("cache")
