@@ -17,6 +17,7 @@ from assistant.hearing.engines import make_engine
 from assistant.journal.journal import Journal, read_case
 from assistant.site.site import load_site
 from assistant.sound import BLOCK_S, BLOCK_SAMPLES, RATE_HZ, Samples, read_wav, silence
+from assistant.speaking.mouth import Line
 from assistant.speaking.voices import VoiceSettings, open_voice
 
 ROOT = Path(__file__).parents[2]
@@ -169,15 +170,17 @@ def test_it_is_the_live_path(listen: Listen, record: Callable[..., Path], tmp_pa
     site = load_site(ROOT / "configs" / "tarn-hollow")
     clock, engine, folder = SoundClock(), make_engine("closed"), tmp_path / "case"
     folder.mkdir()
+    said: list[Line] = []
     live = Conversation(
         site,
         clock=clock,
         engine=engine,
         voice=open_voice(site.wording.voice),
         journal=Journal(folder, clock, site.brief.name),
+        on_said=said.append,
     )
     at_s = 0.0
-    while not live.silent:
+    while not said:
         clock.move_to(at_s)
         live.step(silence(BLOCK_S), at_s)
         at_s += BLOCK_S

@@ -1,0 +1,254 @@
+"""The conversation, sound in and sound out: what is on disk when, and who may be heard when."""
+
+import resource
+import sqlite3
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from typing import Any
+
+import numpy as np
+
+from assistant.brief.steps import State
+from assistant.hearing.ear import Ear, hear_file
+from assistant.hearing.engines import make_engine
+from assistant.hearing.heard import Verdict
+from assistant.journal.journal import FILE_NAME, read_case
+from assistant.journal.rows import Row
+from assistant.meaning.phrasebook import Phrasebook
+from assistant.oximeter.messages import Calling, Watching
+from assistant.site.site import Site
+from assistant.sound import BLOCK_S, RATE_HZ, Samples
+from assistant.speaking.voices import open_voice
+from assistant.watchkeeper import SILENT_S, Watchkeeper
+
+Begin = Callable[..., Any]
+Phrase = Callable[[str], Samples]
+QUIET = 50
+"""Below this no sample is speech."""
+
+
+def test_what_was_heard_is_on_disk_before_anything_is_said(begin: Begin, phrase: Phrase) -> None:
+    """At each row that is told, another connection finds it and all before it in the record."""
+    live = begin()
+    found: list[tuple[Row, list[str]]] = []
+
+    def look(row: Row) -> None:
+        with sqlite3.connect(live.folder / FILE_NAME) as other:
+            kinds = [kind for (kind,) in other.execute("SELECT kind FROM rows ORDER BY seq")]
+        found.append((row, kinds))
+
+    live.on_row = look
+    live.until_said("opened")
+    live.answer(phrase("begin the brief"))
+    live.until_said("ask")
+
+    told = [row.kind for row, _ in found]
+    assert told == ["said", "heard", "event", "said"]
+    for number, (_, on_disk) in enumerate(found, 1):
+        assert on_disk == told[:number]
+
+
+def test_a_line_is_on_disk_before_its_first_sample(begin: Begin, phrase: Phrase) -> None:
+    """Nothing has been played of a line when its row is told, and its sound follows."""
+    live = begin()
+    starts: list[int] = []
+    live.on_row = lambda row: starts.append(len(live.sound)) if row.kind == "said" else None
+    live.until_said("opened")
+    live.answer(phrase("begin the brief"))
+    live.until_said("ask")
+
+    assert len(starts) == 2
+    for first in starts:
+        before = np.concatenate([np.zeros(1, np.int16), *live.sound[:first][-20:]])
+        after = np.concatenate(live.sound[first : first + 20])
+        assert np.abs(before).max() < QUIET
+        assert np.abs(after).max() > 1000
+
+
+@contextmanager
+def full_disk(live: Any) -> Iterator[None]:
+    """No file may grow any more, as on a disk that is full."""
+    usual = resource.getrlimit(resource.RLIMIT_FSIZE)
+    size = max(file.stat().st_size for file in live.folder.iterdir())
+    resource.setrlimit(resource.RLIMIT_FSIZE, (size, usual[1]))
+    try:
+        yield
+    finally:
+        resource.setrlimit(resource.RLIMIT_FSIZE, usual)
+
+
+def test_a_full_disk_is_told_once_and_never_mutes_it(begin: Begin, phrase: Phrase) -> None:
+    """It says so once, goes on hearing and asking, and writes all of it when there is room."""
+    live = begin()
+    live.until_said("opened")
+    with full_disk(live):
+        live.answer(phrase("begin the brief"))
+        live.until_said("ask")
+        live.answer(phrase("not yet"))
+        live.until_said("ask")
+        during = read_case(live.folder)[1]
+    live.answer(phrase("yes confirmed"))
+    live.until_said("ask")
+    live.conversation.close()
+
+    said = live.texts("said")
+    assert [row.text for row in during] == said[:1]
+    assert said.count("The record cannot be written. I go on without it.") == 1
+    assert live.texts("heard") == ["begin the brief", "not yet", "yes confirmed"]
+    assert list(read_case(live.folder)[1]) == live.rows
+
+
+def test_its_own_voice_is_never_an_answer(begin: Begin, phrase: Phrase, site: Site) -> None:
+    """At full level in its own microphone, a question that holds its answer confirms nothing."""
+    live = begin(echo_db=0.0)
+    live.until_said("opened")
+    live.answer(phrase("begin the brief"))
+    question = live.until_said("ask")
+    live.wait(3.0)
+
+    assert live.texts("heard") == ["begin the brief"]
+    assert not [row for row in live.rows if row.kind == "ignored"]
+    assert live.conversation.case.known.current == "mask"
+    # The same sound without the half duplex is taken for a voice, and for the answer in it.
+    ear = Ear(make_engine("closed"))
+    ear.expect(Phrasebook(site).when_asking("confirm"))
+    assert hear_file(ear, open_voice(site.wording.voice).render(question.text))
+    assert hear_file(ear, open_voice(site.wording.voice).render("Yes confirmed."))
+
+
+def test_what_is_said_over_its_question_is_not_taken(begin: Begin, phrase: Phrase) -> None:
+    """A yes before the question has been heard to its end is a yes to something else."""
+    live = begin()
+    live.until_said("opened")
+    live.answer(phrase("begin the brief"))
+    live.until_speaking()
+    live.people_say(phrase("yes confirmed"))
+    live.until_said("ask")
+    live.wait(1.5)
+
+    assert live.texts("heard") == ["begin the brief"]
+    assert live.conversation.case.known.current == "mask"
+
+
+def test_it_gives_way_to_the_call_and_says_its_line_again(begin: Begin, phrase: Phrase) -> None:
+    """Silent at once, until the call has ended; then the same line from its beginning."""
+    live = begin()
+    live.until_said("opened")
+    live.answer(phrase("begin the brief"))
+    live.until_speaking()
+    live.wait(0.5)
+    began, until_s = len(live.sound), live.at_s + 2.5
+    live.conversation.give_way(until_s)
+    live.people_say(phrase("yes confirmed"))
+    live.wait(2.4)
+    during = np.concatenate(live.sound[began:])
+    question = live.until_said("ask")
+    live.answer(phrase("yes confirmed"))
+    live.until_said("ask")
+
+    assert not during.any()
+    assert live.texts("said").count(question.text) == 2
+    assert [line.text for line in live.ended].count(question.text) == 1
+    assert live.texts("heard") == ["begin the brief", "yes confirmed"]
+    assert live.conversation.case.known.current == "suction"
+
+
+def test_an_answer_over_the_call_is_asked_for_again(begin: Begin, phrase: Phrase) -> None:
+    """While it waits for an answer a call comes: what is said over it does not count."""
+    live = begin()
+    live.until_said("opened")
+    live.answer(phrase("begin the brief"))
+    question = live.until_said("ask")
+    live.wait(0.5)
+    live.conversation.give_way(live.at_s + 2.5)
+    live.people_say(phrase("yes confirmed"))
+    live.wait(2.4)
+
+    assert live.conversation.case.known.current == "mask"
+    assert live.until_said("ask").text.endswith(question.text.removeprefix("Bag. "))
+    assert live.texts("heard") == ["begin the brief"]
+    live.answer(phrase("yes confirmed"))
+    live.until_said("ask")
+    assert live.conversation.case.known.current == "suction"
+
+
+def test_a_watcher_without_a_loudspeaker_is_called_for(
+    begin: Begin, phrase: Phrase, site: Site
+) -> None:
+    """The conversation makes the call at once, and then its own line from the beginning."""
+    live = begin()
+    live.until_said("opened")
+    live.answer(phrase("begin the brief"))
+    live.until_speaking()
+    keeper = Watchkeeper(live.conversation, live.clock)
+    now_s = live.at_s
+    keeper.take(Calling("fell", "Saturation ninety-three.", 93, 93, now_s, now_s))
+    live.until_said("call")
+    lasts_s = len(open_voice(site.wording.voice).render("Saturation ninety-three.")) / RATE_HZ
+    assert live.at_s - now_s < lasts_s + 3 * BLOCK_S
+    live.until_said("ask")
+
+    said = live.texts("said")
+    assert said[-2] == "Saturation ninety-three."
+    assert said[-3] == said[-1]
+
+
+def test_a_watcher_that_falls_silent_is_told_once(begin: Begin, site: Site) -> None:
+    """Nobody watches: said once; and again only when it had come back and is lost once more."""
+    live = begin()
+    live.until_said("opened")
+    keeper = Watchkeeper(live.conversation, live.clock)
+    lost = site.wording.says.watcher_lost
+
+    def pass_time(seconds: float, *, beats: bool) -> int:
+        for number in range(round(seconds / BLOCK_S)):
+            if beats and number % 30 == 0:
+                keeper.take(Watching(97, live.at_s))
+            keeper.pass_time()
+            live.step()
+        return live.texts("said").count(lost)
+
+    assert pass_time(SILENT_S + 3, beats=True) == 0
+    assert pass_time(SILENT_S + 1, beats=False) == 1
+    assert pass_time(2 * SILENT_S, beats=False) == 1
+    assert pass_time(2.0, beats=True) == 1
+    assert pass_time(SILENT_S + 1, beats=False) == 2
+
+
+def test_nobody_answers_and_it_waits(begin: Begin, phrase: Phrase, site: Site) -> None:
+    """Asked as often as the site says, then it goes quiet; a late answer still counts."""
+    live = begin()
+    live.until_said("opened")
+    live.answer(phrase("begin the brief"))
+    live.until_said("waiting", at_most_s=120)
+    asked = [line for line in live.ended if line.tag == "ask"]
+    began = len(live.sound)
+    live.wait(20)
+
+    assert len(asked) == site.wording.timing.ask_at_most
+    assert not np.concatenate(live.sound[began + 10 :]).any()
+    live.answer(phrase("yes confirmed"))
+    live.until_said("ask")
+    assert live.conversation.case.known.current == "suction"
+
+
+def test_a_case_goes_from_sound_to_its_end(begin: Begin, phrase: Phrase) -> None:
+    """A small case, answered aloud, to the end; and its record says the same."""
+    live = begin()
+    for tag, said in (
+        ("opened", "begin the brief"),
+        ("ask", "yes confirmed"),
+        ("ask", "that is confirmed"),
+        ("phase-done", "end the case"),
+        ("closing", "yes confirmed"),
+    ):
+        live.until_said(tag)
+        live.answer(phrase(said))
+    live.until_said("ended")
+
+    assert live.conversation.case.state is State.ENDED
+    assert live.conversation.ended
+    live.conversation.close()
+    rows = read_case(live.folder)[1]
+    assert {row.data["verdict"] for row in rows if row.kind == "heard"} == {Verdict.ACCEPT.value}
+    assert list(rows) == live.rows
