@@ -1,0 +1,153 @@
+"""Installing and taking away again, under a folder of the test's own."""
+
+import shutil
+import subprocess
+from pathlib import Path
+
+import pytest
+
+HARDWARE = Path(__file__).parents[2] / "hardware"
+BASH = shutil.which("bash") or "bash"
+SHELLCHECK = shutil.which("shellcheck")
+SETTINGS = "etc/spoken-brief"
+RULES = "etc/udev/rules.d/85-spoken-brief.rules"
+
+
+def script(name: str, *options: str) -> subprocess.CompletedProcess[str]:
+    """Run one of the scripts."""
+    return subprocess.run(
+        [BASH, str(HARDWARE / name), *options], capture_output=True, text=True, check=False
+    )
+
+
+def tree(folder: Path) -> dict[str, bytes]:
+    """Every file with its content."""
+    return {
+        str(path.relative_to(folder)): path.read_bytes()
+        for path in folder.rglob("*")
+        if path.is_file()
+    }
+
+
+@pytest.fixture
+def box(tmp_path: Path) -> Path:
+    """A machine's files after an installation."""
+    done = script("install.sh", "--into", str(tmp_path))
+    assert done.returncode == 0, done.stderr
+    return tmp_path
+
+
+@pytest.mark.parametrize("name", ["install.sh", "uninstall.sh", "setup.sh"])
+def test_shellcheck_has_nothing_to_say(name: str) -> None:
+    """Every script, at the strictest level."""
+    if SHELLCHECK is None:
+        pytest.skip("shellcheck is not installed")
+    done = subprocess.run(
+        [SHELLCHECK, str(HARDWARE / name)], capture_output=True, text=True, check=False
+    )
+    assert (done.returncode, done.stdout) == (0, "")
+
+
+def test_everything_that_the_services_name_is_there(box: Path) -> None:
+    """The folders and files of the units' own lines."""
+    for path in (
+        "etc/systemd/system/spoken-brief-listen.service",
+        "etc/systemd/system/spoken-brief-watch.service",
+        "etc/modules-load.d/spoken-brief.conf",
+        RULES,
+        f"{SETTINGS}/asound.conf",
+        f"{SETTINGS}/environment",
+        f"{SETTINGS}/site/oximeter.yaml",
+        "opt/spoken-brief/assistant/commands/main.py",
+        "opt/spoken-brief/hardware/pins.txt",
+        "opt/spoken-brief/docs/on-a-pi.md",
+        "var/lib/spoken-brief/cases",
+    ):
+        assert (box / path).exists(), path
+    assert not (box / "etc/systemd/system/spoken-brief-sound.service").exists()
+    assert list(box.rglob("__pycache__")) == []
+
+
+def test_cases_are_for_their_owner_only(box: Path) -> None:
+    """From the first moment on."""
+    for folder in ("var/lib/spoken-brief", "var/lib/spoken-brief/cases"):
+        assert (box / folder).stat().st_mode & 0o777 == 0o700
+
+
+def test_a_second_time_changes_nothing(box: Path) -> None:
+    """Run again, every file is as it was."""
+    before = tree(box)
+    assert script("install.sh", "--into", str(box)).returncode == 0
+    assert tree(box) == before
+
+
+def test_what_a_site_changed_stays(box: Path) -> None:
+    """A newer version comes to lie beside it; an own site folder is left alone altogether."""
+    (box / RULES).write_text("# mine\n")
+    (box / SETTINGS / "asound.conf").write_text("# mine too\n")
+    (box / SETTINGS / "site" / "brief.yaml").write_text("name: ours\n")
+    (box / "opt/spoken-brief/models/vosk").mkdir()
+    (box / "opt/spoken-brief/assistant/stale.py").write_text("")
+    assert script("install.sh", "--into", str(box)).returncode == 0
+    assert (box / RULES).read_text() == "# mine\n"
+    assert (box / f"{RULES}.new").read_text().startswith("# Stable names")
+    assert (box / SETTINGS / "asound.conf").read_text() == "# mine too\n"
+    assert (box / SETTINGS / "site" / "brief.yaml").read_text() == "name: ours\n"
+    assert (box / "opt/spoken-brief/models/vosk").is_dir()
+    assert not (box / "opt/spoken-brief/assistant/stale.py").exists()
+
+
+def test_the_echo_canceller_comes_and_goes(box: Path) -> None:
+    """With the option its unit and its sound configuration; without it, the shared card again."""
+    shared = (box / SETTINGS / "asound.conf").read_text()
+    assert script("install.sh", "--into", str(box), "--echo-canceller").returncode == 0
+    assert (box / "etc/systemd/system/spoken-brief-sound.service").exists()
+    assert (box / SETTINGS / "echo.pa").exists()
+    assert "type pulse" in (box / SETTINGS / "asound.conf").read_text()
+    assert script("install.sh", "--into", str(box)).returncode == 0
+    assert (box / SETTINGS / "asound.conf").read_text() == shared
+
+
+def test_a_dry_run_says_each_step_and_does_none(tmp_path: Path) -> None:
+    """Nothing is there after it, and it asks for no rights."""
+    done = script("install.sh", "--dry-run", "--into", str(tmp_path))
+    assert done.returncode == 0
+    assert tree(tmp_path) == {}
+    assert "/etc/systemd/system/spoken-brief-watch.service" in done.stdout
+    assert done.stdout.rstrip().endswith("nothing was changed)")
+
+
+@pytest.mark.parametrize("name", ["install.sh", "uninstall.sh"])
+@pytest.mark.parametrize("option", ["--nonsense", "--into", "--from", "--with"])
+def test_a_wrong_option_is_refused(name: str, option: str) -> None:
+    """One line with what was found and what is allowed, before anything is done."""
+    done = script(name, option)
+    assert done.returncode == 1
+    assert len(done.stderr.splitlines()) == 1
+    assert "found" in done.stderr
+    assert "allowed:" in done.stderr
+
+
+def test_taking_it_away_keeps_cases_and_site(box: Path) -> None:
+    """The record of a case and the site's own work are not the program's to delete."""
+    (box / "var/lib/spoken-brief/cases/one").mkdir()
+    (box / "var/lib/spoken-brief/cases/one/journal.jsonl").write_text("{}\n")
+    done = script("uninstall.sh", "--from", str(box))
+    assert done.returncode == 0, done.stderr
+    left = {path.split("/")[0] + "/" + path.split("/")[1] for path in tree(box)}
+    assert left == {"etc/spoken-brief", "var/lib"}
+    assert (box / "var/lib/spoken-brief/cases/one/journal.jsonl").exists()
+
+
+def test_taking_away_everything(box: Path) -> None:
+    """With both words said, no file is left."""
+    options = ("--purge-cases", "--purge-site", "--from", str(box))
+    assert script("uninstall.sh", *options, "--dry-run").returncode == 0
+    assert tree(box) != {}
+    assert script("uninstall.sh", *options).returncode == 0
+    assert tree(box) == {}
+
+
+def test_taking_away_what_is_not_there(tmp_path: Path) -> None:
+    """It ends well on a machine without it."""
+    assert script("uninstall.sh", "--from", str(tmp_path)).returncode == 0
