@@ -7,7 +7,17 @@ import argparse
 import sys
 from collections.abc import Sequence
 
-from assistant.commands import check, debrief, devices, dose, hear, models, rehearse, watch
+from assistant.commands import (
+    check,
+    debrief,
+    devices,
+    dose,
+    hear,
+    listen,
+    models,
+    rehearse,
+    watch,
+)
 from assistant.errors import BadInput
 
 _CAUTION = (
@@ -24,7 +34,7 @@ def main(argv: Sequence[str] | None = None) -> int:
         epilog=_CAUTION,
     )
     commands = parser.add_subparsers(dest="command", required=True, metavar="COMMAND")
-    for command in (rehearse, hear, check, dose, debrief, watch, models, devices):
+    for command in (rehearse, listen, hear, check, dose, debrief, watch, models, devices):
         command.add_to(commands)
     for each in commands.choices.values():
         each.epilog = _CAUTION

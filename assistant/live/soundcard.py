@@ -70,7 +70,6 @@ class SoundCard:
                 chunk = self._to_16_khz.resample_chunk(chunk)
             self._pending = np.concatenate([self._pending, chunk])
         block, self._pending = self._pending[:BLOCK_SAMPLES], self._pending[BLOCK_SAMPLES:]
-        self._last_sound_s = self._clock.now_s()
         began_s = self._arrived_s - (len(block) + len(self._pending)) / RATE_HZ
         return began_s, block
 
@@ -157,8 +156,9 @@ class SoundCard:
         """PortAudio's thread: only hand over."""
         if status.input_overflow:
             self.overruns += 1
+        self._last_sound_s = self._clock.now_s()
         try:
-            self._arrived.put_nowait((self._clock.now_s(), chunk[:, 0].copy()))
+            self._arrived.put_nowait((self._last_sound_s, chunk[:, 0].copy()))
         except queue.Full:
             self.overruns += 1
 
