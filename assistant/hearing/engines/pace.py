@@ -6,9 +6,11 @@ _VOWELS = re.compile(r"[aeiouy]+")
 _SILENT_END = re.compile(r"(?<=[^aeiouyl])es?\b|(?<=[^aeiouydt])ed\b")
 _FASTEST_S = 0.07
 _SLOWEST_S = 0.42
+_SLOWEST_LATER_S = 0.25
 _PAUSE_S = 0.7
-"""Seconds a syllable at the fastest and at the slowest, and one pause for thought. Ordinary speech
-has four to six syllables a second, so both ends are wide: this only refuses what cannot be."""
+"""Seconds a syllable at the fastest and at the slowest, the latter for the first four and for those
+after them, and one pause for thought. Ordinary speech has four to six syllables a second, so all
+ends are wide: this only refuses what can hardly be."""
 
 
 def syllables(words: str) -> int:
@@ -19,4 +21,5 @@ def syllables(words: str) -> int:
 def can_last(words: str, seconds: float) -> bool:
     """Whether a person could take that long to say the words."""
     count = syllables(words)
-    return count * _FASTEST_S <= seconds <= count * _SLOWEST_S + _PAUSE_S
+    slowest_s = _PAUSE_S + _SLOWEST_S * min(count, 4) + _SLOWEST_LATER_S * max(0, count - 4)
+    return count * _FASTEST_S <= seconds <= slowest_s
