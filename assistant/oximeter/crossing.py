@@ -117,6 +117,10 @@ class _Level:
         if spo2 <= self._recovered_percent:
             self.recovered_s = 0.0
 
+    def has_recovered(self, spo2: int, rearm_s: float) -> bool:
+        """Whether this saturation, after what came before it, is a recovery from the level."""
+        return spo2 > self._recovered_percent and self.recovered_s >= rearm_s - ROUNDING_S
+
     def start_again(self) -> None:
         self.low_s = self.recovered_s = 0.0
 
@@ -227,7 +231,7 @@ class Crossing:
         threshold = self._levels[0]
         was_low = not threshold.armed
         for level in self._levels:
-            if level.recovered_s >= settings.rearm_s - ROUNDING_S:
+            if level.has_recovered(spo2, settings.rearm_s):
                 level.armed = True
         if settings.recovery_call and was_low and threshold.armed:
             return Call(CallKind.RECOVERED, at_s, threshold.percent, spo2)

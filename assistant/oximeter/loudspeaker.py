@@ -1,5 +1,6 @@
 """The watcher's own way to the loudspeaker, apart from the conversation's."""
 
+import threading
 from typing import Any
 
 import numpy as np
@@ -9,14 +10,21 @@ import soxr
 from assistant.clock import Clock
 from assistant.sound import RATE_HZ, Samples
 
+LATENCY_S = 0.1
+"""Through a mixer on a busy machine the least that PortAudio offers runs dry, and loses words."""
+STALLED_S = 1.0
+"""A stream that asks for no sound for so long is dead, whatever PortAudio says of it."""
 RETRY_S = 5.0
+FIRST_OPEN_S = 3.0
+"""So long the start waits for a loudspeaker; a slow one opens later by itself."""
 NOTHING: Samples = np.zeros(0, dtype=np.int16)
 
 
 class DeviceSpeaker:
     """One output stream, kept open and silent between calls so that a call starts at once.
 
-    Without a device it is silent, and looks for one again every few seconds.
+    Without a device it is silent, and looks for one again every few seconds. Whatever may hang in
+    a sound system hangs in a thread of its own.
     """
 
     def __init__(self, clock: Clock, device: str | int | None = None) -> None:
@@ -31,38 +39,57 @@ class DeviceSpeaker:
         # Written by `say` alone; the stream's thread notices that it is another sound than its own.
         self._wanted = NOTHING
         self._playing, self._place = NOTHING, 0
+        self._asked_s = float("-inf")
+        """When the stream last asked for sound."""
+        self._opening = threading.Thread(target=self._reopen, daemon=True)
         self.keep_open()
+        self._opening.join(FIRST_OPEN_S)
 
     def say(self, samples: Samples) -> float:
         """Start it now; returns when it will end, or now when there is nothing to say it with."""
-        self.keep_open()
-        if self._stream is None or not self._stream.active:
-            return self._clock.now_s()
+        now_s = self._clock.now_s()
+        if not self._runs(now_s):
+            return now_s
         if self._rate_hz == RATE_HZ:
             self._wanted = samples.copy()  # a call that is made twice is a new sound
         else:
             self._wanted = soxr.resample(samples, RATE_HZ, self._rate_hz)
-        return self._clock.now_s() + len(samples) / RATE_HZ
+        return now_s + len(samples) / RATE_HZ
+
+    def missed(self) -> bool:
+        """Whether the stream died before what was said came to its end; true once."""
+        begun = self._playing is self._wanted
+        done = begun and self._place >= len(self._wanted)
+        if done or self._runs(self._clock.now_s()):
+            return False
+        self._wanted = NOTHING  # it is not news any more when the device is back
+        return True
 
     def keep_open(self) -> None:
-        """Open the stream when it is not running: the device was absent, or was pulled out."""
-        if self._stream is not None and self._stream.active:
-            return
+        """See to it that the stream runs: the device was absent, pulled out, or went dead."""
         now_s = self._clock.now_s()
-        if now_s < self._next_try_s:
+        if self._runs(now_s) or self._opening.is_alive() or now_s < self._next_try_s:
             return
+        if self._stream is not None:
+            self.fault = "the loudspeaker has stopped asking for sound"
         self._next_try_s = now_s + RETRY_S
-        self._wanted = NOTHING  # what nobody heard is not news any more when the device is back
-        try:
-            self.close()
-            self._open()
-        except (OSError, ValueError) as fault:  # PortAudio itself is missing; no such device
-            self.fault = str(fault)
+        self._opening = threading.Thread(target=self._reopen, name="loudspeaker", daemon=True)
+        self._opening.start()
 
     def close(self) -> None:
         if self._stream is not None:
             stream, self._stream = self._stream, None
             stream.close(ignore_errors=True)
+
+    def _runs(self, now_s: float) -> bool:
+        return self._stream is not None and now_s - self._asked_s < STALLED_S
+
+    def _reopen(self) -> None:
+        try:
+            self.close()
+            self._open()
+        except (OSError, ValueError) as fault:  # PortAudio itself is missing; no such device
+            self.fault = str(fault)
 
     def _open(self) -> None:
         import sounddevice  # PortAudio may be missing on a machine without sound
@@ -79,25 +106,26 @@ class DeviceSpeaker:
             return
         for rate_hz, channels in ((RATE_HZ, 1), (RATE_HZ, 2), (usual_hz, 1), (usual_hz, 2)):
             try:
-                self._stream = sounddevice.OutputStream(
+                stream = sounddevice.OutputStream(
                     samplerate=rate_hz,
                     channels=channels,
                     dtype="int16",
                     device=self._device,
-                    latency="low",
+                    latency=LATENCY_S,
                     callback=self._fill,
                 )
-                self._stream.start()
+                stream.start()
             except sounddevice.PortAudioError as fault:  # the device does not do this
                 self.fault = str(fault)
-                self.close()
-            else:
-                self.fault, self._rate_hz = "", rate_hz
-                return
+                continue
+            self._asked_s = self._clock.now_s()
+            self.fault, self._rate_hz, self._stream = "", rate_hz, stream
+            return
 
     def _fill(
         self, block: npt.NDArray[np.int16], frames: int, _time: object, _status: object
     ) -> None:
+        self._asked_s = self._clock.now_s()
         if self._wanted is not self._playing:
             self._playing, self._place = self._wanted, 0
         piece = self._playing[self._place : self._place + frames]

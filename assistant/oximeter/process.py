@@ -4,6 +4,7 @@ import os
 import signal
 import threading
 from collections.abc import Callable
+from contextlib import suppress
 from pathlib import Path
 
 from assistant.clock import MonotonicClock
@@ -24,6 +25,8 @@ from assistant.sound import Samples
 
 STEP_S = 0.02
 """Between two looks at the port."""
+NICENESS = -10
+"""Before everything else that wants the processor, where the system lets it (LimitNICE=)."""
 ALIVE_S = 1.0
 """Between two signs of life for the service manager."""
 
@@ -45,6 +48,8 @@ def run_watcher(
 
     Raises BadInput when the case folder cannot be used.
     """
+    with suppress(OSError):
+        os.nice(NICENESS)
     clock = MonotonicClock()
     try:
         tell = ToConversation(case_dir)
@@ -68,6 +73,8 @@ def run_watcher(
         if again.is_set():
             again.clear()
             watcher.repeat()
+        if speaker.missed():
+            watcher.unheard()
         speaker.keep_open()
         if speaker.fault != heard_fault:
             heard_fault = speaker.fault

@@ -79,6 +79,14 @@ class Watcher:
         self._tell_how_it_is(now_s)
         self._record_how_it_is(now_s, latest)
 
+    def unheard(self) -> None:
+        """The loudspeaker died while it said the last call: the conversation has to say it."""
+        if self._last is not None:
+            now_s, (call, ready) = self._clock.now_s(), self._last
+            level, spo2 = call.level_percent, call.spo2_percent
+            self._tell(Calling(call.kind.value, ready.text, level, spo2, now_s, now_s))
+            self._add(now_s, "event", "call not heard", {"text": ready.text})
+
     def repeat(self) -> None:
         """Somebody asked: the last call again, in the same words, marked as no new one."""
         if self._last is not None:

@@ -90,6 +90,19 @@ def test_a_slow_beat_of_artefacts_hides_nothing() -> None:
     assert [call.at_s for call in run(script, 1, Crossing(CrossingSettings()))] == [9.0]
 
 
+def test_with_no_times_at_all_a_level_is_still_called_once() -> None:
+    """A site that sets every time to 0 is called at once, and once for each fall."""
+    settings = CrossingSettings(held_s=0.0, rearm_s=0.0, recovery_call=True)
+
+    calls = list(run("96*5 93*20 95*5 93*5 96*5 92*5", 1, Crossing(settings)))
+
+    assert [(call.kind.value, call.level_percent, call.at_s) for call in calls] == [
+        ("fell", 93, 5.0),
+        ("recovered", 93, 35.0),
+        ("fell", 93, 40.0),
+    ]
+
+
 @pytest.mark.parametrize(
     ("settings", "levels"),
     [
