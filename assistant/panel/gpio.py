@@ -34,7 +34,7 @@ class GpioPanel:
     def __init__(self, settings: PanelSettings, clock: Clock, *, pins: Any = None) -> None:
         """Raises BadInput when gpiozero is not installed or a pin cannot be had."""
         try:
-            import gpiozero  # type: ignore[import-untyped, import-not-found, unused-ignore]
+            import gpiozero
         except ModuleNotFoundError as fault:
             raise BadInput(
                 "The panel needs gpiozero: found a site with pins, and no gpiozero; allowed: the "
