@@ -7,7 +7,7 @@ from typing import Annotated, Any, NamedTuple
 
 from pydantic import BaseModel, Field
 
-from assistant.dosing.drugs import Dose, Drug, Indication
+from assistant.dosing.drugs import Dose, Drug, Indication, Respelling
 from assistant.dosing.sourced import Amount, Sourced, Span, Status
 from assistant.dosing.units import plain, quantity, to_unit, written
 from assistant.errors import BadInput
@@ -44,6 +44,13 @@ class Allergen(SiteModel):
     said: Annotated[tuple[Utterance, ...], Field(min_length=1)]
 
 
+class Absent(SiteModel):
+    """A drug that the site has not."""
+
+    called: Utterance
+    respellings: tuple[Respelling, ...] = ()
+
+
 class Entry(NamedTuple):
     """What a spoken name stands for."""
 
@@ -57,7 +64,7 @@ class Formulary(SiteModel):
     name: Spoken
     adults: Adults = Adults()
     allergens: tuple[Allergen, ...] = ()
-    absent: tuple[Utterance, ...] = ()
+    absent: tuple[Absent, ...] = ()
     """Drugs that people may ask for and that are not here: listened for, so that no name of them
     is taken for another drug's, and refused."""
     drugs: Annotated[tuple[Drug, ...], Field(min_length=1)]
@@ -162,9 +169,11 @@ def _names_twice(formulary: Formulary) -> Iterator[Fault]:
                 if owners.setdefault(name, drug.id) != drug.id:
                     other = f"each name for one drug only, and {owners[name]} has it already"
                     yield ("drugs", at, *key), repr(name), other
-    for number, name in enumerate(formulary.absent):
-        if name in owners:
-            yield ("absent", number), repr(name), "only drugs that are not on this formulary"
+    for number, absent in enumerate(formulary.absent):
+        for name in (absent.called, *absent.respellings):
+            if name in owners:
+                only = "only drugs that are not on this formulary"
+                yield ("absent", number), repr(name), only
 
 
 def _out_of_proportion(drug: Drug, indication: Indication, adults: Adults) -> Iterator[Fault]:

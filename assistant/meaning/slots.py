@@ -63,8 +63,8 @@ class Slots:
         formulary = self._site.formulary
         for words, key, respellings in formulary.names():
             yield Filler(words, key, respellings)
-        for words in formulary.absent:
-            yield Filler(words, words)
+        for absent in formulary.absent:
+            yield Filler(absent.called, absent.called, absent.respellings)
 
 
 @lru_cache(maxsize=8)
