@@ -1,14 +1,16 @@
 """`spoken-brief watch`: the oximeter watcher alone, a process of its own."""
 
 import argparse
+import fcntl
 import time
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from pathlib import Path
-from typing import Any
+from typing import IO, Any
 
 from assistant.clock import MonotonicClock, SoundClock
 from assistant.commands.options import add_site
 from assistant.errors import BadInput
+from assistant.journal.at_hand import folder_at_hand
 from assistant.oximeter.feed import Feed
 from assistant.oximeter.process import STEP_S, run_watcher
 from assistant.oximeter.replay import RawRecording, ReplayFeed
@@ -28,8 +30,15 @@ def add_to(commands: Any) -> None:
         "the site's threshold, whatever the conversation does. It is no monitor and has no alarm. "
         "With --dry it prints what it reads and what it would call, and makes no sound.",
     )
-    parser.add_argument("--case", type=Path, metavar="DIR", help="the case's folder")
-    parser.add_argument(
+    where = parser.add_mutually_exclusive_group(required=True)
+    where.add_argument("--case", type=Path, metavar="DIR", help="watch for the case in this folder")
+    where.add_argument(
+        "--follow",
+        type=Path,
+        metavar="CASES",
+        help="watch for whichever case the listener has at hand, one after the other",
+    )
+    where.add_argument(
         "--dry", action="store_true", help="print samples; no case, no sound: to try a device"
     )
     parser.add_argument("--port", metavar="PORT", help="instead of the site's own serial port")
@@ -42,6 +51,7 @@ def add_to(commands: Any) -> None:
     parser.add_argument(
         "--record-raw", type=Path, metavar="FILE", help="keep the bytes that are read, with times"
     )
+    parser.add_argument("--loudspeaker", metavar="NAME", help="by (part of) its name")
     parser.add_argument(
         "--ends-with", type=int, metavar="PID", help="end when this parent process does"
     )
@@ -51,14 +61,13 @@ def add_to(commands: Any) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Watch until told to end."""
-    if (arguments.case is None) == (not arguments.dry):
-        raise BadInput("watch: found neither or both of --case and --dry; allowed: one of them.")
     if arguments.replay is not None and (arguments.port or arguments.record_raw):
         raise BadInput("watch: found --replay with a port; allowed: a recording or a device.")
     site = load_site(arguments.site)
     settings = _with_layout(site.oximeter, arguments.layout)
     if arguments.case is not None and not arguments.case.is_dir():
         raise BadInput.in_file(arguments.case, found="no such folder", allowed="a case's folder")
+    lock = None if arguments.follow is None else _only_watcher(arguments.follow)
     at_once = arguments.dry and arguments.replay is not None
     clock: MonotonicClock | SoundClock = SoundClock() if at_once else MonotonicClock()
     keep = RawRecording(arguments.record_raw) if arguments.record_raw else None
@@ -68,17 +77,42 @@ def run(arguments: argparse.Namespace) -> int:
             _try(settings, feed, clock)
         else:
             run_watcher(
-                arguments.case,
+                _at_hand(arguments),
                 settings,
                 open_voice(site.wording.voice).render,
                 feed,
+                output_device=arguments.loudspeaker,
                 ends_with_parent_pid=arguments.ends_with,
             )
     finally:
         feed.close()
         if keep is not None:
             keep.close()
+        if lock is not None:
+            lock.close()
     return 0
+
+
+def _at_hand(arguments: argparse.Namespace) -> Callable[[], Path]:
+    case, cases = arguments.case, arguments.follow
+    return (lambda: case) if cases is None else (lambda: folder_at_hand(cases))
+
+
+def _only_watcher(cases: Path) -> IO[bytes]:
+    """Two watchers would share one oximeter, and each would lose half of it."""
+    try:
+        cases.mkdir(mode=0o700, parents=True, exist_ok=True)
+        lock = (cases / "watch.lock").open("wb")
+        fcntl.flock(lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    except BlockingIOError as fault:
+        raise BadInput(
+            f"{cases}: found a watcher that follows these cases; allowed: one."
+        ) from fault
+    except OSError as fault:
+        raise BadInput.in_file(
+            cases, found=f"a folder that cannot be used ({fault.strerror})", allowed="one for cases"
+        ) from fault
+    return lock
 
 
 def _with_layout(settings: OximeterSettings, layout: str | None) -> OximeterSettings:

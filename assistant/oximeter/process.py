@@ -3,6 +3,7 @@
 import os
 import signal
 import threading
+import time
 from collections.abc import Callable
 from contextlib import suppress
 from pathlib import Path
@@ -32,7 +33,7 @@ ALIVE_S = 1.0
 
 
 def run_watcher(
-    case_dir: Path,
+    at_hand: Callable[[], Path],
     settings: OximeterSettings,
     render: Callable[[str], Samples],
     feed: Feed,
@@ -42,33 +43,63 @@ def run_watcher(
 ) -> None:
     """Watch until SIGTERM or SIGINT; call it in the main thread of a process of its own.
 
-    SIGUSR1 says the last call again. `ends_with_parent_pid` is the process id of whoever started
-    this process, as that one knows it: the watch ends when that process is gone, however it went
-    (a rehearsal). With None it goes on alone, which is what a live case needs.
+    `at_hand` gives the folder of the case that is at hand; when it gives another one, the next
+    patient is watched from the beginning. SIGUSR1 says the last call again.
+    `ends_with_parent_pid` is the process id of whoever started this process, as that one knows
+    it: the watch ends when that process is gone, however it went (a rehearsal). With None it goes
+    on alone, which is what a live case needs.
 
     Raises BadInput when the case folder cannot be used.
     """
     with suppress(OSError):
         os.nice(NICENESS)
-    clock = MonotonicClock()
-    try:
-        tell = ToConversation(case_dir)
-    except OSError as fault:
-        raise BadInput(f"{case_dir}: the case folder cannot be used ({fault.strerror})") from fault
     stop, again = threading.Event(), threading.Event()
     for ending in (signal.SIGTERM, signal.SIGINT):
         signal.signal(ending, lambda *_: stop.set())
     signal.signal(signal.SIGUSR1, lambda *_: again.set())
 
+    clock = MonotonicClock()
     speaker = DeviceSpeaker(clock, output_device)
+    alive_s = float("-inf")
+
+    def goes_on(case_dir: Path) -> bool:
+        """Whether this case is still to be watched; tells the service manager that it is."""
+        nonlocal alive_s
+        if clock.now_s() - alive_s >= ALIVE_S:
+            notify("READY=1" if alive_s < 0 else "WATCHDOG=1")
+            alive_s = clock.now_s()
+        parent_lives = ends_with_parent_pid in (None, os.getppid())
+        return not stop.is_set() and parent_lives and at_hand() == case_dir
+
+    try:
+        while not stop.is_set() and ends_with_parent_pid in (None, os.getppid()):
+            _watch_case(at_hand(), settings, render, feed, speaker, clock, again, goes_on)
+    finally:
+        notify("STOPPING=1")
+        speaker.close()
+
+
+def _watch_case(  # noqa: PLR0917 - what one patient's watch shares with the next one's
+    case_dir: Path,
+    settings: OximeterSettings,
+    render: Callable[[str], Samples],
+    feed: Feed,
+    speaker: DeviceSpeaker,
+    clock: MonotonicClock,
+    again: threading.Event,
+    goes_on: Callable[[Path], bool],
+) -> None:
+    try:
+        tell = ToConversation(case_dir)
+    except OSError as fault:
+        raise BadInput(f"{case_dir}: the case folder cannot be used ({fault.strerror})") from fault
     record = BackgroundRecord(WatcherRecord(case_dir / RECORD_NAME))
     watcher = Watcher(
         settings, feed, speak=speaker, record=record, clock=clock, tell=tell, render=render
     )
     record.add(row_now(clock.now_s(), clock.name, "event", "watch began", {"feed": feed.name}))
-    heard_fault, alive_s = "", clock.now_s()
-    notify("READY=1")
-    while not stop.is_set() and ends_with_parent_pid in (None, os.getppid()):
+    heard_fault = ""
+    while goes_on(case_dir):
         watcher.step()
         if again.is_set():
             again.clear()
@@ -80,12 +111,7 @@ def run_watcher(
             heard_fault = speaker.fault
             text = "loudspeaker failed" if heard_fault else "loudspeaker open"
             record.add(row_now(clock.now_s(), clock.name, "event", text, {"fault": heard_fault}))
-        if clock.now_s() - alive_s >= ALIVE_S:
-            alive_s = clock.now_s()
-            notify("WATCHDOG=1")
-        stop.wait(STEP_S)
-    notify("STOPPING=1")
+        time.sleep(STEP_S)
     watcher.end()
     record.close()
-    speaker.close()
     tell.close()

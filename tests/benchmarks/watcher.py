@@ -26,6 +26,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from assistant.oximeter.record import RECORD_NAME, read_record
 from assistant.oximeter.settings import OximeterSettings
 from assistant.patient.finger import open_pty
 from assistant.site.reading import read_yaml
@@ -45,12 +46,13 @@ import sys
 from pathlib import Path
 from assistant.clock import MonotonicClock
 from assistant.oximeter.process import run_watcher
+from assistant.oximeter.record import RECORD_NAME, read_record
 from assistant.oximeter.settings import OximeterSettings
 from assistant.oximeter.sources import open_feed
 from assistant.sound import silence
 settings = OximeterSettings.model_validate_json(sys.argv[3])
 run_watcher(
-    Path(sys.argv[1]),
+    lambda: Path(sys.argv[1]),
     settings,
     lambda text: silence(0.1),
     open_feed(settings, MonotonicClock(), port=sys.argv[2]),
@@ -102,6 +104,10 @@ class Timing(NamedTuple):
 
     ms: list[float]
     unheard: int
+    said: int
+    """Calls in the watcher's own record."""
+    faults: int
+    """Faults of the loudspeaker in it."""
 
 
 class Ear(threading.Thread):
@@ -172,7 +178,9 @@ def crossings(case: Path, server: SoundServer, number: int) -> Timing:
     watcher.wait()
     ear.close()
     os.close(master)
-    return Timing(ms, unheard)
+    rows = read_record(case / RECORD_NAME).rows
+    faults = sum(bool(row.data.get("fault")) for row in rows if "loudspeaker" in row.text)
+    return Timing(ms, unheard, sum(row.kind == "said" for row in rows), faults)
 
 
 def measure(condition: str, number: int, server: SoundServer, models: Path) -> Timing:
@@ -213,17 +221,21 @@ def main() -> None:
     parser.add_argument("conditions", nargs="*", default=["idle", "busy", "stopped", "killed"])
     arguments = parser.parse_args()
     print(f"{platform.machine()}, {os.cpu_count()} processors, Python {platform.python_version()}")
-    print(f"{'conversation':14}{'crossings':>10}{'median':>9}{'worst':>9}{'unheard':>9}   load")
+    print(
+        f"{'conversation':14}{'crossings':>10}{'median':>9}{'worst':>9}{'unheard':>9}{'said':>6}{'faults':>8}   load"
+    )
     with suppress(OSError):
         os.nice(-10)  # the device and the ear do not compete with what is measured
     with tempfile.TemporaryDirectory(prefix="sound-") as folder:
         server = SoundServer(Path(folder))
         try:
             for condition in arguments.conditions:
-                ms, unheard = measure(condition, arguments.crossings, server, arguments.models)
+                ms, unheard, said, faults = measure(
+                    condition, arguments.crossings, server, arguments.models
+                )
                 print(
                     f"{condition:14}{len(ms) + unheard:10}{statistics.median(ms):7.0f}ms"
-                    f"{max(ms):7.0f}ms{unheard:9}   {os.getloadavg()[0]:.1f}",
+                    f"{max(ms):7.0f}ms{unheard:9}{said:6}{faults:8}   {os.getloadavg()[0]:.1f}",
                     flush=True,
                 )
         finally:

@@ -38,15 +38,15 @@ class SoundServer:
         self._pactl("set-default-sink", "room")
         self._pactl("set-default-source", "room.monitor")
 
-    def listen(self) -> "subprocess.Popen[bytes]":
-        """What the room hears: a process whose output is 16 kHz, mono, 16 bit."""
+    def listen(self, file: Path | None = None) -> "subprocess.Popen[bytes]":
+        """What the room hears, to a file or a pipe: a process that writes 16 kHz, mono, 16 bit."""
         return subprocess.Popen(
             [
                 *("parec", "--device=room.monitor", "--rate=16000", "--channels=1"),
                 *("--format=s16le", "--raw", "--latency-msec=10"),
             ],
             env=self.environment,
-            stdout=subprocess.PIPE,
+            stdout=subprocess.PIPE if file is None else file.open("wb"),
             stderr=subprocess.DEVNULL,
         )
 

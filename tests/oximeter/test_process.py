@@ -16,6 +16,7 @@ import pytest
 from assistant.clock import MonotonicClock
 from assistant.errors import BadInput
 from assistant.oximeter.feed import SerialFeed
+from assistant.oximeter.frames import SerialLine
 from assistant.oximeter.messages import Calling, Message, WatcherLine, Watching
 from assistant.oximeter.process import run_watcher
 from assistant.oximeter.record import RECORD_NAME, Row, read_record
@@ -39,7 +40,7 @@ from assistant.sound import silence
 case, port, settings, parent = sys.argv[1:]
 settings = OximeterSettings.model_validate_json(settings)
 run_watcher(
-    Path(case),
+    lambda: Path(case),
     settings,
     lambda text: silence(0.2),
     open_feed(settings, MonotonicClock(), port=port),
@@ -109,7 +110,10 @@ class Stage:
 
     def settings(self) -> str:
         crossing = SETTINGS.crossing.model_copy(update={"held_s": 0.2})
-        return SETTINGS.model_copy(update={"crossing": crossing}).model_dump_json()
+        # A pseudo-terminal has no parity, and says so when it is opened a second time.
+        layout = SETTINGS.frame_layout.model_copy(update={"line": SerialLine(baud=4800)})
+        changed = {"crossing": crossing, "layouts": {SETTINGS.layout: layout}}
+        return SETTINGS.model_copy(update=changed).model_dump_json()
 
     def watch(self) -> subprocess.Popen[str]:
         return self.start(WATCH, str(self.case), self.finger.port, self.settings(), "0")
@@ -238,7 +242,7 @@ def test_refuses_a_folder_that_is_not_there(tmp_path: Path) -> None:
     """A case folder that does not exist is refused in one sentence, before anything starts."""
     with pytest.raises(BadInput, match="the case folder cannot be used"):
         run_watcher(
-            tmp_path / "absent",
+            lambda: tmp_path / "absent",
             SETTINGS,
             lambda text: silence(0.1),
             SerialFeed("nowhere", SETTINGS.frame_layout, MonotonicClock()),
