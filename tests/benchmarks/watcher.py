@@ -222,7 +222,8 @@ def main() -> None:
     arguments = parser.parse_args()
     print(f"{platform.machine()}, {os.cpu_count()} processors, Python {platform.python_version()}")
     print(
-        f"{'conversation':14}{'crossings':>10}{'median':>9}{'worst':>9}{'unheard':>9}{'said':>6}{'faults':>8}   load"
+        f"{'conversation':14}{'crossings':>10}{'median':>9}{'worst':>9}{'unheard':>9}{'said':>6}"
+        f"{'faults':>8}   load"
     )
     with suppress(OSError):
         os.nice(-10)  # the device and the ear do not compete with what is measured

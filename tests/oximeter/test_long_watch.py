@@ -1,0 +1,230 @@
+"""A day at the bedside in lock-step: frames through a real port, against an oracle of its own.
+
+The oracle knows from the making of the feed which samples are true, and looks back over them for
+each decision, as docs/crossing-rule.md says it in words; it shares no line with the rule.
+SPOKEN_BRIEF_WATCH_HOURS makes the day longer.
+"""
+
+import os
+import random
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+import pytest
+
+from assistant.clock import SoundClock
+from assistant.oximeter.feed import SerialFeed
+from assistant.oximeter.messages import Calling, Message
+from assistant.oximeter.record import Row
+from assistant.oximeter.settings import OximeterSettings
+from assistant.oximeter.watcher import Watcher
+from assistant.patient.finger import open_pty
+from assistant.site.reading import read_yaml
+from assistant.sound import RATE_HZ, Samples, silence
+
+HOURS = int(os.environ.get("SPOKEN_BRIEF_WATCH_HOURS", "24"))
+SETTINGS = read_yaml(
+    Path(__file__).parents[2] / "configs" / "tarn-hollow" / "oximeter.yaml", OximeterSettings
+).model_copy(update={"layout": "three-byte"})
+LAYOUT = SETTINGS.frame_layout
+Called = tuple[float, str, int | None]
+
+
+@dataclass(slots=True)
+class Second:
+    """What happens in one second."""
+
+    frame: bytes = b""
+    true_percent: int | None = None
+    """The saturation, where the frame has it and it is to be believed."""
+
+
+def feed(seconds: int, seed: int) -> list[Second]:
+    """Drift about the threshold, slow falls, motion, a finger that slips, a plug that is pulled."""
+    chance = random.Random(seed)
+    made: list[Second] = []
+    saturation, aim, good_s = 96, 96, 0
+    while len(made) < seconds:
+        if chance.random() < 0.02:
+            # Mostly about the threshold and its margin, sometimes far below.
+            aim = chance.choice([90, 91, 92, 93, 94, 95, 96, 97, 98, 99, 86, 84, 78, 70, 60])
+        if chance.random() < 0.4:
+            saturation += (aim > saturation) - (aim < saturation)
+        pulse = 70 + len(made) % 3
+        event = chance.random()
+        if event < 0.002:  # the finger slips out
+            made += [Second(LAYOUT.encode(None, None, flags=("no finger",)))] * chance.randint(
+                1, 30
+            )
+            good_s = 0
+        elif event < 0.003:  # the plug is pulled
+            made += [Second()] * chance.randint(1, 20)
+            good_s = 0
+        elif event < 0.006:  # marked by the device itself as an artefact
+            shown = chance.randint(40, 100)
+            frame = LAYOUT.encode(shown, pulse, flags=("artefact",))
+            made += [Second(frame)] * chance.randint(1, 8)
+            good_s = 0
+        elif event < 0.012 and good_s >= 5:  # motion: a figure that is far off, and not marked
+            off = chance.choice([-15, -25, -40, 15, 30])
+            made += [Second(LAYOUT.encode(max(0, saturation + off) % 128, pulse))] * 2
+            good_s = 0
+        elif event < 0.013:  # no pulse found
+            made += [Second(LAYOUT.encode(saturation, None))] * chance.randint(1, 12)
+            good_s = 0
+        else:
+            made.append(Second(LAYOUT.encode(saturation, pulse), saturation))
+            good_s += 1
+    return made[:seconds]
+
+
+class Oracle:
+    """Looks back over the whole day, second by second."""
+
+    def __init__(self, day: list[Second]) -> None:
+        self.day = day
+        self._rule = SETTINGS.crossing
+        self._resets = [0] * len(day)
+        """For each second, the last one before which nothing counts: a loss lay between."""
+
+    def look(self) -> list[Called]:
+        losses = [*self._losses()]
+        return sorted([*losses, *self._falls()], key=lambda call: call[0])
+
+    def _losses(self) -> Iterator[Called]:
+        """Loss of the signal and of the feed; on the way, what they make of the time before."""
+        rule, reset = self._rule, 0
+        framed_at = signal_at = steady_since = lost_at = 0
+        signal_called = feed_called = False
+        for now, second in enumerate(self.day):
+            if second.frame:
+                if now - framed_at >= rule.feed_lost_s:
+                    reset = signal_at = now
+                elif now - signal_at >= rule.signal_lost_s:
+                    reset = now
+                steady_since = steady_since if now - framed_at <= 2 else now
+                framed_at = now
+            signal_at = now if self._true(now) else signal_at
+            self._resets[now] = reset
+            feed_called &= now - steady_since < rule.back_s
+            signal_called = signal_called and self._good_s(lost_at, now) < rule.back_s
+            if now - framed_at >= rule.feed_lost_s:
+                steady_since = now
+                if not feed_called:
+                    yield (now, "feed-lost", None)
+                feed_called = True
+            elif now - framed_at < 2 and now - signal_at >= rule.signal_lost_s:
+                lost_at = now
+                if not signal_called:
+                    yield (now, "signal-lost", None)
+                signal_called = True
+
+    def _falls(self) -> Iterator[Called]:
+        """Levels that were reached and held."""
+        rule, fell = self._rule, False
+        armed = dict.fromkeys(rule.levels_percent(), True)
+        for now, percent in enumerate(second.true_percent for second in self.day):
+            if percent is None:
+                continue
+            fell |= percent > rule.threshold_percent
+            due = []
+            for level in armed:
+                above = level + rule.rearm_margin_percent
+                if percent > above:
+                    armed[level] |= self._held(now, above + 1, 101, rule.rearm_s)
+                elif percent <= level and armed[level]:
+                    due += [level] * self._held(now, 0, level, rule.held_s)
+            if due:
+                armed.update(dict.fromkeys(due, False))
+                yield (now, "fell" if fell else "started-low", due[-1])
+                fell = True
+
+    def _good_s(self, since: int, now: int) -> float:
+        """Seconds of believed signal between."""
+        return sum(self._stood_s(then) for then in range(since, now) if self._true(then))
+
+    def _held(self, now: int, lowest: int, highest: int, for_s: float) -> bool:
+        """Whether it was within these for so long, by believed samples, without one outside."""
+        lasted_s = 0.0
+        for then in range(now - 1, self._resets[now] - 1, -1):
+            percent = self.day[then].true_percent
+            if percent is None:
+                continue
+            if lasted_s >= for_s or not lowest <= percent <= highest:
+                break
+            lasted_s += self._stood_s(then)
+        return lasted_s >= for_s
+
+    def _true(self, then: int) -> bool:
+        return self.day[then].true_percent is not None
+
+    def _stood_s(self, then: int) -> float:
+        """Until the next frame, two seconds at the most."""
+        return 1.0 if then + 1 < len(self.day) and self.day[then + 1].frame else 2.0
+
+
+class Bedside:
+    """The watcher on a real port, and what it calls."""
+
+    def __init__(self) -> None:
+        self.clock = SoundClock()
+        self.called: list[Called] = []
+        self.rows = 0
+        self.master, port = open_pty()
+        self.watcher = Watcher(
+            SETTINGS,
+            SerialFeed(port, LAYOUT, self.clock),
+            speak=self,
+            record=self,
+            clock=self.clock,
+            tell=self.tell,
+            render=lambda _text: silence(0.1),
+        )
+
+    def say(self, samples: Samples) -> float:
+        return self.clock.now_s() + len(samples) / RATE_HZ
+
+    def add(self, row: Row) -> None:
+        self.rows += 1
+
+    def tell(self, message: Message) -> None:
+        if isinstance(message, Calling):
+            self.called.append((message.started_s, message.kind, message.level_percent))
+
+    def live(self, now: int, second: Second) -> None:
+        self.clock.move_to(float(now))
+        if second.frame:
+            os.write(self.master, second.frame)
+        self.watcher.step()
+
+    def close(self) -> None:
+        self.watcher.end()
+        os.close(self.master)
+
+
+def resident_bytes() -> int:
+    pages = int(Path("/proc/self/statm").read_text("ascii").split()[1])
+    return pages * os.sysconf("SC_PAGE_SIZE")
+
+
+@pytest.mark.parametrize("seed", [1])
+def test_a_day_of_calls(seed: int) -> None:
+    """Every call of the day is the oracle's, at its second; and memory stays flat."""
+    day = feed(HOURS * 3600, seed)
+    wanted = Oracle(day).look()
+    bedside = Bedside()
+    early = 0
+    for now, second in enumerate(day):
+        bedside.live(now, second)
+        if now == 3600:
+            early = resident_bytes()
+    grown = resident_bytes() - early
+    bedside.close()
+
+    kinds = {kind for _, kind, _ in wanted}
+    print(f"{HOURS} h: {len(wanted)} calls, {bedside.rows} rows, memory grew by {grown} bytes")
+    assert len(wanted) > 20 * HOURS
+    assert kinds == {"fell", "signal-lost", "feed-lost"}
+    assert bedside.called == wanted
+    assert grown < 2_000_000

@@ -1,0 +1,107 @@
+"""The conversation, and the watcher's real process that dies: said once, and the rest goes on."""
+
+import signal
+import time
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+
+from assistant.clock import MonotonicClock
+from assistant.conversation import Conversation
+from assistant.hearing.engines import make_engine
+from assistant.journal.journal import Journal
+from assistant.oximeter.messages import Calling, WatcherLine
+from assistant.site.site import load_site
+from assistant.sound import BLOCK_S, silence
+from assistant.speaking.mouth import Line
+from assistant.speaking.voices import open_voice
+from assistant.watchkeeper import SILENT_S, Watchkeeper
+from tests.oximeter.test_process import PATIENCE_S, ROOT, Stage
+
+SITE = load_site(ROOT / "configs" / "tarn-hollow")
+
+
+class Desk:
+    """A conversation in a silent room, in real time, with the watcher's messages coming in."""
+
+    def __init__(self, case: Path) -> None:
+        self.clock = MonotonicClock()
+        self.said: list[str] = []
+        self.calls: list[Calling] = []
+        self.line = WatcherLine(case)
+        self._journal = Journal(case, self.clock, SITE.brief.name)
+        self.conversation = Conversation(
+            SITE,
+            clock=self.clock,
+            engine=make_engine("closed", ROOT / "models"),
+            voice=open_voice(SITE.wording.voice),
+            journal=self._journal,
+            on_said=self._said,
+        )
+        self.keeper = Watchkeeper(self.conversation, self.clock)
+        self._began_s, self._blocks = self.clock.now_s(), 0
+
+    def run_until(self, wanted: Callable[[], bool], patience_s: float = PATIENCE_S) -> bool:
+        until_s = time.monotonic() + patience_s
+        while not wanted():
+            if time.monotonic() > until_s:
+                return False
+            at_s = self._began_s + self._blocks * BLOCK_S
+            self._blocks += 1
+            time.sleep(max(0.0, at_s - self.clock.now_s()))
+            for message in self.line.poll():
+                self.keeper.take(message)
+                if isinstance(message, Calling):
+                    self.calls.append(message)
+            self.keeper.pass_time()
+            self.conversation.step(silence(BLOCK_S), at_s)
+        return True
+
+    def close(self) -> None:
+        self.conversation.close()
+        self.line.close()
+
+    def _said(self, line: Line) -> None:
+        self.said.append(line.text)
+
+
+@pytest.fixture
+def stage(tmp_path: Path) -> Iterator[Stage]:
+    one = Stage(tmp_path)
+    yield one
+    one.end()
+
+
+@pytest.mark.parametrize(
+    "end",
+    [
+        signal.SIGKILL,
+        pytest.param(signal.SIGSTOP, marks=pytest.mark.slow),
+        pytest.param(signal.SIGTERM, marks=pytest.mark.slow),
+    ],
+)
+def test_says_once_that_nobody_watches(stage: Stage, end: signal.Signals) -> None:
+    """Killed, hung or ended: it is said once, and the conversation goes on asking."""
+    desk = Desk(stage.case)
+    watch = stage.watch()
+    assert desk.run_until(stage.sees_saturation)
+    lost = SITE.wording.says.watcher_lost
+    assert lost not in desk.said
+
+    watch.send_signal(end)
+
+    assert desk.run_until(lambda: lost in desk.said)
+    desk.run_until(lambda: False, patience_s=SILENT_S + 1)
+    assert desk.said.count(lost) == 1
+    assert not desk.conversation.ended
+
+    if end is signal.SIGKILL:  # a new watcher takes its place, and its call is heard
+        stage.watch()
+        began = len(stage.rows("event"))
+        assert desk.run_until(lambda: len(stage.rows("event")) > began + 1)
+        stage.finger.shows = 93
+        assert desk.run_until(lambda: bool(desk.calls))
+        assert desk.calls[0].text == "Saturation ninety-three."
+        assert desk.said.count(lost) == 1
+    desk.close()
