@@ -19,8 +19,9 @@ from assistant.journal.journal import Journal
 from assistant.journal.rows import Row
 from assistant.meaning.phrasebook import Phrasebook, makes_sense
 from assistant.site.site import Site
-from assistant.sound import BLOCK_S, BLOCK_SAMPLES, Samples
+from assistant.sound import BLOCK_S, BLOCK_SAMPLES, Samples, mixed
 from assistant.speaking.mouth import Line, Mouth, Urgency
+from assistant.speaking.pacer import Pacer
 from assistant.speaking.voices import Voice
 
 
@@ -55,6 +56,7 @@ class Conversation:
         self._phrasebook = Phrasebook(site)
         self._ear = Ear(engine)
         self._mouth = Mouth(voice, self._said, self._said_to_the_end)
+        self._pacer = Pacer(site.wording.timing.breath_every_s)
         self._shut_until_s = 0.0
         self._asked_times = 0
         self._answer_due_s: float | None = None
@@ -78,7 +80,8 @@ class Conversation:
         self._pass_time(at_s, quiet=not shut)
         if self._mouth.busy:
             self._shut_until_s = at_s + BLOCK_S + self._site.wording.timing.tail_s
-        return self._mouth.pull(BLOCK_SAMPLES)
+        tick = self._pacer.pull(BLOCK_SAMPLES, at_s, pacing=self.case.known.pacing)
+        return mixed(self._mouth.pull(BLOCK_SAMPLES), tick)
 
     def give_way(self, until_s: float) -> None:
         """The watcher calls until then: fall silent, and do not hear the call as an answer."""

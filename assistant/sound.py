@@ -43,6 +43,12 @@ def scaled(samples: Samples, gain_db: float) -> Samples:
     return np.asarray(np.clip(louder, -32768, 32767), dtype=np.int16)
 
 
+def mixed(*sounds: npt.NDArray[np.int16] | npt.NDArray[np.float64]) -> Samples:
+    """Several sounds of one length at once, clipped at full scale."""
+    total = np.sum([sound.astype(np.float64) for sound in sounds], axis=0)
+    return np.asarray(np.clip(total, -32768, 32767), dtype=np.int16)
+
+
 def silence(seconds: float) -> Samples:
     """That many seconds of nothing."""
     return np.zeros(round(seconds * RATE_HZ), dtype=np.int16)

@@ -1,7 +1,7 @@
-"""The attempt: its clock, its failure and its end."""
+"""The attempt: its clock, its failure and its end; and the bag between attempts."""
 
 from assistant.brief.desk import Desk, Happening, Steps
-from assistant.brief.going_on import ask_next, count, stop_counting
+from assistant.brief.going_on import ask_next, count, go_on, stop_counting
 from assistant.hearing.heard import Reading
 from assistant.meaning.numbers import say_number
 from assistant.speaking.mouth import Line
@@ -36,3 +36,17 @@ def tube_in(desk: Desk, _: Reading) -> Steps:
 def drugs_in(desk: Desk, _: Reading) -> Steps:
     yield from count(DRUGS_CLOCK)
     yield Line(desk.says.drugs_in, "drugs-in")
+
+
+def pace(desk: Desk, _: Reading) -> Steps:
+    """A tick for each breath of the bag, until somebody stops it or an attempt begins."""
+    every = desk.site.wording.timing.breath_every_s
+    yield Happening("pacing-started", f"pacing the bag, one breath every {every:g} s")
+    yield Line(desk.says.pacing, "pacing")
+    yield from go_on(desk)
+
+
+def pace_stop(desk: Desk, _: Reading) -> Steps:
+    yield Happening("pacing-stopped", "pacing stopped")
+    yield Line(desk.says.pacing_stopped, "pacing")
+    yield from go_on(desk)

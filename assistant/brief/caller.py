@@ -73,6 +73,8 @@ _ACTS: dict[str, Callable[[Desk, Reading], Steps]] = {
     "attempt_failed": attempt.attempt_failed,
     "tube_in": attempt.tube_in,
     "drugs_in": attempt.drugs_in,
+    "pace": attempt.pace,
+    "pace_stop": attempt.pace_stop,
 }
 _DOSES = ("dose", "dose_low_pressure", "volume")
 _READ_BACK_ANYWAY = ("number", *_DOSES, *Facts.model_fields)

@@ -122,6 +122,8 @@ class Known:
     """Of the formulary's allergens, in the order in which they were told."""
     excluded: list[str] = field(default_factory=list)
     """What was asked before a dose and is excluded, as "drug:question"."""
+    pacing: bool = False
+    """Whether the bag is paced."""
     attempts: int = 0
     clocks: dict[str, CaseClock] = field(default_factory=dict)
     trail: list[str] = field(default_factory=list)

@@ -171,6 +171,15 @@ def _restarted(known: Known, _brief: Brief, **_: Any) -> None:
 
 def _attempt_started(known: Known, _brief: Brief, **_: Any) -> None:
     known.attempts += 1
+    known.pacing = False  # nobody bags while somebody looks
+
+
+def _pacing_started(known: Known, _brief: Brief, **_: Any) -> None:
+    known.pacing = True
+
+
+def _pacing_stopped(known: Known, _brief: Brief, **_: Any) -> None:
+    known.pacing = False
 
 
 def _tube_in(known: Known, _brief: Brief, **_: Any) -> None:
@@ -218,6 +227,8 @@ LEARN: dict[str, Callable[..., None]] = {
     "restarted": _restarted,
     "attempt-started": _attempt_started,
     "tube-in": _tube_in,
+    "pacing-started": _pacing_started,
+    "pacing-stopped": _pacing_stopped,
     "clock-started": _clock_started,
     "clock-ended": _clock_ended,
 }

@@ -99,6 +99,8 @@ STEPS: tuple[Step, ...] = (
     # What changes no state.
     Step("clock-started", _LIVE, None),
     Step("clock-ended", _LIVE, None),
+    Step("pacing-started", _LIVE, None),
+    Step("pacing-stopped", _LIVE, None),
     Step("gave-way", _LIVE, None),
     Step("restarted", _LIVE, None),
 )

@@ -19,10 +19,11 @@ FACTS = tuple(Facts.model_fields)
 
 _ANY_TIME = (*QUESTIONS, *FACTS)
 _ALWAYS = ("repeat", "hold", "stop", "end_case")
+_BAG = ("pace", "pace_stop")
 _YES_NO = ("confirm", "decline")
 ALLOWED: dict[State, tuple[str, ...]] = {
     State.OPENED: ("start", "go_now", *_ANY_TIME, *_ALWAYS),
-    State.ASKING: (ANSWER, "why", "back", "left", "go_now", *_ANY_TIME, *_ALWAYS),
+    State.ASKING: (ANSWER, "why", "back", "left", "go_now", *_BAG, *_ANY_TIME, *_ALWAYS),
     State.CHECKING: (ANSWER, *_YES_NO, "back", "go_now", *_ANY_TIME, *_ALWAYS),
     State.QUOTING: (*_YES_NO, "go_now", *_ANY_TIME, *_ALWAYS),
     State.STATING: (*_YES_NO, DIGITS, "go_now", *_ANY_TIME, *_ALWAYS),
@@ -31,6 +32,7 @@ ALLOWED: dict[State, tuple[str, ...]] = {
     State.CLOSING: (*_YES_NO, "repeat"),
     State.READY: (
         *("start", "attempt_start", "drugs_in", "left", "back"),
+        *_BAG,
         *_ANY_TIME,
         *_ALWAYS,
     ),

@@ -25,7 +25,7 @@ from assistant.rehearsal.room import Recording, Room
 from assistant.rehearsal.scenario import Scenario
 from assistant.rehearsal.watching import OwnProcess, SameProcess, Watching
 from assistant.site.site import Site
-from assistant.sound import BLOCK_S, BLOCK_SAMPLES, silence
+from assistant.sound import BLOCK_S, BLOCK_SAMPLES, mixed, silence
 from assistant.speaking.mouth import Line
 from assistant.speaking.voices import open_voice
 from assistant.watchkeeper import Watchkeeper
@@ -115,7 +115,7 @@ class Conductor:
                 noise = self._room.noise()
                 mic = self._room.at_the_microphone(people, loudspeaker, noise)
                 loudspeaker = self._conversation.step(mic, at_s)
-                loudspeaker = loudspeaker + self._call_speaker.pull(BLOCK_SAMPLES)
+                loudspeaker = mixed(loudspeaker, self._call_speaker.pull(BLOCK_SAMPLES))
                 heard = self._room.to_be_heard(people, loudspeaker, noise)
                 recording.add(heard)
                 if self._player is not None:

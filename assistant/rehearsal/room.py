@@ -9,7 +9,7 @@ import numpy.typing as npt
 
 from assistant.rehearsal.cast import SPEECH_DBFS
 from assistant.rehearsal.scenario import RoomSettings
-from assistant.sound import BLOCK_SAMPLES, RATE_HZ, Samples, scaled
+from assistant.sound import BLOCK_SAMPLES, RATE_HZ, Samples, mixed, scaled
 
 Wave = npt.NDArray[np.float64]
 
@@ -40,11 +40,11 @@ class Room:
 
     def at_the_microphone(self, people: Samples, loudspeaker: Samples, noise: Wave) -> Samples:
         """What the microphone picks up: people, noise, and the loudspeaker from further away."""
-        return _mixed(people, scaled(loudspeaker, self._settings.echo_db), noise)
+        return mixed(people, scaled(loudspeaker, self._settings.echo_db), noise)
 
     def to_be_heard(self, people: Samples, loudspeaker: Samples, noise: Wave) -> Samples:
         """What a person standing in the room hears."""
-        return _mixed(people, scaled(loudspeaker, -6.0), noise)
+        return mixed(people, scaled(loudspeaker, -6.0), noise)
 
 
 class Recording:
@@ -70,11 +70,6 @@ class Recording:
     def add(self, block: Samples) -> None:
         """Append a block; `writeframes` corrects the length in the header each time."""
         self._file.writeframes(block.astype("<i2").tobytes())
-
-
-def _mixed(*sounds: Samples | Wave) -> Samples:
-    total = np.sum([sound.astype(np.float64) for sound in sounds], axis=0)
-    return np.asarray(np.clip(total, -32768, 32767), dtype=np.int16)
 
 
 def _pink(random: np.random.Generator, samples: int) -> Wave:

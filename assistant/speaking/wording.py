@@ -114,6 +114,9 @@ class Says(SiteModel):
     attempt_failed: Annotated[Spoken, _only("plan")]
     tube_in: Plain
     drugs_in: Plain
+    pacing: Plain
+    """The bag is paced from now on, one tick a breath."""
+    pacing_stopped: Plain
     record_lost: Plain
     watcher_lost: Plain
 
@@ -182,6 +185,8 @@ class MayBeSaid(Questions, Facts):
     """Opens a case when none is at hand."""
     start: Answers
     drugs_in: Answers
+    pace: Answers
+    pace_stop: Answers
     attempt_start: Answers
     attempt_failed: Answers
     tube_in: Answers
@@ -214,6 +219,8 @@ class Timing(SiteModel):
     ask_again_after_s: Annotated[float, Field(ge=2, le=60)] = 7.0
     ask_at_most: Annotated[int, Field(ge=1, le=10)] = 3
     """Times that one item is asked before the assistant goes quiet and waits."""
+    breath_every_s: Annotated[float, Field(ge=2, le=12)] = 6.0
+    """While the bag is paced."""
     tail_s: Annotated[float, Field(ge=0, le=2)] = 0.2
     """The microphone stays shut this long after the assistant has spoken."""
 
