@@ -71,7 +71,8 @@ def number_fillers(low: int, high: int) -> tuple[Filler, ...]:
 
     The value is the number as a float. The respellings are what a small English speech model was
     seen to write: hyphens ("seventy-five", "seven-five"), "o" for "oh", and seldom numerals,
-    which stand with the first wording only, as they are the same for all.
+    which stand with the first wording only, as they are the same for all. A teen or a ten has no
+    numerals: they would not tell whether it was said digit by digit.
     Raises ValueError unless 0 <= low <= high <= 450.
     """
     if not 0 <= low <= high <= HIGHEST_HEARD:
@@ -179,7 +180,7 @@ def _fillers(number: int) -> Iterator[Filler]:
         respellings = [written, words.replace(" oh", " o")]
         if words == _spelt(str(number)) and 10 <= number < 100:
             respellings.append(words.replace(" ", "-"))
-        if words == next(iter(hyphened)):
+        if words == next(iter(hyphened)) and confusable_with(number) is None:
             respellings.insert(0, str(number))
         yield Filler(words, float(number), tuple(one for one in respellings if one != words))
 
