@@ -19,8 +19,13 @@ from assistant.sound import RATE_HZ, Samples
 
 _WINDOW_NATS = 8.0
 """A rival further behind than this is no rival; the margin is then said to be this."""
+_CLOSE_NATS = 5.0
+"""Other values of the same meaning that are behind by less are told of as the runner-up: fifteen
+and fifty, said plainly, are further apart than this; see docs/hearing.md."""
 _REACH_NATS = 24.0
 """How far below the free decode a phrase may fall and still be looked for."""
+_GRAMMARS_KEPT = 32
+"""A brief comes back to the grammars of its few kinds of items; a tree takes about a megabyte."""
 _AROUND_S = 0.4
 """Silence that the ear leaves around an utterance, about."""
 
@@ -39,10 +44,17 @@ class ClosedGrammarEngine:
         self._model = Moonshine(model_folder or installed_model(), threads)
         self._thresholds = thresholds or Thresholds()
         self._tree: PhraseTree | None = None
+        self._trees: dict[int, tuple[Grammar, PhraseTree]] = {}
 
     def listen_for(self, grammar: Grammar) -> None:
-        """From now on, only this may be said. Cheap: the grammar may change at every answer."""
-        self._tree = PhraseTree(grammar, self._model.tokenizer)
+        """From now on, only this may be said. The trees of the last grammars are kept."""
+        tree = self._trees.pop(id(grammar), None)
+        if tree is None or tree[0] is not grammar:
+            tree = grammar, PhraseTree(grammar, self._model.tokenizer)
+        self._trees[id(grammar)] = tree  # as the last: the first is the longest unused
+        if len(self._trees) > _GRAMMARS_KEPT:
+            del self._trees[next(iter(self._trees))]
+        self._tree = tree[1]
 
     def read(self, samples: Samples) -> Reading:
         """Read one whole utterance."""
@@ -90,7 +102,18 @@ class ClosedGrammarEngine:
             confidence=confidence(evidence),
             verdict=verdict,
             why=why,
+            runner_up=_runner_up(ranked),
         )
+
+
+def _runner_up(ranked: list[Scored]) -> Values | None:
+    """The best other values of the meaning that won, when they are hardly behind it."""
+    best = ranked[0]
+    for one in ranked[1:]:
+        alike = one.phrase.pattern.meaning == best.phrase.pattern.meaning
+        if alike and not _same(one, best) and best.total - one.total < _CLOSE_NATS:
+            return one.phrase.values
+    return None
 
 
 def _same(one: Scored, other: Scored) -> bool:

@@ -7,15 +7,16 @@ drug and a weight is never written out in its thousands of forms.
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 from assistant.hearing.grammar import SLOT, Filler, Grammar, Pattern, Value
 
 _ELEMENT = re.compile(r"\{\w+\}|[^\s{}]+")
 
 
-@dataclass(slots=True)
+@dataclass(slots=True, eq=False)
 class Node:
-    """A place between two words."""
+    """A place between two words; each is itself only."""
 
     words: dict[str, "Node"] = field(default_factory=dict)
     slots: dict[str, "Node"] = field(default_factory=dict)
@@ -108,6 +109,7 @@ def _grow(root: Node, words: str) -> Node:
     return node
 
 
+@lru_cache(maxsize=32)
 def _slot_tree(fillers: tuple[Filler, ...]) -> Node:
     root = Node()
     for filler in fillers:

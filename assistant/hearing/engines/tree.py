@@ -5,8 +5,9 @@ is scored twice.
 """
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 
 from assistant.hearing.engines.phrases import Phrase, Place, WordTree
 from assistant.hearing.engines.tokenizer import Tokenizer
@@ -18,6 +19,7 @@ Prefix = tuple["Step", ...]
 
 # The model writes as a book would; which mark it puts after a word means nothing here.
 _MARKS = (".", ",", "?", "!")
+_REMEMBERED = 1024  # places in the tree whose openings are kept
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,14 +39,19 @@ class PhraseTree:
         self._tokenizer = tokenizer
         self._marks = tuple((tokenizer.mark(sign),) for sign in _MARKS)
         self._words = WordTree(grammar)
+        # A slot for a number opens with hundreds of words, and is come to again and again.
+        self._spelt_from = lru_cache(maxsize=_REMEMBERED)(self._spell_from)
+        self._after_word = lru_cache(maxsize=_REMEMBERED)(self._marked_from)
 
-    def openings(self) -> dict[int, Prefix]:
+    def openings(self) -> Mapping[int, Prefix]:
         """The first tokens of all phrases, each with all that it may begin."""
-        return _by_token((step.tokens[0], step) for step in self._spelt_from(self._words.start))
+        return self._spelt_from(self._words.start)
 
-    def next(self, prefix: Prefix) -> dict[int, Prefix]:
+    def next(self, prefix: Prefix) -> Mapping[int, Prefix]:
         """Each token that may follow the prefix, with the longer prefix."""
-        return _by_token(longer for step in prefix for longer in self._after(step))
+        if len(prefix) == 1:
+            return self._after(prefix[0])
+        return _together(self._after(step) for step in prefix)
 
     def complete(self, prefix: Prefix) -> Iterator[Phrase]:
         """The phrases that the prefix spells to their end."""
@@ -52,27 +59,28 @@ class PhraseTree:
             if step.read == len(step.tokens):
                 yield from self._words.complete(step.to)
 
-    def _after(self, step: Step) -> Iterator[tuple[int, Step]]:
+    def _after(self, step: Step) -> Mapping[int, Prefix]:
         if step.read < len(step.tokens):
             longer = Step(step.tokens, step.to, step.read + 1, step.is_mark)
-            yield step.tokens[step.read], longer
-            return
-        for word in self._spelt_from(step.to):
-            yield word.tokens[0], word
-        if not step.is_mark:
-            for mark in self._marks:
-                yield mark[0], Step(mark, step.to, is_mark=True)
+            return {step.tokens[step.read]: (longer,)}
+        return self._spelt_from(step.to) if step.is_mark else self._after_word(step.to)
 
-    def _spelt_from(self, start: Place) -> Iterator[Step]:
+    def _marked_from(self, start: Place) -> Mapping[int, Prefix]:
+        marks = {mark[0]: (Step(mark, start, is_mark=True),) for mark in self._marks}
+        return _together((self._spelt_from(start), marks))
+
+    def _spell_from(self, start: Place) -> Mapping[int, Prefix]:
+        spelt: dict[int, list[Step]] = defaultdict(list)
         for word, to in self._words.words_from(start):
-            yield Step(self._tokenizer.word(word), to)
-            capital = word[:1].upper() + word[1:]
-            if capital != word:
-                yield Step(self._tokenizer.word(capital), to)
+            for spelling in dict.fromkeys((word, word[:1].upper() + word[1:])):
+                tokens = self._tokenizer.word(spelling)
+                spelt[tokens[0]].append(Step(tokens, to))
+        return {token: tuple(alike) for token, alike in spelt.items()}
 
 
-def _by_token(steps: Iterable[tuple[int, Step]]) -> dict[int, Prefix]:
-    grouped: dict[int, list[Step]] = defaultdict(list)
-    for token, step in steps:
-        grouped[token].append(step)
-    return {token: tuple(alike) for token, alike in grouped.items()}
+def _together(groups: Iterable[Mapping[int, Prefix]]) -> Mapping[int, Prefix]:
+    joined: dict[int, Prefix] = {}
+    for group in groups:
+        for token, prefix in group.items():
+            joined[token] = (*joined.get(token, ()), *prefix)
+    return joined
