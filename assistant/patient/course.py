@@ -17,8 +17,16 @@ class Does(Enum):
 
     BREATHE_AIR = "breathe-air"
     PREOXYGENATE = "preoxygenate"
+    DEEP_BREATHS = "deep-breaths"
+    """Of oxygen, as deep as can be, eight a minute."""
     APNOEA = "apnoea"
+    OBSTRUCT = "obstruct"
+    """Apnoea with the airway shut: nothing follows into the lungs."""
     BAG = "bag"
+    MOVE = "move"
+    """The hand with the oximeter moves: figures come and go, and some are far too low."""
+    COOL = "cool"
+    """The hand is cold and badly perfused: the signal is weak, and fails now and then."""
     FINGER_OFF = "finger-off"
     FINGER_ON = "finger-on"
     UNPLUG = "unplug"
@@ -29,7 +37,9 @@ BREATHING = {
     Does.BREATHE_AIR: (Breathing.SPONTANEOUS, 0.21),
     # A mask leaks: 0.95 gives an alveolar fraction of 0.88 after three minutes.
     Does.PREOXYGENATE: (Breathing.SPONTANEOUS, 0.95),
+    Does.DEEP_BREATHS: (Breathing.DEEP, 0.95),
     Does.APNOEA: (Breathing.APNOEA, 0.21),
+    Does.OBSTRUCT: (Breathing.OBSTRUCTED, 0.21),
     Does.BAG: (Breathing.BAGGED, 0.95),
 }
 
@@ -38,11 +48,15 @@ class Oximeter(Enum):
     """How the simulated oximeter stands."""
 
     ON_FINGER = "on-finger"
+    MOVING = "moving"
+    COLD = "cold"
     OFF_FINGER = "off-finger"
     UNPLUGGED = "unplugged"
 
 
 OXIMETER = {
+    Does.MOVE: Oximeter.MOVING,
+    Does.COOL: Oximeter.COLD,
     Does.FINGER_OFF: Oximeter.OFF_FINGER,
     Does.FINGER_ON: Oximeter.ON_FINGER,
     Does.UNPLUG: Oximeter.UNPLUGGED,
@@ -62,6 +76,10 @@ class Step(SiteModel):
     """How long after the cue."""
     oxygen_fraction: Annotated[float, Field(ge=0.15, le=1.0)] | None = None
     """In what is breathed or bagged, or follows into the lungs in apnoea (oxygen by the nose)."""
+    breaths_per_min: Annotated[float, Field(ge=1, le=40)] | None = None
+    """How often the bag is squeezed: 10 is a breath every six seconds."""
+    breath_ml: Annotated[float, Field(ge=100, le=1500)] | None = None
+    """How much each time; together they say how fast the lungs are filled."""
 
     @model_validator(mode="after")
     def _at_or_on(self) -> "Step":
@@ -71,6 +89,9 @@ class Step(SiteModel):
             raise ValueError("after_s only together with on")
         if self.oxygen_fraction is not None and self.does not in BREATHING:
             raise ValueError("oxygen_fraction only where it says how the patient breathes")
+        rates = (self.breaths_per_min, self.breath_ml)
+        if rates != (None, None) and (None in rates or self.does is not Does.BAG):
+            raise ValueError("breaths_per_min and breath_ml together, and only with bag")
         return self
 
 
@@ -85,7 +106,13 @@ class Course(SiteModel):
     pulse_bpm: Annotated[int, Field(ge=30, le=200)] = 88
     oxygen_use: Annotated[float, Field(ge=0.5, le=3)] = 1.0
     """1 at rest; more with fever or sepsis, so that the stores last less long."""
+    head_up_degrees: Annotated[float, Field(ge=0, le=90)] = 0.0
+    """0 lying flat, 90 sitting: the lungs hold more."""
     steps: tuple[Step, ...] = ()
+
+    def cues(self) -> tuple[str, ...]:
+        """The cues that its steps wait for, in their order."""
+        return tuple(dict.fromkeys(step.on for step in self.steps if step.on is not None))
 
 
 class Patient:
@@ -93,9 +120,11 @@ class Patient:
 
     def __init__(self, course: Course) -> None:
         self._course = course
-        body = Body.of_size(course.weight_kg, course.height_cm, course.oxygen_use)
+        self._body = Body.of_size(
+            course.weight_kg, course.height_cm, course.oxygen_use, course.head_up_degrees
+        )
         self._stores = OxygenStores(
-            body, course.start_spo2_percent / 100, course.start_oxygen_fraction
+            self._body, course.start_spo2_percent / 100, course.start_oxygen_fraction
         )
         self._at_s = 0.0
         self.oximeter = Oximeter.ON_FINGER
@@ -108,6 +137,16 @@ class Patient:
     def spo2_percent(self) -> float:
         """The saturation that has just left the lungs: with no oximeter's delay."""
         return 100 * self._stores.arterial_saturation
+
+    @property
+    def breathing(self) -> Breathing:
+        """What moves gas in and out of the lungs now."""
+        return self._stores.breathing
+
+    @property
+    def inspired_oxygen(self) -> float:
+        """Fraction in what is breathed, or follows in apnoea."""
+        return self._stores.inspired_oxygen
 
     @property
     def alveolar_oxygen(self) -> float:
@@ -148,5 +187,11 @@ class Patient:
             if step.oxygen_fraction is not None:
                 oxygen_fraction = step.oxygen_fraction
             self._stores.inspired_oxygen = oxygen_fraction
+            self._stores.bagged_ml_per_min = self._bagged(step)
         else:
             self.oximeter = OXIMETER[step.does]
+
+    def _bagged(self, step: Step) -> float:
+        if step.breaths_per_min is None or step.breath_ml is None:
+            return self._body.ventilation_ml_per_min
+        return step.breaths_per_min * max(0.0, step.breath_ml - self._body.dead_space_ml)

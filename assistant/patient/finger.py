@@ -23,6 +23,13 @@ LOOKS_PER_S = 4
 """How often the saturation is looked at for the average."""
 
 
+MOTION = (0, -18, None, None, -30, None, 0)
+"""Seven seconds of a moving hand, again and again: how far the figure is off, or no figure."""
+WEAK = (0, 0, 1, None, 0, -1, 0, None, None, 0)
+"""Ten seconds of a cold hand."""
+LOST = ("artefact", "searching")
+
+
 class Pty(NamedTuple):
     """A pseudo-terminal: whoever opens the slave path reads what is written to the master."""
 
@@ -99,4 +106,17 @@ class SimulatedOximeter:
         pulse = self._patient.pulse_bpm
         self._beat = (self._beat + pulse / 60 / self._layout.frames_per_s) % 1
         wave = round(60 + 50 * math.sin(2 * math.pi * self._beat))
-        return self._layout.encode(self.shown_percent, round(pulse), wave)
+        off, flags = self._disturbance(oximeter)
+        if off is None:
+            return self._layout.encode(None, None, wave, (*LOST, *flags))
+        shown = min(100, max(0, self.shown_percent + off))
+        return self._layout.encode(shown, round(pulse), wave, flags)
+
+    def _disturbance(self, oximeter: Oximeter) -> tuple[int | None, tuple[str, ...]]:
+        """How far the figure is off this second (None: no figure), and what is remarked."""
+        second = int(self._frames / self._layout.frames_per_s)
+        if oximeter is Oximeter.MOVING:
+            return MOTION[second % len(MOTION)], ()
+        if oximeter is Oximeter.COLD:
+            return WEAK[second % len(WEAK)], ("low perfusion",)
+        return 0, ()

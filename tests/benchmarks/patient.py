@@ -1,52 +1,138 @@
-"""How far the simulated patient is from published figures: python -m tests.benchmarks.patient.
+"""How far the simulated patient is from published figures: `python -m tests.benchmarks.patient`.
 
-It prints and asserts nothing; tests/patient holds the order and plausible bands.
+It prints and asserts nothing; tests/patient holds the order and plausible bands. The figures of
+Benumof are the output of a model themselves, and no two studies ended apnoea at the same place: a
+minute either way is what such figures are good for. Baraka's patients waited for heart surgery and
+were quicker than the healthy: there the order of the three ways is what counts.
 """
+
+from typing import NamedTuple
 
 from assistant.patient.stores import Body, Breathing, OxygenStores
 
 READ, MEMORY = "read", "from memory"
 HEALTHY, ILL, OBESE = Body.of_size(70, 178), Body.of_size(70, 178, 1.4), Body.of_size(127, 172)
+SEVERE = 134, 170
+"""kg and cm: a body-mass index of 46, as in Dixon's and Altermatt's patients."""
+
+
+class Apnoea(NamedTuple):
+    """One published time from the end of breathing to a saturation."""
+
+    who: str
+    body: Body
+    start: float
+    """Saturation on air."""
+    oxygen: float
+    minutes: float
+    """Of breathing it."""
+    until: float
+    published_min: float
+    source: str
+    breathing: Breathing = Breathing.SPONTANEOUS
+    follows: float = 0.21
+    """What follows into the lungs in apnoea."""
+
+
+def severe(degrees: float) -> Body:
+    """Dixon's patient, with the head up by so much."""
+    return Body.of_size(*SEVERE, head_up_degrees=degrees)
+
+
+DEEP = Breathing.DEEP
 APNOEA = (
-    # who, body, start on air, oxygen, minutes of it, until, published min, source, status
-    ("healthy 70 kg", HEALTHY, 0.98, 0.93, 5, 0.80, 8.7, "Benumof 1997, figure 1", MEMORY),
-    ("moderately ill 70 kg", ILL, 0.94, 0.93, 5, 0.80, 5.5, "Benumof 1997, figure 1", MEMORY),
-    ("obese 127 kg", OBESE, 0.97, 0.93, 5, 0.80, 3.1, "Benumof 1997, figure 1", MEMORY),
-    ("healthy 70 kg", HEALTHY, 0.98, 1.00, 5, 0.90, 595 / 60, "Berthoud 1991, controls", READ),
-    ("obese 127 kg", OBESE, 0.97, 1.00, 5, 0.90, 196 / 60, "Berthoud 1991, obese", READ),
-    ("healthy 70 kg", HEALTHY, 0.98, 1.00, 3, 0.95, 3.73, "Baraka 1999, tidal", MEMORY),
+    Apnoea("healthy 70 kg", HEALTHY, 0.98, 0.93, 5, 0.80, 8.7, f"Benumof 1997 ({MEMORY})"),
+    Apnoea("moderately ill 70 kg", ILL, 0.94, 0.93, 5, 0.80, 5.5, f"Benumof 1997 ({MEMORY})"),
+    Apnoea("obese 127 kg", OBESE, 0.97, 0.93, 5, 0.80, 3.1, f"Benumof 1997 ({MEMORY})"),
+    Apnoea("healthy 70 kg", HEALTHY, 0.98, 1.0, 5, 0.90, 595 / 60, f"Berthoud 1991 ({READ})"),
+    Apnoea("obese 127 kg", OBESE, 0.97, 1.0, 5, 0.90, 196 / 60, f"Berthoud 1991 ({READ})"),
+    Apnoea("index 46, flat", severe(0), 0.96, 1.0, 3, 0.92, 155 / 60, f"Dixon 2005 ({READ})"),
+    Apnoea(
+        "index 46, 25 degrees", severe(25), 0.96, 1.0, 3, 0.92, 201 / 60, f"Dixon 2005 ({READ})"
+    ),
+    Apnoea(
+        "index 46, 8 deep",
+        severe(0),
+        0.96,
+        0.95,
+        1,
+        0.90,
+        162 / 60,
+        f"Altermatt 2005 ({READ})",
+        DEEP,
+    ),
+    Apnoea("healthy, tidal", HEALTHY, 0.98, 1.0, 3, 0.95, 3.73, f"Baraka 1999 ({MEMORY})"),
+    Apnoea("healthy, 8 deep", HEALTHY, 0.98, 0.95, 1, 0.95, 5.21, f"Baraka 1999 ({MEMORY})", DEEP),
+    Apnoea(
+        "healthy, 4 deep", HEALTHY, 0.98, 0.95, 0.5, 0.95, 2.78, f"Baraka 1999 ({MEMORY})", DEEP
+    ),
+    Apnoea(
+        *("index 35, no oxygen after", Body.of_size(108, 176), 0.97, 1.0, 5, 0.95),
+        *(3.49, f"Ramachandran 2010 ({READ})"),
+    ),
+    Apnoea(
+        *("index 35, nasal oxygen", Body.of_size(108, 176), 0.97, 1.0, 5, 0.95),
+        *(5.29, f"Ramachandran 2010, stopped at 6 ({READ})", Breathing.SPONTANEOUS, 0.6),
+    ),
 )
+PREOXYGENATION = (
+    ("3 min tidal", Breathing.SPONTANEOUS, 1.0, 3.0, 0.92, "SD 0.01"),
+    ("8 deep breaths, 60 s", DEEP, 0.95, 1.0, 0.91, "SD 0.04"),
+    ("4 deep breaths, 30 s", DEEP, 0.95, 0.5, 0.83, "SD 0.09"),
+)
+"""Pandit, Anesthesiology 2003;99:841-6 (read). A deep breath draws some air past the mask."""
 
 
-def apnoea_min(body: Body, start: float, oxygen: float, minutes: float, until: float) -> float:
-    """Minutes from the end of breathing until the saturation is down."""
+def after_oxygen(
+    body: Body, start: float, breathing: Breathing, oxygen: float, minutes: float
+) -> OxygenStores:
+    """The stores at the end of preoxygenation."""
     stores = OxygenStores(body, start)
-    stores.inspired_oxygen = oxygen
+    stores.breathing, stores.inspired_oxygen = breathing, oxygen
     stores.advance(60 * minutes)
-    stores.breathing, stores.inspired_oxygen = Breathing.APNOEA, 0.21
+    return stores
+
+
+def minutes_until(stores: OxygenStores, until: float, limit_min: float = 60.0) -> float:
+    """Minutes until the saturation is down to this."""
     seconds = 0
-    while stores.arterial_saturation > until and seconds < 3600:
+    while stores.arterial_saturation > until and seconds < 60 * limit_min:
         stores.advance(1)
         seconds += 1
     return seconds / 60
 
 
+def apnoea_min(one: Apnoea) -> float:
+    """Minutes from the end of breathing until the saturation is down."""
+    stores = after_oxygen(one.body, one.start, one.breathing, one.oxygen, one.minutes)
+    stores.breathing, stores.inspired_oxygen = Breathing.APNOEA, one.follows
+    return minutes_until(stores, one.until)
+
+
 def main() -> None:
     """Print a line for each published figure."""
-    print(f"{'apnoea':22}{'until':>6}{'here':>7}{'there':>7}{'ratio':>7}  source (status)")
-    for who, body, start, oxygen, minutes, until, published, source, status in APNOEA:
-        here = apnoea_min(body, start, oxygen, minutes, until)
+    print(f"{'minutes of apnoea':27}{'until':>6}{'here':>7}{'there':>7}{'off by':>8}  source")
+    for one in APNOEA:
+        here = apnoea_min(one)
         print(
-            f"{who:22}{100 * until:5.0f}%{here:7.2f}{published:7.2f}{here / published:7.2f}"
-            f"  {source} ({status})"
+            f"{one.who:27}{100 * one.until:5.0f}%{here:7.2f}{one.published_min:7.2f}"
+            f"{100 * (here / one.published_min - 1):+7.0f}%  {one.source}"
         )
-    stores = OxygenStores(HEALTHY, 0.98)
-    stores.inspired_oxygen = 1.0
-    stores.advance(180)
-    print(
-        f"alveolar oxygen after 3 min of oxygen: {stores.alveolar_oxygen:.3f}, published 0.92"
-        f" (Pandit 2003, {READ})"
-    )
+    print(f"\n{'alveolar oxygen after':27}{'':6}{'here':>7}{'there':>7}{'off by':>8}  Pandit 2003")
+    for name, breathing, oxygen, minutes, published, spread in PREOXYGENATION:
+        here = after_oxygen(HEALTHY, 0.98, breathing, oxygen, minutes).alveolar_oxygen
+        print(
+            f"{name:27}{'':6}{here:7.3f}{published:7.2f}{here - published:+8.3f}  {spread} ({READ})"
+        )
+    print("\nminutes to 90 % after 3 min of oxygen, healthy (no published figure)")
+    for name, breathing, follows in (
+        ("airway shut", Breathing.OBSTRUCTED, 0.21),
+        ("open, air follows", Breathing.APNOEA, 0.21),
+        ("open, oxygen follows", Breathing.APNOEA, 1.0),
+    ):
+        stores = after_oxygen(HEALTHY, 0.98, Breathing.SPONTANEOUS, 1.0, 3)
+        stores.breathing, stores.inspired_oxygen = breathing, follows
+        print(f"{name:33}{minutes_until(stores, 0.9):7.2f}")
 
 
 if __name__ == "__main__":

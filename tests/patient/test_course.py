@@ -213,3 +213,74 @@ def test_frames_are_the_published_ones(name: str, frame: str) -> None:
         expected[2] = 0  # nor does it draw a bar
 
     assert LAYOUTS[name].encode(98, 72, wave) == bytes(expected)
+
+
+def with_steps(*steps: dict[str, object], **changes: object) -> Course:
+    one = Course.model_validate_json(READY_COURSE).model_dump(mode="json")
+    return Course.model_validate(one | changes | {"steps": steps}, strict=False)
+
+
+@pytest.mark.parametrize("name", list(LAYOUTS))
+@pytest.mark.parametrize("does", ["move", "cool"])
+def test_artefacts_are_seen_and_not_called(name: str, does: str) -> None:
+    """A moving or a cold hand spoils figures for minutes, and nothing is called for it."""
+    one = with_steps({"does": does, "at_s": 20.0}, start_spo2_percent=97)
+    bedside = Bedside(one, LAYOUTS[name])
+    bedside.run(0, 180)
+    bedside.close()
+
+    late = [sample for sample in bedside.samples if sample.at_s > 20]
+    lost = sum(not sample.usable for sample in late) / len(late)
+
+    assert 0.2 < lost < 0.5
+    assert any((sample.spo2_percent or 100) < 80 for sample in late) == (does == "move")
+    assert calls(bedside.samples) == []
+
+
+def test_a_fall_is_called_through_motion() -> None:
+    """With the hand moving all the time, a real fall is called, once, and not much later."""
+    times = {}
+    for does in ("finger-on", "move"):
+        one = with_steps({"does": does, "at_s": 0.0}, {"does": "apnoea", "at_s": 10.0})
+        bedside = Bedside(one, LAYOUTS["five-byte"])
+        bedside.run(0, 100)
+        bedside.close()
+        first, *others = calls(bedside.samples)
+        assert (first.kind.value, first.level_percent) == ("fell", 93)
+        assert all(call.level_percent != 93 for call in others)
+        times[does] = first.at_s
+
+    assert 0 <= times["move"] - times["finger-on"] < 10
+
+
+def test_the_bag_fills_at_its_rate() -> None:
+    """From 80 %, breaths every six seconds bring it back sooner than breaths every twenty."""
+    recovered = {}
+    for rate in (10.0, 3.0):
+        one = with_steps(
+            {"does": "apnoea", "at_s": 0.0},
+            {"does": "bag", "on": "bagging", "breaths_per_min": rate, "breath_ml": 450.0},
+        )
+        patient, at_s = Patient(one), 0.0
+        while patient.spo2_percent > 80:
+            at_s += 1
+            patient.advance(at_s)
+        patient.cue("bagging", at_s)
+        began_s = at_s
+        while patient.spo2_percent < 94 and at_s < began_s + 600:
+            at_s += 1
+            patient.advance(at_s)
+        recovered[rate] = at_s - began_s
+
+    assert recovered[10.0] < 90
+    assert recovered[10.0] < recovered[3.0] / 1.5
+
+
+def test_a_rate_without_a_bag_is_refused() -> None:
+    """How often and how much belong together, and to a bag."""
+    for step in (
+        {"does": "bag", "at_s": 1.0, "breaths_per_min": 10.0},
+        {"does": "apnoea", "at_s": 1.0, "breaths_per_min": 10.0, "breath_ml": 500.0},
+    ):
+        with pytest.raises(ValidationError, match="together, and only with bag"):
+            with_steps(step)
