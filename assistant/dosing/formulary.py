@@ -115,7 +115,7 @@ def read_formulary(path: Path) -> Formulary:
     Raises BadInput, with one sentence, at the first thing that is wrong with it.
     """
     formulary = read_yaml(path, Formulary)
-    for loc, found, allowed in _faults(formulary):
+    for loc, found, allowed in faults(formulary):
         raise BadInput.in_file(
             path,
             line=line_in(path, *loc),
@@ -130,7 +130,8 @@ Fault = tuple[tuple[int | str, ...], str, str]
 """Where, what was found there, what is allowed."""
 
 
-def _faults(formulary: Formulary) -> Iterator[Fault]:
+def faults(formulary: Formulary) -> Iterator[Fault]:
+    """What is wrong with drugs that are each well-formed: with one another, and in proportion."""
     yield from _names_twice(formulary)
     allergens = {one.id for one in formulary.allergens}
     for at, drug in enumerate(formulary.drugs):
@@ -140,11 +141,10 @@ def _faults(formulary: Formulary) -> Iterator[Fault]:
         for number, preparation in enumerate(drug.preparations):
             fault = preparation.fault(drug.supplied)
             if fault is not None:
-                yield ("drugs", at, "preparations", number), *fault
-        for number, indication in enumerate(drug.indications):
-            where = ("drugs", at, "indications", number)
-            for loc, found, allowed in _out_of_proportion(drug, indication, formulary.adults):
-                yield (*where, *loc), found, allowed
+                yield ("drugs", at, "preparations", number, *fault[0]), *fault[1:]
+        for number in range(len(drug.indications)):
+            for loc, found, allowed in _out_of_proportion(drug, number, formulary.adults):
+                yield ("drugs", at, *loc), found, allowed
 
 
 def _names_twice(formulary: Formulary) -> Iterator[Fault]:
@@ -176,8 +176,9 @@ def _names_twice(formulary: Formulary) -> Iterator[Fault]:
                 yield ("absent", number), repr(name), only
 
 
-def _out_of_proportion(drug: Drug, indication: Indication, adults: Adults) -> Iterator[Fault]:
+def _out_of_proportion(drug: Drug, number: int, adults: Adults) -> Iterator[Fault]:
     """A step too coarse for the smallest dose; a maximum that is none, or cuts every dose."""
+    indication = drug.indications[number]
     lightest_kg = 1
     if indication.dose.per_kilogram:
         lightest_kg, heaviest_kg = adults.weight_kg.low, adults.weight_kg.high
@@ -188,18 +189,25 @@ def _out_of_proportion(drug: Drug, indication: Indication, adults: Adults) -> It
                 f"from the usual dose at {lightest_kg} kg, {plain(least)}, to the high dose at "
                 f"{heaviest_kg} kg, {plain(most)}"
             )
-            yield ("maximum", "amount"), plain(indication.maximum.amount), allowed
-    step = drug.preparation(indication).step
+            yield (
+                ("indications", number, "maximum", "amount"),
+                plain(indication.maximum.amount),
+                allowed,
+            )
+    preparation = drug.preparation(indication)
+    step = preparation.step
     unit = indication.dose.given_unit
     smallest = quantity(min(dose.low for dose in _doses(indication)) * lightest_kg, unit)
-    volume = to_unit(smallest / drug.preparation(indication).strength, str(step.units))
+    volume = to_unit(smallest / preparation.strength, str(step.units))
     coarsest = 2 * COARSEST_ROUNDING * volume
     if step > coarsest:
         allowed = (
             f"at most {written(coarsest)}, as the smallest dose {indication.purpose} is "
             f"{written(smallest)}"
         )
-        yield ("preparation",), f"a step of {written(step)}", allowed
+        which = drug.preparations.index(preparation)
+        key = "graduation_ml" if preparation.graduation_ml is not None else "pump_step_ml_per_h"
+        yield ("preparations", which, key), written(step), allowed
 
 
 def _doses(indication: Indication) -> Iterator[Dose]:

@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 from pydantic import Field, model_validator
 
 from assistant.dosing.sourced import Amount, Sourced
-from assistant.dosing.units import Quantity, amount_in, quantity, spoken, written
+from assistant.dosing.units import Quantity, amount_in, quantity, spoken, to_unit, written
 from assistant.site.reading import SiteModel
 from assistant.site.words import Identifier, Spoken
 
@@ -110,20 +110,19 @@ class Preparation(SiteModel):
             return quantity(self.graduation_ml, "mL")
         return quantity(self.pump_step_ml_per_h or Decimal(0), "mL/h")
 
-    def fault(self, supplied: Supplied) -> tuple[str, str] | None:
-        """What was found and what is allowed, when it cannot be made of what is supplied."""
+    def fault(self, supplied: Supplied) -> tuple[tuple[str, ...], str, str] | None:
+        """Where, what was found and what is allowed, when what is supplied does not make it."""
         strengths = [amount_in(one, "mg/mL") for one in supplied.strengths()]
-        listed = ", ".join(written(one) for one in supplied.strengths())
+        allowed = f"a strength that is supplied ({', '.join(map(written, supplied.strengths()))})"
+        own = ("amount_per_ml",)
         if self.recipe is None:
-            if amount_in(self.strength, "mg/mL") not in strengths:
-                return written(
-                    self.strength
-                ), f"a strength that is supplied ({listed}), or a recipe"
-            return None
+            if amount_in(self.strength, "mg/mL") in strengths:
+                return None
+            return own, written(self.strength), f"{allowed}, or a recipe"
         drawn_from = self.recipe.drawn_from
         if drawn_from is not None and amount_in(drawn_from, "mg/mL") not in strengths:
-            return written(drawn_from), f"a strength that is supplied ({listed})"
-        made = self.recipe.strength
-        if amount_in(made, "mg/mL") != amount_in(self.strength, "mg/mL"):
-            return written(self.strength), f"what the recipe comes to, {written(made)}"
+            return ("recipe", "of_amount_per_ml"), written(drawn_from), allowed
+        made = to_unit(self.recipe.strength, f"{self.unit}/mL")
+        if made.magnitude != self.strength.magnitude:
+            return own, written(self.strength), f"what the recipe comes to, {written(made)}"
         return None

@@ -1,5 +1,6 @@
 """Doses and volumes, against the ranges of published labels and by property."""
 
+import re
 from decimal import Decimal
 from typing import Any
 
@@ -8,20 +9,28 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from assistant.dosing.doses import DoseAnswer, Size, dose_of
-from assistant.dosing.formulary import DosePerKilogram, Drug, Formulary, Strength
+from assistant.dosing.drugs import Drug
+from assistant.dosing.formulary import Formulary
 from assistant.dosing.refusal import NoDose
-from assistant.dosing.units import MassUnit
+from assistant.dosing.units import amount_in, plain, quantity
 from assistant.dosing.weights import Sex, WeightKind
+from assistant.meaning.numbers import say_number
 
 
-def changed(drug: Drug, *, per_ml: str | None = None, **dose: Any) -> Drug:
-    """The drug with figures of its dose, or its strength, exchanged."""
+def changed(drug: Drug, *, per_ml: str | None = None, **figures: Any) -> Drug:
+    """The drug with figures of its first use, or its strength, exchanged."""
     use = drug.indications[0]
-    exchanged = use.model_copy(update={"dose": use.dose.model_copy(update=dose)})
-    strength: Strength = drug.strength
+    of_dose = {key: figures.pop(key) for key in ("unit", "usual") if key in figures}
+    use = use.model_copy(update={"dose": use.dose.model_copy(update=of_dose), **figures})
+    preparation = drug.preparations[0]
     if per_ml is not None:
-        strength = strength.model_copy(update={"amount_per_ml": Decimal(per_ml)})
-    return drug.model_copy(update={"indications": (exchanged,), "strength": strength})
+        preparation = preparation.model_copy(update={"amount_per_ml": Decimal(per_ml)})
+    return drug.model_copy(update={"indications": (use,), "preparations": (preparation,)})
+
+
+def mg_or_mcg(drug: Drug) -> str:
+    """The unit of mass of its first dose."""
+    return drug.indications[0].dose.given_unit
 
 
 def at_rate(drug: Drug, rate: str, per_ml: str) -> Drug:
@@ -69,47 +78,23 @@ def test_published_doses(
     drug = at_rate(formulary.drug(drug_id), rate, per_ml)
     answer = dose_of(drug, weight_kg)
     exact_ml = Decimal(volume_ml)
-    assert answer.dose.amount == Decimal(dose)
-    assert answer.concentration.volume_ml(answer.dose) == exact_ml
-    assert abs(answer.volume_ml - exact_ml) <= drug.graduation_ml / 2
-    assert answer.volume_ml % drug.graduation_ml == 0
-    assert answer.rounded == (answer.volume_ml != exact_ml)
-
-
-# The site's usual dose for 70 kg, with the published figure it rests on.
-USUAL_AT_70_KG = {
-    "ketamine": ("105", "mg", "2.1"),  # US label 1-4.5 mg/kg, 50 mg/mL
-    "etomidate": ("21", "mg", "10.5"),  # US label, usual 0.3 mg/kg, 2 mg/mL
-    "propofol": ("105", "mg", "10.5"),  # US label 1-1.5 mg/kg if ill; 10 mg/mL from memory
-    "midazolam": ("14", "mg", "2.8"),  # US label, severe disease 0.2-0.25 mg/kg (quoted)
-    "fentanyl": ("140", "mcg", "2.8"),  # US label table 1, 2 mcg/kg = 0.04 mL/kg
-    "rocuronium": ("84", "mg", "8.4"),  # US label, rapid sequence 0.6-1.2 mg/kg (quoted)
-    "succinylcholine": ("105", "mg", "5.3"),  # 1.5 mg/kg: common practice, above the US label
-    "vecuronium": ("7", "mg", "7"),  # US label 0.08-0.1 mg/kg, 1 mg/mL
-    "sugammadex": ("1120", "mg", "11.2"),  # US label 16 mg/kg actual weight, 100 mg/mL
-    "phenylephrine": ("100", "mcg", "1"),  # US label of the ready-to-use syringe, 40-100 mcg
-    "epinephrine": ("10", "mcg", "1"),  # common practice, off label: 5-20 mcg of 10 mcg/mL
-}
-
-
-def test_every_drug_of_the_formulary(formulary: Formulary) -> None:
-    """No drug is in the demonstration formulary whose usual dose is not checked here."""
-    found = {}
-    for drug in formulary.drugs:
-        answer = dose_of(drug, 70, adults=formulary.adults)
-        found[drug.id] = (answer.dose.amount, answer.dose.unit.value, answer.volume_ml)
-    expected = {
-        drug_id: (Decimal(dose), unit, Decimal(volume_ml))
-        for drug_id, (dose, unit, volume_ml) in USUAL_AT_70_KG.items()
-    }
-    assert found == expected
+    mark_ml = drug.preparations[0].graduation_ml
+    volume = amount_in(answer.volume, "mL")
+    assert mark_ml is not None
+    assert amount_in(answer.dose, mg_or_mcg(drug)) == Decimal(dose)
+    assert amount_in(answer.dose / answer.strength, "mL") == exact_ml
+    assert abs(volume - exact_ml) <= mark_ml / 2
+    assert volume % mark_ml == 0
+    assert answer.rounded == (volume != exact_ml)
 
 
 def test_a_milligram_dose_of_a_microgram_ampoule(formulary: Formulary) -> None:
     """0.002 mg/kg of fentanyl is the label's 2 mcg/kg and the same volume, not a thousandth."""
-    drug = changed(formulary.drug("fentanyl"), usual=Decimal("0.002"), unit=MassUnit.MG)
-    assert dose_of(drug, 70).dose.amount == Decimal("0.14")
-    assert dose_of(drug, 70).volume_ml == Decimal("2.8")
+    fentanyl = formulary.drug("fentanyl")
+    most = fentanyl.indications[0].maximum.model_copy(update={"amount": Decimal("0.3")})
+    drug = changed(fentanyl, usual=Decimal("0.002"), unit="mg/kg", maximum=most)
+    assert dose_of(drug, 70).dose == quantity(Decimal("0.14"), "mg")
+    assert dose_of(drug, 70).volume == quantity(Decimal("2.8"), "mL")
 
 
 OBESE = {"height_cm": 170, "sex": Sex.MALE}
@@ -129,7 +114,7 @@ def test_weights_in_obesity(formulary: Formulary, kind: str, weight_kg: str, dos
     answer = dose_of(drug, 120, **OBESE)
     assert answer.weight_kind is WeightKind(kind)
     assert answer.weight_kg == Decimal(weight_kg)
-    assert answer.dose.amount == Decimal(dose)
+    assert answer.dose == quantity(Decimal(dose), "mg")
     assert f"kilograms {kind} weight: " in answer.spoken()
 
 
@@ -138,7 +123,7 @@ def test_a_slim_person_is_not_given_a_lean_dose(formulary: Formulary) -> None:
     drug = changed(formulary.drug("rocuronium"), goes_by=WeightKind.LEAN)
     answer = dose_of(drug, 70, **OBESE)
     assert answer.weight_kind is WeightKind.TOTAL
-    assert answer.dose.amount == 84
+    assert answer.dose == quantity(84, "mg")
     assert "seventy kilograms total weight" in answer.spoken()
     assert "body mass index 24.2 is below 30" in answer.working
 
@@ -167,7 +152,7 @@ def test_no_weight_no_dose(formulary: Formulary) -> None:
     """Without a weight only a fixed dose is given."""
     with pytest.raises(NoDose, match=r"^No dose of ketamine: I do not know the weight\.$"):
         dose_of(formulary.drug("ketamine"), None)
-    assert dose_of(formulary.drug("epinephrine"), None).dose.amount == 10
+    assert dose_of(formulary.drug("epinephrine"), None).dose == quantity(10, "mcg")
 
 
 @pytest.mark.parametrize("weight_kg", [0, -5, 3, 29, Decimal("29.9"), Decimal("200.1"), 201, 700])
@@ -226,12 +211,12 @@ def test_capping_is_said(formulary: Formulary) -> None:
     """A dose cut to the maximum is called so."""
     answer = dose_of(formulary.drug("rocuronium"), 160)
     assert answer.capped
-    assert answer.dose.amount == 180
+    assert answer.dose == quantity(180, "mg")
     assert (
-        "one hundred and eighty milligrams, the maximum here. That is eighteen millilitres of"
-        in (answer.spoken())
+        "weight: capped at the maximum of one hundred and eighty milligrams. That is eighteen "
+        "millilitres of" in answer.spoken()
     )
-    assert "180 mg (the maximum here) = 18 mL" in answer.written()
+    assert "capped at the maximum of 180 mg = 18 mL" in answer.written()
     assert "1.2 mg/kg x 160 kg = 192 mg; above the maximum, so 180 mg" in answer.working
     assert not dose_of(formulary.drug("rocuronium"), 150).capped
 
@@ -239,21 +224,21 @@ def test_capping_is_said(formulary: Formulary) -> None:
 def test_rounding_never_goes_above_the_maximum(formulary: Formulary) -> None:
     """225 mg of 20 mg/mL are 11.25 mL: the half goes down, as 11.3 mL would be 226 mg."""
     answer = dose_of(formulary.drug("succinylcholine"), 200)
-    assert answer.volume_ml == Decimal("11.2")
+    assert answer.volume == quantity(Decimal("11.2"), "mL")
 
 
 def test_low_and_high_doses_are_called_so(formulary: Formulary) -> None:
     """Another than the usual dose names itself."""
     low = dose_of(formulary.drug("rocuronium"), 70, size=Size.LOW)
-    assert low.dose.amount == 70
+    assert low.dose == quantity(70, "mg")
     assert low.spoken().startswith("Rocuronium for paralysis, low dose, seventy kilograms")
-    assert dose_of(formulary.drug("fentanyl"), 70, size=Size.HIGH).dose.amount == 210
+    assert dose_of(formulary.drug("fentanyl"), 70, size=Size.HIGH).dose == quantity(210, "mcg")
 
 
 def test_the_answer_names_its_source(formulary: Formulary) -> None:
     """Every answer says where its range was published, how surely, and why it is left."""
     assert "section 2.2, table 1 (read)" in dose_of(formulary.drug("fentanyl"), 70).source
-    assert "the site's reason: common practice" in (
+    assert "the site's reason: above its label" in (
         dose_of(formulary.drug("succinylcholine"), 70).source
     )
 
@@ -264,23 +249,99 @@ def test_an_unknown_indication_is_an_error(formulary: Formulary) -> None:
         dose_of(formulary.drug("ketamine"), 70, indication="sedation")
 
 
+def test_a_dose_for_a_low_pressure(formulary: Formulary) -> None:
+    """The separate dose is used and named; where there is none, the usual one is not renamed."""
+    ketamine = dose_of(formulary.drug("ketamine"), 80, low_pressure=True)
+    # Common practice in shock, from memory: 0.5 to 1 mg/kg.
+    assert ketamine.dose == quantity(60, "mg")
+    assert ketamine.spoken().startswith(
+        "Ketamine for induction, low pressure dose, eighty kilograms total weight: sixty milligrams"
+    )
+    rocuronium = dose_of(formulary.drug("rocuronium"), 80, low_pressure=True)
+    assert not rocuronium.low_pressure
+    assert rocuronium.spoken() == dose_of(formulary.drug("rocuronium"), 80).spoken()
+
+
+def test_what_is_never_given_in_low_pressure(formulary: Formulary) -> None:
+    """Esmolol while the pressure is low is refused with the site's reason."""
+    with pytest.raises(NoDose) as refusal:
+        dose_of(formulary.drug("esmolol"), 80, low_pressure=True)
+    assert str(refusal.value) == (
+        "No esmolol before laryngoscopy while the pressure is low: it lowers the pressure further."
+    )
+
+
+@pytest.mark.parametrize("age_years", [3, 17])
+def test_no_dose_for_a_child_by_age(formulary: Formulary, age_years: int) -> None:
+    """A child as heavy as an adult is refused by age."""
+    with pytest.raises(NoDose, match="an age from eighteen to"):
+        dose_of(formulary.drug("rocuronium"), 70, age_years=age_years)
+
+
+# mL/h = mcg/kg/min x kg x 60 / (mcg/mL), and the label's own example: dexmedetomidine 0.4 mcg/kg/h
+# of 4 mcg/mL is 0.1 mL/kg/h. 4 mg in 250 mL are 16 mcg/mL (norepinephrine's premixed bag).
+@pytest.mark.parametrize(
+    ("name", "weight_kg", "ml_per_h"),
+    [
+        ("propofol/sedation", 70, "8.4"),  # 20 x 70 x 60 / 10 000
+        ("epinephrine/infusion", 70, "26.3"),  # 0.1 x 70 x 60 / 16 = 26.25
+        ("norepinephrine", 70, "30"),  # 8 x 60 / 16
+        ("dexmedetomidine", 70, "7"),  # 0.4 x 70 / 4
+        ("fentanyl/analgesia", 70, "7"),  # 1 x 70 / 10
+        ("midazolam/sedation", 70, "2.8"),  # 0.04 x 70 / 1
+    ],
+)
+def test_infusions_in_millilitres_per_hour(
+    formulary: Formulary, name: str, weight_kg: int, ml_per_h: str
+) -> None:
+    """A rate per minute or hour becomes the pump's millilitres per hour."""
+    drug, use = formulary.entry(name)
+    answer = dose_of(drug, weight_kg, indication=use.id)
+    assert answer.volume == quantity(Decimal(ml_per_h), "mL/h")
+    assert f"{plain(Decimal(ml_per_h))} mL/h" in answer.written()
+    assert " per hour" in answer.spoken()
+
+
+def test_a_volume_question_leads_with_the_volume(formulary: Formulary) -> None:
+    """The same figures, the volume first."""
+    assert dose_of(formulary.drug("rocuronium"), 70).volume_first() == (
+        "Rocuronium for paralysis, seventy kilograms total weight: eight point four millilitres "
+        "of ten milligrams per millilitre. That is eighty-four milligrams. "
+        "Check the label in hand."
+    )
+
+
+@pytest.mark.parametrize("low_pressure", [False, True])
+def test_spoken_and_written_say_the_same(formulary: Formulary, low_pressure: bool) -> None:
+    """Every number of the sentence for the eye is said in the one for the ear."""
+    for drug in formulary.drugs:
+        for use in drug.indications:
+            if low_pressure and use.never_when_pressure_is_low is not None:
+                continue
+            for weight_kg in (30, 63, 117, 200):
+                answer = dose_of(drug, weight_kg, indication=use.id, low_pressure=low_pressure)
+                for number in re.findall(r"\d+(?:\.\d+)?", answer.written()):
+                    assert say_number(Decimal(number)) in answer.spoken(), answer.written()
+
+
 @st.composite
 def per_kilogram_drugs(draw: st.DrawFn, rocuronium: Drug) -> Drug:
     """A drug with any figures that a formulary might hold."""
     rate = draw(st.decimals("0.05", "20", places=2))
-    unit = draw(st.sampled_from(MassUnit))
-    maximum = rocuronium.indications[0].dose.maximum
+    mass = draw(st.sampled_from(["mg", "mcg"]))
+    maximum = rocuronium.indications[0].maximum
     ceiling = rate * draw(st.integers(40, 300)) + draw(st.decimals("0", "1", places=2))
     drug = changed(
         rocuronium,
         per_ml=str(draw(st.decimals("0.1", "200", places=1))),
-        unit=unit,
+        unit=f"{mass}/kg",
         usual=rate,
         maximum=maximum.model_copy(update={"amount": ceiling}),
     )
-    strength = drug.strength.model_copy(update={"unit": unit})
-    graduation_ml = draw(st.sampled_from([Decimal("0.01"), Decimal("0.1"), Decimal("0.5")]))
-    return drug.model_copy(update={"strength": strength, "graduation_ml": graduation_ml})
+    mark_ml = draw(st.sampled_from([Decimal("0.01"), Decimal("0.1"), Decimal("0.5")]))
+    figures = {"unit": mass, "graduation_ml": mark_ml}
+    preparation = drug.preparations[0].model_copy(update=figures)
+    return drug.model_copy(update={"preparations": (preparation,)})
 
 
 def answered(drug: Drug, weight_kg: int) -> DoseAnswer | None:
@@ -288,9 +349,10 @@ def answered(drug: Drug, weight_kg: int) -> DoseAnswer | None:
     try:
         return dose_of(drug, weight_kg)
     except NoDose:
-        dose = drug.indications[0].dose
-        given = min(dose.usual * weight_kg, dose.maximum.amount)
-        assert given / drug.strength.amount_per_ml < drug.graduation_ml
+        use, preparation = drug.indications[0], drug.preparations[0]
+        given = min(use.dose.usual * weight_kg, use.maximum.amount)
+        assert preparation.graduation_ml is not None
+        assert given / preparation.amount_per_ml < preparation.graduation_ml
         return None
 
 
@@ -298,25 +360,23 @@ def answered(drug: Drug, weight_kg: int) -> DoseAnswer | None:
 def test_whatever_the_figures(formulary: Formulary, data: st.DataObject) -> None:
     """Never above the maximum, not less for a heavier person, and the volume holds the dose."""
     drug = data.draw(per_kilogram_drugs(formulary.drug("rocuronium")))
-    light_kg, heavy_kg = sorted(data.draw(st.lists(st.integers(30, 200), min_size=2, max_size=2)))
-    light, heavy = answered(drug, light_kg), answered(drug, heavy_kg)
-    for answer, weight_kg in ((light, light_kg), (heavy, heavy_kg)):
+    use, preparation = drug.indications[0], drug.preparations[0]
+    unit, maximum = mg_or_mcg(drug), use.maximum.amount
+    assert preparation.graduation_ml is not None
+    one_mark = preparation.amount_per_ml * preparation.graduation_ml
+    doses = []
+    for weight_kg in sorted(data.draw(st.lists(st.integers(30, 200), min_size=2, max_size=2))):
+        answer = answered(drug, weight_kg)
         if answer is None:
             continue
-        dose = drug.indications[0].dose
-        assert isinstance(dose, DosePerKilogram)
-        maximum = dose.maximum.amount
-        held = answer.concentration.mass_in(answer.volume_ml, answer.dose.unit).amount
-        one_mark = answer.concentration.mass_in(drug.graduation_ml, answer.dose.unit).amount
-        assert answer.dose.amount == min(dose.usual * weight_kg, maximum)
-        assert answer.capped == (dose.usual * weight_kg > maximum)
+        dose = amount_in(answer.dose, unit)
+        held = amount_in(answer.volume * answer.strength, unit)
+        assert dose == min(use.dose.usual * weight_kg, maximum)
+        assert answer.capped == (use.dose.usual * weight_kg > maximum)
         assert held <= maximum
-        assert abs(held - answer.dose.amount) <= one_mark / 2 or (
-            # Where the nearest mark would hold more than the maximum, the one below is taken.
-            held < answer.dose.amount < held + one_mark and held + one_mark > maximum
-        )
-        assert "Check the label in hand." in answer.spoken()
-    if light is not None:
-        assert heavy is not None
-        assert light.dose.amount <= heavy.dose.amount
-        assert light.volume_ml <= heavy.volume_ml
+        # Where the nearest mark would hold more than the maximum, the one below is taken.
+        near = one_mark / 2 if dose + one_mark / 2 <= maximum else one_mark
+        assert abs(held - dose) <= near
+        assert answer.rounded == (held != dose)
+        doses.append((dose, held))
+    assert doses == sorted(doses)

@@ -2,32 +2,82 @@
 
 from decimal import Decimal
 
+import pint
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
-from assistant.dosing.units import Concentration, Mass, MassUnit, half_up, plain, say_quantity
-
-MG, MCG = MassUnit.MG, MassUnit.MCG
-
-
-def mass(amount: str, unit: MassUnit) -> Mass:
-    """A mass from its written amount."""
-    return Mass(Decimal(amount), unit)
+from assistant.dosing.units import (
+    amount_in,
+    half_up,
+    plain,
+    quantity,
+    say_quantity,
+    spoken,
+    to_unit,
+    whole_centimetres,
+    whole_kilograms,
+    written,
+)
 
 
 def test_fifty_micrograms_are_the_labels_millilitre() -> None:
     """The fentanyl label's identity: 50 mcg = 0.05 mg = 1 mL."""
-    assert mass("50", MCG).to(MG) == mass("0.05", MG)
-    assert Concentration(mass("50", MCG)).volume_ml(mass("0.05", MG)) == 1
+    assert to_unit(quantity(50, "mcg"), "mg") == quantity(Decimal("0.05"), "mg")
+    volume = quantity(Decimal("0.05"), "mg") / quantity(50, "mcg/mL")
+    assert amount_in(volume, "mL") == 1
 
 
 def test_the_labels_volume_per_kilogram() -> None:
     """2 mcg/kg of fentanyl are 0.04 mL/kg (its US label, section 2.2, table 1)."""
-    assert Concentration(mass("50", MCG)).volume_ml(mass("2", MCG)) == Decimal("0.04")
+    volume = quantity(2, "mcg/kg") / quantity(50, "mcg/mL")
+    assert amount_in(volume, "mL/kg") == Decimal("0.04")
 
 
-def test_a_volume_holds_what_was_put_into_it() -> None:
-    """Phenylephrine 10 mg in 100 mL are 100 mcg/mL (its US label, section 2)."""
-    assert Concentration(mass("0.1", MG)).mass_in(Decimal(1), MCG) == mass("100", MCG)
+@pytest.mark.parametrize(
+    ("rate", "weight_kg", "strength", "ml_per_h"),
+    [(10, 70, 1, 42), (10, 70, Decimal("0.5"), 84)],
+)
+def test_rates_become_millilitres_per_hour(
+    rate: int, weight_kg: int, strength: int | Decimal, ml_per_h: int
+) -> None:
+    """Rocuronium 10 mcg/kg/min at 70 kg: 42 mL/h of 1 mg/mL, exactly, worked by hand."""
+    given_rate = quantity(rate, "mcg/kg/min") * quantity(weight_kg, "kg")
+    assert amount_in(given_rate / quantity(strength, "mg/mL"), "mL/h") == ml_per_h
+
+
+def test_what_does_not_measure_is_an_error() -> None:
+    """A mass is no volume."""
+    with pytest.raises(pint.DimensionalityError):
+        amount_in(quantity(1, "mg"), "mL")
+
+
+@given(
+    st.decimals("0.001", "100000", places=3),
+    st.sampled_from(
+        [("mg", "mcg"), ("mg/h", "mcg/min"), ("mg/kg/h", "mcg/kg/min"), ("mg/mL", "mcg/mL")]
+    ),
+)
+def test_units_round_trip(amount: Decimal, units: tuple[str, str]) -> None:
+    """There and back is exactly the same decimal."""
+    one, other = units
+    assert amount_in(to_unit(quantity(amount, one), other), one) == amount
+
+
+# 1 lb = 0.45359237 kg and 1 inch = 2.54 cm by definition (international yard and pound, 1959).
+@pytest.mark.parametrize(
+    ("pounds", "kilograms"), [(66, 30), (154, 70), (160, 73), (220, 100), (441, 200)]
+)
+def test_pounds(pounds: int, kilograms: int) -> None:
+    """To the nearest whole kilogram."""
+    assert whole_kilograms(pounds) == kilograms
+    assert abs(pounds * Decimal("0.45359237") - kilograms) <= Decimal("0.5")
+
+
+@pytest.mark.parametrize(("inches", "centimetres"), [(60, 152), (68, 173), (72, 183), (75, 191)])
+def test_inches(inches: int, centimetres: int) -> None:
+    """To the nearest whole centimetre, an exact half going up."""
+    assert whole_centimetres(inches) == centimetres
 
 
 @pytest.mark.parametrize(
@@ -37,7 +87,24 @@ def test_a_volume_holds_what_was_put_into_it() -> None:
 def test_written_figures(amount: str, text: str) -> None:
     """A leading zero always, a trailing zero never (rule for written doses, NCC MERP)."""
     assert plain(Decimal(amount)) == text
-    assert mass(amount, MG).written() == f"{text} mg"
+    assert written(quantity(Decimal(amount), "mg")) == f"{text} mg"
+
+
+@pytest.mark.parametrize(
+    ("unit", "short", "said"),
+    [
+        ("mcg/mL", "50 mcg/mL", "fifty micrograms per millilitre"),
+        ("mg/h", "50 mg/h", "fifty milligrams per hour"),
+        ("mcg/kg/min", "50 mcg/kg/min", "fifty micrograms per kilogram per minute"),
+        ("mg/kg/h", "50 mg/kg/h", "fifty milligrams per kilogram per hour"),
+        ("mL/h", "50 mL/h", "fifty millilitres per hour"),
+        ("bar", "50 bar", "fifty bar"),
+    ],
+)
+def test_units_as_the_trade_says_them(unit: str, short: str, said: str) -> None:
+    """mcg and never the Greek letter (ISMP); per kilogram before per hour."""
+    assert written(quantity(50, unit)) == short
+    assert spoken(quantity(50, unit)) == said
 
 
 def test_singular_and_plural() -> None:
@@ -45,8 +112,7 @@ def test_singular_and_plural() -> None:
     assert say_quantity(Decimal(1), "millilitre") == "one millilitre"
     assert say_quantity(Decimal("1.0"), "millilitre") == "one millilitre"
     assert say_quantity(Decimal("0.5"), "millilitre") == "zero point five millilitres"
-    assert Concentration(mass("1", MG)).spoken() == "one milligram per millilitre"
-    assert Concentration(mass("50", MCG)).written() == "50 mcg/mL"
+    assert spoken(quantity(1, "mg/mL")) == "one milligram per millilitre"
 
 
 def test_halves_go_up() -> None:

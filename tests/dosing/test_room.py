@@ -1,0 +1,136 @@
+"""The other numbers of the room, against published rows and by hand."""
+
+from decimal import Decimal
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from assistant.dosing.figures import Figures
+from assistant.dosing.refusal import NoDose
+from assistant.dosing.room import cylinder_minutes, predicted_weight, tube, ventilator_start
+from assistant.dosing.weights import Sex
+from assistant.errors import BadInput
+from assistant.site.reading import read_yaml
+
+PATH = Path(__file__).parents[2] / "configs" / "tarn-hollow" / "figures.yaml"
+M, F = Sex.MALE, Sex.FEMALE
+
+
+@pytest.fixture(scope="module")
+def figures() -> Figures:
+    """Those of the demonstration site."""
+    return read_yaml(PATH, Figures)
+
+
+@pytest.mark.parametrize(
+    ("height_cm", "sex", "weight_kg", "tidal_ml"),
+    [
+        (173, M, "68.7", "412"),  # published worked example: 412.476 mL at 6 mL/kg
+        (205, M, "97.9", "587"),  # published worked example: 587.196 mL
+        (180, M, "75.1", "451"),  # 450.7
+        (165, F, "57", "342"),  # 341.8
+    ],
+)
+def test_tidal_volume(
+    *, figures: Figures, height_cm: int, sex: Sex, weight_kg: str, tidal_ml: str
+) -> None:
+    """6 mL/kg of predicted weight (ARDS Network, N Engl J Med 2000;342:1301-8)."""
+    told = predicted_weight(figures, height_cm, sex)
+    assert told.written == (
+        f"Predicted body weight {weight_kg} kg. Tidal volume {tidal_ml} mL: 6 mL/kg."
+    )
+
+
+@pytest.mark.parametrize(
+    ("known", "missing"),
+    [((None, None), "the height and the sex"), ((170, None), "the sex"), ((None, F), "the height")],
+)
+def test_what_is_missing_is_named(figures: Figures, known: Any, missing: str) -> None:
+    """No tidal volume is guessed."""
+    with pytest.raises(NoDose, match=f"^I do not know {missing}: tell me"):
+        predicted_weight(figures, *known)
+
+
+def test_the_ventilator_breathes_faster_for_acidosis(figures: Figures) -> None:
+    """The rate of the acidotic patient is another one, at most 35 (NHLBI card)."""
+    usual = ventilator_start(figures, 173, M, acidotic=False)
+    acidotic = ventilator_start(figures, 173, M, acidotic=True)
+    assert "eighteen breaths a minute" in usual.spoken
+    assert "thirty breaths a minute" in acidotic.spoken
+    assert "30/min" in acidotic.written
+    assert usual.spoken.endswith("tidal volume four hundred and twelve millilitres.")
+
+
+def test_a_ventilator_without_a_height_says_so(figures: Figures) -> None:
+    """The rest is told, the volume only per kilogram."""
+    told = ventilator_start(figures, None, M, acidotic=False)
+    assert "six millilitres for each kilogram of predicted body weight" in told.spoken
+    assert told.spoken.endswith("I do not know the height: tell me.")
+
+
+def test_tubes(figures: Figures) -> None:
+    """21 cm in women, 23 cm in men (Chen 2018); for both when the sex is not known."""
+    assert tube(figures, F).spoken == (
+        "Tube for women: size seven, twenty-one centimetres at the teeth."
+    )
+    assert "size eight, twenty-three centimetres" in tube(figures, M).spoken
+    assert "women" in tube(figures, None).spoken
+    assert "For men" in tube(figures, None).spoken
+
+
+# E cylinder, factor 0.28 L/psi, residual 200 psi (teaching pages of respiratory care):
+# (psi - 200) x 0.28 / flow. 2200 psi = 152 bar, 1450 psi = 100 bar.
+@pytest.mark.parametrize(
+    ("bar", "litres", "minutes"), [(152, 15, 37), (100, 15, 23), (152, 10, 56)]
+)
+def test_cylinder_minutes(figures: Figures, bar: int, litres: int, minutes: int) -> None:
+    """Within a minute of the published factor's answer, and never above it."""
+    told = cylinder_minutes(figures, figures.cylinder("transport"), bar, litres)
+    assert f"about {minutes} min," in told.written
+    psi = Decimal(bar) * Decimal("14.504")
+    by_factor = (psi - 200) * Decimal("0.28") / litres
+    assert minutes <= by_factor + Decimal("0.5") < minutes + 2
+
+
+def test_an_empty_cylinder_lasts_no_time(figures: Figures) -> None:
+    """At the reserve and below nothing is left to count."""
+    told = cylinder_minutes(figures, figures.cylinder("transport"), 10, 15)
+    assert "about zero minutes" in told.spoken
+
+
+def test_a_pressure_it_cannot_have_is_refused(figures: Figures) -> None:
+    """A misheard pressure is not turned into minutes."""
+    with pytest.raises(NoDose, match="holds at most one hundred and fifty-two bar"):
+        cylinder_minutes(figures, figures.cylinder("transport"), 200, 15)
+
+
+@given(st.integers(14, 152), st.integers(1, 60))
+def test_more_pressure_never_lasts_shorter(bar: int, litres: int) -> None:
+    """Monotonic in pressure, and what is told is never more than there is."""
+    figures = read_yaml(PATH, Figures)
+    kind = figures.cylinder("transport")
+    told = cylinder_minutes(figures, kind, bar, litres).written
+    minutes = int(told.split("about ")[1].split(" min")[0])
+    assert minutes * litres <= (bar - 14) * kind.water_litres < (minutes + 1) * litres
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "allowed"),
+    [
+        ("set_to: 6\n", "set_to: 60\n", "4 to 8 as published in ARDS Network"),
+        ("set_to: 30\n", "set_to: 300\n", "24 to 35 as published"),
+        ("set_to: 23\n", "set_to: 2.3\n", "22 to 23 as published"),
+        ("set_to: 7\n", "set_to: 70\n", "7 to 7.5 as published"),
+    ],
+)
+def test_a_figure_outside_its_published_range(
+    tmp_path: Path, old: str, new: str, allowed: str
+) -> None:
+    """A lost decimal point is refused, with what is allowed."""
+    path = tmp_path / "figures.yaml"
+    path.write_text(PATH.read_text(encoding="utf-8").replace(old, new), encoding="utf-8")
+    with pytest.raises(BadInput, match=allowed):
+        read_yaml(path, Figures)
