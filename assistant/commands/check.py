@@ -1,12 +1,30 @@
 """`spoken-brief check`: read all of a site's files and its rehearsals."""
 
 import argparse
+from collections.abc import Iterator
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from assistant.commands.options import add_site
+from assistant.commands.options import add_engine, add_site
+from assistant.errors import BadInput
+from assistant.hearing.engines import make_engine
+from assistant.hearing.grammar import SLOT, Grammar
+from assistant.hearing.soundalikes import Alike, alike, phonemes
+from assistant.meaning.phrasebook import Phrasebook
 from assistant.rehearsal.scenario import read_scenario
-from assistant.site.site import load_site
+from assistant.site.reading import line_in
+from assistant.site.site import Site, load_site
+
+_OPPOSITES = {"confirm", "decline"}
+
+
+@dataclass(frozen=True, slots=True)
+class _Place:
+    """Where a phrase stands in the site's files."""
+
+    path: Path
+    loc: tuple[int | str, ...]
 
 
 def add_to(commands: Any) -> None:
@@ -15,9 +33,12 @@ def add_to(commands: Any) -> None:
         "check",
         help="check a site's files",
         description="Reads a site's brief, formulary, oximeter and wording, and the rehearsals "
-        "named, and says in one sentence what is wrong with the first that is.",
+        "named, and says in one sentence what is wrong with the first that is. Warns of phrases "
+        "that sound alike and mean different things, and of words that the recogniser does not "
+        "know; refuses a confirmation that sounds like a decline.",
     )
     add_site(parser)
+    add_engine(parser)
     parser.add_argument("scenarios", nargs="*", type=Path, metavar="SCENARIO")
     parser.set_defaults(run=run)
 
@@ -27,12 +48,72 @@ def run(arguments: argparse.Namespace) -> int:
     site = load_site(arguments.site)
     for path in arguments.scenarios:
         read_scenario(path, site)
+    grammar = Phrasebook(site).when_asking("anything")
+    warnings = [*_alike(site, grammar), *_unknown(arguments, grammar)]
     items = list(site.brief.items())
     print(f"{site.brief.name}: {len(items)} items in {len(site.brief.sections)} sections")
     print(f"{site.formulary.name}: {len(site.formulary.drugs)} drugs")
     for figure in site.formulary.from_memory():
         print(f"From memory, check it: {figure}")
+    for warning in warnings:
+        print(warning)
     print(f"Called: {site.oximeter.crossing.threshold_percent} % and below, once per fall")
     for path in arguments.scenarios:
         print(f"{path}: fits")
     return 0
+
+
+def _alike(site: Site, grammar: Grammar) -> Iterator[str]:
+    """A warning for each pair that sounds alike; BadInput when one confirms and one declines."""
+    meanings = {
+        pattern.words: pattern.meaning if not pattern.values else f"{dict(pattern.values)}"
+        for pattern in grammar.patterns
+        if pattern.for_me and not SLOT.search(pattern.words)
+    }
+    drugs = {filler.words: f"drug {filler.value}" for filler in grammar.fillers.get("drug", ())}
+    voice = site.wording.voice
+    spoken = meanings | drugs
+    try:
+        sounds = phonemes(spoken, voice.name if voice.engine == "espeak" else "en-us")
+    except OSError as fault:
+        yield f"Not checked, whether phrases sound alike: {fault}"
+        return
+    for pair in alike(list(spoken.items()), sounds):
+        if {spoken[pair.one], spoken[pair.other]} == _OPPOSITES:
+            raise _refused(site, pair, meanings)
+        yield (
+            f"Sound alike, mean different things: {pair.one!r} and {pair.other!r} "
+            f"({pair.differ:.0%} of their sounds differ)"
+        )
+
+
+def _refused(site: Site, pair: Alike, meanings: dict[str, str]) -> BadInput:
+    confirmation, decline = sorted((pair.one, pair.other), key=lambda words: meanings[words])
+    place = next(place for words, place in _places(site) if words in (confirmation, decline))
+    return BadInput.in_file(
+        place.path,
+        line=line_in(place.path, *place.loc),
+        key=".".join(str(step) for step in place.loc),
+        found=f"the confirmation {confirmation!r}, which sounds like the decline {decline!r}",
+        allowed="confirmations that no decline sounds like",
+    )
+
+
+def _places(site: Site) -> Iterator[tuple[str, _Place]]:
+    """Confirmations before declines: the confirmation is what a site should change."""
+    brief, wording = site.folder / "brief.yaml", site.folder / "wording.yaml"
+    for section_at, section in enumerate(site.brief.sections):
+        for item_at, item in enumerate(section.items):
+            for at, words in enumerate(getattr(item, "confirmations", ())):
+                loc = ("sections", section_at, "items", item_at, "confirmations", at)
+                yield words, _Place(brief, loc)
+    for meaning in ("confirm", "decline"):
+        for at, words in enumerate(getattr(site.wording.may_be_said, meaning)):
+            yield words, _Place(wording, ("may_be_said", meaning, at))
+
+
+def _unknown(arguments: argparse.Namespace, grammar: Grammar) -> Iterator[str]:
+    """A warning for the words that the recogniser cannot hear as words."""
+    missing = make_engine(arguments.engine, arguments.models).missing_words(grammar)
+    if missing:
+        yield (f"Unknown to the recogniser, give other words or respellings: {', '.join(missing)}")

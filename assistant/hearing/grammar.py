@@ -80,3 +80,10 @@ class Grammar:
         for filler in self.fillers[slot[1]]:
             filled = words[: slot.start()] + filler.words + words[slot.end() :]
             yield from self._filled(filled, pattern, {**values, slot[1]: filler.value})
+
+
+def spoken_parts(grammar: Grammar) -> list[str]:
+    """What an engine has to know: each pattern's words between its slots, and each filler."""
+    parts = [part for pattern in grammar.patterns for part in SLOT.split(pattern.words)[::2]]
+    parts += [filler.words for fillers in grammar.fillers.values() for filler in fillers]
+    return list(dict.fromkeys(part.strip() for part in parts if part.strip()))

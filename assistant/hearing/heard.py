@@ -59,3 +59,6 @@ class Engine(Protocol):
 
     def read(self, samples: Samples) -> Reading:
         """Read one whole utterance."""
+
+    def missing_words(self, grammar: Grammar) -> tuple[str, ...]:
+        """The words of the grammar that this recogniser cannot hear as words, in their order."""

@@ -8,8 +8,8 @@ import pytest
 from assistant.errors import BadInput
 from assistant.hearing.engines import make_engine
 from assistant.hearing.engines.phrases import WordTree
-from assistant.hearing.engines.vosk import UNKNOWN, VoskEngine, judge, spoken_parts
-from assistant.hearing.grammar import Danger, Filler, Grammar, Pattern
+from assistant.hearing.engines.vosk import UNKNOWN, VoskEngine, judge
+from assistant.hearing.grammar import Danger, Filler, Grammar, Pattern, spoken_parts
 from assistant.hearing.heard import Verdict
 
 GRAMMAR = Grammar(

@@ -13,7 +13,7 @@ from assistant.hearing.engines.moonshine import Moonshine, installed_model
 from assistant.hearing.engines.pace import can_last
 from assistant.hearing.engines.tree import PhraseTree
 from assistant.hearing.engines.verdicts import Evidence, Thresholds, confidence, judge
-from assistant.hearing.grammar import Grammar, Values
+from assistant.hearing.grammar import Grammar, Values, spoken_parts
 from assistant.hearing.heard import Reading, Verdict
 from assistant.sound import RATE_HZ, Samples
 
@@ -72,6 +72,11 @@ class ClosedGrammarEngine:
             limits=Limits(window=_WINDOW_NATS, floor=free - _REACH_NATS),
         )
         return self._judged(ranked, free)
+
+    def missing_words(self, grammar: Grammar) -> tuple[str, ...]:
+        """The words with letters that the model never writes: another language's."""
+        words = {word for part in spoken_parts(grammar) for word in part.split()}
+        return tuple(sorted(word for word in words if not self._model.tokenizer.knows(word)))
 
     def _judged(self, ranked: list[Scored], free: float) -> Reading:
         if not ranked:

@@ -28,6 +28,10 @@ class Tokenizer:
         """The tokens of a whole sentence, without begin and end."""
         return tuple(token for word in text.split() for token in self.word(word))
 
+    def knows(self, word: str) -> bool:
+        """Whether pieces of the list spell the word, so that it need not go by bytes."""
+        return all(sign.encode() in self._number_of for sign in word)
+
     def mark(self, sign: str) -> int:
         """The token of a punctuation mark that follows a word."""
         return self._number_of[sign.encode()]

@@ -11,7 +11,7 @@ from typing import Any
 
 from assistant.errors import BadInput
 from assistant.hearing.engines.phrases import Phrase, WordTree
-from assistant.hearing.grammar import SLOT, Danger, Grammar
+from assistant.hearing.grammar import Danger, Grammar, spoken_parts
 from assistant.hearing.heard import Reading, Verdict
 from assistant.sound import RATE_HZ, Samples
 
@@ -78,13 +78,6 @@ class VoskEngine:
 
     def _knows(self, word: str) -> bool:
         return bool(self._model.vosk_model_find_word(word) >= 0)
-
-
-def spoken_parts(grammar: Grammar) -> list[str]:
-    """What Vosk has to know: each pattern's words between its slots, and each filler."""
-    parts = [part for pattern in grammar.patterns for part in SLOT.split(pattern.words)[::2]]
-    parts += [filler.words for fillers in grammar.fillers.values() for filler in fillers]
-    return list(dict.fromkeys(part.strip() for part in parts if part.strip()))
 
 
 def judge(tree: WordTree, said: list[dict[str, Any]], *, rejects: bool) -> Reading:

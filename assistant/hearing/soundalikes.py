@@ -1,0 +1,97 @@
+"""Phrases that sound alike: told by their phonemes, before anybody has to tell them apart."""
+
+import shutil
+import subprocess
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import combinations
+
+from rapidfuzz.distance import Levenshtein
+
+ALIKE_BELOW = 0.26
+"""Of the sounds of the longer phrase. "Fifteen" and "fifty" differ by 0.17, "adrenaline" and
+"noradrenaline" by 0.25; "confirmed" and "not confirmed" by 0.3, and are told apart by the engine
+(docs/hearing.md)."""
+_DEADLINE_S = 20.0
+
+# Sounds that noise and short words make of one another: voiced and voiceless pairs, the nasals,
+# vowels near each other (the chart of the International Phonetic Association).
+_FAMILIES = (
+    "bp",
+    "dtɾ",
+    "gkɡ",  # noqa: RUF001
+    "vf",
+    "zs",
+    "ʒʃ",
+    "ðθ",
+    "mnŋ",
+    "ɹrɚɜ",
+    "iɪᵻ",  # noqa: RUF001
+    "eɛæ",
+    "ɑɒɔʌɐəa",  # noqa: RUF001
+    "uʊo",
+)
+_FAMILY_OF = {sound: family[0] for family in _FAMILIES for sound in family}
+_NOT_SOUNDS = str.maketrans("", "", "ˈˌː͡ ")
+
+
+@dataclass(frozen=True, slots=True)
+class Alike:
+    """Two phrases of different meanings and how far their sounds differ: 0 … 1."""
+
+    one: str
+    other: str
+    differ: float
+
+
+def phonemes(phrases: Iterable[str], voice: str = "en-us") -> dict[str, str]:
+    """How espeak-ng pronounces each phrase, in the signs of the IPA.
+
+    Raises OSError when espeak-ng is not installed or does not answer.
+    """
+    asked = list(dict.fromkeys(phrases))
+    espeak = shutil.which("espeak-ng")
+    if espeak is None:
+        raise FileNotFoundError("espeak-ng is not installed")
+    try:
+        told = subprocess.run(
+            [espeak, "-q", "--ipa", "-v", voice],
+            input="".join(f"{phrase}.\n\n" for phrase in asked),  # each a sentence by itself
+            capture_output=True,
+            text=True,
+            timeout=_DEADLINE_S,
+            check=True,
+        ).stdout
+    except subprocess.SubprocessError as fault:
+        raise OSError(f"espeak-ng did not answer: {fault}") from fault
+    sounds = [line.strip() for line in told.splitlines() if line.strip()]
+    if len(sounds) != len(asked):
+        raise OSError(f"espeak-ng gave {len(sounds)} pronunciations for {len(asked)} phrases")
+    return dict(zip(asked, sounds, strict=True))
+
+
+def unlikeness(one: str, other: str) -> float:
+    """How far two pronunciations differ, 0 … 1: the share of sounds to change, add or drop.
+
+    Sounds of one family count half: the mean of the distance by sound and that by family.
+    """
+    one, other = one.translate(_NOT_SOUNDS), other.translate(_NOT_SOUNDS)
+    by_sound = Levenshtein.normalized_distance(one, other)
+    by_family = Levenshtein.normalized_distance(_families(one), _families(other))
+    return round((by_sound + by_family) / 2, 3)
+
+
+def alike(phrases: Sequence[tuple[str, str]], sounds: Mapping[str, str]) -> list[Alike]:
+    """The pairs of (phrase, meaning) that mean different things and sound alike, worst first."""
+    found = [
+        Alike(one, other, unlikeness(sounds[one], sounds[other]))
+        for (one, meaning), (other, another) in combinations(phrases, 2)
+        if meaning != another and one != other
+    ]
+    return sorted(
+        (pair for pair in found if pair.differ < ALIKE_BELOW), key=lambda pair: pair.differ
+    )
+
+
+def _families(sounds: str) -> str:
+    return "".join(_FAMILY_OF.get(sound, sound) for sound in sounds)

@@ -1,0 +1,111 @@
+"""Phrases that sound alike, and what `check` says of them."""
+
+import shutil
+from pathlib import Path
+
+import pytest
+
+from assistant.commands.main import main
+from assistant.hearing.soundalikes import ALIKE_BELOW, alike, phonemes, unlikeness
+
+TARN_HOLLOW = Path(__file__).parents[2] / "configs" / "tarn-hollow"
+
+
+def differ(one: str, other: str) -> float:
+    sounds = phonemes([one, other])
+    return unlikeness(sounds[one], sounds[other])
+
+
+@pytest.mark.parametrize(
+    ("one", "other"),
+    [
+        ("fifteen", "fifty"),  # ISMP Medication Safety Alert, 24 January 2001
+        ("sixteen", "sixty"),
+        ("rocuronium", "vecuronium"),
+        # ISMP List of Confused Drug Names (from memory): epinephrine and ephedrine
+        ("noradrenaline", "adrenaline"),
+        ("confirmed", "unconfirmed"),
+        ("right", "write"),
+    ],
+)
+def test_what_is_known_to_be_misheard_sounds_alike(one: str, other: str) -> None:
+    """Pairs that published lists of drug errors name, and others by ear."""
+    assert differ(one, other) < ALIKE_BELOW
+
+
+@pytest.mark.parametrize(
+    ("one", "other"),
+    [
+        ("confirmed", "not confirmed"),
+        ("that's right", "that's wrong"),
+        ("affirmative", "negative"),
+        ("yes it is", "not yet"),
+    ],
+)
+def test_plain_answers_do_not(one: str, other: str) -> None:
+    """The shipped site's own pairs that mean opposite things."""
+    assert differ(one, other) >= ALIKE_BELOW
+
+
+def test_only_different_meanings_are_compared_and_the_worst_comes_first() -> None:
+    """Two phrases of one meaning may sound as alike as they like."""
+    phrases = [("fifty", "50"), ("fifteen", "15"), ("one fifty", "150"), ("one fifteen", "115")]
+    phrases.append(("fifteen now", "15"))
+
+    pairs = alike(phrases, phonemes(words for words, _ in phrases))
+
+    assert {(pair.one, pair.other) for pair in pairs} == {
+        ("fifty", "fifteen"),
+        ("one fifty", "one fifteen"),
+    }
+    assert [pair.differ for pair in pairs] == sorted(pair.differ for pair in pairs)
+
+
+@pytest.fixture
+def site(tmp_path: Path) -> Path:
+    folder = tmp_path / "site"
+    shutil.copytree(TARN_HOLLOW, folder)
+    return folder
+
+
+def change(path: Path, text: str, by: str) -> int:
+    """Replace a text that stands there once; returns its line."""
+    content = path.read_text(encoding="utf-8")
+    assert content.count(text) == 1
+    path.write_text(content.replace(text, by), encoding="utf-8")
+    return content[: content.index(text)].count("\n") + 1
+
+
+def test_check_warns_of_drugs_that_sound_alike(capsys) -> None:
+    """The shipped formulary has such a pair; a site is told and decides."""
+    assert main(["check", "--site", str(TARN_HOLLOW)]) == 0
+
+    assert "'rocuronium' and 'vecuronium'" in capsys.readouterr().out
+
+
+def test_check_refuses_a_confirmation_that_sounds_like_a_decline(site: Path, capsys) -> None:
+    """One sentence: the file, the line, both phrases."""
+    change(site / "wording.yaml", 'decline: ["not yet",', 'decline: ["unconfirmed", "not yet",')
+
+    assert main(["check", "--site", str(site)]) == 2
+
+    sentence = capsys.readouterr().err
+    assert "wording.yaml, line" in sentence
+    assert "found the confirmation 'confirmed', which sounds like the decline 'unconf" in sentence
+
+
+def test_check_refuses_a_telling_confirmation_that_sounds_like_a_decline(
+    site: Path, capsys
+) -> None:
+    """Also when it is an item's own, in the brief."""
+    line = change(
+        site / "brief.yaml",
+        'confirmations: ["nasal oxygen is running"]',
+        'confirmations: ["not debt"]',
+    )
+
+    assert main(["check", "--site", str(site)]) == 2
+
+    sentence = capsys.readouterr().err
+    assert f"brief.yaml, line {line}" in sentence
+    assert "'not debt', which sounds like the decline 'not yet'" in sentence
