@@ -15,6 +15,7 @@ from assistant.commands import (
     hear,
     listen,
     models,
+    patient,
     rehearse,
     watch,
 )
@@ -34,7 +35,7 @@ def main(argv: Sequence[str] | None = None) -> int:
         epilog=_CAUTION,
     )
     commands = parser.add_subparsers(dest="command", required=True, metavar="COMMAND")
-    for command in (rehearse, listen, hear, check, dose, debrief, watch, models, devices):
+    for command in (rehearse, listen, hear, check, dose, debrief, watch, models, devices, patient):
         command.add_to(commands)
     for each in commands.choices.values():
         each.epilog = _CAUTION

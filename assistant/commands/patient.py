@@ -1,0 +1,84 @@
+"""`spoken-brief patient`: the simulated patient of a rehearsal, for teaching."""
+
+import argparse
+from pathlib import Path
+from typing import Any
+
+from assistant.commands.options import add_site
+from assistant.errors import BadInput
+from assistant.patient.lesson import Lesson, play
+from assistant.patient.picture import CAUTION, draw
+from assistant.rehearsal.scenario import read_scenario
+from assistant.site.site import load_site
+
+
+def add_to(commands: Any) -> None:
+    """Add the command."""
+    parser = commands.add_parser(
+        "patient",
+        help="show how the saturation of a rehearsal's patient falls, and what would be called",
+        description="Plays the patient of a rehearsal alone, with the site's oximeter and its "
+        "rule, and prints the calls; with --plot it draws the curve too. A cue without a time "
+        "comes by itself: oxygen after half a minute, apnoea after four minutes, the bag a "
+        f"quarter of a minute after the call, whatever follows two minutes later. {CAUTION}",
+    )
+    parser.add_argument("scenario", type=Path, metavar="SCENARIO", help="a rehearsal file")
+    parser.add_argument("--plot", type=Path, metavar="FILE", help="a .png, .svg or .pdf to draw")
+    parser.add_argument(
+        "--at",
+        action="append",
+        default=[],
+        type=_cue_time,
+        metavar="CUE=SECONDS",
+        help="when a cue of the patient's steps comes, such as attempt-started=180",
+    )
+    parser.add_argument("--minutes", type=float, metavar="N", help="how long to play")
+    add_site(parser)
+    parser.set_defaults(run=run)
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Play, print, and draw when asked."""
+    site = load_site(arguments.site)
+    scenario = read_scenario(arguments.scenario, site)
+    cue_times_s = dict(arguments.at)
+    for cue in cue_times_s:
+        if cue not in scenario.patient.cues():
+            known = ", ".join(scenario.patient.cues()) or "none"
+            raise BadInput(
+                f"--at: found {cue!r}; allowed: a cue of the scenario's patient ({known})."
+            )
+    if arguments.minutes is not None and not 0 < arguments.minutes <= 120:
+        raise BadInput(f"--minutes: found {arguments.minutes:g}; allowed: above 0, up to 120.")
+    lasts_s = None if arguments.minutes is None else 60 * arguments.minutes
+    lesson = play(scenario.patient, site.oximeter, cue_times_s, lasts_s)
+    _print(lesson)
+    if arguments.plot is not None:
+        threshold_percent = site.oximeter.crossing.threshold_percent
+        title = f"{scenario.name}: saturation and calls"
+        draw(lesson, title, threshold_percent, arguments.plot)
+        print(f"Drawn: {arguments.plot}")
+    return 0
+
+
+def _cue_time(text: str) -> tuple[str, float]:
+    cue, _, seconds = text.partition("=")
+    try:
+        at_s = float(seconds)
+    except ValueError:
+        at_s = -1.0
+    if not cue or not 0 <= at_s <= 7200:
+        raise argparse.ArgumentTypeError(f"found {text!r}; allowed: a cue, =, and seconds")
+    return cue, at_s
+
+
+def _print(lesson: Lesson) -> None:
+    events = [(phase.from_s, phase.name) for phase in (*lesson.breathing, *lesson.oximeter)]
+    events += [(call.at_s, f"called: {call.text}") for call in lesson.calls]
+    for at_s, what in sorted(events, key=lambda event: event[0]):
+        number = min(range(len(lesson.at_s)), key=lambda n: abs(lesson.at_s[n] - at_s))
+        shown = lesson.shown_percent[number]
+        figure = "---" if shown is None else f"{shown:3d}"
+        print(f"{int(at_s // 60):3d}:{at_s % 60:04.1f}  {figure} %  {what}")
+    seen = [one for one in lesson.shown_percent if one is not None]
+    print(f"Lowest shown: {min(seen, default=0)} %. {CAUTION}")
