@@ -1,4 +1,4 @@
-"""Spoken numbers, said and heard: exhaustively from 0 to 300."""
+"""Spoken numbers, said and heard: exhaustively from 0 to 450."""
 
 from collections import defaultdict
 from decimal import Decimal
@@ -9,8 +9,10 @@ from assistant.meaning.numbers import (
     CONFUSABLE,
     HIGHEST_HEARD,
     confusable_with,
+    height_fillers,
     number_fillers,
     parse_number,
+    said_in_digits,
     say_digits,
     say_number,
     wordings,
@@ -101,7 +103,7 @@ def test_the_usual_wordings_are_all_there() -> None:
 
 
 def test_no_wording_stands_for_two_numbers() -> None:
-    """Over 0 to 300, words and respellings of different numbers never coincide."""
+    """Over 0 to 450, words and respellings of different numbers never coincide."""
     meant = defaultdict(set)
     for filler in number_fillers(0, HIGHEST_HEARD):
         for text in (filler.words, *filler.respellings):
@@ -119,7 +121,8 @@ def test_every_wording_is_parsed_exactly(number: int) -> None:
 
 
 @pytest.mark.parametrize(
-    "words", ["", "oh", "point", "seventy twenty", "one hundred and", "three hundred and one", "75"]
+    "words",
+    ["", "oh", "point", "seventy twenty", "one hundred and", "four hundred and fifty one", "75"],
 )
 def test_other_words_are_no_number(words: str) -> None:
     """Half a number, one beyond the range, or none at all is never guessed at."""
@@ -148,21 +151,26 @@ def test_words_suit_a_grammar() -> None:
 
 
 def test_numerals_and_hyphens_are_respellings() -> None:
-    """A speech model may write "75", "seventy-five" or "o"; numerals stand once per number."""
+    """A speech model may write "75", "seventy-five" or "o"; numerals stand once per number.
+
+    Not for 115 or 80: "115" would not tell whether it was said digit by digit.
+    """
     by_words = {filler.words: filler for filler in number_fillers(75, 175)}
     assert by_words["seventy five"].respellings == ("75", "seventy-five")
     assert by_words["seven five"].respellings == ("seven-five",)
     assert by_words["one oh five"].respellings == ("one o five",)
     assert by_words["one one five"].respellings == ()
     assert by_words["one hundred and ten"].respellings == ("110",)
+    assert by_words["one hundred and fifteen"].respellings == ()
     assert by_words["a hundred and seventy five"].respellings == ("a hundred and seventy-five",)
     numerals = [text for one in by_words.values() for text in one.respellings if text.isdigit()]
-    assert sorted(numerals, key=int) == [str(number) for number in range(75, 176)]
+    told_apart = [number for number in range(75, 176) if confusable_with(number) is None]
+    assert sorted(numerals, key=int) == [str(number) for number in told_apart]
 
 
-@pytest.mark.parametrize(("low", "high"), [(-1, 10), (10, 9), (0, 301)])
+@pytest.mark.parametrize(("low", "high"), [(-1, 10), (10, 9), (0, 451)])
 def test_a_range_that_cannot_be_heard_is_refused(low: int, high: int) -> None:
-    """A range outside 0 to 300, or upside down, is a programming error."""
+    """A range outside 0 to 450, or upside down, is a programming error."""
     with pytest.raises(ValueError, match="a range within"):
         number_fillers(low, high)
 
@@ -178,3 +186,30 @@ def test_teens_and_tens_are_partners() -> None:
     assert confusable_with(190) == 119
     for number in (0, 10, 11, 12, 20, 75, 100, 110, 120):
         assert confusable_with(number) is None
+
+
+@pytest.mark.parametrize(
+    ("number", "words", "spelt"),
+    [
+        (17, "one seven kilos", True),
+        (110, "the weight is one one oh kilos", True),
+        (70, "seven zero", True),
+        (70, "seventy kilos", False),
+        (117, "one seventeen", False),
+        (7, "seven", False),
+    ],
+)
+def test_digits_are_told_from_words(number: int, words: str, spelt: bool) -> None:
+    """Only a number of two digits or more can be said digit by digit."""
+    assert said_in_digits(number, words) == spelt
+
+
+def test_heights_in_feet_and_inches() -> None:
+    """Five foot eight is 68 inches in each wording, and no wording stands for two heights."""
+    fillers = height_fillers(48, 90)
+    by_words = {filler.words: filler.value for filler in fillers}
+    assert len(by_words) == len(fillers)
+    for words in ("five foot eight", "five foot eight inches", "five feet eight inches"):
+        assert by_words[words] == 68.0
+    assert by_words["six feet"] == 72.0
+    assert by_words["five foot one inch"] == 61.0

@@ -1,0 +1,260 @@
+"""Questions at any time: answered, and then what was open is asked again."""
+
+import pytest
+
+from assistant.brief.brief_questions import say_elapsed
+from assistant.brief.steps import State
+from assistant.hearing.heard import Reading, Verdict
+from assistant.meaning.phrasebook import QUESTIONS
+
+VALUES = {
+    "dose": {"drug": "rocuronium"},
+    "dose_low_pressure": {"drug": "ketamine"},
+    "volume": {"drug": "rocuronium"},
+    "maximum": {"drug": "rocuronium"},
+    "mix": {"drug": "phenylephrine"},
+    "size_of": {"thing": "blade"},
+    "cylinder": {"cylinder": "transport", "bar": 100.0, "litres": 15.0},
+    "who": {"task": "first-attempt"},
+}
+
+
+def tags(lines):
+    return [line.tag for line in lines]
+
+
+@pytest.mark.parametrize("question", QUESTIONS)
+def test_every_question_is_answered_and_the_item_asked_again(table, question):
+    """In the middle of an item each is answered at once, and the item follows."""
+    table.tell("weight", kilograms=82.0)
+    table.hear("start")
+
+    said = table.hear(question, **VALUES.get(question, {}))
+
+    assert len(said) >= 2
+    assert said[-1].tag == "ask"
+    assert said[-1].item == "oxygen-on"
+    assert table.case.state is State.ASKING
+
+
+def test_a_dose_for_the_patient_names_the_drug_and_the_weight_first(table):
+    """With a confirmed weight the answer comes at once."""
+    table.tell("weight", kilograms=70.0)
+
+    said = table.hear("dose", drug="rocuronium")
+
+    # Rocuronium label, 0.6-1.2 mg/kg for rapid sequence: 70 kg x 1.2 mg/kg = 84 mg, at 10 mg/mL.
+    assert said[0].text.startswith(
+        "Rocuronium for paralysis, seventy kilograms total weight: eighty-four milligrams."
+    )
+    told = next(row for row in table.rows if row.data["event"] == "dose-told")
+    assert (told.data["dose"], told.data["unit"], told.data["volume_ml"]) == ("84", "mg", "8.4")
+
+
+def test_a_drug_that_was_not_surely_heard_is_read_back(table):
+    """Probably rocuronium: drug and weight are read back before any dose."""
+    table.tell("weight", kilograms=70.0)
+    doubtful = Reading("dose of rocuronium", "dose", {"drug": "rocuronium"}, 0.5, Verdict.ASK)
+
+    said = table.run(table.caller.unsure(doubtful))
+
+    assert tags(said) == ["quote"]
+    assert said[0].text == "Rocuronium, for seventy: seven zero, kilograms. Right?"
+    assert tags(table.hear("confirm")) == ["dose"]
+
+
+def test_a_fixed_dose_needs_no_weight(table):
+    """A pressor bolus is told without one; an induction dose is not."""
+    assert "ten micrograms" in table.hear("dose", drug="epinephrine")[0].text
+    assert tags(table.hear("dose", drug="epinephrine/infusion")) == ["no-weight"]
+
+
+def test_what_bars_a_drug_is_asked_before_its_dose(table):
+    """Succinylcholine: high potassium and the like must be excluded, once a case."""
+    table.tell("weight", kilograms=70.0)
+    asked = table.hear("dose", drug="succinylcholine")
+    assert tags(asked) == ["check"]
+    assert "potassium" in asked[0].text
+
+    told = table.hear("confirm")
+
+    assert told[0].text.startswith("Succinylcholine for paralysis")
+    assert tags(table.hear("dose", drug="succinylcholine")) == ["dose"]
+
+
+def test_what_is_not_excluded_bars_the_dose(table):
+    """A no to the question means no dose, and it is asked again the next time."""
+    table.tell("weight", kilograms=70.0)
+    table.hear("dose", drug="succinylcholine")
+
+    said = table.hear("decline")
+
+    assert said[0].text == "Then no succinylcholine. Ask for another relaxant."
+    assert not [row for row in table.rows if row.data["event"] == "dose-told"]
+    assert tags(table.hear("dose", drug="succinylcholine")) == ["check"]
+
+
+def test_a_what_if_too_is_asked_what_bars_it(table):
+    """First drug and weight are confirmed, then the question, then the dose."""
+    table.hear("dose", drug="succinylcholine", weight_kg=90.0)
+    assert tags(table.hear("confirm")) == ["check"]
+    assert table.hear("confirm")[0].text.startswith("For that weight only")
+
+
+def test_the_low_pressure_dose_goes_by_the_patients_state(table):
+    """Once the pressure was said to be low, the separate dose is told, and named so."""
+    table.tell("weight", kilograms=80.0)
+    assert "low pressure" not in table.hear("dose", drug="ketamine")[0].text
+    table.tell("pressure_low")
+
+    said = table.hear("dose", drug="ketamine")
+
+    assert "for induction, low pressure dose, eighty kilograms" in said[0].text
+    assert "sixty milligrams" in said[0].text
+    assert "lowers the pressure" in table.hear("dose", drug="dexmedetomidine")[0].text
+
+
+def test_asked_for_a_low_pressure_dose_that_there_is_not(table):
+    """It says so, and tells the usual one."""
+    table.tell("weight", kilograms=80.0)
+    said = table.hear("dose_low_pressure", drug="rocuronium")
+    assert said[0].text.startswith("There is no separate dose for low pressure here. Rocuronium")
+
+
+def test_a_what_if_outside_the_adult_range_gets_no_dose(table):
+    """Twelve kilograms as a what-if is refused with the reason."""
+    table.hear("dose", drug="rocuronium", weight_kg=12.0)
+    said = table.hear("confirm")
+    assert tags(said) == ["dose-refused"]
+    assert "from thirty to two hundred kilograms" in said[0].text
+
+
+@pytest.mark.parametrize("question", ["dose", "dose_low_pressure", "volume", "maximum", "mix"])
+def test_a_drug_that_is_not_here_is_refused_by_name(table, question):
+    """It says so and offers nothing."""
+    table.tell("weight", kilograms=80.0)
+
+    said = table.hear(question, drug="thiopental")
+
+    assert said[0].text == ("Thiopental is not on this formulary. I offer nothing in its place.")
+    assert table.case.state is State.OPENED
+
+
+def test_a_recipe_is_read_out_step_by_step(table):
+    """Each step waits for its yes; a no waits on; the end names the strength."""
+    table.hear("start")
+    first = table.hear("mix", drug="epinephrine")
+    assert first[0].text.startswith("Step one of three. Draw up one millilitre of epinephrine")
+    assert tags(table.hear("decline")) == ["mix-not-yet"]
+    assert table.case.known.mixing.step == 0
+
+    assert table.hear("confirm")[0].text == (
+        "Step two of three. Make it up to ten millilitres with saline."
+    )
+    assert "Step three of three" in table.hear("confirm")[0].text
+    done = table.hear("confirm")
+
+    assert done[0].text == "Mixed: epinephrine, ten micrograms per millilitre."
+    assert done[-1].item == "oxygen-on"
+
+
+def test_another_use_of_a_drug_is_mixed_by_its_own_recipe(table):
+    """The infusion's bag and not the push-dose syringe."""
+    said = table.hear("mix", drug="epinephrine/infusion")
+    assert "Draw up four millilitres of epinephrine, one milligram per millilitre." in said[0].text
+
+
+def test_the_maximum(table):
+    """Of lidocaine 200 mg (its label: 200 to 300 mg in an hour)."""
+    said = table.hear("maximum", drug="lidocaine")
+    assert said[0].text == "Lidocaine before laryngoscopy: at most two hundred milligrams at once."
+
+
+def test_the_tidal_volume_goes_by_height_and_sex(table):
+    """Unknown they are asked for by name; 173 cm, male: 412 mL at 6 mL/kg (published example)."""
+    assert "the height and the sex" in table.hear("predicted_weight")[0].text
+    table.tell("height", centimetres=173.0)
+    table.tell("male")
+    assert "four hundred and twelve millilitres" in table.hear("predicted_weight")[0].text
+
+
+def test_the_saturation_is_told_with_its_age(table):
+    """What the watcher saw last; too old, lost or never seen, there is none."""
+    assert tags(table.hear("saturation")) == ["told"]
+    assert table.lines[-1].text.startswith("I have no saturation")
+    table.pass_time(100.0)
+    table.caller.saturation_is(96, 99.2)
+    assert table.hear("saturation")[0].text == "Saturation ninety-six percent, one second ago."
+    table.pass_time(2.0)
+    assert table.hear("saturation")[0].text == "Saturation ninety-six percent, three seconds ago."
+    table.pass_time(1.0)
+    assert table.hear("saturation")[0].text.startswith("I have no saturation")
+    table.caller.saturation_is(None, 103.0)
+    assert table.hear("saturation")[0].text.startswith("I have no saturation")
+
+
+def test_how_long_it_has_been(table):
+    """Each running clock, and the item that is asked."""
+    assert table.hear("elapsed")[0].text == "Nothing is being timed."
+    table.hear("start")
+    table.hear("confirm")
+    table.pass_time(65)
+
+    said = table.hear("elapsed")
+
+    assert [line.text for line in said[:-1]] == [
+        "Oxygen on: one minute, five seconds.",
+        "Nasal oxygen: one minute, five seconds.",
+    ]
+
+
+@pytest.mark.parametrize(
+    ("seconds", "said"),
+    [
+        (0.2, "zero seconds"),
+        (1, "one second"),
+        (59.6, "one minute"),
+        (120, "two minutes"),
+        (3601, "sixty minutes, one second"),
+    ],
+)
+def test_elapsed_time_for_the_ear(seconds, said):
+    """Minutes and seconds, to the nearest second."""
+    assert say_elapsed(seconds) == said
+
+
+def test_who_does_what(table):
+    """Nobody before it was asked; then the role that was named."""
+    assert table.hear("who", task="first-attempt")[0].text == (
+        "First attempt: nobody is named yet."
+    )
+    table.hear("start")
+    table.answer_until("next-attempt")
+    assert table.hear("who", task="first-attempt")[0].text == "First attempt: the consultant."
+
+
+def test_the_plan_says_whether_it_was_agreed(table):
+    """Before the team has agreed it says so."""
+    assert table.hear("plan")[0].text.startswith("Not agreed yet. Up to three attempts")
+    table.hear("start")
+    table.answer_until("access")
+    assert table.hear("plan")[0].text.startswith("Up to three attempts")
+
+
+def test_the_start_of_a_case_says_where_a_dose_leaves_its_label(table):
+    """A site's reason is spoken once."""
+    assert table.lines[0].text.startswith("Succinylcholine for paralysis is above its label")
+    assert sum("above its label" in line.text for line in table.lines) == 1
+
+
+def test_a_question_interrupts_a_read_back_and_the_item_is_asked_anew(table):
+    """The half-heard value is forgotten, not taken."""
+    table.hear("start")
+    table.answer_until("weight")
+    table.hear("number", number=82.0)
+
+    table.hear("dose", drug="epinephrine")
+
+    assert table.case.state is State.ASKING
+    assert table.case.known.weight_kg is None
+    assert table.case.known.current == "weight"

@@ -1,0 +1,76 @@
+"""What is listened for: every question and fact of the site, whenever one may speak."""
+
+from pathlib import Path
+
+import pytest
+
+from assistant.brief.case import Case
+from assistant.brief.steps import State
+from assistant.meaning.numbers import wordings
+from assistant.meaning.phrasebook import ALLOWED, FACTS, QUESTIONS, Phrasebook
+from assistant.site.site import Site, load_site
+
+SITE = Path(__file__).parents[2] / "configs" / "tarn-hollow"
+SILENT = (State.HELD, State.CLOSING, State.ENDED)
+
+
+@pytest.fixture(scope="module")
+def site() -> Site:
+    """The example site."""
+    return load_site(SITE)
+
+
+@pytest.mark.parametrize("state", [state for state in State if state not in SILENT])
+def test_questions_and_facts_at_any_time(state: State) -> None:
+    """Also in the middle of an item, of a read-back, of a recipe and of an attempt."""
+    assert set(QUESTIONS) <= set(ALLOWED[state])
+    assert set(FACTS) <= set(ALLOWED[state])
+
+
+def test_every_question_has_a_phrase_in_the_grammar(site: Site) -> None:
+    """No meaning of the site is lost on its way into the grammar."""
+    case = Case(site.brief)
+    heard = {pattern.meaning for pattern in Phrasebook(site).now(case).patterns}
+    assert set(QUESTIONS) | set(FACTS) <= heard
+
+
+def test_no_phrase_stands_for_two_meanings(site: Site) -> None:
+    """In no state do two patterns have the same words."""
+    case = Case(site.brief)
+    for item in site.brief.items():
+        case.state, case.known.current = State.ASKING, item.id
+        words = [pattern.words for pattern in Phrasebook(site).now(case).patterns]
+        assert len(words) == len(set(words))
+
+
+def test_drugs_that_are_not_here_are_heard_as_themselves(site: Site) -> None:
+    """Else they would be taken for the nearest drug that is."""
+    fillers = Phrasebook(site).now(Case(site.brief)).fillers["drug"]
+    values = {filler.words: filler.value for filler in fillers}
+    assert values["thiopental"] == "thiopental"
+    assert values["adrenaline"] == "epinephrine"
+    assert values["adrenaline infusion"] == "epinephrine/infusion"
+
+
+def test_weights_outside_the_range_are_heard_to_be_refused(site: Site) -> None:
+    """Twelve kilos must not be forced onto the nearest adult's weight."""
+    case = Case(site.brief)
+    case.state, case.known.current = State.ASKING, "weight"
+    grammar = Phrasebook(site).now(case)
+    for slot in ("number", "kilograms", "weight_kg"):
+        assert {filler.value for filler in grammar.fillers[slot]} >= {12.0, 17.0, 250.0}
+
+
+def test_digits_are_listened_for_only_while_they_are_awaited(site: Site) -> None:
+    """A bare number outside an item means nothing."""
+    case, book = Case(site.brief), Phrasebook(site)
+    assert not [one for one in book.now(case).patterns if one.meaning == "number"]
+
+
+def test_every_wording_of_a_number_is_a_filler(site: Site) -> None:
+    """Each way of saying 1 to 300 fills the slot with exactly that number."""
+    heard: dict[object, set[str]] = {}
+    for filler in Phrasebook(site).when_asking("number").fillers["number"]:
+        heard.setdefault(filler.value, set()).add(filler.words)
+    for number in range(1, 301):
+        assert heard[float(number)] == set(wordings(number))
