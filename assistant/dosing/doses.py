@@ -19,6 +19,7 @@ from assistant.dosing.units import (
     plain,
     quantity,
     spoken,
+    spoken_twice,
     written,
 )
 from assistant.dosing.weights import Sex, WeightKind, body_mass_index, scaled_weight_kg
@@ -73,26 +74,29 @@ class DoseAnswer:
     cautions: tuple[str, ...]
 
     def spoken(self) -> str:
-        """For the ear; a long dose is said to a tenth of its unit, below ten to a hundredth."""
+        """For the ear; a long dose is said to a tenth of its unit, below ten to a hundredth.
+
+        Of dose and volume a teen or a ten is said in digits too: the weight was read back, but
+        nobody reads these back.
+        """
         capped = "capped at the maximum of " if self.capped else ""
         return (
-            f"{self._opening(spoken)}: {capped}{spoken(_audible(self.dose))}. "
+            f"{self._opening(spoken)}: {capped}{spoken_twice(_audible(self.dose))}. "
             f"{self.volume_spoken()} {CHECK_THE_LABEL}"
         )
 
     def volume_spoken(self) -> str:
         """The second sentence alone."""
         rounded = ", rounded," if self.rounded else ""
-        return f"That is {spoken(self.volume)}{rounded} of {spoken(self.strength)}."
+        return f"That is {spoken_twice(self.volume)}{rounded} of {spoken(self.strength)}."
 
     def volume_first(self) -> str:
         """For somebody who asks for the volume: the same figures, the volume leading."""
-        rounded = ", rounded" if self.rounded else ""
+        rounded = ", rounded," if self.rounded else ""
         capped = ", capped at the maximum" if self.capped else ""
-        return (
-            f"{self._opening(spoken)}: {spoken(self.volume)}{rounded} of {spoken(self.strength)}. "
-            f"That is {spoken(_audible(self.dose))}{capped}. {CHECK_THE_LABEL}"
-        )
+        volume = f"{spoken_twice(self.volume)}{rounded} of {spoken(self.strength)}"
+        dose = f"{spoken_twice(_audible(self.dose))}{capped}"
+        return f"{self._opening(spoken)}: {volume}. That is {dose}. {CHECK_THE_LABEL}"
 
     def written(self) -> str:
         """The same for the eye, with digits."""

@@ -10,7 +10,7 @@ from typing import Any, TypeAlias
 
 import pint
 
-from assistant.meaning.numbers import say_number
+from assistant.meaning.numbers import say_number, say_twice
 
 Quantity: TypeAlias = pint.Quantity[Decimal]
 
@@ -72,6 +72,12 @@ def spoken(measured: Quantity) -> str:
     amount = Decimal(measured.magnitude)
     (first, *rest), _ = _unit_names(measured)
     return " per ".join((say_quantity(amount, first), *rest))
+
+
+def spoken_twice(measured: Quantity) -> str:
+    """As `spoken`, with what is easily misheard in digits too: "fifteen, one five, milligrams"."""
+    amount = Decimal(measured.magnitude)
+    return spoken(measured).replace(say_number(amount), say_twice(amount), 1)
 
 
 def plain(amount: Decimal) -> str:

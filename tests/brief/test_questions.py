@@ -110,7 +110,7 @@ def test_the_low_pressure_dose_goes_by_the_patients_state(table):
     said = table.hear("dose", drug="ketamine")
 
     assert "for induction, low pressure dose, eighty kilograms" in said[0].text
-    assert "sixty milligrams" in said[0].text
+    assert "sixty, six zero, milligrams" in said[0].text
     assert "lowers the pressure" in table.hear("dose", drug="dexmedetomidine")[0].text
 
 

@@ -213,8 +213,8 @@ def test_capping_is_said(formulary: Formulary) -> None:
     assert answer.capped
     assert answer.dose == quantity(180, "mg")
     assert (
-        "weight: capped at the maximum of one hundred and eighty milligrams. That is eighteen "
-        "millilitres of" in answer.spoken()
+        "weight: capped at the maximum of one hundred and eighty, one eight zero, milligrams. "
+        "That is eighteen, one eight, millilitres of" in answer.spoken()
     )
     assert "capped at the maximum of 180 mg = 18 mL" in answer.written()
     assert "1.2 mg/kg x 160 kg = 192 mg; above the maximum, so 180 mg" in answer.working
@@ -255,11 +255,21 @@ def test_a_dose_for_a_low_pressure(formulary: Formulary) -> None:
     # Common practice in shock, from memory: 0.5 to 1 mg/kg.
     assert ketamine.dose == quantity(60, "mg")
     assert ketamine.spoken().startswith(
-        "Ketamine for induction, low pressure dose, eighty kilograms total weight: sixty milligrams"
+        "Ketamine for induction, low pressure dose, eighty kilograms total weight: "
+        "sixty, six zero, milligrams."
     )
     rocuronium = dose_of(formulary.drug("rocuronium"), 80, low_pressure=True)
     assert not rocuronium.low_pressure
     assert rocuronium.spoken() == dose_of(formulary.drug("rocuronium"), 80).spoken()
+
+
+def test_numbers_that_are_misheard_are_said_twice(formulary: Formulary) -> None:
+    """Fifteen for fifty is a reported error (ISMP 2001): dose and volume say such in digits too."""
+    midazolam = dose_of(formulary.drug("midazolam"), 75).spoken()
+    assert "fifteen, one five, milligrams. That is three millilitres of" in midazolam
+    assert "seventy-five kilograms total weight:" in midazolam
+    propofol = dose_of(formulary.drug("propofol"), 121).volume_first()
+    assert "eighteen point two, one eight point two, millilitres, rounded, of" in propofol
 
 
 def test_what_is_never_given_in_low_pressure(formulary: Formulary) -> None:

@@ -1,0 +1,178 @@
+"""Whether a spoken dose is heard as the dose it is.
+
+    python tests/benchmarks/doses_spoken.py [--weights N] [--seed N] [--voices NAME ...]
+
+For weights from 30 to 200 kg and all uses of all drugs of the demonstration site the two sentences
+of a dose are rendered to speech and recognised back by the default engine. The grammar is open in
+its numbers: any weight from 30 to 200, any whole number or decimal up to 3999.9 in place of the
+dose and the volume, any drug and any use of it. Weights are sampled, each drug with others; every
+disagreement is listed. Speeds are ratios to the length of the sound, so that machines compare.
+"""
+
+import argparse
+import random
+import re
+import time
+from collections import Counter
+from collections.abc import Iterator
+from pathlib import Path
+
+from assistant.dosing.doses import DoseAnswer, dose_of
+from assistant.dosing.formulary import Formulary
+from assistant.errors import BadInput
+from assistant.hearing.engines import make_engine
+from assistant.hearing.grammar import Filler, Grammar, Pattern
+from assistant.meaning.numbers import confusable_with, say_digits, say_number
+from assistant.site.site import load_site
+from assistant.sound import RATE_HZ
+from assistant.speaking.voices import VoiceSettings, open_voice
+
+SITE = Path(__file__).parents[2] / "configs" / "tarn-hollow"
+VOICES = {
+    "natural": VoiceSettings(engine="natural", name="joe"),
+    "robot": VoiceSettings(engine="espeak", name="en-us", words_per_minute=150),
+}
+MASSES = ("milligram", "microgram")
+TIMES = ("", " per minute", " per hour")
+
+
+def main() -> None:
+    """Render, recognise, compare."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--weights", type=int, default=2, help="weights for each use of a drug")
+    parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--voices", nargs="+", choices=VOICES, default=list(VOICES))
+    arguments = parser.parse_args()
+    formulary = load_site(SITE).formulary
+    answers = list(_answers(formulary, arguments.weights, random.Random(arguments.seed)))
+    engine = make_engine("closed")
+    print(f"{len(answers)} doses of {len(formulary.drugs)} drugs, two sentences each")
+    for name in arguments.voices:
+        voice = open_voice(VOICES[name])
+        verdicts: Counter[str] = Counter()
+        took_s = sound_s = 0.0
+        for grammar, sentence in _sentences(answers, formulary):
+            engine.listen_for(grammar)
+            samples = voice.render(sentence)
+            began_s = time.monotonic()
+            reading = engine.read(samples)
+            took_s += time.monotonic() - began_s
+            sound_s += len(samples) / RATE_HZ
+            agrees = reading.text == _plain(sentence)
+            verdicts[f"{'same' if agrees else 'other'}, {reading.verdict.value}"] += 1
+            if not agrees:
+                print(
+                    f"  {name}: {_plain(sentence)!r} as {reading.text!r} ({reading.verdict.value})"
+                )
+        count = sum(verdicts.values())
+        same = sum(number for key, number in verdicts.items() if key.startswith("same"))
+        print(
+            f"{name}: {same} of {count} sentences the same ({100 * same / count:.1f} %); ", end=""
+        )
+        print(f"{dict(verdicts)}; {took_s / sound_s:.2f} s of work for a second of sound")
+
+
+def _answers(formulary: Formulary, weights: int, chance: random.Random) -> Iterator[DoseAnswer]:
+    for drug in formulary.drugs:
+        for use in drug.indications:
+            for weight_kg in chance.sample(range(30, 201), weights):
+                for low_pressure in (False, True):
+                    try:
+                        answer = dose_of(
+                            drug, weight_kg, indication=use.id, low_pressure=low_pressure
+                        )
+                    except BadInput:
+                        continue
+                    if answer.low_pressure == low_pressure:
+                        yield answer
+
+
+def _sentences(answers: list[DoseAnswer], formulary: Formulary) -> Iterator[tuple[Grammar, str]]:
+    """The two sentences of each dose, with the grammar of its kind; each once."""
+    first, second = _grammars(formulary)
+    for grammar, place in ((first, 0), (second, 1)):
+        said = dict.fromkeys(answer.spoken().split(". ")[place] for answer in answers)
+        for sentence in said:
+            yield grammar, f"{sentence}."
+
+
+def _grammars(formulary: Formulary) -> tuple[Grammar, Grammar]:
+    drugs = tuple(
+        Filler(
+            f"{drug.called} {use.purpose}",
+            f"{drug.id}/{use.id}",
+            _respelt(drug.respellings, use.purpose),
+        )
+        for drug in formulary.drugs
+        for use in drug.indications
+    )
+    numbers = tuple(_number(number) for number in range(1, 1000))
+    fillers = {
+        "drug": drugs,
+        "pressure": (Filler("low pressure dose", "low"),),
+        "weight": tuple(_number(number) for number in range(30, 201)),
+        "number": numbers,
+        "thousands": tuple(_number(number) for number in (1000, 2000, 3000)),
+        "tenths": tuple(_number(number) for number in range(10)),
+        "strength": numbers,
+    }
+    amounts = ("{number}", "{number} point {tenths}", "zero point {tenths}")
+    amounts += ("{thousands}", "{thousands} {number}", "{number} point {tenths} {tenths2}")
+    # A teen or a ten is said twice; whether both sayings agree is what is measured.
+    amounts += ("{number} {spelt}", "{number} point {tenths} {spelt} point {tenths2}")
+    amounts += ("{thousands} {number} {spelt}",)
+    fillers["tenths2"] = fillers["tenths"]
+    fillers["spelt"] = tuple(
+        Filler(say_digits(number), float(number))
+        for number in range(10, 4000)
+        if confusable_with(number % 1000) is not None or number < 1000
+    )
+    bases = ("{weight} kilograms total weight", "fixed dose", "fixed rate")
+    opening = [
+        f"{{drug}}{pressure} {basis} {capped}{amount} {mass}{plural}{per}"
+        for pressure in ("", " low pressure dose")
+        for basis in bases
+        for capped in ("", "capped at the maximum of ")
+        for amount in amounts
+        for mass in MASSES
+        for plural in ("", "s")
+        for per in TIMES
+    ]
+    strengths = ("{strength}", "zero point {tenths3}")
+    fillers["tenths3"] = fillers["tenths"]
+    closing = [
+        f"that is {amount} millilitre{plural}{per}{rounded} of {strength} {mass}{more} per "
+        "millilitre"
+        for amount in amounts
+        for plural in ("", "s")
+        for per in ("", " per hour")
+        for rounded in ("", " rounded")
+        for strength in strengths
+        for mass in MASSES
+        for more in ("", "s")
+    ]
+    return _grammar(opening, fillers), _grammar(closing, fillers)
+
+
+def _grammar(phrases: list[str], fillers: dict[str, tuple[Filler, ...]]) -> Grammar:
+    used = {slot for phrase in phrases for slot in re.findall(r"\{(\w+)\}", phrase)}
+    patterns = tuple(Pattern(phrase, phrase) for phrase in phrases)
+    return Grammar(patterns, {slot: fillers[slot] for slot in used})
+
+
+def _respelt(respellings: tuple[str, ...], purpose: str) -> tuple[str, ...]:
+    return tuple(f"{one} {purpose}" for one in respellings)
+
+
+def _number(number: int) -> Filler:
+    words = say_number(number)
+    return Filler(words.replace("-", " "), float(number), (str(number), words))
+
+
+def _plain(sentence: str) -> str:
+    """As a phrase of the grammar: lower case, without punctuation."""
+    return re.sub(r"[.,:]", "", sentence).replace("-", " ").lower()
+
+
+if __name__ == "__main__":
+    main()
