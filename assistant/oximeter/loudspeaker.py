@@ -15,6 +15,9 @@ LATENCY_S = 0.1
 STALLED_S = 1.0
 """A stream that asks for no sound for so long is dead, whatever PortAudio says of it."""
 RETRY_S = 5.0
+FRESH_S = 5.0
+"""So long a call is news: it is said when the loudspeaker comes back within this. The conversation
+was asked to say it too; better twice than never."""
 FIRST_OPEN_S = 3.0
 """So long the start waits for a loudspeaker; a slow one opens later by itself."""
 NOTHING: Samples = np.zeros(0, dtype=np.int16)
@@ -38,7 +41,9 @@ class DeviceSpeaker:
         self._next_try_s = clock.now_s()
         # Written by `say` alone; the stream's thread notices that it is another sound than its own.
         self._wanted = NOTHING
-        self._playing, self._place = NOTHING, 0
+        self._playing, self._sound, self._place = NOTHING, NOTHING, 0
+        self._said_s = float("-inf")
+        self._told_missed = True
         self._asked_s = float("-inf")
         """When the stream last asked for sound."""
         self._opening = threading.Thread(target=self._reopen, daemon=True)
@@ -48,21 +53,18 @@ class DeviceSpeaker:
     def say(self, samples: Samples) -> float:
         """Start it now; returns when it will end, or now when there is nothing to say it with."""
         now_s = self._clock.now_s()
-        if not self._runs(now_s):
-            return now_s
-        if self._rate_hz == RATE_HZ:
-            self._wanted = samples.copy()  # a call that is made twice is a new sound
-        else:
-            self._wanted = soxr.resample(samples, RATE_HZ, self._rate_hz)
-        return now_s + len(samples) / RATE_HZ
+        runs = self._runs(now_s)
+        self._said_s, self._told_missed = now_s, not runs
+        self._wanted = samples.copy()  # a call that is made twice is a new sound
+        return now_s + len(samples) / RATE_HZ if runs else now_s
 
     def missed(self) -> bool:
         """Whether the stream died before what was said came to its end; true once."""
-        begun = self._playing is self._wanted
-        done = begun and self._place >= len(self._wanted)
-        if done or self._runs(self._clock.now_s()):
+        wanted = self._wanted
+        done = self._playing is wanted and self._place >= len(self._sound)
+        if done or self._told_missed or self._runs(self._clock.now_s()):
             return False
-        self._wanted = NOTHING  # it is not news any more when the device is back
+        self._told_missed = True
         return True
 
     def keep_open(self) -> None:
@@ -114,21 +116,34 @@ class DeviceSpeaker:
                     latency=LATENCY_S,
                     callback=self._fill,
                 )
+                self._begin(rate_hz)
                 stream.start()
             except sounddevice.PortAudioError as fault:  # the device does not do this
                 self.fault = str(fault)
                 continue
-            self._asked_s = self._clock.now_s()
-            self.fault, self._rate_hz, self._stream = "", rate_hz, stream
+            self.fault, self._stream = "", stream
             return
+
+    def _begin(self, rate_hz: float) -> None:
+        """A new stream takes up what is still news, from its beginning."""
+        self._rate_hz, self._asked_s = rate_hz, self._clock.now_s()
+        self._playing = self._sound = NOTHING
+        if self._asked_s - self._said_s > FRESH_S:
+            self._wanted = NOTHING
 
     def _fill(
         self, block: npt.NDArray[np.int16], frames: int, _time: object, _status: object
     ) -> None:
         self._asked_s = self._clock.now_s()
-        if self._wanted is not self._playing:
-            self._playing, self._place = self._wanted, 0
-        piece = self._playing[self._place : self._place + frames]
+        wanted = self._wanted
+        if wanted is not self._playing:
+            self._playing, self._place, self._sound = wanted, 0, self._at_its_rate(wanted)
+        piece = self._sound[self._place : self._place + frames]
         self._place += len(piece)
         block.fill(0)
         block[: len(piece)] = piece[:, np.newaxis]
+
+    def _at_its_rate(self, samples: Samples) -> Samples:
+        if self._rate_hz == RATE_HZ or not len(samples):
+            return samples
+        return np.asarray(soxr.resample(samples, RATE_HZ, self._rate_hz), dtype=np.int16)

@@ -95,9 +95,8 @@ class Watcher:
             self._add(calling.started_s, "event", "call repeated", {"text": ready.text})
 
     def end(self) -> None:
-        """Say goodbye to the conversation and to the record; the feed is let go."""
+        """Say goodbye to the conversation and to the record; the feed is its owner's to close."""
         now_s = self._clock.now_s()
-        self._feed.close()
         self._tell(Ended(now_s))
         self._add(now_s, "event", "watch ended", {})
 
@@ -117,8 +116,8 @@ class Watcher:
         self._add(calling.started_s, "said", ready.text, data)
 
     def _say(self, call: Call, ready: ReadyCall) -> Calling:
-        started_s = self._clock.now_s()
         until_s = self._speak.say(ready.samples)
+        started_s = self._clock.now_s()  # after it: a call that nobody heard has ended by now
         calling = Calling(
             call.kind.value,
             ready.text,

@@ -54,6 +54,10 @@ class SoundServer:
         """How many programs hold the loudspeaker now."""
         return len(self._pactl("list", "short", "sink-inputs").stdout.splitlines())
 
+    def sleep(self, *, asleep: bool) -> None:
+        """Make the loudspeaker take no sound, as a card that has gone dead does."""
+        self._pactl("suspend-sink", "room", str(int(asleep)))
+
     def close(self) -> None:
         self._server.kill()
         self._server.wait()

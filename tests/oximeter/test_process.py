@@ -3,6 +3,7 @@
 import json
 import os
 import signal
+import socket
 import subprocess
 import sys
 import threading
@@ -98,10 +99,11 @@ class Stage:
         self.finger = Finger()
         self._started: list[subprocess.Popen[str]] = []
 
-    def start(self, program: str, *words: str) -> subprocess.Popen[str]:
+    def start(self, program: str, *words: str, **environment: str) -> subprocess.Popen[str]:
         one = subprocess.Popen(
             [sys.executable, "-c", program, *words],
             cwd=ROOT,
+            env={**os.environ, **environment},
             stdout=subprocess.PIPE,
             text=True,
         )
@@ -115,8 +117,9 @@ class Stage:
         changed = {"crossing": crossing, "layouts": {SETTINGS.layout: layout}}
         return SETTINGS.model_copy(update=changed).model_dump_json()
 
-    def watch(self) -> subprocess.Popen[str]:
-        return self.start(WATCH, str(self.case), self.finger.port, self.settings(), "0")
+    def watch(self, **environment: str) -> subprocess.Popen[str]:
+        words = str(self.case), self.finger.port, self.settings(), "0"
+        return self.start(WATCH, *words, **environment)
 
     def converse(self) -> subprocess.Popen[str]:
         one = self.start(CONVERSATION, str(self.case))
@@ -236,6 +239,36 @@ def test_ends_with_its_parent_only_in_a_rehearsal(stage: Stage, ends: str) -> No
     finally:
         if is_alive(watch_pid):
             os.kill(watch_pid, signal.SIGKILL)
+
+
+def test_says_the_last_call_again_on_a_signal(stage: Stage) -> None:
+    """SIGUSR1 before any call says nothing; after one it says that one again."""
+    watch = stage.watch()
+    assert comes_true(stage.sees_saturation)
+    watch.send_signal(signal.SIGUSR1)
+    stage.finger.shows = 93
+    assert comes_true(lambda: len(stage.rows()) == 1)
+
+    watch.send_signal(signal.SIGUSR1)
+
+    assert comes_true(lambda: any(row.text == "call repeated" for row in stage.rows("event")))
+    assert [row.text for row in stage.rows()] == ["Saturation ninety-three."]
+
+
+def test_tells_its_service_manager_that_it_lives(stage: Stage, tmp_path: Path) -> None:
+    """Ready, then a sign of life each second, then that it stops: sd_notify(3)."""
+    address = tmp_path / "notify"
+    with socket.socket(socket.AF_UNIX, socket.SOCK_DGRAM) as manager:
+        manager.bind(str(address))
+        manager.settimeout(PATIENCE_S)
+        watch = stage.watch(NOTIFY_SOCKET=str(address))
+        told = [manager.recv(100) for _ in range(3)]
+        watch.send_signal(signal.SIGTERM)
+        while told[-1] != b"STOPPING=1":
+            told.append(manager.recv(100))
+
+    assert told[:3] == [b"READY=1", b"WATCHDOG=1", b"WATCHDOG=1"]
+    assert watch.wait(PATIENCE_S) == 0
 
 
 def test_refuses_a_folder_that_is_not_there(tmp_path: Path) -> None:

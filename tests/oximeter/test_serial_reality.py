@@ -167,7 +167,7 @@ def test_a_second_reader_is_kept_out(line: Line) -> None:
     assert second.read() == ()
     assert "lock" in second.fault
 
-    line.watcher.end()
+    line.feed.close()
     line.clock.move_to(line.clock.now_s() + 5)
     second.read()
     assert second.fault == ""

@@ -13,6 +13,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from assistant.oximeter.messages import Calling, Message, WatcherLine
 from assistant.sound import RATE_HZ, Samples
 from assistant.speaking.tones import attention_tone
 from tests.oximeter.sound_server import SoundServer
@@ -95,3 +96,52 @@ def test_a_call_is_heard_beside_whoever_holds_the_loudspeaker(
     assert called.sum() == pytest.approx((tone > tone.max() / 10).sum(), abs=3)
     if blow is None:  # and both are heard at the same time
         assert (loudness(heard, HUM_HZ - 100, HUM_HZ + 100)[called] > 500).all()
+
+
+def test_a_loudspeaker_that_goes_dead_is_noticed_and_comes_back(
+    stage: Stage, sound_server: SoundServer, tmp_path: Path
+) -> None:
+    """With the sink asleep the conversation is asked to say the call; awake, all is well."""
+    line = WatcherLine(stage.case)
+    heard: list[Message] = []
+    watch = subprocess.Popen(
+        [sys.executable, "-c", WATCH, str(stage.case), stage.finger.port, stage.settings(), "0"],
+        cwd=ROOT,
+        env=sound_server.environment,
+        stderr=subprocess.DEVNULL,
+    )
+
+    def unheard() -> list[str]:
+        heard.extend(line.poll())
+        return [one.text for one in heard if isinstance(one, Calling) and one.unheard]
+
+    def faults() -> list[str]:
+        rows = stage.rows("event")
+        return [row.data["fault"] for row in rows if row.text.startswith("loudspeaker")]
+
+    try:
+        assert comes_true(stage.sees_saturation)
+        assert comes_true(lambda: sound_server.streams() == 1)
+        sound_server.sleep(asleep=True)
+        time.sleep(1.5)
+        stage.finger.shows = 93
+        assert comes_true(lambda: unheard() == ["Saturation ninety-three."])
+        assert comes_true(lambda: bool(faults()) and bool(faults()[-1]))
+
+        sound_server.sleep(asleep=False)
+        assert comes_true(lambda: faults()[-1] == "")
+        time.sleep(6.0)  # until the old call is no news any more
+        ear = sound_server.listen(tmp_path / "heard.raw")
+        stage.finger.shows = 85
+        assert comes_true(lambda: len(stage.rows()) == 2)
+        time.sleep(1.5)
+        ear.kill()
+        ear.wait()
+    finally:
+        watch.kill()
+        watch.wait()
+        line.close()
+
+    tone = loudness(attention_tone(), 300, 700)
+    called = loudness(np.fromfile(tmp_path / "heard.raw", dtype=np.int16), 300, 700)
+    assert (called > tone.max() / 10).sum() == pytest.approx((tone > tone.max() / 10).sum(), abs=3)
