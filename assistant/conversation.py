@@ -38,6 +38,7 @@ class Conversation:
         journal: Journal,
         past: Sequence[Row] = (),
         rebooted: bool = False,
+        tail_s: float | None = None,
         on_row: Callable[[Row], None] = lambda _row: None,
         on_said: Callable[[Line], None] = lambda _line: None,
     ) -> None:
@@ -45,6 +46,8 @@ class Conversation:
 
         `past` is the record of a case that was cut short and goes on; `rebooted` says that the
         machine was started anew meanwhile, so that nobody knows how long its clocks have run.
+        For `tail_s` after its own last sample nothing is heard (None: the site's own time): that
+        is how long its voice takes to the loudspeaker and back.
         """
         self._site = site
         self._clock = clock
@@ -57,6 +60,7 @@ class Conversation:
         self._ear = Ear(engine)
         self._mouth = Mouth(voice, self._said, self._said_to_the_end)
         self._pacer = Pacer(site.wording.timing.breath_every_s)
+        self._tail_s = site.wording.timing.tail_s if tail_s is None else tail_s
         self._shut_until_s = 0.0
         self._asked_times = 0
         self._answer_due_s: float | None = None
@@ -79,7 +83,7 @@ class Conversation:
             self._take(heard)
         self._pass_time(at_s, quiet=not shut)
         if self._mouth.busy:
-            self._shut_until_s = at_s + BLOCK_S + self._site.wording.timing.tail_s
+            self._shut_until_s = at_s + BLOCK_S + self._tail_s
         tick = self._pacer.pull(BLOCK_SAMPLES, at_s, pacing=self.case.known.pacing)
         return mixed(self._mouth.pull(BLOCK_SAMPLES), tick)
 
@@ -188,7 +192,7 @@ class Conversation:
     def _end_of_call(self, at_s: float) -> None:
         if self._call_until_s is not None and at_s >= self._call_until_s:
             self._call_until_s = None
-            self._shut_until_s = at_s + self._site.wording.timing.tail_s
+            self._shut_until_s = at_s + self._tail_s
             had_more_to_say = self._mouth.busy
             self._mouth.go_on()
             if not had_more_to_say and self.case.state is not State.ENDED:

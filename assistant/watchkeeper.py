@@ -7,6 +7,9 @@ from assistant.oximeter.messages import Calling, Ended, Message, Watching
 SILENT_S = 5.0
 """Without a heartbeat for so long, nobody watches; the watcher sends one every second."""
 
+STALE_S = 10.0
+"""A call that nobody could make for so long, as after a restart, is not news any more."""
+
 
 class Watchkeeper:
     """Takes the watcher's messages on the conversation's behalf."""
@@ -22,7 +25,8 @@ class Watchkeeper:
         self._heard_s = self._clock.now_s()
         self._watched = True
         if isinstance(message, Calling) and message.unheard:
-            self._conversation.call_for_watcher(message.text)
+            if self._heard_s - message.started_s < STALE_S:
+                self._conversation.call_for_watcher(message.text)
         elif isinstance(message, Calling):
             self._conversation.give_way(message.until_s)
         elif isinstance(message, Watching):

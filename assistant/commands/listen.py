@@ -52,7 +52,8 @@ def add_to(commands: Any) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Listen until SIGTERM or SIGINT."""
-    logging.basicConfig(level=logging.INFO, format="%(message)s")
+    logging.basicConfig(format="%(message)s")
+    logging.getLogger("assistant").setLevel(logging.INFO)
     stop = threading.Event()
     for ending in (signal.SIGTERM, signal.SIGINT):
         signal.signal(ending, lambda *_: stop.set())

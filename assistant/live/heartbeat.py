@@ -26,6 +26,13 @@ class Heartbeat:
 
     def heard_a_block(self) -> None:
         """A block of the microphone was taken in; tell systemd about once a second."""
+        self._beat()
+
+    def waits_for_sound(self) -> None:
+        """The device is known to be gone and is tried again: not stuck, for a while."""
+        self._beat()
+
+    def _beat(self) -> None:
         now_s = self._clock.now_s()
         if now_s - self._beat_s >= BEAT_S:
             self._beat_s = now_s

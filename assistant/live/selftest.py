@@ -2,19 +2,21 @@
 
 import shutil
 from collections.abc import Iterator
-from dataclasses import dataclass
 from enum import Enum
 from pathlib import Path
 
 import numpy as np
 
 from assistant.clock import read_wall
-from assistant.sound import RATE_HZ, Samples
+from assistant.oximeter.messages import Message, Watching
+from assistant.sound import BLOCK_S, BLOCK_SAMPLES, RATE_HZ, Samples
 
 SWEEP_S = 0.5
 SWEEP_HZ = (500.0, 2500.0)
 DELAY_S = 0.8
 """From playing to hearing, at the most."""
+LONGEST_S = 10.0
+"""So long the sound has to come up, and the watcher to start and tell of a saturation."""
 HEARD_AT = 0.2
 """Correlation of what was heard with what was played; noise alone stays far below."""
 LEAST_FREE_BYTES = 200_000_000
@@ -32,15 +34,55 @@ class Fault(Enum):
     CLOCK_UNSET = "clock_unset"
 
 
-@dataclass(frozen=True, slots=True)
-class Findings:
-    """What the self-test has to go by."""
+class SelfTest:
+    """Plays the sweep until the microphone hears it, and waits for the watcher, but not for ever.
 
-    heard: Samples
-    """The microphone while the sweep was played and for `DELAY_S` after it."""
-    watched: bool
-    """Whether the watcher has told of a saturation."""
-    cases: Path
+    Whoever has the sound calls `step` once a block.
+    """
+
+    def __init__(self, cases: Path) -> None:
+        self._cases = cases
+        self._heard: list[Samples] = []
+        self._sweep = sweep()
+        self._lasted_s = 0.0
+        self._watched = False
+        self._anything = False
+        self.echo_s: float | None = None
+        """How late the loudspeaker is heard by the microphone, once it has been heard."""
+
+    @property
+    def done(self) -> bool:
+        """Whether all is well, or nothing more is waited for."""
+        well = self.echo_s is not None and self._watched
+        return well or self._lasted_s >= LONGEST_S
+
+    def take(self, message: Message) -> None:
+        """One message of the watcher."""
+        self._watched |= isinstance(message, Watching) and message.spo2_percent is not None
+
+    def step(self, mic: Samples) -> Samples:
+        """Take a block of the microphone; return the block to play meanwhile."""
+        self._lasted_s += BLOCK_S
+        self._heard.append(mic)
+        self._anything |= not is_dead(mic)
+        block, self._sweep = self._sweep[:BLOCK_SAMPLES], self._sweep[BLOCK_SAMPLES:]
+        if len(self._heard) * BLOCK_S >= SWEEP_S + DELAY_S and self.echo_s is None:
+            self.echo_s = echo_delay_s(np.concatenate(self._heard))
+            self._heard, self._sweep = [], sweep()
+        return np.pad(block, (0, BLOCK_SAMPLES - len(block)))
+
+    def faults(self) -> Iterator[Fault]:
+        """What is wrong, in the order in which it matters."""
+        if not self._anything:
+            yield Fault.MICROPHONE_SILENT
+        elif self.echo_s is None:
+            yield Fault.LOUDSPEAKER_UNHEARD
+        if not self._watched:
+            yield Fault.OXIMETER_SILENT
+        if shutil.disk_usage(self._cases).free < LEAST_FREE_BYTES:
+            yield Fault.DISK_FULL
+        if not read_wall().trusted:
+            yield Fault.CLOCK_UNSET
 
 
 def sweep() -> Samples:
@@ -52,35 +94,22 @@ def sweep() -> Samples:
     return np.asarray(6000 * fade * np.sin(phase), dtype=np.int16)
 
 
-def faults(findings: Findings) -> Iterator[Fault]:
-    """What is wrong, in the order in which it matters."""
-    if is_dead(findings.heard):
-        yield Fault.MICROPHONE_SILENT
-    elif not hears_sweep(findings.heard):
-        yield Fault.LOUDSPEAKER_UNHEARD
-    if not findings.watched:
-        yield Fault.OXIMETER_SILENT
-    if shutil.disk_usage(findings.cases).free < LEAST_FREE_BYTES:
-        yield Fault.DISK_FULL
-    if not read_wall().trusted:
-        yield Fault.CLOCK_UNSET
-
-
 def is_dead(samples: Samples) -> bool:
     """Whether a microphone gave the same value throughout: a dead channel, not a quiet room."""
     return len(samples) == 0 or bool(np.ptp(samples) == 0)
 
 
-def hears_sweep(samples: Samples) -> bool:
-    """Whether the sweep is somewhere in what was heard, by normalised cross-correlation."""
+def echo_delay_s(samples: Samples) -> float | None:
+    """How late the sweep is in what was heard, by normalised cross-correlation; None if absent."""
     played = sweep().astype(np.float64)
     heard = samples.astype(np.float64)
     if len(heard) < len(played):
-        return False
+        return None
     size = 1 << (len(heard) + len(played)).bit_length()
     spectrum = np.fft.rfft(heard, size) * np.conj(np.fft.rfft(played, size))
     match = np.fft.irfft(spectrum, size)[: len(heard) - len(played) + 1]
     energy = np.cumsum(np.concatenate([[0.0], heard**2]))
     within = np.sqrt(np.maximum(energy[len(played) :] - energy[: -len(played)], 1.0))
-    best = np.max(np.abs(match) / (within * np.linalg.norm(played)))
-    return bool(best >= HEARD_AT)
+    alike = np.abs(match) / (within * np.linalg.norm(played))
+    at = int(np.argmax(alike))
+    return at / RATE_HZ if alike[at] >= HEARD_AT else None

@@ -23,13 +23,20 @@ from assistant.watchkeeper import Watchkeeper
 LATE_S = 0.2
 """Without a block of the microphone for so long, time goes on all the same: it can still speak."""
 
+UNMEASURED_TAIL_S = 0.6
+"""How long after its last sample its own voice may still be heard, where nobody has measured it."""
+TAIL_MARGIN_S = 0.15
+"""A room goes on sounding, and a device is not always equally late."""
+LOSS_TOLERATED_S = 60.0
+"""A device that is known to be gone is tried again for so long; then a fresh start may help."""
+
 log = logging.getLogger(__name__)
 
 
 class InCase:
     """A conversation, and between it and the rest the shift of its clock after a reboot."""
 
-    def __init__(self, case: OpenCase, engine: Engine, voice: Voice) -> None:
+    def __init__(self, case: OpenCase, engine: Engine, voice: Voice, tail_s: float) -> None:
         self._shift_s = case.clock.shift_s
         self.conversation = Conversation(
             case.site,
@@ -39,6 +46,7 @@ class InCase:
             journal=case.journal,
             past=case.past,
             rebooted=case.rebooted,
+            tail_s=tail_s,
         )
         self._watchkeeper = Watchkeeper(self.conversation, case.clock)
 
@@ -80,7 +88,9 @@ class Session:
         self._voice = voice
         self._card = card
         self._heartbeat = heartbeat
+        self._tail_s = UNMEASURED_TAIL_S
         self._sound_was_lost = False
+        self._heard_s = clock.now_s()
         cases.mkdir(mode=0o700, parents=True, exist_ok=True)
         unfinished = unfinished_case(cases)
         if unfinished is None:
@@ -89,12 +99,12 @@ class Session:
         self._now: InCase | Idle = (
             self._idle(test=True)
             if unfinished is None
-            else InCase(resume_case(unfinished, clock), engine, voice)
+            else InCase(resume_case(unfinished, clock), engine, voice, self._tail_s)
         )
         heartbeat.ready()
 
     def run(self, stopped: Callable[[], bool]) -> None:
-        """Listen until `stopped` says so; a case at hand is not ended by that, and goes on later."""
+        """Listen until `stopped` says so; a case at hand is not ended by that."""
         try:
             while not stopped():
                 self.step()
@@ -116,6 +126,9 @@ class Session:
         self._card.play(self._now.step(mic, began_s))
         if heard is not None:
             self._heartbeat.heard_a_block()
+            self._heard_s = began_s
+        elif not self._card.open and began_s - self._heard_s < LOSS_TOLERATED_S:
+            self._heartbeat.waits_for_sound()
         self._mind_the_sound()
         if isinstance(self._now, Idle):
             if self._now.case_wanted:
@@ -131,18 +144,20 @@ class Session:
         return Idle(
             self._site,
             self._cases,
-            clock=self._clock,
             engine=self._engine,
             voice=self._voice,
+            tail_s=self._tail_s,
             test=test,
         )
 
     def _begin(self) -> None:
+        if isinstance(self._now, Idle) and self._now.echo_s is not None:
+            self._tail_s = self._now.echo_s + TAIL_MARGIN_S
         folder = new_case(self._cases, self._site.folder)
         case = open_case(folder, self._site, self._clock)
         take_in_hand(self._cases, folder)
         self._follow()
-        self._now = InCase(case, self._engine, self._voice)
+        self._now = InCase(case, self._engine, self._voice, self._tail_s)
         self._heartbeat.status("in a case")
         log.info("case %s", folder.name)
 

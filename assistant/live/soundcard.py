@@ -19,6 +19,10 @@ from assistant.sound import BLOCK_S, BLOCK_SAMPLES, RATE_HZ, Samples, silence
 RETRY_S = 2.0
 SILENT_S = 1.5
 """A microphone that delivers nothing for so long is gone: some report no error."""
+LATENCY_S = 0.1
+"""Through a mixer on a busy machine the least that PortAudio offers runs dry, and loses words."""
+FIRST_SOUND_S = 5.0
+"""A stream that has just been opened may take longer."""
 PREFILL_BLOCKS = 3
 """Played behind the microphone by this much, so that a late block is not heard as a gap."""
 LONGEST_QUEUE_S = 30.0
@@ -74,8 +78,13 @@ class SoundCard:
         return began_s, block
 
     def play(self, block: Samples) -> None:
-        """Have a block of 16 kHz played after those before it; returns at once."""
-        if self._output is None:
+        """Have a block of 16 kHz played after those before it; returns at once.
+
+        Silence is left out while enough waits to be played: after each utterance that took a
+        while to read, the blocks of that while come all at once, and would make the loudspeaker
+        later and later.
+        """
+        if self._output is None or (not block.any() and len(self._to_play) >= PREFILL_BLOCKS):
             return
         sound = block if self._from_16_khz is None else self._from_16_khz.resample_chunk(block)
         with self._lock:
@@ -116,7 +125,7 @@ class SoundCard:
             self.close()
             return
         self.fault = ""
-        self._last_sound_s = self._clock.now_s()
+        self._last_sound_s = self._clock.now_s() + FIRST_SOUND_S - SILENT_S
 
     def _open_microphone(self, sounddevice: Any) -> None:
         name = self._names[0]
@@ -131,6 +140,7 @@ class SoundCard:
             channels=1,
             dtype="int16",
             device=name,
+            latency=LATENCY_S,
             callback=self._take,
         )
         self._input.start()
@@ -148,6 +158,7 @@ class SoundCard:
             channels=1,
             dtype="int16",
             device=name,
+            latency=LATENCY_S,
             callback=self._give,
         )
         self._output.start()

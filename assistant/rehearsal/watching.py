@@ -47,9 +47,10 @@ class SameProcess:
     ) -> None:
         self._told: list[Message] = []
         self._record = WatcherRecord(folder / RECORD_NAME)
+        self._feed = SerialFeed(port, site.oximeter.frame_layout, clock)
         self._watcher = Watcher(
             site.oximeter,
-            SerialFeed(port, site.oximeter.frame_layout, clock),
+            self._feed,
             speak=speaker,
             record=self._record,
             clock=clock,
@@ -64,6 +65,7 @@ class SameProcess:
 
     def close(self) -> None:
         self._watcher.end()
+        self._feed.close()
 
 
 class OwnProcess:

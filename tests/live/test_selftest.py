@@ -5,8 +5,9 @@ import pytest
 
 from assistant.clock import WallReading
 from assistant.live import selftest
-from assistant.live.selftest import Fault, Findings, faults, hears_sweep, is_dead, sweep
-from assistant.sound import RATE_HZ, silence
+from assistant.live.selftest import Fault, SelfTest, echo_delay_s, is_dead, sweep
+from assistant.oximeter.messages import Watching
+from assistant.sound import BLOCK_S, BLOCK_SAMPLES, RATE_HZ, silence
 
 
 @pytest.fixture(autouse=True)
@@ -34,14 +35,16 @@ def with_sweep(noise, *, gain_db, delay_s):
 @pytest.mark.parametrize("delay_s", [0.02, 0.2, 0.6])
 @pytest.mark.parametrize("gain_db", [0, -15, -25])
 def test_a_loudspeaker_is_heard_late_and_soft(delay_s, gain_db):
-    """The sweep is found at any delay, down to the level of the noise."""
-    assert hears_sweep(with_sweep(room(1.3), gain_db=gain_db, delay_s=delay_s))
+    """The sweep is found at any delay, down to the level of the noise, and its delay is told."""
+    heard = with_sweep(room(1.3), gain_db=gain_db, delay_s=delay_s)
+
+    assert echo_delay_s(heard) == pytest.approx(delay_s, abs=0.001)
 
 
 @pytest.mark.parametrize("seed", range(20))
 def test_noise_is_not_taken_for_the_loudspeaker(seed):
     """A loudspeaker that is unplugged is not heard in the room's noise."""
-    assert not hears_sweep(room(1.3, seed))
+    assert echo_delay_s(room(1.3, seed)) is None
 
 
 def test_a_dead_channel_is_told_from_a_quiet_room():
@@ -51,11 +54,52 @@ def test_a_dead_channel_is_told_from_a_quiet_room():
     assert not is_dead(room(1.0, level=1))
 
 
-def test_all_well(tmp_path):
-    """With everything in order nothing is said to be wrong."""
-    heard = with_sweep(room(1.3), gain_db=-10, delay_s=0.1)
+def run_to_the_end(tmp_path, microphone, *, watched):
+    """A self-test run to its end; `microphone` gives what is heard of each block played."""
+    test = SelfTest(tmp_path)
+    played = silence(BLOCK_S)
+    while not test.done:
+        if watched:
+            test.take(Watching(97, 0.0))
+        played = test.step(microphone(played))
+    return test
 
-    assert list(faults(Findings(heard, watched=True, cases=tmp_path))) == []
+
+def test_all_well(tmp_path):
+    """With everything in order nothing is said to be wrong, and the echo's delay is known."""
+    noise = np.random.default_rng(3)
+    line = [silence(BLOCK_S)] * 5
+
+    def late_and_soft(played):
+        line.append(played)
+        return (line.pop(0) // 4 + noise.normal(0, 100, BLOCK_SAMPLES)).astype(np.int16)
+
+    test = run_to_the_end(tmp_path, late_and_soft, watched=True)
+
+    assert list(test.faults()) == []
+    assert test.echo_s == pytest.approx(6 * BLOCK_S, abs=0.001)
+
+
+def test_sound_that_comes_up_late_is_waited_for(tmp_path):
+    """A device that is silent for its first three seconds is no fault."""
+    blocks = iter(range(10_000))
+
+    def at_last(played):
+        return played if next(blocks) * BLOCK_S > 3.0 else silence(BLOCK_S)
+
+    assert list(run_to_the_end(tmp_path, at_last, watched=True).faults()) == []
+
+
+def test_a_loudspeaker_that_is_not_heard_is_named(tmp_path):
+    """The microphone hears the room, and nothing of what is played."""
+    noise = np.random.default_rng(3)
+
+    def room_only(_):
+        return noise.normal(0, 100, BLOCK_SAMPLES).astype(np.int16)
+
+    found = list(run_to_the_end(tmp_path, room_only, watched=True).faults())
+
+    assert found == [Fault.LOUDSPEAKER_UNHEARD]
 
 
 def test_everything_wrong_is_named(tmp_path, monkeypatch):
@@ -64,7 +108,7 @@ def test_everything_wrong_is_named(tmp_path, monkeypatch):
     monkeypatch.setattr(selftest, "read_wall", lambda: reading)
     monkeypatch.setattr(selftest, "LEAST_FREE_BYTES", 10**18)
 
-    found = list(faults(Findings(silence(1.3), watched=False, cases=tmp_path)))
+    found = list(run_to_the_end(tmp_path, lambda _: silence(BLOCK_S), watched=False).faults())
 
     assert found == [
         Fault.MICROPHONE_SILENT,
