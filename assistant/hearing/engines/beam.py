@@ -9,6 +9,8 @@ from assistant.hearing.engines.phrases import Phrase
 from assistant.hearing.engines.tokenizer import END
 from assistant.hearing.engines.tree import PhraseTree, Prefix
 
+PER_TOKEN = 0.5
+"""Nats that a phrase gains for each token; the insertion bonus of speech recognition."""
 _LONGEST_TOKENS = 60
 _ALWAYS_KEPT = 3  # prefixes that go on although nothing can be accepted: the record names a phrase
 
@@ -22,6 +24,12 @@ class Scored:
     tokens: int
     worst: float
     """Of all its tokens, the one that the model wanted least, relative to what it wanted there."""
+
+    @property
+    def rank(self) -> float:
+        """What phrases are compared by: each token costs, so that of two poor phrases the shorter
+        would win merely for being shorter ("no" for "neck examined")."""
+        return self.total + PER_TOKEN * self.tokens
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,9 +46,10 @@ class Limits:
     """What the search drops, in nats.
 
     A total only falls as tokens are added. So a prefix below `floor` (what could still be
-    accepted), or more than `window` below the best whole phrase (what could still compete with
-    it), is dropped without loss. When slots make prefixes many, the work is bounded by `width`
-    rows, and by dropping what has fallen `trail` behind the best prefix of equal length.
+    accepted) is dropped without loss; one that ranks more than `window` below the best whole
+    phrase would need many good tokens to compete with it. When slots make prefixes many, the work
+    is bounded by `width` rows, and by dropping what has fallen `trail` behind the best prefix of
+    equal length.
     """
 
     width: int = 40
@@ -71,7 +80,8 @@ def search(
     for depth in range(2, _LONGEST_TOKENS):
         live.sort(key=lambda one: -one.total)
         leader = live[0].total if live else -math.inf
-        limit = max(limits.floor, best - limits.window, leader - limits.trail)
+        close = best - limits.window - PER_TOKEN * depth
+        limit = max(limits.floor, close, leader - limits.trail)
         live = [
             one
             for place, one in enumerate(live[: limits.width])
@@ -88,10 +98,10 @@ def search(
             end = float(log_probs[END])
             for phrase in filter(fits, tree.complete(one.prefix)):
                 key = (id(phrase.pattern), *phrase.filled)
-                total = one.total + end
-                if key not in found or total > found[key].total:
-                    found[key] = Scored(phrase, total, depth, min(one.worst, end - wanted))
-                    best = max(best, total)
+                scored = Scored(phrase, one.total + end, depth, min(one.worst, end - wanted))
+                if key not in found or scored.rank > found[key].rank:
+                    found[key] = scored
+                    best = max(best, scored.rank)
             nexts = tree.next(one.prefix)
             for (token, prefix), log_prob in zip(
                 nexts.items(), log_probs[list(nexts)].tolist(), strict=True
@@ -102,4 +112,4 @@ def search(
                     worst = min(one.worst, log_prob - wanted)
                     longer.append(_Live(total, worst, row, token, prefix))
         live = longer
-    return sorted(found.values(), key=lambda scored: -scored.total)
+    return sorted(found.values(), key=lambda scored: -scored.rank)

@@ -6,6 +6,7 @@ The free decode is only ever compared with, never shown, spoken or kept.
 """
 
 import math
+from collections.abc import Iterator
 from pathlib import Path
 
 from assistant.hearing.engines.beam import Limits, Scored, search
@@ -83,12 +84,14 @@ class ClosedGrammarEngine:
             return Reading(text="", meaning="", why="nothing that may be said now lasts so long")
         best = ranked[0]
         rival = next((one for one in ranked if not _same(one, best)), None)
-        lead = math.inf if rival is None else best.total - rival.total
+        lead = math.inf if rival is None else best.rank - rival.rank
         evidence = Evidence(
             ratio=(best.total - free) / best.tokens,
             mean=best.total / best.tokens,
             worst=best.worst,
             margin=min(lead, _WINDOW_NATS),
+            name_margin=_lead(best, (one for one in ranked if _names_another(one, best))),
+            longer_margin=_lead(best, (one for one in ranked if _goes_on(one, best))),
         )
         pattern = best.phrase.pattern
         verdict, why = judge(
@@ -97,6 +100,7 @@ class ClosedGrammarEngine:
             danger=pattern.danger,
             phrase=best.phrase.words,
             rival="" if rival is None else rival.phrase.words,
+            filled=bool(best.phrase.filled),
         )
         if not pattern.for_me and verdict is not Verdict.IGNORE:
             verdict, why = Verdict.IGNORE, "not for me"
@@ -116,9 +120,26 @@ def _runner_up(ranked: list[Scored]) -> Values | None:
     best = ranked[0]
     for one in ranked[1:]:
         alike = one.phrase.pattern.meaning == best.phrase.pattern.meaning
-        if alike and not _same(one, best) and best.total - one.total < _CLOSE_NATS:
+        if alike and not _same(one, best) and best.rank - one.rank < _CLOSE_NATS:
             return one.phrase.values
     return None
+
+
+def _lead(best: Scored, others: Iterator[Scored]) -> float:
+    return min((best.rank - one.rank for one in others), default=math.inf)
+
+
+def _names_another(one: Scored, best: Scored) -> bool:
+    """The same question with another name in a slot; numbers are read back digit by digit."""
+    if one.phrase.pattern.meaning != best.phrase.pattern.meaning:
+        return False
+    values = best.phrase.values
+    slots = [slot for slot, filler in best.phrase.filled if isinstance(filler.value, str)]
+    return any(one.phrase.values.get(slot, values[slot]) != values[slot] for slot in slots)
+
+
+def _goes_on(one: Scored, best: Scored) -> bool:
+    return not _same(one, best) and one.phrase.words.startswith(f"{best.phrase.words} ")
 
 
 def _same(one: Scored, other: Scored) -> bool:

@@ -3,8 +3,11 @@
 import math
 from dataclasses import dataclass
 
+from assistant.hearing.engines.pace import syllables
 from assistant.hearing.grammar import Danger
 from assistant.hearing.heard import Verdict
+
+_SHORT_SYLLABLES, _LONG_SYLLABLES = 3, 5
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,6 +23,11 @@ class Evidence:
     phrase that fits but for one word has a good ratio ("ketamine" heard in "sugammadex")."""
     margin: float
     """Ahead of the best phrase that means something else."""
+    name_margin: float = math.inf
+    """Ahead of the best phrase of the same meaning with another name in it: another drug."""
+    longer_margin: float = math.inf
+    """Ahead of the best phrase that goes on where this one ends ("… of ketamine for fifty kilos"):
+    noise eats the ends of sentences."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,36 +77,64 @@ class Thresholds:
     "confirmed", "yeah" is "yes")."""
     one_long_word: Bar = Bar(ratio=0.3, mean=0.4, worst=0.5, margin=1.0)
     """One of eight letters and more ("confirmed") has more to be told by."""
-    long: Bar = Bar(ratio=-0.3, mean=0.0, worst=-1.0, margin=0.0)
-    """A phrase of six words and more may be worse by this: no spelling of a drug name is what the
-    model would have written, and the many other words make up for it."""
+    short_confirmation: Bar = Bar(ratio=0.3, mean=0.4, worst=2.0, margin=1.0)
+    """A dangerous phrase of several words but up to three syllables must be better by this ("yes
+    please" is "yes it is", "affirm" is "that's right")."""
+    long_filled: Bar = Bar(ratio=0.0, mean=0.45, worst=-2.5, margin=0.0)
+    """For a phrase with slots and of six words and more: one token may be poor, as no spelling of a
+    drug name is what the model would have written, but the many other words may not."""
+    long_fixed: Bar = Bar(ratio=-0.3, mean=-0.4, worst=-2.5, margin=1.0)
+    """A phrase without slots of five syllables and more may be worse by this: nothing that was
+    said to others came near one."""
+    name: float = 2.5
+    """Nats ahead of the same question with another drug in it."""
+    longer: float = 3.0
+    """Nats ahead of a phrase that goes on where this one ends."""
     ask: Bar = Bar(ratio=-0.5, mean=-0.5, worst=-4.0, margin=0.0)
     """Worse than the bar by this much, and well ahead of any rival, is worth asking back."""
 
-    def bar(self, danger: Danger, phrase: str) -> Bar:
-        """The bar for a phrase, by its danger and its length."""
+    def bar(self, danger: Danger, phrase: str, *, filled: bool = False) -> Bar:
+        """The bar for a phrase, by its danger and its length; `filled`: it has slots."""
         bar = {Danger.LOW: self.low, Danger.USUAL: self.usual, Danger.HIGH: self.high}[danger]
-        words = len(phrase.split())
+        words, length = len(phrase.split()), syllables(phrase)
         if words == 1:
             return bar.moved(self.one_word if len(phrase) < 8 else self.one_long_word)
-        if words >= 6:
-            return bar.moved(self.long)
+        if filled:
+            return bar.moved(self.long_filled) if words >= 6 else bar
+        if length >= _LONG_SYLLABLES and words >= 3 and danger is not Danger.LOW:
+            return bar.moved(self.long_fixed)
+        if length <= _SHORT_SYLLABLES and danger is Danger.HIGH:
+            return bar.moved(self.short_confirmation)
         return bar
 
 
 def judge(
-    thresholds: Thresholds, evidence: Evidence, *, danger: Danger, phrase: str, rival: str
+    thresholds: Thresholds,
+    evidence: Evidence,
+    *,
+    danger: Danger,
+    phrase: str,
+    rival: str,
+    filled: bool = False,
 ) -> tuple[Verdict, str]:
     """The verdict, and in a few words why it is not ACCEPT."""
-    bar = thresholds.bar(danger, phrase)
-    ahead = evidence.margin >= bar.margin
+    bar = thresholds.bar(danger, phrase, filled=filled)
+    short_of = _too_close(thresholds, bar, evidence, rival)
     if bar.is_like(evidence):
-        if ahead:
-            return Verdict.ACCEPT, ""
-        return Verdict.ASK, f"too close to {rival!r} (margin {evidence.margin:.1f})"
-    if ahead and bar.moved(thresholds.ask).is_like(evidence):
+        return (Verdict.ASK, short_of) if short_of else (Verdict.ACCEPT, "")
+    if not short_of and bar.moved(thresholds.ask).is_like(evidence):
         return Verdict.ASK, f"not clear enough ({_figures(evidence)})"
     return Verdict.IGNORE, f"too unlike anything that may be said now ({_figures(evidence)})"
+
+
+def _too_close(thresholds: Thresholds, bar: Bar, evidence: Evidence, rival: str) -> str:
+    if evidence.margin < bar.margin:
+        return f"too close to {rival!r} (margin {evidence.margin:.1f})"
+    if evidence.name_margin < thresholds.name:
+        return f"too close to another name (margin {evidence.name_margin:.1f})"
+    if evidence.longer_margin < thresholds.longer:
+        return f"too close to a longer phrase (margin {evidence.longer_margin:.1f})"
+    return ""
 
 
 def confidence(evidence: Evidence) -> float:
