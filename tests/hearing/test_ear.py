@@ -71,7 +71,7 @@ def test_an_answer_that_the_assistant_cut_off_is_on_record_and_does_nothing(
 
 @pytest.mark.parametrize("lost_s", [0.1, 0.15, 0.2, 0.25, 0.3, 0.35, 0.4])
 @pytest.mark.parametrize("said", ["Not confirmed.", "It is not confirmed."])
-def test_an_answer_whose_beginning_is_lost_is_never_accepted(
+def test_a_decline_whose_beginning_is_lost_is_never_a_confirmation(
     ear: Ear, say, blocks, said: str, lost_s: float
 ) -> None:
     """ "Not confirmed" without its "not" is "confirmed": the most dangerous error of all."""
@@ -79,7 +79,8 @@ def test_an_answer_whose_beginning_is_lost_is_never_accepted(
 
     heard = stream(ear, blocks, speech, (0, lost_s))
 
-    assert all(one.reading.verdict is not Verdict.ACCEPT for one in heard)
+    accepted = [one.reading for one in heard if one.reading.verdict is Verdict.ACCEPT]
+    assert all(reading.meaning == "decline" for reading in accepted)
 
 
 def test_a_lost_beginning_is_said_to_be_the_reason(ear: Ear, say, blocks) -> None:
@@ -92,6 +93,16 @@ def test_a_lost_beginning_is_said_to_be_the_reason(ear: Ear, say, blocks) -> Non
     (one,) = stream(ear, blocks, speech, (0, lost_s))
 
     assert (one.reading.verdict, one.reading.why) == (Verdict.ASK, "its beginning was lost")
+
+
+@pytest.mark.parametrize("after_s", [0.2, 0.25, 0.3])
+def test_a_quick_answer_is_accepted(ear: Ear, say, blocks, after_s: float) -> None:
+    """People answer within a third of a second; no longer phrase ends in "yes confirmed"."""
+    speech = np.concatenate([silence(after_s), say("Yes, confirmed."), silence(1.5)])
+
+    (one,) = stream(ear, blocks, speech, (0, 0.05))
+
+    assert one.reading.verdict is Verdict.ACCEPT
 
 
 def test_talk_that_does_not_stop_is_ignored(ear: Ear, say) -> None:
