@@ -45,9 +45,9 @@ def run(arguments: argparse.Namespace) -> int:
     entry = _entry(formulary, arguments.drug.lower())
     answer = dose_of(
         entry.drug,
-        _figure("--weight-kg", arguments.weight_kg),
+        figure("--weight-kg", arguments.weight_kg),
         adults=formulary.adults,
-        height_cm=arguments.height_cm and _figure("--height-cm", arguments.height_cm),
+        height_cm=arguments.height_cm and figure("--height-cm", arguments.height_cm),
         sex=Sex(arguments.sex) if arguments.sex else None,
         low_pressure=arguments.low_pressure,
         indication=entry.indication.id,
@@ -114,9 +114,10 @@ def _as_json(answer: DoseAnswer) -> dict[str, Any]:
     }
 
 
-def _figure(option: str, text: str) -> Decimal:
+def figure(option: str, text: str) -> Decimal:
+    """A number that was given on the command line. Raises BadInput when it is none."""
     with suppress(InvalidOperation):
-        figure = Decimal(text)
-        if figure.is_finite():
-            return figure
+        number = Decimal(text)
+        if number.is_finite():
+            return number
     raise BadInput(f"{option}: found {text!r}; allowed: a number.")

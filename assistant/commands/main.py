@@ -8,6 +8,7 @@ import sys
 from collections.abc import Sequence
 
 from assistant.commands import (
+    card,
     check,
     debrief,
     devices,
@@ -35,7 +36,9 @@ def main(argv: Sequence[str] | None = None) -> int:
         epilog=_CAUTION,
     )
     commands = parser.add_subparsers(dest="command", required=True, metavar="COMMAND")
-    for command in (rehearse, listen, hear, check, dose, debrief, watch, models, devices, patient):
+    room = (rehearse, listen, hear, watch)
+    paper = (check, dose, card, debrief)
+    for command in (*room, *paper, models, devices, patient):
         command.add_to(commands)
     for each in commands.choices.values():
         each.epilog = _CAUTION

@@ -5,9 +5,9 @@
 For weights from 30 to 200 kg and all uses of all drugs of the demonstration site the three parts of
 a dose (for whom, how much, which volume) are rendered to speech and recognised back by the default
 engine. The grammar is open in its numbers: any weight from 30 to 200, any whole number or decimal
-up to 3999.9 in place of the dose and the volume, any drug and any use of it. Weights are sampled, each
-drug with others; every disagreement is listed. Speeds are ratios to the length of the sound, so
-that machines compare.
+up to 3999.9 in place of the dose and the volume, any drug and any use of it. Weights are sampled,
+each drug with others; every disagreement is listed. Speeds are ratios to the length of the sound,
+so that machines compare.
 """
 
 import argparse

@@ -14,7 +14,8 @@ OPTIONS = {
     "rehearse": ("SCENARIO", "--site", "--cases", "--engine", "--models", "--real-time", "--play"),
     "hear": ("FILE", "--asking", "--site", "--engine", "--models"),
     "check": ("SCENARIO", "--site"),
-    "dose": ("DRUG", "--weight-kg", "--height-cm", "--sex", "--site"),
+    "dose": ("DRUG", "--weight-kg", "--height-cm", "--sex", "--low-pressure", "--json", "--site"),
+    "card": ("--weight-kg", "--height-cm", "--sex", "--out", "--site"),
     "debrief": ("CASE", "--json"),
     "watch": ("--case", "--port", "--ends-with", "--site"),
 }

@@ -1,0 +1,138 @@
+"""A site's drug card for one patient, as a page to print or look at.
+
+Plain on purpose: one table in black on white, in the order of the formulary. Nothing is grouped by
+weight and nothing is told by colour.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from decimal import Decimal
+from html import escape
+
+from assistant.dosing.doses import CHECK_THE_LABEL, dose_of
+from assistant.dosing.drugs import Drug, Indication
+from assistant.dosing.formulary import Formulary
+from assistant.dosing.refusal import NoDose
+from assistant.dosing.units import plain, quantity, written
+from assistant.dosing.weights import Sex
+
+_PAGE = """\
+<!DOCTYPE html>
+<html lang="en">
+<head>
+<meta charset="utf-8">
+<title>{title}</title>
+<style>
+body {{ font: 11pt/1.35 sans-serif; margin: 1.5em; color: #000; background: #fff; }}
+table {{ border-collapse: collapse; width: 100%; }}
+th, td {{ border: 1px solid #000; padding: .25em .4em; text-align: left; vertical-align: top; }}
+thead {{ display: table-header-group; }}
+tr {{ break-inside: avoid; }}
+small {{ font-size: 8.5pt; }}
+</style>
+</head>
+<body>
+<h1>{title}</h1>
+<p><strong>{patient}</strong></p>
+<p>{caution}</p>
+<table>
+<thead><tr><th>Drug</th><th>For</th><th>Dose</th><th>Volume</th><th>When the pressure is low</th>\
+<th>Mind</th></tr></thead>
+<tbody>
+{rows}
+</tbody>
+</table>
+<p><small>Sources: {sources}</small></p>
+</body>
+</html>
+"""
+_CAUTION = (
+    "Not a medical device. Local protocol and the licensed clinician decide. "
+    f"{CHECK_THE_LABEL} A card for one patient only: destroy it after use."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Patient:
+    """For whom the card is, as read back and confirmed."""
+
+    weight_kg: Decimal
+    height_cm: Decimal | None = None
+    sex: Sex | None = None
+
+    def written(self) -> str:
+        """What is known, in one line."""
+        known = [f"Weight {plain(self.weight_kg)} kg"]
+        if self.height_cm is not None:
+            known.append(f"height {plain(self.height_cm)} cm")
+        if self.sex is not None:
+            known.append(self.sex.value)
+        return ", ".join(known)
+
+
+def card(formulary: Formulary, patient: Patient) -> str:
+    """The page, as HTML of its own without anything to load.
+
+    A drug without a dose for this patient keeps its row, with the reason in it. Raises NoDose when
+    the weight is no adult's, as then there is no dose at all.
+    """
+    first = formulary.drugs[0]
+    dose_of(first, patient.weight_kg, adults=formulary.adults, height_cm=patient.height_cm)
+    return _PAGE.format(
+        title=escape(f"{formulary.name}: doses"),
+        patient=escape(patient.written()),
+        caution=escape(_CAUTION),
+        rows="\n".join(
+            _row(formulary, drug, use, patient)
+            for drug in formulary.drugs
+            for use in drug.indications
+        ),
+        sources=escape("; ".join(dict.fromkeys(_sources(formulary)))),
+    )
+
+
+def _row(formulary: Formulary, drug: Drug, use: Indication, patient: Patient) -> str:
+    dose, volume = _dose(formulary, drug, use, patient, low_pressure=False)
+    if use.when_pressure_is_low is None and use.never_when_pressure_is_low is None:
+        low = "as usual"
+    else:
+        low = " = ".join(filter(None, _dose(formulary, drug, use, patient, low_pressure=True)))
+    cells = (drug.called, use.purpose, dose, volume, low, " ".join(_mind(drug, use)))
+    return f"<tr>{''.join(f'<td>{escape(cell)}</td>' for cell in cells)}</tr>"
+
+
+def _dose(
+    formulary: Formulary, drug: Drug, use: Indication, patient: Patient, *, low_pressure: bool
+) -> tuple[str, str]:
+    try:
+        answer = dose_of(
+            drug,
+            patient.weight_kg,
+            adults=formulary.adults,
+            height_cm=patient.height_cm,
+            sex=patient.sex,
+            low_pressure=low_pressure,
+            indication=use.id,
+        )
+    except NoDose as refusal:
+        return str(refusal), ""
+    capped = " (capped at the maximum)" if answer.capped else ""
+    rounded = " (rounded)" if answer.rounded else ""
+    volume = f"{written(answer.volume)}{rounded} of {written(answer.strength)}"
+    return f"{written(answer.dose)}{capped}", volume
+
+
+def _mind(drug: Drug, use: Indication) -> Iterator[str]:
+    for check in use.ask_before:
+        yield f"First: {check.ask}"
+    yield f"At most {written(quantity(use.maximum.amount, use.dose.given_unit))} at once."
+    recipe = drug.preparation(use).recipe
+    if recipe is not None:
+        yield " ".join(recipe.steps(drug.called, drug.preparation(use).strength))
+    yield from drug.cautions
+
+
+def _sources(formulary: Formulary) -> Iterator[str]:
+    for drug in formulary.drugs:
+        for use in drug.indications:
+            yield f"{use.dose.published.source} ({use.dose.published.status.value})"
