@@ -7,7 +7,7 @@ from typing import Any
 from assistant.commands.options import add_site
 from assistant.errors import BadInput
 from assistant.patient.lesson import Lesson, play
-from assistant.patient.picture import CAUTION, draw
+from assistant.patient.picture import CAUTION, check_picture, draw
 from assistant.rehearsal.scenario import read_scenario
 from assistant.site.site import load_site
 
@@ -50,6 +50,8 @@ def run(arguments: argparse.Namespace) -> int:
             )
     if arguments.minutes is not None and not 0 < arguments.minutes <= 120:
         raise BadInput(f"--minutes: found {arguments.minutes:g}; allowed: above 0, up to 120.")
+    if arguments.plot is not None:
+        check_picture(arguments.plot)
     lasts_s = None if arguments.minutes is None else 60 * arguments.minutes
     lesson = play(scenario.patient, site.oximeter, cue_times_s, lasts_s)
     _print(lesson)

@@ -15,22 +15,33 @@ PHASES = ("#dfe8ee", "#c9d8c4")
 """Two quiet grounds in turn; the words say what they are."""
 CAUTION = "A simulated patient, for teaching: it predicts nothing for a real one."
 LOWEST_PERCENT = 50
+ENDINGS = (".png", ".svg", ".pdf")
 
 
-def draw(lesson: Lesson, title: str, threshold_percent: int, path: Path) -> None:
-    """Draw a lesson to a file; its ending says which kind (png, svg, pdf).
-
-    Raises BadInput when the library for pictures is not installed, or the file cannot be written.
-    """
+def check_picture(path: Path) -> None:
+    """Raises BadInput when the library for pictures is missing, or such a file cannot be drawn."""
+    if path.suffix not in ENDINGS:
+        raise BadInput.in_file(
+            path, found=repr(path.suffix), allowed=f"a file ending in {', '.join(ENDINGS)}"
+        )
     try:
-        import matplotlib as mpl
-        from matplotlib.figure import Figure
-        from matplotlib.layout_engine import ConstrainedLayoutEngine
+        import matplotlib as mpl  # noqa: F401 - only whether it is there
     except ImportError as fault:
         raise BadInput(
             "The library for pictures is not installed; allowed: no --plot, or installing the "
             "project with [plot]."
         ) from fault
+
+
+def draw(lesson: Lesson, title: str, threshold_percent: int, path: Path) -> None:
+    """Draw a lesson to a file; its ending says which kind.
+
+    Raises BadInput when the file cannot be written.
+    """
+    import matplotlib as mpl
+    from matplotlib.figure import Figure
+    from matplotlib.layout_engine import ConstrainedLayoutEngine
+
     rows = 2 if lesson.oximeter else 1
     with mpl.rc_context({"font.size": 10, "svg.hashsalt": "spoken-brief"}):
         engine = ConstrainedLayoutEngine(rect=(0, 0.03, 1, 0.97))  # room for the caution
@@ -53,9 +64,9 @@ def draw(lesson: Lesson, title: str, threshold_percent: int, path: Path) -> None
         figure.text(0.995, 0.005, CAUTION, ha="right", va="bottom", fontsize=8, color=LEVEL)
         try:
             figure.savefig(path, dpi=130)
-        except (OSError, ValueError) as fault:
+        except OSError as fault:
             raise BadInput.in_file(
-                path, found=str(fault), allowed="a file ending in .png, .svg or .pdf"
+                path, found=fault.strerror or "a fault", allowed="a file that can be written"
             ) from fault
 
 

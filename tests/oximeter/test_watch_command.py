@@ -78,8 +78,6 @@ def test_a_device_is_tried_without_case_or_sound(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("words", "complaint"),
     [
-        (["watch"], "one of them"),
-        (["watch", "--dry", "--case", "."], "one of them"),
         (["watch", "--dry", "--layout", "nothing"], "five-byte, three-byte"),
         (["watch", "--dry", "--replay", "nothing"], "No such file"),
         (["watch", "--dry", "--replay", "nothing", "--port", "x"], "a recording or a device"),
@@ -92,6 +90,14 @@ def test_what_makes_no_sense_is_refused(
     """One sentence and exit code 2; nothing half-starts."""
     assert main(words) == 2
     assert complaint in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("words", [["watch"], ["watch", "--dry", "--case", "."]])
+def test_it_is_either_for_a_case_or_dry(words: list[str]) -> None:
+    """Neither and both are refused as the command line refuses."""
+    with pytest.raises(SystemExit) as ended:
+        main(words)
+    assert ended.value.code == 2
 
 
 def test_devices_are_listed(capsys: pytest.CaptureFixture[str]) -> None:
