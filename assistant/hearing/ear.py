@@ -26,6 +26,8 @@ class Ear:
         self._endpointer = Endpointer(endpointing)
         self._muted = False
         self._grammar = Grammar(())
+        self._ahead: tuple[Utterance, Reading] | None = None
+        """What was read while the speaker paused."""
 
     @property
     def steady_noise(self) -> bool:
@@ -35,6 +37,7 @@ class Ear:
     def expect(self, grammar: Grammar) -> None:
         """From now on, only this may be said; an utterance in progress is read against it."""
         self._grammar = grammar
+        self._ahead = None
         self._engine.listen_for(grammar)
 
     def hear(self, block: Samples, at_s: float, *, muted: bool) -> Heard | None:
@@ -51,12 +54,19 @@ class Ear:
             self._muted = False
             self._endpointer.reset()
         utterance = self._endpointer.feed(block, at_s)
+        if utterance is None and self._endpointer.pauses:
+            self._read_ahead(self._endpointer.so_far())
         return None if utterance is None else self._read(utterance)
 
     def flush(self) -> Heard | None:
         """End the utterance in progress: the stream is over."""
         utterance = self._endpointer.end()
         return None if utterance is None else self._read(utterance)
+
+    def _read_ahead(self, utterance: Utterance | None) -> None:
+        """Read what may be the whole utterance: the same samples, if no voice comes any more."""
+        if utterance is not None and not utterance.too_long:
+            self._ahead = utterance, self._engine.read(utterance.samples)
 
     def _may_end_a_longer_phrase(self, reading: Reading) -> bool:
         """Whether a lost word may have stood before it: "confirmed" may end "not confirmed".
@@ -78,8 +88,11 @@ class Ear:
         return replace(heard, reading=_ignored(heard.reading, "spoken over"))
 
     def _read(self, utterance: Utterance) -> Heard:
+        ahead, self._ahead = self._ahead, None
         if utterance.too_long:
             reading = Reading(text="", meaning="", why="talk that did not stop")
+        elif ahead is not None and ahead[0].ended_s == utterance.ended_s:
+            reading = ahead[1]
         else:
             reading = self._engine.read(utterance.samples)
         lost = utterance.clipped_start or (

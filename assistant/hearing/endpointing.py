@@ -29,6 +29,9 @@ class Endpointing(SiteModel):
     """So much silence ends an utterance: more than the pause in "seventy … five kilos"."""
     tail_s: Annotated[float, Field(ge=0.0, le=0.5)] = 0.2
     """Of that silence, so much is kept: soft endings."""
+    reads_ahead_after_s: Annotated[float, Field(ge=0.1, le=2.0)] = 0.32
+    """On so short a silence the utterance is read already; if no voice follows, that reading is
+    ready when the utterance ends."""
     shortest_voice_s: Annotated[float, Field(ge=0.05, le=0.5)] = 0.13
     """Less voice than this is a click or a cough."""
     longest_s: Annotated[float, Field(ge=3.0, le=20.0)] = 8.0
@@ -43,6 +46,12 @@ class Endpointing(SiteModel):
     def _hysteresis(self) -> "Endpointing":
         if self.voice_goes_on_at > self.voice_begins_at:
             raise ValueError("a voice_goes_on_at that is not above voice_begins_at")
+        return self
+
+    @model_validator(mode="after")
+    def _tail_is_read_ahead(self) -> "Endpointing":
+        if self.tail_s > self.reads_ahead_after_s:
+            raise ValueError("a tail_s that is not above reads_ahead_after_s")
         return self
 
 
@@ -132,20 +141,32 @@ class Endpointer:
             return self.end()
         return None
 
+    @property
+    def pauses(self) -> bool:
+        """The voice has just paused for `reads_ahead_after_s`: it may be at its end."""
+        return self._silent == max(1, round(self._set.reads_ahead_after_s / BLOCK_S))
+
+    def so_far(self) -> Utterance | None:
+        """The utterance in progress as it would be if no voice came any more.
+
+        None when there is none, or too little voice in it.
+        """
+        if self.voiced_s < self._set.shortest_voice_s:
+            return None
+        surplus = max(0, self._silent - round(self._set.tail_s / BLOCK_S))
+        kept = self._blocks[: len(self._blocks) - surplus]
+        return Utterance(
+            samples=np.concatenate([np.zeros(0, np.int16)] if self._too_long else kept),
+            started_s=self._started_s,
+            ended_s=self._ended_s,
+            clipped_start=self._clipped,
+            early_start=self._early,
+            too_long=self._too_long,
+        )
+
     def end(self) -> Utterance | None:
         """End the utterance in progress; None when there is none, or too little voice in it."""
-        utterance = None
-        if self.voiced_s >= self._set.shortest_voice_s:
-            surplus = max(0, self._silent - round(self._set.tail_s / BLOCK_S))
-            kept = self._blocks[: len(self._blocks) - surplus]
-            utterance = Utterance(
-                samples=np.concatenate([np.zeros(0, np.int16)] if self._too_long else kept),
-                started_s=self._started_s,
-                ended_s=self._ended_s,
-                clipped_start=self._clipped,
-                early_start=self._early,
-                too_long=self._too_long,
-            )
+        utterance = self.so_far()
         self._before.extend(self._blocks[-self._pre_roll_blocks :])
         self._forget_utterance()
         return utterance

@@ -5,7 +5,7 @@ import pytest
 
 from assistant.hearing.ear import Ear, hear_file
 from assistant.hearing.grammar import Grammar
-from assistant.hearing.heard import Heard, Verdict
+from assistant.hearing.heard import Heard, Reading, Verdict
 from assistant.sound import RATE_HZ, Samples, silence
 
 
@@ -126,3 +126,45 @@ def test_only_what_may_be_said_now_counts(ear: Ear, brief: Grammar, say) -> None
     (without,) = hear_file(ear, weight)
 
     assert without.reading.verdict is Verdict.IGNORE
+
+
+class CountingEngine:
+    """Stands in for a recogniser, to count how often it is asked and for what."""
+
+    name = "counting"
+
+    def __init__(self) -> None:
+        self.lengths: list[int] = []
+
+    def listen_for(self, grammar) -> None:
+        """Nothing to prepare."""
+
+    def read(self, samples: Samples) -> Reading:
+        """Remember how much there was to read."""
+        self.lengths.append(len(samples))
+        return Reading("yes confirmed", "confirm", {}, 1.0, Verdict.ACCEPT)
+
+
+def test_the_reading_is_ready_when_the_utterance_ends(say) -> None:
+    """What was read in the pause is what would have been read at the end, so once is enough."""
+    engine = CountingEngine()
+    ear = Ear(engine)
+    ear.expect(Grammar(()))
+
+    (one,) = hear_file(ear, say("Yes, confirmed."))
+
+    assert one.reading.verdict is Verdict.ACCEPT
+    assert len(engine.lengths) == 1
+
+
+def test_a_pause_within_an_answer_is_read_again_as_a_whole(say) -> None:
+    """ "Seventy … five kilos": the reading of the first half is thrown away."""
+    engine = CountingEngine()
+    ear = Ear(engine)
+    ear.expect(Grammar(()))
+    paused = np.concatenate([say("Seventy."), silence(0.25), say("Five kilos.")])
+
+    heard = hear_file(ear, paused)
+
+    assert len(heard) == 1
+    assert engine.lengths[-1] == max(engine.lengths)
