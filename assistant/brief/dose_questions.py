@@ -1,7 +1,8 @@
 """Dose questions: no dose for a weight that was not read back, or before what bars it is excluded.
 
-With the patient's confirmed weight the answer comes at once and names the drug first. A weight in
-the question is a what-if: drug and weight are read back and confirmed.
+With the patient's confirmed weight the answer comes at once and names the drug first; a drug whose
+name sounds like another's is read back even so. A weight in the question is a what-if: drug and
+weight are read back and confirmed.
 """
 
 from collections.abc import Callable
@@ -86,7 +87,8 @@ def _ask(desk: Desk, reading: Reading, wanted: Wanted, *, low_pressure: bool) ->
             "low_pressure": low_pressure,
         },
     )
-    if named_kg is None and reading.verdict is Verdict.ACCEPT:
+    sure = reading.verdict is Verdict.ACCEPT and not entry.drug.sounds_like
+    if named_kg is None and sure:
         yield from check_or_tell(desk)
     else:
         yield from go_on(desk)

@@ -154,6 +154,8 @@ class Drug(SiteModel):
     respellings: tuple[Respelling, ...] = ()
     allergens: tuple[Identifier, ...] = ()
     """Of the formulary's; an allergy on record is named when the drug is asked for."""
+    sounds_like: tuple[Identifier, ...] = ()
+    """Drugs of this formulary whose names are taken for its own: it is read back before a dose."""
     supplied: Supplied
     preparations: Annotated[tuple[Preparation, ...], Field(min_length=1)]
     indications: Annotated[tuple[Indication, ...], Field(min_length=1)]

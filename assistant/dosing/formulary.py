@@ -134,10 +134,14 @@ def faults(formulary: Formulary) -> Iterator[Fault]:
     """What is wrong with drugs that are each well-formed: with one another, and in proportion."""
     yield from _names_twice(formulary)
     allergens = {one.id for one in formulary.allergens}
+    ids = {drug.id for drug in formulary.drugs}
     for at, drug in enumerate(formulary.drugs):
         for number, allergen in enumerate(drug.allergens):
             if allergen not in allergens:
                 yield ("drugs", at, "allergens", number), repr(allergen), "one of the allergens"
+        for number, other in enumerate(drug.sounds_like):
+            if other not in ids - {drug.id}:
+                yield ("drugs", at, "sounds_like", number), repr(other), "the id of another drug"
         for number, preparation in enumerate(drug.preparations):
             fault = preparation.fault(drug.supplied)
             if fault is not None:

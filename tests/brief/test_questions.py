@@ -65,8 +65,15 @@ def test_a_drug_that_was_not_surely_heard_is_read_back(table):
 
 def test_a_fixed_dose_needs_no_weight(table):
     """A pressor bolus is told without one; an induction dose is not."""
-    assert "ten micrograms" in table.hear("dose", drug="epinephrine")[0].text
+    assert "zero point five milligrams" in table.hear("dose", drug="atropine")[0].text
     assert tags(table.hear("dose", drug="epinephrine/infusion")) == ["no-weight"]
+
+
+def test_a_name_that_sounds_like_another_is_read_back(table):
+    """Phenylephrine and epinephrine are taken for one another: never a dose on the ear alone."""
+    said = table.hear("dose", drug="phenylephrine")
+    assert [(line.tag, line.text) for line in said] == [("quote", "Phenylephrine. Right?")]
+    assert "one hundred micrograms" in table.hear("confirm")[0].text
 
 
 def test_what_bars_a_drug_is_asked_before_its_dose(table):
@@ -253,7 +260,7 @@ def test_a_question_interrupts_a_read_back_and_the_item_is_asked_anew(table):
     table.answer_until("weight")
     table.hear("number", number=82.0)
 
-    table.hear("dose", drug="epinephrine")
+    table.hear("dose", drug="atropine")
 
     assert table.case.state is State.ASKING
     assert table.case.known.weight_kg is None
