@@ -2,20 +2,31 @@
 
 import argparse
 from collections.abc import Iterator
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from rich.console import Console
+from rich.progress import track
+
 from assistant.commands.options import add_engine, add_site
 from assistant.errors import BadInput
 from assistant.hearing.engines import make_engine
+from assistant.hearing.engines.closed import ClosedGrammarEngine
 from assistant.hearing.grammar import SLOT, Grammar
+from assistant.hearing.learning import keep, kept, learn
 from assistant.hearing.soundalikes import Alike, alike, phonemes
 from assistant.meaning.phrasebook import Phrasebook
 from assistant.rehearsal.scenario import read_scenario
 from assistant.site.reading import line_in
 from assistant.site.site import Site, load_site
+from assistant.speaking.voices import VoiceSettings, open_voice
 
+LEARNING_VOICES = (
+    VoiceSettings(engine="espeak", name="en-us", words_per_minute=150),
+    VoiceSettings(engine="espeak", name="en-gb-scotland", words_per_minute=150),
+)
 _OPPOSITES = {"confirm", "decline"}
 
 
@@ -39,6 +50,12 @@ def add_to(commands: Any) -> None:
     )
     add_site(parser)
     add_engine(parser)
+    parser.add_argument(
+        "--learn",
+        action="store_true",
+        help="have synthetic voices say each drug without respellings, and keep what the "
+        "recogniser writes (some seconds a drug, once)",
+    )
     parser.add_argument("scenarios", nargs="*", type=Path, metavar="SCENARIO")
     parser.set_defaults(run=run)
 
@@ -49,6 +66,8 @@ def run(arguments: argparse.Namespace) -> int:
     for path in arguments.scenarios:
         read_scenario(path, site)
     grammar = Phrasebook(site).when_asking("anything")
+    if arguments.learn:
+        _learn(grammar)
     warnings = [*_alike(site, grammar), *_unknown(arguments, grammar)]
     items = list(site.brief.items())
     print(f"{site.brief.name}: {len(items)} items in {len(site.brief.sections)} sections")
@@ -61,6 +80,21 @@ def run(arguments: argparse.Namespace) -> int:
     for path in arguments.scenarios:
         print(f"{path}: fits")
     return 0
+
+
+def _learn(grammar: Grammar) -> None:
+    """Learn the drugs that have no respellings and were never learnt."""
+    drugs = grammar.fillers.get("drug", ())
+    names = [one.words for one in drugs if not one.respellings and kept(one.words) is None]
+    voices = [open_voice(one) for one in LEARNING_VOICES]
+    with suppress(BadInput):  # it comes with the extra [rehearsal]
+        voices.append(open_voice(VoiceSettings(engine="natural", name="joe")))
+    model = ClosedGrammarEngine(threads=1).model
+    for name in track(names, description="Learning the drugs' names", console=Console(stderr=True)):
+        others = [one.words for one in drugs if one.words != name]
+        learnt = learn([name], others, model, lambda text: [one.render(text) for one in voices])
+        keep(learnt)
+        print(f"Learnt: {name}, also written {', '.join(learnt[name]) or 'in no other way'}")
 
 
 def _alike(site: Site, grammar: Grammar) -> Iterator[str]:

@@ -16,6 +16,7 @@ from assistant.hearing.engines.tree import PhraseTree
 from assistant.hearing.engines.verdicts import Evidence, Thresholds, confidence, judge
 from assistant.hearing.grammar import Grammar, Values, spoken_parts
 from assistant.hearing.heard import Reading, Verdict
+from assistant.hearing.learning import with_learnt
 from assistant.sound import RATE_HZ, Samples
 
 _WINDOW_NATS = 8.0
@@ -51,7 +52,7 @@ class ClosedGrammarEngine:
         """From now on, only this may be said. The trees of the last grammars are kept."""
         tree = self._trees.pop(id(grammar), None)
         if tree is None or tree[0] is not grammar:
-            tree = grammar, PhraseTree(grammar, self._model.tokenizer)
+            tree = grammar, PhraseTree(with_learnt(grammar), self._model.tokenizer)
         self._trees[id(grammar)] = tree  # as the last: the first is the longest unused
         if len(self._trees) > _GRAMMARS_KEPT:
             del self._trees[next(iter(self._trees))]
@@ -73,6 +74,11 @@ class ClosedGrammarEngine:
             limits=Limits(window=_WINDOW_NATS, floor=free - _REACH_NATS),
         )
         return self._judged(ranked, free)
+
+    @property
+    def model(self) -> Moonshine:
+        """The model itself, for learning names."""
+        return self._model
 
     def missing_words(self, grammar: Grammar) -> tuple[str, ...]:
         """The words with letters that the model never writes: another language's."""
