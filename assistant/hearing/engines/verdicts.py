@@ -77,30 +77,41 @@ class Thresholds:
     "confirmed", "yeah" is "yes")."""
     one_long_word: Bar = Bar(ratio=0.3, mean=0.4, worst=0.5, margin=1.0)
     """One of eight letters and more ("confirmed") has more to be told by."""
-    short_confirmation: Bar = Bar(ratio=0.3, mean=0.4, worst=2.0, margin=1.0)
-    """A dangerous phrase of several words but up to three syllables must be better by this ("yes
-    please" is "yes it is", "affirm" is "that's right")."""
-    long_filled: Bar = Bar(ratio=0.0, mean=0.45, worst=-2.5, margin=0.0)
-    """For a phrase with slots and of six words and more: one token may be poor, as no spelling of a
-    drug name is what the model would have written, but the many other words may not."""
+    short_confirmation: Bar = Bar(ratio=0.6, mean=1.3, worst=4.0, margin=2.5)
+    """A dangerous phrase of several words but up to three syllables must be better by this. What
+    the model likes to write into noise is among them: "back up" became "that's right". Said
+    rightly and heard at all, they had no token worse than -0.3."""
+    one_dangerous_word: Bar = Bar(ratio=0.35, mean=1.0, worst=2.5, margin=1.0)
+    """A dangerous phrase that is one word: "confirmed"."""
+    long_filled: Bar = Bar(ratio=0.0, mean=0.45, worst=0.0, margin=0.0)
+    long_filled_clear: Bar = Bar(ratio=0.0, mean=1.0, worst=-2.5, margin=0.0)
+    """For a phrase with slots and of six words and more: where the sound is clear otherwise, one
+    token may be poor, as no spelling of a drug name is what the model would have written."""
     long_fixed: Bar = Bar(ratio=-0.3, mean=-0.4, worst=-2.5, margin=1.0)
     """A phrase without slots of five syllables and more may be worse by this: nothing that was
     said to others came near one."""
-    name: float = 2.5
+    name: float = 3.0
     """Nats ahead of the same question with another drug in it."""
-    longer: float = 3.0
+    longer: float = 5.0
     """Nats ahead of a phrase that goes on where this one ends."""
     ask: Bar = Bar(ratio=-0.5, mean=-0.5, worst=-4.0, margin=0.0)
     """Worse than the bar by this much, and well ahead of any rival, is worth asking back."""
 
-    def bar(self, danger: Danger, phrase: str, *, filled: bool = False) -> Bar:
-        """The bar for a phrase, by its danger and its length; `filled`: it has slots."""
+    def bar(self, danger: Danger, phrase: str, *, filled: bool = False, mean: float = 0.0) -> Bar:
+        """The bar for a phrase, by its danger and its length; `filled`: it has slots.
+
+        `mean` is the phrase's own, which says how clear the sound is.
+        """
         bar = {Danger.LOW: self.low, Danger.USUAL: self.usual, Danger.HIGH: self.high}[danger]
         words, length = len(phrase.split()), syllables(phrase)
+        if words == 1 and danger is Danger.HIGH and not filled:
+            return bar.moved(self.one_dangerous_word)
         if words == 1:
             return bar.moved(self.one_word if len(phrase) < 8 else self.one_long_word)
         if filled:
-            return bar.moved(self.long_filled) if words >= 6 else bar
+            clear = mean >= bar.mean + self.long_filled_clear.mean
+            long = self.long_filled_clear if clear else self.long_filled
+            return bar.moved(long) if words >= 6 else bar
         if length >= _LONG_SYLLABLES and words >= 3 and danger is not Danger.LOW:
             return bar.moved(self.long_fixed)
         if length <= _SHORT_SYLLABLES and danger is Danger.HIGH:
@@ -118,7 +129,7 @@ def judge(
     filled: bool = False,
 ) -> tuple[Verdict, str]:
     """The verdict, and in a few words why it is not ACCEPT."""
-    bar = thresholds.bar(danger, phrase, filled=filled)
+    bar = thresholds.bar(danger, phrase, filled=filled, mean=evidence.mean)
     short_of = _too_close(thresholds, bar, evidence, rival)
     if bar.is_like(evidence):
         return (Verdict.ASK, short_of) if short_of else (Verdict.ACCEPT, "")
