@@ -81,7 +81,7 @@ class Thresholds:
     """A dangerous phrase of several words but up to three syllables must be better by this. What
     the model likes to write into noise is among them: "back up" became "that's right". Said
     rightly and heard at all, they had no token worse than -0.3."""
-    one_dangerous_word: Bar = Bar(ratio=0.35, mean=1.0, worst=2.5, margin=1.0)
+    one_dangerous_word: Bar = Bar(ratio=0.05, mean=0.8, worst=0.3, margin=1.0)
     """A dangerous phrase that is one word: "confirmed"."""
     long_filled: Bar = Bar(ratio=0.0, mean=0.45, worst=0.0, margin=0.0)
     long_filled_clear: Bar = Bar(ratio=0.0, mean=1.0, worst=-2.5, margin=0.0)
