@@ -9,6 +9,7 @@ length of the sound, so that machines compare.
 """
 
 import argparse
+import sys
 import time
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping
@@ -16,6 +17,10 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
+
+sys.path.insert(0, str(Path(__file__).parent))
+from hearing_talk import DECLINES, HEDGES, TALK
+from hearing_talk import sentences as split
 
 from assistant.hearing.ear import Ear, hear_file
 from assistant.hearing.engines import make_engine
@@ -34,10 +39,18 @@ VOICES = {
     "robot us": VoiceSettings(engine="espeak", name="en-us", words_per_minute=150),
     "robot scots": VoiceSettings(engine="espeak", name="en-gb-scotland", words_per_minute=150),
 }
-SNR_DB = (None, 20.0, 10.0)
+SNR_DB = (None, 20.0, 10.0, 5.0)
 WEIGHTS_KG = (42, 50, 60, 67, 75, 80, 98, 105, 110, 115, 120, 144)
 CONFIRM = "confirm"
 DANGEROUS = (CONFIRM, "number", "dose")
+
+DANGERS = {
+    "FALSE CONFIRMATION": (),
+    "wrong number": (),
+    "wrong dose": (),
+    "wrong command": ("command", "weight", "dose", "drug"),
+}
+"""Outcomes, and the kinds of sentences that do not count for them."""
 
 ASKING = ("what", "what's", "why", "who", "is", "how", "where", "are", "has")
 
@@ -89,6 +102,9 @@ def sentences(site: Site, grammar: Grammar) -> Iterator[Said]:
     for kind, talk in (("not confirmed", NOT_CONFIRMED), ("room talk", ROOM_TALK)):
         for words in talk:
             yield Said(kind, words.strip(" .").lower())
+    for kind, talk in (("decline", DECLINES), ("hedge", HEDGES), ("talk", TALK)):
+        for words in split(talk):
+            yield Said(kind, words.strip(" .?!").lower())
 
 
 def written(words: str) -> str:
@@ -147,6 +163,15 @@ def table(counts: Mapping[tuple[str, str], Counter[str]]) -> None:
         print(f"{kind:14} {condition:22} {right} of {total:4}: {shares}")
 
 
+def dangers(counts: Mapping[tuple[str, str], Counter[str]]) -> None:
+    """Print each dangerous outcome and how often it may be at most (95 %, rule of three)."""
+    for what, kinds in DANGERS.items():
+        asked = [found for (kind, _), found in counts.items() if kind not in kinds]
+        trials, seen = sum(found.total() for found in asked), sum(found[what] for found in asked)
+        bound = f", at most {300 / trials:.2f} % (95 %)" if trials and not seen else ""
+        print(f"{what}: {seen} of {trials}{bound}")
+
+
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=RAW)
     parser.add_argument("--every", type=int, default=1, help="take every so many sentences")
@@ -180,6 +205,7 @@ def main() -> None:
             if options.show and result != "right" and (one.meaning or "ignored" not in result):
                 print(f"  {condition:22} {one.words!r}: {result} {readings}")
     table(counts)
+    dangers(counts)
     print(f"real-time factor {took_s / lasted_s:.2f} on {options.threads} threads")
 
 

@@ -5,8 +5,9 @@ import math
 
 import pytest
 
-from assistant.hearing.engines.beam import Limits, search
-from assistant.hearing.engines.phrases import WordTree
+from assistant.hearing.engines.beam import Limits, Scored, search
+from assistant.hearing.engines.closed import runner_up
+from assistant.hearing.engines.phrases import Phrase, WordTree
 from assistant.hearing.engines.tokenizer import END
 from assistant.hearing.engines.tree import PhraseTree
 from assistant.hearing.grammar import Filler, Grammar, Pattern
@@ -102,3 +103,19 @@ def test_a_dose_question_is_never_written_out(engine, brief) -> None:
 
     assert sentences > 10_000
     assert len(tree.openings()) < 150
+
+
+def test_the_second_value_is_told_of_when_it_is_hardly_behind() -> None:
+    """Fifteen and fifty: the caller then asks for digits; another meaning is no second value."""
+    weight, drop = Pattern("{weight_kg} kilos", "weight"), Pattern("no", "decline")
+
+    def scored(value: float, total: float) -> Scored:
+        filler = Filler(f"{value:.0f}", value)
+        return Scored(Phrase(weight, (("weight_kg", filler),)), total, 4, -1.0)
+
+    no = Scored(Phrase(drop, ()), -4.5, 2, -1.0)
+
+    assert runner_up([scored(15, -4), no, scored(50, -5)]) == {"weight_kg": 50.0}
+    assert runner_up([scored(15, -4), no, scored(50, -12)]) is None
+    assert runner_up([scored(15, -4), scored(15, -4.1), no]) is None
+    assert runner_up([no, scored(15, -5)]) is None

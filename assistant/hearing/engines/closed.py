@@ -117,11 +117,11 @@ class ClosedGrammarEngine:
             confidence=confidence(evidence),
             verdict=verdict,
             why=why,
-            runner_up=_runner_up(ranked),
+            runner_up=runner_up(ranked),
         )
 
 
-def _runner_up(ranked: list[Scored]) -> Values | None:
+def runner_up(ranked: list[Scored]) -> Values | None:
     """The best other values of the meaning that won, when they are hardly behind it."""
     best = ranked[0]
     for one in ranked[1:]:
