@@ -23,7 +23,7 @@ LATENCY_S = 0.1
 """Through a mixer on a busy machine the least that PortAudio offers runs dry, and loses words."""
 FIRST_SOUND_S = 5.0
 """A stream that has just been opened may take longer."""
-PREFILL_BLOCKS = 3
+PREFILL_BLOCKS = 2
 """Played behind the microphone by this much, so that a late block is not heard as a gap."""
 LONGEST_QUEUE_S = 30.0
 

@@ -1,17 +1,22 @@
 """espeak-ng through pyttsx3, in a child process.
 
 pyttsx3 keeps one engine per process, may hang in its loop and must stay in one thread; in a child
-of its own a hang costs one phrase and a restart, never the conversation.
+of its own a hang costs one phrase and a restart, never the conversation. Each voice has its own
+child, since pace and pitch that are changed between two phrases may come to bear only on a later
+one.
 """
 
 import json
 import os
 import subprocess
 import sys
+import time
 from contextlib import suppress
+from functools import cache
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from threading import Timer
+from typing import Any
 
 from assistant.errors import BadInput
 from assistant.sound import RATE_HZ, Samples, read_wav, silence
@@ -25,18 +30,12 @@ class Espeak:
     """One espeak-ng voice."""
 
     def __init__(self, name: str, words_per_minute: int, pitch: int) -> None:
-        self._order: dict[str, str | int] = {
-            "voice": name,
-            "rate": words_per_minute,
-            "pitch": pitch,
-        }
+        self._worker = _worker(name, words_per_minute, pitch)
 
     def render(self, text: str) -> Samples:
         """Speak into a file and read it back, until two renderings agree.
 
-        pyttsx3 drops the sound that reaches it together with the end of the message, so that now
-        and then a phrase is cut short, or empty, or there is no file; a question must not go
-        missing like that.
+        A rendering that is cut short or empty would be a question that goes missing.
         Raises BadInput when espeak-ng is missing or does not know the voice.
         """
         renderings: list[Samples] = []
@@ -51,7 +50,7 @@ class Espeak:
     def _once(self, text: str) -> Samples:
         with TemporaryDirectory(prefix="spoken-brief-", dir=_scratch()) as folder:
             path = Path(folder) / "speech.wav"
-            _worker.order({**self._order, "text": text, "path": str(path)})
+            self._worker.order(text, path)
             return read_wav(path) if path.exists() else silence(0)
 
 
@@ -64,25 +63,26 @@ def _scratch() -> Path | None:
 class _Worker:
     """The child process, started at the first order and again after a hang."""
 
-    def __init__(self) -> None:
+    def __init__(self, name: str, words_per_minute: int, pitch: int) -> None:
+        self._voice = (name, str(words_per_minute), str(pitch))
         self._child: subprocess.Popen[str] | None = None
 
-    def order(self, order: dict[str, str | int]) -> None:
+    def order(self, text: str, path: Path) -> None:
         for _ in range(2):
-            answer = self._ask(order)
+            answer = self._ask(json.dumps({"text": text, "path": str(path)}))
             if answer == "done":
                 return
             if answer:
                 raise BadInput(answer)
             self._bury()
-        raise BadInput(f"espeak-ng gave no sound for {order['text']!r} within {DEADLINE_S} s.")
+        raise BadInput(f"espeak-ng gave no sound for {text!r} within {DEADLINE_S} s.")
 
-    def _ask(self, order: dict[str, str | int]) -> str:
+    def _ask(self, order: str) -> str:
         if self._child is not None and self._child.poll() is not None:
             self._bury()
         if self._child is None:
             self._child = subprocess.Popen(
-                [sys.executable, "-m", "assistant.speaking.espeak"],
+                [sys.executable, "-m", "assistant.speaking.espeak", *self._voice],
                 stdin=subprocess.PIPE,
                 stdout=subprocess.PIPE,
                 stderr=subprocess.DEVNULL,
@@ -94,7 +94,7 @@ class _Worker:
         deadline = Timer(DEADLINE_S, child.kill)
         deadline.start()
         try:
-            child.stdin.write(json.dumps(order) + "\n")
+            child.stdin.write(order + "\n")
             child.stdin.flush()
             return child.stdout.readline().strip()
         except BrokenPipeError:
@@ -111,7 +111,9 @@ class _Worker:
             self._child = None
 
 
-_worker = _Worker()
+@cache
+def _worker(name: str, words_per_minute: int, pitch: int) -> _Worker:
+    return _Worker(name, words_per_minute, pitch)
 
 
 def _serve() -> None:
@@ -129,17 +131,31 @@ def _serve() -> None:
     known = {
         name for voice in engine.getProperty("voices") for name in (voice.id, Path(voice.id).name)
     }
+    name, words_per_minute, pitch = sys.argv[1:]
+    if name.lower() not in known:
+        print(f"espeak-ng has no voice {name!r}.", file=answers, flush=True)
+        return
+    engine.setProperty("voice", name)
+    engine.setProperty("rate", int(words_per_minute))
+    engine.setProperty("pitch", int(pitch))
+    # At once: espeak-ng forgets the pace when it first speaks after a while of doing nothing.
+    _speak(engine, "Settled.", os.devnull)
     for line in sys.stdin:
         order = json.loads(line)
-        if order["voice"].lower() not in known:
-            print(f"espeak-ng has no voice {order['voice']!r}.", file=answers, flush=True)
-            continue
-        engine.setProperty("voice", order["voice"])
-        engine.setProperty("rate", order["rate"])
-        engine.setProperty("pitch", order["pitch"])
-        engine.save_to_file(order["text"], order["path"])
-        engine.runAndWait()
+        _speak(engine, order["text"], order["path"])
         print("done", file=answers, flush=True)
+
+
+def _speak(engine: Any, text: str, path: str) -> None:
+    """Speak into a file and really wait.
+
+    pyttsx3 2.99 ends its loop before espeak-ng has ended: the next phrase would be saved over the
+    file of this one, or this one's sound under the name of the next.
+    """
+    engine.save_to_file(text, path)
+    engine.runAndWait()
+    while engine.proxy._driver._speaking:
+        time.sleep(0.002)
 
 
 if __name__ == "__main__":

@@ -11,6 +11,7 @@ from pathlib import Path
 from tempfile import NamedTemporaryFile
 from typing import Annotated, Any, Literal, Protocol
 
+import numpy as np
 import platformdirs
 import soundfile
 from pydantic import Field
@@ -19,6 +20,11 @@ from assistant.errors import BadInput
 from assistant.site.reading import SiteModel
 from assistant.sound import RATE_HZ, Samples, read_wav, to_samples
 from assistant.speaking.espeak import Espeak
+
+QUIET = 100
+"""Of 32768: below this a sample is silence."""
+KEPT_SAMPLES = RATE_HZ // 50
+"""Kept of the silence on either side: soft beginnings and endings."""
 
 
 class VoiceSettings(SiteModel):
@@ -66,11 +72,22 @@ class CachedVoice:
         digest = hashlib.sha256(f"{self._identity}\n{text}".encode()).hexdigest()
         path = self._folder / digest[:2] / f"{digest}.wav"
         try:
-            return read_wav(path)
+            samples = read_wav(path)
         except BadInput:  # not there yet, or torn by a power cut
             samples = self._voice.render(text)
-        _keep(path, samples)
+            _keep(path, samples)
+        return _trimmed(samples)
+
+
+def _trimmed(samples: Samples) -> Samples:
+    """Without the silence that a synthesiser puts around the words.
+
+    People wait for the first word, and nobody is heard until the last sample has been played.
+    """
+    loud = np.flatnonzero(np.abs(samples.astype(np.int32)) > QUIET)
+    if not len(loud):
         return samples
+    return samples[max(0, loud[0] - KEPT_SAMPLES) : loud[-1] + KEPT_SAMPLES]
 
 
 def _keep(path: Path, samples: Samples) -> None:
@@ -105,8 +122,6 @@ class NaturalVoice:
     def render(self, text: str) -> Samples:
         chunks = list(self._voice.synthesize(text, self._how))
         pieces = [to_samples(chunk.audio_float_array, chunk.sample_rate) for chunk in chunks]
-        import numpy as np
-
         return np.concatenate(pieces)
 
 
