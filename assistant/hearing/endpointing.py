@@ -34,7 +34,7 @@ class Endpointing(SiteModel):
     ready when the utterance ends."""
     shortest_voice_s: Annotated[float, Field(ge=0.05, le=0.5)] = 0.13
     """Less voice than this is a click or a cough."""
-    longest_s: Annotated[float, Field(ge=3.0, le=20.0)] = 8.0
+    longest_s: Annotated[float, Field(ge=3.0, le=8.5)] = 8.0
     """Talk that has not stopped by then is not said to the assistant."""
     voice_begins_at: Annotated[float, Field(gt=0.0, lt=1.0)] = 0.5
     voice_goes_on_at: Annotated[float, Field(gt=0.0, lt=1.0)] = 0.35
