@@ -96,7 +96,7 @@ class ClosedGrammarEngine:
             mean=best.total / best.tokens,
             worst=best.worst,
             margin=min(lead, _WINDOW_NATS),
-            name_margin=_lead(best, (one for one in ranked if _names_another(one, best))),
+            value_margin=_lead(best, (one for one in ranked if _has_another_value(one, best))),
             longer_margin=_lead(best, (one for one in ranked if _goes_on(one, best))),
         )
         pattern = best.phrase.pattern
@@ -135,13 +135,12 @@ def _lead(best: Scored, others: Iterator[Scored]) -> float:
     return min((best.rank - one.rank for one in others), default=math.inf)
 
 
-def _names_another(one: Scored, best: Scored) -> bool:
-    """The same question with another name in a slot; numbers are read back digit by digit."""
+def _has_another_value(one: Scored, best: Scored) -> bool:
+    """The same phrase but for a drug or a number; one that leaves it out is shorter or longer."""
     if one.phrase.pattern.meaning != best.phrase.pattern.meaning:
         return False
-    values = best.phrase.values
-    slots = [slot for slot, filler in best.phrase.filled if isinstance(filler.value, str)]
-    return any(one.phrase.values.get(slot, values[slot]) != values[slot] for slot in slots)
+    values, others = best.phrase.values, one.phrase.values
+    return any(others.get(slot, values[slot]) != values[slot] for slot, _ in best.phrase.filled)
 
 
 def _goes_on(one: Scored, best: Scored) -> bool:

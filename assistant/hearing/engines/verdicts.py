@@ -23,8 +23,8 @@ class Evidence:
     phrase that fits but for one word has a good ratio ("ketamine" heard in "sugammadex")."""
     margin: float
     """Ahead of the best phrase that means something else."""
-    name_margin: float = math.inf
-    """Ahead of the best phrase of the same meaning with another name in it: another drug."""
+    value_margin: float = math.inf
+    """Ahead of the best phrase of the same meaning with another drug or number in it."""
     longer_margin: float = math.inf
     """Ahead of the best phrase that goes on where this one ends ("… of ketamine for fifty kilos"):
     noise eats the ends of sentences."""
@@ -90,8 +90,8 @@ class Thresholds:
     long_fixed: Bar = Bar(ratio=-0.3, mean=-0.4, worst=-2.5, margin=1.0)
     """A phrase without slots of five syllables and more may be worse by this: nothing that was
     said to others came near one."""
-    name: float = 3.0
-    """Nats ahead of the same question with another drug in it."""
+    value: float = 2.6
+    """Nats ahead of the same phrase with another drug or number in it: eight and eighty."""
     longer: float = 5.0
     """Nats ahead of a phrase that goes on where this one ends."""
     ask: Bar = Bar(ratio=-0.5, mean=-0.5, worst=-4.0, margin=0.0)
@@ -141,8 +141,8 @@ def judge(
 def _too_close(thresholds: Thresholds, bar: Bar, evidence: Evidence, rival: str) -> str:
     if evidence.margin < bar.margin:
         return f"too close to {rival!r} (margin {evidence.margin:.1f})"
-    if evidence.name_margin < thresholds.name:
-        return f"too close to another name (margin {evidence.name_margin:.1f})"
+    if evidence.value_margin < thresholds.value:
+        return f"too close to {rival!r} (margin {evidence.value_margin:.1f})"
     if evidence.longer_margin < thresholds.longer:
         return f"too close to a longer phrase (margin {evidence.longer_margin:.1f})"
     return ""
