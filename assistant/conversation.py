@@ -109,6 +109,17 @@ class Conversation:
             Line(self._site.wording.says.watcher_lost, "watcher-lost", urgency=Urgency.SAFETY)
         )
 
+    @property
+    def speaking(self) -> bool:
+        """Whether the assistant speaks, or is about to."""
+        return self._mouth.busy
+
+    def pressed(self, meaning: str) -> None:
+        """The pedal asks for what might have been said; nothing where it makes no sense now."""
+        self._tell(self._journal.append("team", "event", f"pedal: {meaning}"))
+        if makes_sense(self.case, meaning):
+            self._run(self._caller.heard(Reading(meaning, meaning)))
+
     def note(self, text: str, say: str | None = None) -> None:
         """Something happened to the assistant itself: record it, and say so."""
         self._tell(self._journal.append("assistant", "event", text))

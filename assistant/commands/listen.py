@@ -11,15 +11,20 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
-from assistant.clock import MonotonicClock
+from assistant.clock import Clock, MonotonicClock
 from assistant.commands.options import add_engine, add_site
+from assistant.errors import BadInput
 from assistant.hearing.engines import make_engine
 from assistant.journal.folder import default_cases
 from assistant.live.heartbeat import Heartbeat
 from assistant.live.session import Session
 from assistant.live.soundcard import SoundCard
+from assistant.panel.gpio import open_panel
+from assistant.panel.panel import BarePanel, Panel
 from assistant.site.site import load_site
 from assistant.speaking.voices import open_voice
+
+log = logging.getLogger(__name__)
 
 
 def add_to(commands: Any) -> None:
@@ -69,9 +74,19 @@ def run(arguments: argparse.Namespace) -> int:
             voice=open_voice(site.wording.voice),
             card=SoundCard(clock, arguments.microphone, arguments.loudspeaker),
             heartbeat=Heartbeat(clock),
+            panel=_panel(site.folder, clock),
         )
         session.run(stop.is_set)
     return 0
+
+
+def _panel(site: Path, clock: Clock) -> Panel:
+    """A panel that cannot be used is no reason not to listen."""
+    try:
+        return open_panel(site, clock)
+    except BadInput as fault:
+        log.warning("%s Going on without pedal, light and buzzer.", fault)
+        return BarePanel()
 
 
 @contextmanager

@@ -46,6 +46,15 @@ class Idle:
         """Somebody has asked for a case."""
 
     @property
+    def speaking(self) -> bool:
+        """Whether it speaks, or tests whether it can."""
+        return self._test is not None or self._mouth.busy
+
+    def pressed(self, meaning: str) -> None:
+        """The pedal opens a case as the words do."""
+        self.case_wanted |= meaning == "new_case"
+
+    @property
     def echo_s(self) -> float | None:
         """How late the loudspeaker is heard by the microphone, where that was measured."""
         return None if self._tested is None else self._tested.echo_s

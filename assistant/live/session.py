@@ -15,6 +15,7 @@ from assistant.live.idle import Idle
 from assistant.live.resuming import OpenCase, open_case, resume_case
 from assistant.live.soundcard import SoundCard
 from assistant.oximeter.messages import Calling, Message, WatcherLine
+from assistant.panel.panel import Asked, Panel, Status
 from assistant.site.site import Site
 from assistant.sound import BLOCK_S, Samples, silence
 from assistant.speaking.voices import Voice
@@ -29,6 +30,9 @@ TAIL_MARGIN_S = 0.15
 """A room goes on sounding, and a device is not always equally late."""
 LOSS_TOLERATED_S = 60.0
 """A device that is known to be gone is tried again for so long; then a fresh start may help."""
+
+MEANS = {Asked.SAY_AGAIN: "repeat", Asked.NEW_CASE: "new_case"}
+"""What each press stands for."""
 
 log = logging.getLogger(__name__)
 
@@ -60,6 +64,15 @@ class InCase:
             )
         self._watchkeeper.take(message)
 
+    @property
+    def speaking(self) -> bool:
+        """Whether the assistant speaks, or is about to."""
+        return self.conversation.speaking
+
+    def pressed(self, meaning: str) -> None:
+        """In a case a new one means that this one is to end, which is asked back."""
+        self.conversation.pressed("end_case" if meaning == "new_case" else meaning)
+
     def step(self, mic: Samples, began_s: float) -> Samples:
         """One block in, one block out."""
         self._watchkeeper.pass_time()
@@ -79,6 +92,7 @@ class Session:
         voice: Voice,
         card: SoundCard,
         heartbeat: Heartbeat,
+        panel: Panel,
     ) -> None:
         """Go on with the case that was cut short, if one was; else test itself and wait."""
         self._site = site
@@ -88,6 +102,7 @@ class Session:
         self._voice = voice
         self._card = card
         self._heartbeat = heartbeat
+        self._panel = panel
         self._tail_s = UNMEASURED_TAIL_S
         self._sound_was_lost = False
         self._heard_s = clock.now_s()
@@ -113,6 +128,7 @@ class Session:
                 self._now.conversation.close()
             self._line.close()
             self._card.close()
+            self._panel.close()
 
     def step(self) -> None:
         """One block of sound, in and out."""
@@ -130,6 +146,7 @@ class Session:
         elif not self._card.open and began_s - self._heard_s < LOSS_TOLERATED_S:
             self._heartbeat.waits_for_sound()
         self._mind_the_sound()
+        self._mind_the_panel(decoded=heard is not None)
         if isinstance(self._now, Idle):
             if self._now.case_wanted:
                 self._begin()
@@ -174,6 +191,19 @@ class Session:
             self._sound_was_lost = lost
             text = f"sound lost: {self._card.fault}" if lost else "sound is back"
             log.warning("%s", text)
+            if lost:
+                self._panel.buzz()  # there may be something to say, and nothing to say it with
             say = None if lost else self._site.wording.live.sound_back
             if isinstance(self._now, InCase):
                 self._now.conversation.note(text, say)
+
+    def _mind_the_panel(self, *, decoded: bool) -> None:
+        """Take the pedal's presses, and move the light on for every block that was decoded."""
+        for press in self._panel.pressed():
+            self._now.pressed(MEANS[press.asked])
+        if not self._card.open or self._panel.fault:
+            self._panel.show(Status.FAULT)
+        elif decoded and self._now.speaking:
+            self._panel.show(Status.SPEAKING)
+        elif decoded:
+            self._panel.show(Status.IDLE if isinstance(self._now, Idle) else Status.LISTENING)

@@ -21,7 +21,6 @@ LISTEN, SOUND, WATCH = UNITS
 MOST_EXPOSED = 15
 """In tenths of systemd's own scale, on which 100 is a service without any bounds."""
 
-FOLLOWS = '"--follow"' in (HARDWARE.parent / "assistant/commands/watch.py").read_text("utf-8")
 ANALYZE = shutil.which("systemd-analyze") or ""
 UDEVADM = shutil.which("udevadm") or ""
 
@@ -194,8 +193,6 @@ def test_udev_takes_the_rules() -> None:
 def test_the_program_takes_the_unit_s_own_line(unit: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """The options that a unit gives are options that its command has."""
     words = value(unit, "ExecStart").split()
-    if unit == WATCH and not FOLLOWS:
-        pytest.skip("watch does not follow a folder of cases yet")
     command = importlib.import_module(f"assistant.commands.{words[1]}")
     taken: list[argparse.Namespace] = []
     monkeypatch.setattr(command, "run", lambda arguments: taken.append(arguments) or 0)
