@@ -7,7 +7,7 @@ from assistant.hearing.engines.pace import syllables
 from assistant.hearing.grammar import Danger
 from assistant.hearing.heard import Verdict
 
-_SHORT_SYLLABLES, _LONG_SYLLABLES = 3, 5
+_NEVER_SYLLABLES, _SHORT_SYLLABLES, _LONG_SYLLABLES = 2, 3, 5
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,11 +131,18 @@ def judge(
     """The verdict, and in a few words why it is not ACCEPT."""
     bar = thresholds.bar(danger, phrase, filled=filled, mean=evidence.mean)
     short_of = _too_close(thresholds, bar, evidence, rival)
+    if not short_of and danger is Danger.HIGH and not filled and _is_too_short(phrase):
+        short_of = "too short to be believed in something dangerous"
     if bar.is_like(evidence):
         return (Verdict.ASK, short_of) if short_of else (Verdict.ACCEPT, "")
     if not short_of and bar.moved(thresholds.ask).is_like(evidence):
         return Verdict.ASK, f"not clear enough ({_figures(evidence)})"
     return Verdict.IGNORE, f"too unlike anything that may be said now ({_figures(evidence)})"
+
+
+def _is_too_short(phrase: str) -> bool:
+    """Several words of two syllables: the model hears "that's right" in an "uh huh", quite sure."""
+    return " " in phrase and syllables(phrase) <= _NEVER_SYLLABLES
 
 
 def _too_close(thresholds: Thresholds, bar: Bar, evidence: Evidence, rival: str) -> str:
