@@ -1,0 +1,15 @@
+"""What a confirmation becomes with a "not" in it: "the tube isn't in" is one soft sound away."""
+
+import re
+
+_VERB = re.compile(r"\b(is|are|has|have|was|were)\b")
+
+
+def negated(words: str) -> tuple[str, ...]:
+    """The phrase denied, with its last verb contracted and spelt out; empty without such a verb."""
+    verbs = list(_VERB.finditer(words))
+    if not verbs:
+        return ()
+    verb = verbs[-1] if words.endswith(verbs[-1][0]) else verbs[0]
+    head, tail = words[: verb.end()], words[verb.end() :]
+    return (f"{head}n't{tail}", f"{head} not{tail}")

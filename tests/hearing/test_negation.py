@@ -1,0 +1,35 @@
+"""Confirmations and their own denials."""
+
+import pytest
+
+from assistant.hearing.engines.negation import negated
+from assistant.hearing.grammar import Danger, Grammar, Pattern
+from assistant.hearing.heard import Verdict
+
+SAID = (("The tube is in.", "The tube isn't in."), ("That is right.", "That isn't right."))
+
+
+@pytest.mark.parametrize(
+    ("words", "denied"),
+    [
+        ("the tube is in", ("the tube isn't in", "the tube is not in")),
+        ("yes it is", ("yes it isn't", "yes it is not")),
+        ("confirmed", ()),
+    ],
+)
+def test_a_verb_is_denied(words: str, denied: tuple[str, ...]) -> None:
+    """Contracted, as people say it, and spelt out."""
+    assert negated(words) == denied
+
+
+@pytest.mark.parametrize("voice", ["natural", "brisk", "robot"])
+@pytest.mark.parametrize("pair", SAID)
+def test_a_denial_is_never_the_confirmation(engine, say, in_noise, pair, voice: str) -> None:
+    """ "The tube isn't in" differs from "the tube is in" by one soft sound."""
+    yes, no = pair
+    words = yes.lower().rstrip(".")
+    engine.listen_for(Grammar((Pattern(words, "confirm", danger=Danger.HIGH),)))
+
+    for snr_db in (None, 20, 10):
+        assert engine.read(in_noise(say(no, voice), snr_db)).verdict is not Verdict.ACCEPT
+    assert engine.read(in_noise(say(yes, "natural"), 20)).verdict is Verdict.ACCEPT
