@@ -42,7 +42,7 @@ PIECE_BYTES = 2 * 80
 GIVEN_UP_S = 5.0
 
 WATCH = """
-import sys
+import os, sys
 from pathlib import Path
 from assistant.clock import MonotonicClock
 from assistant.oximeter.process import run_watcher
@@ -56,6 +56,7 @@ run_watcher(
     settings,
     lambda text: silence(0.1),
     open_feed(settings, MonotonicClock(), port=sys.argv[2]),
+    ends_with_parent_pid=os.getppid(),
 )
 """
 CONVERSATION = """
