@@ -77,10 +77,10 @@ class Thresholds:
     "confirmed", "yeah" is "yes")."""
     one_long_word: Bar = Bar(ratio=0.3, mean=0.4, worst=0.5, margin=1.0)
     """One of eight letters and more ("confirmed") has more to be told by."""
-    short_confirmation: Bar = Bar(ratio=0.6, mean=1.3, worst=4.0, margin=2.5)
+    short_confirmation: Bar = Bar(ratio=0.3, mean=0.8, worst=2.0, margin=1.0)
     """A dangerous phrase of several words but up to three syllables must be better by this. What
-    the model likes to write into noise is among them: "back up" became "that's right". Said
-    rightly and heard at all, they had no token worse than -0.3."""
+    the model likes to write into noise is among them: "yes please" became "yes it is".
+    """
     one_dangerous_word: Bar = Bar(ratio=0.05, mean=0.8, worst=0.3, margin=1.0)
     """A dangerous phrase that is one word: "confirmed"."""
     long_filled: Bar = Bar(ratio=0.0, mean=0.45, worst=0.0, margin=0.0)
