@@ -12,10 +12,9 @@ from pathlib import Path
 from typing import Any
 
 from assistant.clock import Clock, MonotonicClock
-from assistant.commands.options import add_engine, add_site
+from assistant.commands.options import add_cases, add_engine, add_site
 from assistant.errors import BadInput
 from assistant.hearing.engines import make_engine
-from assistant.journal.folder import default_cases
 from assistant.live.heartbeat import Heartbeat
 from assistant.live.session import Session
 from assistant.live.soundcard import SoundCard
@@ -36,13 +35,7 @@ def add_to(commands: Any) -> None:
         "Stopped in the middle of a case, it goes on with it when it is started again.",
     )
     add_site(parser)
-    parser.add_argument(
-        "--cases",
-        type=Path,
-        metavar="DIR",
-        default=default_cases(),
-        help="where the cases' folders are made (default: %(default)s)",
-    )
+    add_cases(parser)
     parser.add_argument("--microphone", metavar="NAME", help="by (part of) its name")
     parser.add_argument("--loudspeaker", metavar="NAME", help="by (part of) its name")
     parser.add_argument("--port", metavar="PORT", help="of the oximeter, instead of the site's own")

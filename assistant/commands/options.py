@@ -4,6 +4,8 @@ import argparse
 import os
 from pathlib import Path
 
+from assistant.journal.folder import default_cases
+
 
 def shipped_configs() -> Path:
     """The configs folder of the checkout, or the one that SPOKEN_BRIEF_CONFIGS names."""
@@ -19,6 +21,17 @@ def add_site(parser: argparse.ArgumentParser) -> None:
         metavar="DIR",
         default=shipped_configs() / "tarn-hollow",
         help="the site's folder of YAML files (default: the example site, Tarn Hollow)",
+    )
+
+
+def add_cases(parser: argparse.ArgumentParser) -> None:
+    """`--cases DIR`."""
+    parser.add_argument(
+        "--cases",
+        type=Path,
+        metavar="DIR",
+        default=default_cases(),
+        help="where the folder of a case is made (default: %(default)s)",
     )
 
 

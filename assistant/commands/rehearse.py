@@ -6,9 +6,9 @@ from contextlib import nullcontext
 from pathlib import Path
 from typing import Any
 
-from assistant.commands.options import add_engine, add_site, shipped_configs
+from assistant.commands.options import add_cases, add_engine, add_site, shipped_configs
 from assistant.hearing.engines import make_engine
-from assistant.journal.folder import default_cases, new_case
+from assistant.journal.folder import new_case
 from assistant.journal.rows import Row
 from assistant.oximeter.messages import Calling
 from assistant.rehearsal.conductor import RECORDING_NAME, Conductor
@@ -38,13 +38,7 @@ def add_to(commands: Any) -> None:
         help="a rehearsal file (default: a night shift at Tarn Hollow)",
     )
     add_site(parser)
-    parser.add_argument(
-        "--cases",
-        type=Path,
-        metavar="DIR",
-        default=default_cases(),
-        help="where the case's folder is made (default: %(default)s)",
-    )
+    add_cases(parser)
     add_engine(parser)
     parser.add_argument(
         "--real-time",

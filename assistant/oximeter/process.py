@@ -20,9 +20,9 @@ from assistant.oximeter.record import (
     row_now,
 )
 from assistant.oximeter.settings import OximeterSettings
-from assistant.oximeter.supervision import notify
 from assistant.oximeter.watcher import Watcher
 from assistant.sound import Samples
+from assistant.supervision import notify
 
 STEP_S = 0.02
 """Between two looks at the port."""
