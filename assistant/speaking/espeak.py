@@ -2,8 +2,7 @@
 
 pyttsx3 keeps one engine per process, may hang in its loop and must stay in one thread; in a child
 of its own a hang costs one phrase and a restart, never the conversation. Each voice has its own
-child, since pace and pitch that are changed between two phrases may come to bear only on a later
-one.
+child.
 """
 
 import json
@@ -136,13 +135,11 @@ def _serve() -> None:
         print(f"espeak-ng has no voice {name!r}.", file=answers, flush=True)
         return
     engine.setProperty("voice", name)
-    engine.setProperty("rate", int(words_per_minute))
-    engine.setProperty("pitch", int(pitch))
-    # At once: espeak-ng forgets the pace when it first speaks after a while of doing nothing.
-    _speak(engine, "Settled.", os.devnull)
+    # Within the text, as espeak-ng's own commands: set beforehand, they sometimes go unheeded.
+    manner = f"\x01{words_per_minute}S\x01{pitch}P "
     for line in sys.stdin:
         order = json.loads(line)
-        _speak(engine, order["text"], order["path"])
+        _speak(engine, manner + order["text"], order["path"])
         print("done", file=answers, flush=True)
 
 
