@@ -77,7 +77,12 @@ _ACTS: dict[str, Callable[[Desk, Reading], Steps]] = {
     "pace_stop": attempt.pace_stop,
 }
 _DOSES = ("dose", "dose_low_pressure", "volume")
-_READ_BACK_ANYWAY = ("number", *_DOSES, *Facts.model_fields)
+_READ_BACK_ANYWAY = (
+    "number",
+    *_DOSES,
+    *Facts.model_fields,
+    "end_case",
+)
 """Meanings whose own act reads back what was heard, or asks for its digits."""
 _VALUES = ("choose", "name")
 

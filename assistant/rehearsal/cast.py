@@ -77,7 +77,10 @@ class Cast:
         """What somebody does who hears the own words, or others, come back."""
         if self._last_reply is not None:
             person = self._scenario.people[self._last_reply.by]
-            mine = self._last_reply.say in line.text.lower()
+            # Read back in the site's own words: "neck is marked" as "neck marked".
+            words = [word for word in self._last_reply.say.split() if len(word) > 2]
+            found = sum(word in line.text.lower() for word in words)
+            mine = found > len(words) / 2
             say = person.agrees if mine else person.disagrees
             answer = self._last_reply.model_copy(update={"on": line.tag, "say": say})
             self._due.append((at_s + SOON_S, answer, False))

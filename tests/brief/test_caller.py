@@ -275,6 +275,15 @@ def test_ending_a_case_is_asked_back(table):
     assert table.case.state is State.ENDED
 
 
+def test_a_doubtful_wish_to_end_is_asked_back_like_a_sure_one(table):
+    """Ending is asked back anyway, so a doubtful hearing needs no second one before that."""
+    table.hear("start")
+    doubtful = Reading("end the case", "end_case", {}, 0.5, Verdict.ASK)
+
+    assert tags(table.run(table.caller.unsure(doubtful))) == ["closing"]
+    assert table.case.state is State.CLOSING
+
+
 def test_each_failed_attempt_has_its_own_line_and_the_third_is_the_last(table):
     """Up to three attempts, then a supraglottic airway, then the front of the neck."""
     table.hear("go_now")

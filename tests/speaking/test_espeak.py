@@ -90,8 +90,8 @@ def test_a_child_that_was_killed_is_started_again(voice: Espeak) -> None:
             os.kill(child, signal.SIGKILL)
 
         assert len(voice.render(TEXT)) > 0.8 * RATE_HZ
-        assert len(before) == len(children()) == 1
-        assert before != children()
+        assert len(children()) == 1
+        assert not set(children()) & set(before)
 
 
 def test_a_child_that_hangs_costs_one_phrase_a_wait(
