@@ -8,6 +8,7 @@ from pathlib import Path
 import numpy as np
 
 from assistant.clock import read_wall
+from assistant.hearing.line_check import is_dead
 from assistant.oximeter.messages import Message, Watching
 from assistant.sound import BLOCK_S, BLOCK_SAMPLES, RATE_HZ, Samples
 
@@ -92,11 +93,6 @@ def sweep() -> Samples:
     phase = 2 * np.pi * (low_hz * at_s + (high_hz - low_hz) / (2 * SWEEP_S) * at_s**2)
     fade = np.minimum(1.0, np.minimum(at_s, SWEEP_S - at_s) / 0.05)
     return np.asarray(6000 * fade * np.sin(phase), dtype=np.int16)
-
-
-def is_dead(samples: Samples) -> bool:
-    """Whether a microphone gave the same value throughout: a dead channel, not a quiet room."""
-    return len(samples) == 0 or bool(np.ptp(samples) == 0)
 
 
 def echo_delay_s(samples: Samples) -> float | None:
