@@ -12,14 +12,20 @@ from assistant.speaking.mouth import Line
 
 def elapsed(desk: Desk, _: Reading) -> Steps:
     """How long each clock has run, and how long the item that is asked has taken."""
-    known, now_s = desk.case.known, desk.present.now_s
+    known = desk.case.known
     timed = [
-        (name, now_s - clock.started_s) for name, clock in known.clocks.items() if not clock.ended
+        (name, None if clock.unknown else clock.started_s)
+        for name, clock in known.clocks.items()
+        if not clock.ended
     ]
-    if desk.case.current is not None and known.asked_s is not None:
-        timed.append((label(desk.case.current), now_s - known.asked_s))
-    for what, seconds in timed:
-        text = desk.filled(desk.says.elapsed, what=what, time=say_elapsed(seconds))
+    if desk.case.current is not None:
+        timed.append((label(desk.case.current), known.asked_s))
+    for what, since_s in timed:
+        if since_s is None:
+            text = desk.filled(desk.says.elapsed_unknown, what=what)
+        else:
+            time = say_elapsed(desk.present.now_s - since_s)
+            text = desk.filled(desk.says.elapsed, what=what, time=time)
         yield Line(text, "elapsed")
     if not timed:
         yield Line(desk.says.elapsed_nothing, "elapsed")

@@ -105,14 +105,17 @@ class Caller:
         """A case that was cut short goes on; its weight must be confirmed again before any dose.
 
         So a weight is read back first. While held it is not; whoever asks for a dose then is read
-        the weight first.
+        the weight first. Clocks that ran while the machine was off are said to be unknown.
         """
+        running = [name for name, clock in self._desk.case.known.clocks.items() if clock.running]
         yield Happening(
             "restarted",
             "the machine was started anew" if rebooted else "the program was started anew",
             values={"rebooted": rebooted},
         )
         yield Line(self._desk.site.wording.live.restarted, "restarted")
+        for name in running if rebooted else ():
+            yield Line(self._desk.filled(self._desk.says.elapsed_unknown, what=name), "elapsed")
         known, state = self._desk.case.known, self._desk.case.state
         if known.weight_in_doubt and state not in (State.HELD, State.CLOSING):
             yield from patient.confirm_weight_again(self._desk)
@@ -172,7 +175,7 @@ class Caller:
         case = self._desk.case
         for name, clock in list(case.known.clocks.items()):
             over = clock.lasts_s is not None and now_s - clock.started_s >= clock.lasts_s
-            if not over or clock.ended or case.state is State.ENDED:
+            if not (over and clock.running) or case.state is State.ENDED:
                 continue
             yield Happening(
                 "clock-ended",

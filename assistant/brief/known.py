@@ -41,6 +41,13 @@ class CaseClock:
     lasts_s: float | None
     """None for a clock that only counts."""
     ended: bool = False
+    unknown: bool = False
+    """It ran across a restart of the machine: nobody knows how long it has run."""
+
+    @property
+    def running(self) -> bool:
+        """Whether it runs, and it is known for how long."""
+        return not (self.ended or self.unknown)
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,7 +112,8 @@ class Known:
     current: str | None = None
     """The item that is being asked."""
     asked_s: float | None = None
-    """When it was asked first, on the clock of the record."""
+    """When it was asked first, on the clock of the record; None when the machine was started anew
+    since."""
     pending: Pending | None = None
     quote: Quote | None = None
     fact: Fact | None = None

@@ -27,6 +27,16 @@ def _item(brief: Brief, item_id: str) -> AnyItem:
     return next(item for item in brief.items() if item.id == item_id)
 
 
+def _timed_by(brief: Brief, clock: str) -> list[TimedItem]:
+    return [one for one in brief.items() if isinstance(one, TimedItem) and one.clock == clock]
+
+
+def _open_again(known: Known, item_id: str) -> None:
+    known.items[item_id] = ItemState()
+    if item_id in known.trail:
+        known.trail.remove(item_id)
+
+
 def _asked(known: Known, _brief: Brief, *, row: Row, item: str, **_: Any) -> None:
     if known.current != item:
         known.asked_s = row.mono_s
@@ -66,10 +76,8 @@ def _deferred(known: Known, _brief: Brief, *, item: str, **_: Any) -> None:
 
 
 def _reopened(known: Known, brief: Brief, *, item: str, **_: Any) -> None:
-    known.items[item] = ItemState()
+    _open_again(known, item)
     known.current = known.pending = None
-    if item in known.trail:
-        known.trail.remove(item)
     asked = _item(brief, item)
     if asked.kind == "number" and asked.sets is not None:
         _set(known, asked.sets, None)  # no dose for a weight that is in doubt
@@ -165,8 +173,16 @@ def _mix_step(known: Known, _brief: Brief, *, step: int, **_: Any) -> None:
         known.mixing = replace(known.mixing, step=step)
 
 
-def _restarted(known: Known, _brief: Brief, **_: Any) -> None:
+def _restarted(known: Known, brief: Brief, *, rebooted: bool = False, **_: Any) -> None:
     known.weight_in_doubt = known.weight_kg is not None
+    if rebooted:
+        known.asked_s = None
+        for name, clock in known.clocks.items():
+            if clock.running:
+                known.clocks[name] = replace(clock, unknown=True)
+                for item in _timed_by(brief, name):
+                    if known.items[item.id].standing is Standing.RUNNING:
+                        _open_again(known, item.id)
 
 
 def _attempt_started(known: Known, _brief: Brief, **_: Any) -> None:
@@ -193,13 +209,10 @@ def _clock_started(
 
 
 def _clock_ended(known: Known, brief: Brief, *, clock: str, **_: Any) -> None:
-    ran = known.clocks[clock]
-    known.clocks[clock] = CaseClock(ran.started_s, ran.lasts_s, ended=True)
-    for item in brief.items():
-        if isinstance(item, TimedItem) and item.clock == clock:
-            state = known.items[item.id]
-            if state.standing is Standing.RUNNING:
-                known.items[item.id] = ItemState(Standing.DUE)
+    known.clocks[clock] = replace(known.clocks[clock], ended=True)
+    for item in _timed_by(brief, clock):
+        if known.items[item.id].standing is Standing.RUNNING:
+            known.items[item.id] = ItemState(Standing.DUE)
 
 
 LEARN: dict[str, Callable[..., None]] = {

@@ -67,9 +67,11 @@ class ClockRun:
     name: str
     started_at_s: float
     lasted_s: float | None
-    """None: it still ran when the record ends."""
+    """None: it still ran when the record ends, or nobody knows."""
     set_to_s: float | None
     """None for a clock that only counts."""
+    unknown: bool = False
+    """The machine was started anew while it ran: nobody knows how long it did."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,6 +81,7 @@ class Attempt:
     number: int
     started_at_s: float
     lasted_s: float | None
+    """None when the record does not say, or the machine was started anew meanwhile."""
     outcome: str | None
     """`failed` or `tube in`; None when the record does not say."""
 
@@ -125,6 +128,11 @@ def measure(timeline: Timeline) -> Measures:
 
 def _event(entry: Entry) -> str | None:
     return entry.meaning if entry.kind == "event" else None
+
+
+def _rebooted(entry: Entry) -> bool:
+    """From here on nobody knows how long anything has lasted that began before."""
+    return _event(entry) == "restarted" and bool(entry.values.get("rebooted"))
 
 
 def _at(entry: Entry) -> float:
@@ -178,6 +186,8 @@ def _answers(entries: Iterable[Entry]) -> Answers:
         event = _event(entry)
         if event == "asked" and entry.item:
             question = _Question(entry.item, _at(entry))
+        elif _rebooted(entry):
+            question = None
         elif question is None:
             continue
         elif event in ("answered", "deferred") and entry.item == question.item:
@@ -218,30 +228,36 @@ def _clocks(entries: Sequence[Entry]) -> Iterator[ClockRun]:
         name = str(entry.values.get("clock"))
         until = next(
             (
-                _at(later)
+                later
                 for later in entries[place + 1 :]
                 # A clock that is started once more begins anew.
-                if _event(later) in ("clock-ended", "clock-started")
-                and later.values.get("clock") == name
+                if _rebooted(later)
+                or (
+                    _event(later) in ("clock-ended", "clock-started")
+                    and later.values.get("clock") == name
+                )
             ),
             None,
         )
-        lasted_s = None if until is None else round(until - _at(entry), 2)
-        yield ClockRun(name, _at(entry), lasted_s, entry.values.get("lasts_s"))
+        unknown = until is not None and _rebooted(until)
+        lasted_s = None if until is None or unknown else round(_at(until) - _at(entry), 2)
+        yield ClockRun(name, _at(entry), lasted_s, entry.values.get("lasts_s"), unknown)
 
 
 def _attempts(entries: Sequence[Entry]) -> Iterator[Attempt]:
     outcomes = {"attempt-failed": "failed", "tube-in": "tube in"}
     begun_at_s: float | None = None
     number = 0
+    known = True
     for entry in entries:
         event = _event(entry)
+        known &= not _rebooted(entry)
         if event == "attempt-started":
             if begun_at_s is not None:
                 yield Attempt(number, begun_at_s, None, None)
-            number, begun_at_s = number + 1, _at(entry)
+            number, begun_at_s, known = number + 1, _at(entry), True
         elif event in outcomes and begun_at_s is not None:
-            lasted_s = round(_at(entry) - begun_at_s, 2)
+            lasted_s = round(_at(entry) - begun_at_s, 2) if known else None
             yield Attempt(number, begun_at_s, lasted_s, outcomes[event])
             begun_at_s = None
     if begun_at_s is not None:

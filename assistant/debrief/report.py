@@ -10,7 +10,7 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from assistant.debrief.measures import Measures, ThresholdCall
+from assistant.debrief.measures import ClockRun, Measures, ThresholdCall
 from assistant.debrief.timeline import Entry, Timeline
 
 CAUTION = (
@@ -164,8 +164,7 @@ def _measured(measures: Measures) -> Iterator[Cells]:
         where = minutes(lowest.at_s)
         yield "Lowest recorded SpO2", f"{lowest.spo2_percent} % at {where}"
     for run in measures.clocks:
-        length = "still ran at the end" if run.lasted_s is None else f"{minutes(run.lasted_s)} long"
-        yield "Clock", f"{run.name}: from {minutes(run.started_at_s)}, {length}"
+        yield "Clock", f"{run.name}: from {minutes(run.started_at_s)}, {_length(run)}"
     for attempt in measures.attempts:
         outcome = attempt.outcome or "outcome not said"
         length = "" if attempt.lasted_s is None else f", {minutes(attempt.lasted_s)} long"
@@ -173,6 +172,12 @@ def _measured(measures: Measures) -> Iterator[Cells]:
             f"Attempt {attempt.number}",
             f"from {minutes(attempt.started_at_s)}{length}: {outcome}",
         )
+
+
+def _length(run: ClockRun) -> str:
+    if run.unknown:
+        return "unknown how long: the machine was started anew"
+    return "still ran at the end" if run.lasted_s is None else f"{minutes(run.lasted_s)} long"
 
 
 def _counted(items: tuple[str, ...]) -> str:

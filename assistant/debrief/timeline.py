@@ -86,6 +86,7 @@ def read_timeline(case: Path) -> Timeline:
         )
     if watched.bad_lines:
         notes.append(f"Lines of {RECORD_NAME} that are torn and left out: {watched.bad_lines}.")
+    notes += _restarts(meta, rows)
     notes += _wall_steps(meta, rows)
     placed = [(_place(meta, row), row) for row in watched.rows]
     notes += _how_placed(meta, watched.rows)
@@ -146,6 +147,15 @@ def _how_placed(meta: CaseMeta, rows: tuple[watcher_record.Row, ...]) -> Iterato
             f"Rows of the watcher on another clock or after a restart of the machine that cannot "
             f"be placed, because the wall clock was not synchronised: {lost}."
         )
+
+
+def _restarts(meta: CaseMeta, rows: tuple[journal_rows.Row, ...]) -> Iterator[str]:
+    for row in rows:
+        if row.data.get("event") == "restarted" and row.data.get("rebooted"):
+            yield (
+                f"The machine was started anew {row.mono_s - meta.started_mono_s:.0f} s into the "
+                "case: clocks that ran then are unknown, and later times count from there."
+            )
 
 
 def _wall_steps(meta: CaseMeta, rows: tuple[journal_rows.Row, ...]) -> Iterator[str]:

@@ -10,6 +10,8 @@ from assistant.journal.journal import CaseMeta, Journal, read_case
 from assistant.journal.rows import Row
 from assistant.site.site import Site, load_site
 
+_BOOT, _SHIFT_S = "boot", "shift_s"
+
 
 @dataclass(frozen=True, slots=True)
 class OpenCase:
@@ -36,16 +38,35 @@ def resume_case(folder: Path, clock: Clock) -> OpenCase:
     Raises BadInput when the record cannot be read.
     """
     meta, past = read_case(folder)
-    rebooted = meta.boot != boot_id()
-    shift_s = _now_on_the_cases_clock(meta, past) - clock.now_s() if rebooted else 0.0
+    boot, shift_s = _boot_and_shift(meta, past)
+    rebooted = boot != boot_id()
+    if rebooted:
+        shift_s = _now_on_the_cases_clock(meta, past) - clock.now_s()
     shifted = ShiftedClock(clock, shift_s)
+    journal = Journal(folder, shifted, None)
+    if rebooted:
+        # Killed once more in this run of the machine, the case goes on by the same clock.
+        journal.append(
+            "assistant",
+            "event",
+            "another run of the machine",
+            data={_BOOT: boot_id(), _SHIFT_S: shift_s},
+        )
     return OpenCase(
         site=load_site(folder / "site"),
         clock=shifted,
-        journal=Journal(folder, shifted, None),
+        journal=journal,
         past=past,
         rebooted=rebooted,
     )
+
+
+def _boot_and_shift(meta: CaseMeta, past: Sequence[Row]) -> tuple[str, float]:
+    """In which run of the machine the case was last, and the shift of its clock there."""
+    for row in reversed(past):
+        if _BOOT in row.data:
+            return row.data[_BOOT], row.data[_SHIFT_S]
+    return meta.boot, 0.0
 
 
 def _now_on_the_cases_clock(meta: CaseMeta, past: Sequence[Row]) -> float:

@@ -102,6 +102,8 @@ class Says(SiteModel):
     mix_none: Annotated[Spoken, _only("drug", "strength")]
     elapsed: Annotated[Spoken, _only("what", "time")]
     elapsed_nothing: Plain
+    elapsed_unknown: Annotated[Spoken, _only("what")] = "{what}: unknown since the restart."
+    """The machine was started anew while it ran."""
     who: Annotated[Spoken, _only("task", "who")]
     who_unknown: Annotated[Spoken, _only("task")]
     plan: Annotated[Spoken, _only("plan")]

@@ -343,3 +343,88 @@ def test_a_case_is_rebuilt_from_its_rows_at_every_row(table):
         rebuilt = Case.rebuilt(table.site.brief, table.rows[:count])
         assert (rebuilt.state, rebuilt.known) == (live.state, live.known)
     assert (live.state, live.known) == (table.case.state, table.case.known)
+
+
+def test_a_clock_that_ran_while_the_machine_was_off_never_ends_by_itself(table):
+    """Nobody knows how long it has run, so nobody says that it is over."""
+    table.hear("start")
+    table.hear("confirm")
+    table.pass_time(60)
+    said = table.run(table.caller.restarted(rebooted=True))
+    assert "Oxygen on: unknown since the restart." in [line.text for line in said]
+
+    assert table.pass_time(3600) == []
+
+    clock = table.case.known.clocks["oxygen on"]
+    assert (clock.unknown, clock.ended) == (True, False)
+
+
+def test_a_timed_item_is_asked_from_its_beginning_after_a_reboot(table):
+    """Its first question, which claims no time; the yes starts a clock that is known again."""
+    table.hear("start")
+    ask = table.case.current.ask
+    table.hear("confirm")
+    table.answer()
+    table.run(table.caller.restarted(rebooted=True))
+
+    said = table.hear("confirm")
+
+    assert said[-1].item == "oxygen-on"
+    assert said[-1].text.endswith(ask)
+    said = table.hear("confirm")
+    assert "three minutes" in said[0].text
+    assert table.case.known.clocks["oxygen on"].running
+    table.pass_time(180)
+    assert table.case.known.clocks["oxygen on"].ended
+
+
+def test_a_clock_that_had_ended_before_a_reboot_stays_ended(table):
+    """What was known is known."""
+    table.hear("start")
+    table.hear("confirm")
+    table.pass_time(180)
+
+    said = table.run(table.caller.restarted(rebooted=True))
+
+    assert "unknown" not in " ".join(line.text for line in said)
+    assert table.case.known.items["oxygen-on"].standing is Standing.DUE
+
+
+def test_clocks_run_on_when_only_the_program_was_restarted(table):
+    """The machine's own clock has gone on meanwhile, so the end of a clock is known."""
+    table.hear("start")
+    table.hear("confirm")
+    table.pass_time(60)
+    said = table.run(table.caller.restarted(rebooted=False))
+    assert "unknown" not in " ".join(line.text for line in said)
+
+    table.pass_time(120)
+
+    assert table.case.known.clocks["oxygen on"].ended
+    assert table.case.known.items["oxygen-on"].standing is Standing.DUE
+
+
+def test_an_attempt_that_ran_across_a_reboot_can_still_be_ended(table):
+    """Its clock is unknown, and the next attempt has a known one."""
+    table.hear("go_now")
+    table.hear("attempt_start")
+    table.run(table.caller.restarted(rebooted=True))
+
+    table.hear("attempt_failed")
+
+    assert table.case.known.clocks["attempt"].unknown
+    table.hear("attempt_start")
+    assert table.case.known.clocks["attempt"].running
+
+
+def test_a_case_across_a_reboot_is_rebuilt_from_its_rows(table):
+    """What is unknown folds like everything else."""
+    table.hear("start")
+    table.hear("confirm")
+    table.pass_time(10)
+    table.run(table.caller.restarted(rebooted=True))
+    table.hear("confirm")
+
+    rebuilt = Case.rebuilt(table.site.brief, table.rows)
+
+    assert (rebuilt.state, rebuilt.known) == (table.case.state, table.case.known)

@@ -215,6 +215,21 @@ def test_how_long_it_has_been(table):
     ]
 
 
+def test_how_long_it_has_been_is_unknown_across_a_restart_of_the_machine(table):
+    """Neither the clock nor the item that is asked gets a time that nobody measured."""
+    table.hear("start")
+    table.hear("confirm")
+    table.pass_time(65)
+    table.run(table.caller.restarted(rebooted=True))
+
+    said = table.hear("elapsed")
+
+    assert [line.text for line in said[:-1]] == [
+        "Oxygen on: unknown since the restart.",
+        "Nasal oxygen: unknown since the restart.",
+    ]
+
+
 @pytest.mark.parametrize(
     ("seconds", "said"),
     [

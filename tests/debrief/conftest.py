@@ -100,6 +100,11 @@ class SteppedCase:
         self.clock.move_to(BEGAN_S + at_s)
         self._run(self._caller.passed(self.clock.now_s()))
 
+    def restart(self, at_s: float, *, rebooted: bool) -> None:
+        """The program was killed, or the machine was off; the case goes on."""
+        self.clock.move_to(BEGAN_S + at_s)
+        self._run(self._caller.restarted(rebooted))
+
     def watch(self, at_s: float, row_kind: Any, text: str, **data: Any) -> None:
         """The watcher writes a row."""
         self._watcher.add(row_now(BEGAN_S + at_s, "sound", row_kind, text, data))

@@ -153,3 +153,43 @@ def test_an_empty_case_measures_nothing(new_case: Callable) -> None:
     assert measures.answers.longest_wait_s is None
     assert measures.lowest_saturation is None
     assert measures.calls == measures.clocks == measures.attempts == ()
+
+
+def test_nothing_that_ran_across_a_reboot_has_a_length(new_case: Callable) -> None:
+    """A clock, an attempt and the wait for an answer: begun before, and so unknown."""
+    case = new_case()
+    case.hear(1.0, "start the brief", "start")
+    case.hear(2.0, "confirmed", "confirm")
+    case.hear(3.0, "go now", "go_now")
+    case.hear(4.0, "attempt begins", "attempt_start")
+    case.restart(20.0, rebooted=True)
+    case.pass_time(200.0)
+    case.hear(210.0, "attempt has failed", "attempt_failed")
+    case.hear(220.0, "attempt begins", "attempt_start")
+    case.hear(230.0, "tube is in", "tube_in")
+
+    timeline = read_timeline(case.folder)
+    measures = measure(timeline)
+
+    assert measures.clocks == (
+        ClockRun("oxygen on", 2.0, None, 30, unknown=True),
+        ClockRun("attempt", 4.0, None, None, unknown=True),
+        ClockRun("attempt", 220.0, 10.0, None),
+    )
+    assert measures.attempts == (
+        Attempt(1, 4.0, None, "failed"),
+        Attempt(2, 220.0, 10.0, "tube in"),
+    )
+    assert "started anew 20 s into the case" in timeline.notes[0]
+
+
+def test_a_program_that_was_restarted_leaves_every_length_known(new_case: Callable) -> None:
+    """The machine's own clock went on meanwhile."""
+    case = new_case()
+    case.hear(1.0, "start the brief", "start")
+    case.hear(2.0, "confirmed", "confirm")
+    case.restart(20.0, rebooted=False)
+    case.pass_time(32.0)
+    timeline = read_timeline(case.folder)
+    assert measure(timeline).clocks == (ClockRun("oxygen on", 2.0, 30.0, 30),)
+    assert timeline.notes == ()

@@ -1,0 +1,136 @@
+"""A case that goes on after a restart, by the program's or by the machine's own."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from assistant.clock import SoundClock, WallReading
+from assistant.conversation import Conversation
+from assistant.journal import journal
+from assistant.journal.folder import new_case
+from assistant.journal.journal import read_case
+from assistant.live import resuming
+from assistant.live.resuming import OpenCase, open_case, resume_case
+from assistant.site.site import load_site
+from assistant.sound import BLOCK_S, silence
+from tests.live.test_pedal import SITE, DeafEngine, ShortVoice
+
+
+class Machine:
+    """A machine that can be switched off: its identity, its clock and its wall clock."""
+
+    def __init__(self, monkeypatch: pytest.MonkeyPatch) -> None:
+        self.boot = "first"
+        self.clock = SoundClock()
+        self.clock.move_to(5000.0)
+        self.wall = WallReading("2026-03-01T10:00:00.000Z", trusted=True)
+        for module in (journal, resuming):
+            monkeypatch.setattr(module, "boot_id", lambda: self.boot)
+            monkeypatch.setattr(module, "read_wall", lambda: self.wall)
+
+    def off_and_on(self, wall: WallReading) -> None:
+        """Another run, whose clock begins anew."""
+        self.boot += "-next"
+        self.clock = SoundClock()
+        self.clock.move_to(12.0)
+        self.wall = wall
+
+
+@pytest.fixture
+def machine(monkeypatch) -> Machine:
+    return Machine(monkeypatch)
+
+
+@pytest.fixture
+def converse(machine) -> Callable[[OpenCase], Conversation]:
+    """A conversation in a silent room, with that case."""
+
+    def begun(case: OpenCase) -> Conversation:
+        return Conversation(
+            case.site,
+            clock=case.clock,
+            engine=DeafEngine(),
+            voice=ShortVoice(),
+            journal=case.journal,
+            past=case.past,
+            rebooted=case.rebooted,
+        )
+
+    return begun
+
+
+def pass_time(conversation: Conversation, machine: Machine, case: OpenCase, for_s: float) -> None:
+    for _ in range(round(for_s / BLOCK_S)):
+        machine.clock.move_to(machine.clock.now_s() + BLOCK_S)
+        conversation.step(silence(BLOCK_S), case.clock.now_s())
+
+
+def said(folder: Path) -> list[str]:
+    return [row.text for row in read_case(folder)[1] if row.kind == "said"]
+
+
+def test_a_reboot_makes_running_clocks_unknown(tmp_path, machine, converse):
+    """Said at once and when asked; no clock ends by itself; the timed item is asked anew."""
+    folder = new_case(tmp_path, SITE)
+    case = open_case(folder, load_site(SITE), machine.clock)
+    conversation = converse(case)
+    conversation.pressed("start")
+    conversation.pressed("confirm")  # the pedal cannot, a test can: oxygen is on
+    conversation.pressed("go_now")
+    conversation.pressed("attempt_start")
+    pass_time(conversation, machine, case, 5.0)
+    # Killed here: nothing is closed.
+
+    machine.off_and_on(WallReading("2026-03-01T10:10:00.000Z", trusted=True))
+    resumed = resume_case(folder, machine.clock)
+    assert resumed.rebooted
+    conversation = converse(resumed)
+    before = len(said(folder))
+    pass_time(conversation, machine, resumed, 300.0)
+
+    assert said(folder)[before:][0].startswith("I was restarted.")
+    assert "Oxygen on: unknown since the restart." in said(folder)[before:]
+    assert "Attempt: unknown since the restart." in said(folder)[before:]
+    events = [row.data.get("event") for row in read_case(folder)[1]]
+    assert "clock-ended" not in events
+    conversation.pressed("elapsed")
+    pass_time(conversation, machine, resumed, 5.0)
+    assert said(folder)[-2:] == [
+        "Oxygen on: unknown since the restart.",
+        "Attempt: unknown since the restart.",
+    ]
+
+
+@pytest.mark.parametrize("trusted", [True, False])
+def test_a_case_that_is_killed_again_in_the_same_run_goes_on_by_the_same_clock(
+    tmp_path, machine, converse, *, trusted
+):
+    """What was started after the reboot stays known, and elapsed time is not counted anew."""
+    folder = new_case(tmp_path, SITE)
+    converse(open_case(folder, load_site(SITE), machine.clock))
+    machine.off_and_on(WallReading("2026-03-01T10:10:00.000Z", trusted=trusted))
+    first = resume_case(folder, machine.clock)
+    conversation = converse(first)
+    conversation.pressed("go_now")
+    conversation.pressed("attempt_start")
+    pass_time(conversation, machine, first, 10.0)
+
+    second = resume_case(folder, machine.clock)
+
+    assert not second.rebooted
+    assert second.clock.now_s() == pytest.approx(first.clock.now_s())
+    again = converse(second)
+    assert again.case.known.clocks["attempt"].running
+
+
+def test_the_clock_of_a_case_never_steps_back(tmp_path, machine, converse):
+    """Whatever the wall clock says after a reboot, later rows have later times."""
+    folder = new_case(tmp_path, SITE)
+    case = open_case(folder, load_site(SITE), machine.clock)
+    pass_time(converse(case), machine, case, 5.0)
+    last_s = read_case(folder)[1][-1].mono_s
+
+    machine.off_and_on(WallReading("2020-01-01T00:00:00.000Z", trusted=True))
+
+    assert resume_case(folder, machine.clock).clock.now_s() >= last_s
