@@ -13,6 +13,7 @@ from assistant.commands import (
     debrief,
     devices,
     dose,
+    glance,
     hear,
     listen,
     models,
@@ -36,7 +37,7 @@ def main(argv: Sequence[str] | None = None) -> int:
         epilog=_CAUTION,
     )
     commands = parser.add_subparsers(dest="command", required=True, metavar="COMMAND")
-    room = (rehearse, listen, hear, watch)
+    room = (rehearse, listen, hear, watch, glance)
     paper = (check, dose, card, debrief)
     for command in (*room, *paper, models, devices, patient):
         command.add_to(commands)

@@ -12,6 +12,7 @@ from assistant.commands.options import add_site
 from assistant.errors import BadInput
 from assistant.journal.at_hand import folder_at_hand
 from assistant.oximeter.feed import Feed
+from assistant.oximeter.messages import GLANCE_NAME
 from assistant.oximeter.process import STEP_S, run_watcher
 from assistant.oximeter.replay import RawRecording, ReplayFeed
 from assistant.oximeter.settings import OximeterSettings
@@ -53,6 +54,12 @@ def add_to(commands: Any) -> None:
     )
     parser.add_argument("--loudspeaker", metavar="NAME", help="by (part of) its name")
     parser.add_argument(
+        "--glance",
+        type=Path,
+        metavar="SOCKET",
+        help="where a glance display listens (default: beside the cases that are followed)",
+    )
+    parser.add_argument(
         "--ends-with", type=int, metavar="PID", help="end when this parent process does"
     )
     add_site(parser)
@@ -83,6 +90,7 @@ def run(arguments: argparse.Namespace) -> int:
                 feed,
                 output_device=arguments.loudspeaker,
                 ends_with_parent_pid=arguments.ends_with,
+                glance=_glance(arguments),
             )
     finally:
         feed.close()
@@ -96,6 +104,13 @@ def run(arguments: argparse.Namespace) -> int:
 def _at_hand(arguments: argparse.Namespace) -> Callable[[], Path]:
     case, cases = arguments.case, arguments.follow
     return (lambda: case) if cases is None else (lambda: folder_at_hand(cases))
+
+
+def _glance(arguments: argparse.Namespace) -> Path | None:
+    named: Path | None = arguments.glance
+    if named is None and arguments.follow is not None:
+        named = arguments.follow / GLANCE_NAME
+    return named
 
 
 def _only_watcher(cases: Path) -> IO[bytes]:

@@ -3,7 +3,7 @@
 import json
 import sqlite3
 from collections.abc import Mapping
-from contextlib import suppress
+from contextlib import closing, suppress
 from dataclasses import astuple, dataclass, fields
 from pathlib import Path
 from typing import Any
@@ -128,15 +128,28 @@ def read_case(folder: Path) -> tuple[CaseMeta, tuple[Row, ...]]:
 
     Raises BadInput when the folder holds no case.
     """
+    return _read(folder, after=0, look_on=False)
+
+
+def look_on(folder: Path, after: int) -> tuple[CaseMeta, tuple[Row, ...]]:
+    """What came after the first `after` rows of a case that somebody else may be writing.
+
+    The record is opened to be read only, and not for longer than that takes. Raises as `read_case`.
+    """
+    return _read(folder, after=after, look_on=True)
+
+
+def _read(folder: Path, *, after: int, look_on: bool) -> tuple[CaseMeta, tuple[Row, ...]]:
     path = folder / FILE_NAME
     if not path.is_file():
         raise BadInput.in_file(folder, found="no case", allowed="a folder that rehearse has made")
     try:
-        base = sqlite3.connect(path, timeout=1.0)
-        meta = {key: json.loads(value) for key, value in base.execute("SELECT * FROM meta")}
-        names = [field.name for field in fields(Row)]
-        found = base.execute(f"SELECT {', '.join(names)} FROM rows ORDER BY seq").fetchall()  # noqa: S608 - our own names
-        base.close()
+        how = f"{path.absolute().as_uri()}?mode={'ro' if look_on else 'rw'}"
+        with closing(sqlite3.connect(how, uri=True, timeout=1.0)) as base:
+            meta = {key: json.loads(value) for key, value in base.execute("SELECT * FROM meta")}
+            names = [field.name for field in fields(Row)]
+            query = f"SELECT {', '.join(names)} FROM rows WHERE seq > ? ORDER BY seq"  # noqa: S608 - our own names
+            found = base.execute(query, (after,)).fetchall()
         rows = [_row(dict(zip(names, one, strict=True))) for one in found]
         return CaseMeta(**meta), tuple(rows)
     except (sqlite3.Error, TypeError, ValueError) as fault:

@@ -1,7 +1,7 @@
 """What the watcher tells the conversation, and the line it tells it on.
 
 The line is a UNIX datagram socket in the case folder, and nobody ever waits on it: a conversation
-that is slow, hung or gone costs the watcher nothing.
+that is slow, hung or gone costs the watcher nothing. A glance display has such a line of its own.
 """
 
 import json
@@ -9,10 +9,13 @@ import os
 import socket
 from collections import deque
 from collections.abc import Iterator
+from contextlib import suppress
 from dataclasses import asdict, dataclass
 from pathlib import Path
 
 SOCKET_NAME = "watcher.sock"
+GLANCE_NAME = "glance.sock"
+"""Of a glance display, beside the cases unless somebody says otherwise."""
 LONGEST_ADDRESS = 100
 """Linux takes 107 bytes for the path of a socket."""
 KEPT_MESSAGES = 64
@@ -103,8 +106,8 @@ def from_json(text: str) -> Message | None:
 class WatcherLine:
     """The conversation's end: it binds the socket and polls it."""
 
-    def __init__(self, case_dir: Path) -> None:
-        self._case = _CaseSocket(case_dir)
+    def __init__(self, case_dir: Path, name: str = SOCKET_NAME) -> None:
+        self._case = _CaseSocket(case_dir, name)
         self._socket = socket.socket(socket.AF_UNIX, socket.SOCK_DGRAM)
         self._socket.setblocking(False)
         self._case.path.unlink(missing_ok=True)  # of a conversation that was killed
@@ -133,8 +136,8 @@ class WatcherLine:
 class ToConversation:
     """The watcher's end: `tell(message)` returns at once, whatever becomes of the message."""
 
-    def __init__(self, case_dir: Path) -> None:
-        self._case = _CaseSocket(case_dir)
+    def __init__(self, case_dir: Path, name: str = SOCKET_NAME) -> None:
+        self._case = _CaseSocket(case_dir, name)
         self._socket = socket.socket(socket.AF_UNIX, socket.SOCK_DGRAM)
         self._socket.setblocking(False)
         self._kept: deque[Message] = deque(maxlen=KEPT_MESSAGES)
@@ -159,15 +162,28 @@ class ToConversation:
         return True
 
 
+def somebody_listens(case_dir: Path) -> bool:
+    """Whether a conversation has its end of the line open; it is told nothing by being asked."""
+    with suppress(OSError):
+        case = _CaseSocket(case_dir, SOCKET_NAME)
+        try:
+            with socket.socket(socket.AF_UNIX, socket.SOCK_DGRAM) as line:
+                line.connect(case.address)
+                return True
+        finally:
+            case.close()
+    return False
+
+
 class _CaseSocket:
     """The socket's path, and an address for it that is short enough wherever the case lies."""
 
-    def __init__(self, case_dir: Path) -> None:
-        self.path = case_dir / SOCKET_NAME
+    def __init__(self, case_dir: Path, name: str) -> None:
+        self.path = case_dir / name
         self._folder = os.open(case_dir, os.O_RDONLY | os.O_DIRECTORY)
         address = str(self.path)
         if len(os.fsencode(address)) > LONGEST_ADDRESS:
-            address = f"/proc/self/fd/{self._folder}/{SOCKET_NAME}"
+            address = f"/proc/self/fd/{self._folder}/{name}"
         self.address = address
 
     def close(self) -> None:

@@ -12,7 +12,7 @@ from assistant.clock import MonotonicClock
 from assistant.errors import BadInput
 from assistant.oximeter.feed import Feed
 from assistant.oximeter.loudspeaker import DeviceSpeaker
-from assistant.oximeter.messages import ToConversation
+from assistant.oximeter.messages import Message, ToConversation
 from assistant.oximeter.record import (
     RECORD_NAME,
     BackgroundRecord,
@@ -40,6 +40,7 @@ def run_watcher(
     *,
     output_device: str | int | None = None,
     ends_with_parent_pid: int | None = None,
+    glance: Path | None = None,
 ) -> None:
     """Watch until SIGTERM or SIGINT; call it in the main thread of a process of its own.
 
@@ -47,7 +48,8 @@ def run_watcher(
     patient is watched from the beginning. SIGUSR1 says the last call again.
     `ends_with_parent_pid` is the process id of whoever started this process, as that one knows
     it: the watch ends when that process is gone, however it went (a rehearsal). With None it goes
-    on alone, which is what a live case needs.
+    on alone, which is what a live case needs. `glance` is the socket of a display that is told
+    too, if one is there.
 
     Raises BadInput when the case folder cannot be used.
     """
@@ -61,6 +63,7 @@ def run_watcher(
     clock = MonotonicClock()
     speaker = DeviceSpeaker(clock, output_device)
     alive_s = float("-inf")
+    to_glance = _to_glance(glance)
 
     def goes_on(case_dir: Path) -> bool:
         """Whether this case is still to be watched; tells the service manager that it is."""
@@ -73,7 +76,9 @@ def run_watcher(
 
     try:
         while not stop.is_set() and ends_with_parent_pid in (None, os.getppid()):
-            _watch_case(at_hand(), settings, render, feed, speaker, clock, again, goes_on)
+            _watch_case(
+                at_hand(), settings, render, feed, speaker, clock, again, goes_on, to_glance
+            )
     finally:
         notify("STOPPING=1")
         speaker.close()
@@ -88,11 +93,17 @@ def _watch_case(  # noqa: PLR0917 - what one patient's watch shares with the nex
     clock: MonotonicClock,
     again: threading.Event,
     goes_on: Callable[[Path], bool],
+    to_glance: Callable[[Message], None],
 ) -> None:
     try:
-        tell = ToConversation(case_dir)
+        to_conversation = ToConversation(case_dir)
     except OSError as fault:
         raise BadInput(f"{case_dir}: the case folder cannot be used ({fault.strerror})") from fault
+
+    def tell(message: Message) -> None:
+        to_conversation(message)
+        to_glance(message)
+
     record = BackgroundRecord(WatcherRecord(case_dir / RECORD_NAME))
     watcher = Watcher(
         settings, feed, speak=speaker, record=record, clock=clock, tell=tell, render=render
@@ -114,4 +125,12 @@ def _watch_case(  # noqa: PLR0917 - what one patient's watch shares with the nex
         time.sleep(STEP_S)
     watcher.end()
     record.close()
-    tell.close()
+    to_conversation.close()
+
+
+def _to_glance(socket: Path | None) -> Callable[[Message], None]:
+    """A display is never needed: where there can be none, nothing is told."""
+    if socket is not None:
+        with suppress(OSError):  # there is no such folder
+            return ToConversation(socket.parent, socket.name)
+    return lambda _: None

@@ -1,0 +1,1 @@
+"""The glance display: one local page that only reads; nothing needs it."""

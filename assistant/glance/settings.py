@@ -1,0 +1,138 @@
+"""A site's glance.yaml: whether there is a glance display, where it is served, and its words.
+
+The file may be absent; then there is no display.
+"""
+
+from math import radians, tan
+from pathlib import Path
+from typing import Annotated
+
+from pydantic import AfterValidator, Field, model_validator
+
+from assistant.errors import BadInput
+from assistant.site.reading import SiteModel, read_yaml
+
+FILE_NAME = "glance.yaml"
+LOOPBACK = "127.0.0.1"
+"""Never another: the page shows what is said in the room."""
+
+LEAST_ARCMIN, GOOD_ARCMIN = 16.0, 20.0
+"""Height of a capital letter, as the eye sees it: the least, and what reads with ease. ISO
+9241-303:2011, character height (both figures from memory)."""
+CAPITAL_EM = 0.688
+"""Height of a capital of Liberation Sans in its size: 1409 of 2048 units."""
+SMALLEST_UNITS, MAIN_UNITS = 5.8, 7.2
+"""Font sizes of page/glance.css, in hundredths of the page's width: the smallest of all, and the
+smallest of what has to be read at a glance where it has room."""
+
+
+def _with(name: str) -> AfterValidator:
+    def check(phrase: str) -> str:
+        if phrase.count("{") != 1 or f"{{{name}}}" not in phrase:
+            raise ValueError(f"a phrase with {{{name}}} in it, and no other placeholder")
+        return phrase
+
+    return AfterValidator(check)
+
+
+Shown = Annotated[str, Field(min_length=1, max_length=24)]
+"""Words on the page; longer ones have no room in letters that are read from afar."""
+
+
+class GlanceWords(SiteModel):
+    """What stands on the page besides the items themselves."""
+
+    between_cases: Shown = "No case is open"
+    say: Annotated[str, _with("words")] = "Say: {words}"
+    """Between cases; `{words}` are the first of the site's words that open one."""
+    caution: Annotated[str, Field(max_length=60)] = "Not a monitor's alarm: look at the patient."
+    """Shown between cases."""
+    opened: Shown = "New case"
+    waiting: Shown = "Waiting"
+    """Everything else is asked, and a clock runs."""
+    holding: Shown = "Holding"
+    still_open: Shown = "Still open"
+    nothing_left: Shown = "Nothing left"
+    attempt: Annotated[Shown, _with("number")] = "Attempt {number}"
+    left: Shown = "left"
+    """Under the number of items that are left."""
+    not_yet: Annotated[Shown, _with("count")] = "{count} not yet"
+    """How many of these somebody said not yet to."""
+    clock_unknown: Shown = "?"
+    """In place of a time that is not known, after the machine was started anew."""
+    case: Shown = "case"
+    """The clock since the case was opened."""
+    saturation: Shown = "Saturation"
+    called_at: Annotated[Shown, _with("threshold")] = "called at {threshold}"
+    no_saturation: Shown = "no signal"
+    nobody_watches: Shown = "not watched"
+    nobody_listens: Shown = "Nobody listens"
+    unreadable: Shown = "No record to read"
+    old: Shown = "OLD"
+    """Over the whole page when what it showed is old."""
+    old_since: Annotated[Shown, _with("time")] = "nothing new for {time}"
+
+
+class GlanceSettings(SiteModel):
+    """Where the page is served, and to whom it has to be readable."""
+
+    port: Annotated[int, Field(ge=1024, le=65535)] | None = None
+    """On the loopback of this machine."""
+    socket: Annotated[str, Field(pattern=r"^/.{1,99}$")] | None = None
+    """Or a Unix socket, by its whole path, which only the service's own user may open."""
+    screen_width_mm: Annotated[float, Field(ge=100, le=3000)] = 480.0
+    """Of the picture; on a screen that is wider than sixteen to nine, of that part of it."""
+    read_from_m: Annotated[float, Field(ge=0.5, le=10)] = 4.0
+    """From where it has to be readable."""
+    old_after_s: Annotated[float, Field(ge=2, le=10)] = 3.0
+    """Without an answer from the server for so long, the page says that it is old."""
+    language: Annotated[str, Field(pattern=r"^[A-Za-z]{2,3}(-[A-Za-z0-9]{2,8})*$")] = "en"
+    """Of the words below, for the browser's choice of letters (BCP 47)."""
+    words: GlanceWords = GlanceWords()
+
+    @model_validator(mode="after")
+    def _somewhere_and_readable(self) -> "GlanceSettings":
+        if (self.port is None) == (self.socket is None):
+            raise ValueError("either a port or a socket")
+        if self.smallest_arcmin < LEAST_ARCMIN:
+            least_mm = self.screen_width_mm * LEAST_ARCMIN / self.smallest_arcmin
+            raise ValueError(
+                f"a screen_width_mm of {least_mm:.0f} or more for a read_from_m of "
+                f"{self.read_from_m:g}"
+            )
+        return self
+
+    @property
+    def smallest_arcmin(self) -> float:
+        """Height of the smallest capital on the page, in minutes of arc, from `read_from_m`."""
+        return seen_arcmin(self.letter_mm(SMALLEST_UNITS), self.read_from_m)
+
+    def letter_mm(self, units: float) -> float:
+        """Height of a capital on this screen, for a font size in hundredths of the width."""
+        return CAPITAL_EM * units * self.screen_width_mm / 100
+
+
+def seen_arcmin(letter_mm: float, distance_m: float) -> float:
+    """Visual angle of a letter, in minutes of arc; small angles, so that tan is all there is."""
+    return letter_mm / (distance_m * 1000 * tan(radians(1 / 60)))
+
+
+def read_glance(site: Path) -> GlanceSettings | None:
+    """The site's display; None when the site has no such file.
+
+    Raises BadInput at the first thing that is wrong with it.
+    """
+    path = site / FILE_NAME
+    return read_yaml(path, GlanceSettings) if path.exists() else None
+
+
+def wanted_glance(site: Path) -> GlanceSettings:
+    """The same for whoever wants to serve it. Raises BadInput also when the site has none."""
+    settings = read_glance(site)
+    if settings is None:
+        raise BadInput.in_file(
+            site / FILE_NAME,
+            found="no such file, so no glance display is wanted here",
+            allowed="a file with a port, such as port: 8093",
+        )
+    return settings

@@ -1,0 +1,191 @@
+"""What the page shows at one moment, in the order in which it is looked at."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from enum import Enum
+
+from assistant.brief.agenda import label, section_of, unanswered
+from assistant.brief.case import Case
+from assistant.brief.desk import Desk
+from assistant.brief.items import NumberItem, TimedItem
+from assistant.brief.known import CaseClock, Standing
+from assistant.brief.prompts import UNITS, prompt
+from assistant.brief.steps import State
+from assistant.glance.reading import CaseInHand
+from assistant.glance.settings import GlanceWords
+from assistant.glance.watching import Kind, Saturation
+from assistant.site.site import Site
+
+MOST_CLOCKS = 4
+MOST_NAMED = 6
+"""Open items that have room in letters that are read from afar."""
+
+
+class Mark(Enum):
+    """The shape that goes with what stands in the upper part of the page."""
+
+    ASKED = "asked"
+    """An item is being asked."""
+    READ_BACK = "read-back"
+    """Something was read back, or asked back, and awaits a yes or no."""
+    OPEN = "open"
+    """Items that are still open."""
+    DONE = "done"
+    WAITING = "waiting"
+    HOLDING = "holding"
+    ATTEMPT = "attempt"
+    IDLE = "idle"
+    """Between cases."""
+    FAULT = "fault"
+
+
+@dataclass(frozen=True, slots=True)
+class Headline:
+    """The upper part: one shape, one short line, and what it is about."""
+
+    mark: Mark
+    title: str
+    text: str = ""
+    listed: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class ShownClock:
+    """One clock."""
+
+    name: str
+    time: str
+    known: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class ShownSaturation:
+    """The saturation, or why there is none, and from where it is called."""
+
+    kind: str
+    """A `watching.Kind`."""
+    figure: str
+    threshold: str
+
+
+@dataclass(frozen=True, slots=True)
+class View:
+    """All of the page; None where there is no such part now."""
+
+    headline: Headline
+    saturation: ShownSaturation | None = None
+    clocks: tuple[ShownClock, ...] = ()
+    left: str | None = None
+    not_yet: str = ""
+
+
+def idle_view(site: Site, words: GlanceWords, seen: Saturation, *, listened: bool) -> View:
+    """Between cases: how to open one, and the saturation when there is one."""
+    opens = words.say.format(words=site.wording.may_be_said.new_case[0])
+    headline = (
+        Headline(Mark.IDLE, words.between_cases, opens)
+        if listened
+        else Headline(Mark.FAULT, words.nobody_listens)
+    )
+    return View(headline, None if seen.percent is None else _saturation(seen, words))
+
+
+def fault_view(words: GlanceWords, seen: Saturation) -> View:
+    """The record of the case at hand cannot be read."""
+    return View(Headline(Mark.FAULT, words.unreadable), _saturation(seen, words))
+
+
+def case_view(
+    now: CaseInHand, words: GlanceWords, seen: Saturation, mono_s: float, *, listened: bool
+) -> View:
+    """In a case; `mono_s` is the machine's monotonic clock."""
+    left = unanswered(now.case)
+    declined = now.case.with_standing(Standing.OUTSTANDING, Standing.DEFERRED)
+    headline = _headline(now, words) if listened else Headline(Mark.FAULT, words.nobody_listens)
+    return View(
+        headline,
+        _saturation(seen, words),
+        clocks=tuple(_clocks(now, words, now.now_s(mono_s)))[:MOST_CLOCKS],
+        left=str(len(left)),
+        not_yet=words.not_yet.format(count=len(declined)) if declined else "",
+    )
+
+
+def _saturation(seen: Saturation, words: GlanceWords) -> ShownSaturation:
+    instead = {Kind.NONE: words.no_saturation, Kind.UNWATCHED: words.nobody_watches}
+    return ShownSaturation(
+        seen.kind.value,
+        instead.get(seen.kind, str(seen.percent)),
+        words.called_at.format(threshold=seen.threshold_percent),
+    )
+
+
+def _headline(now: CaseInHand, words: GlanceWords) -> Headline:
+    case, state = now.case, now.case.state
+    if state is State.ASKING:
+        return _asking(case, words)
+    if state is State.OPENED:
+        return Headline(Mark.WAITING, words.opened, case.brief.name)
+    if state is State.HELD:
+        return Headline(Mark.HOLDING, words.holding)
+    if state is State.ATTEMPTING:
+        title = words.attempt.format(number=case.known.attempts)
+        return Headline(Mark.ATTEMPT, title)
+    awaits = prompt(Desk(now.site, case))
+    if awaits is not None:
+        return Headline(Mark.READ_BACK, _addressed(case), _in_figures(case) or awaits.text)
+    return _open(case, words)
+
+
+def _asking(case: Case, words: GlanceWords) -> Headline:
+    item = case.current
+    if item is None:
+        running = case.with_standing(Standing.RUNNING)
+        text = running[0].clock if running and isinstance(running[0], TimedItem) else ""
+        return Headline(Mark.WAITING, words.waiting, text)
+    due = case.known.items[item.id].standing is Standing.DUE
+    asked = item.ask_again if isinstance(item, TimedItem) and due else item.ask
+    return Headline(Mark.ASKED, _addressed(case), asked)
+
+
+def _addressed(case: Case) -> str:
+    """Whom the open item is put to."""
+    return "" if case.current is None else section_of(case.brief, case.current.id).to
+
+
+def _in_figures(case: Case) -> str:
+    """A number that was read back: from afar, 17 is told from 70 better than its words are."""
+    known, item = case.known, case.current
+    if case.state is State.CHECKING and known.pending is not None and isinstance(item, NumberItem):
+        return f"{int(known.pending.value)} {item.unit}?"
+    fact = known.fact
+    if case.state is State.STATING and fact is not None and fact.value is not None:
+        unit = UNITS.get(fact.figure)
+        return f"{fact.value} {unit}?" if unit else ""
+    return ""
+
+
+def _open(case: Case, words: GlanceWords) -> Headline:
+    names = [label(item) for item in unanswered(case)]
+    if not names:
+        return Headline(Mark.DONE, words.nothing_left)
+    more = len(names) - MOST_NAMED
+    listed = names if more <= 0 else [*names[: MOST_NAMED - 1], f"+ {more + 1}"]
+    return Headline(Mark.OPEN, words.still_open, listed=tuple(listed))
+
+
+def _clocks(now: CaseInHand, words: GlanceWords, now_s: float | None) -> Iterator[ShownClock]:
+    """The clocks that run, the latest first, then the case's own."""
+    known = now.case.known.clocks.items()
+    running = [(name, clock) for name, clock in known if not clock.ended]
+    for name, clock in sorted(running, key=lambda one: -one[1].started_s):
+        yield _clock(name, clock, now_s, words)
+    opened = CaseClock(now.meta.started_mono_s, None, unknown=now.rebooted)
+    yield _clock(words.case, opened, now_s, words)
+
+
+def _clock(name: str, clock: CaseClock, now_s: float | None, words: GlanceWords) -> ShownClock:
+    if clock.unknown or now_s is None:
+        return ShownClock(name, words.clock_unknown, known=False)
+    seconds = max(0, int(now_s - clock.started_s))
+    return ShownClock(name, f"{seconds // 60}:{seconds % 60:02d}")

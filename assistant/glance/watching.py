@@ -1,0 +1,67 @@
+"""What the watcher sees, as it tells it to the display.
+
+The display has a socket of its own on which the watcher tells it the same as the conversation, and
+on which the watcher no more waits than on the other.
+"""
+
+from dataclasses import dataclass
+from enum import Enum
+from pathlib import Path
+
+from assistant.oximeter.messages import WatcherLine, Watching
+
+FRESH_S = 3.0
+"""The watcher tells one every second; what is older is no saturation any more."""
+
+
+class Kind(Enum):
+    """What can be said of the saturation now."""
+
+    ABOVE = "above"
+    LOW = "low"
+    """At the threshold or below it."""
+    NONE = "none"
+    """The watcher sees none that it believes."""
+    UNWATCHED = "unwatched"
+    """Nothing comes from a watcher."""
+
+
+@dataclass(frozen=True, slots=True)
+class Saturation:
+    """The saturation to show."""
+
+    kind: Kind
+    threshold_percent: int
+    percent: int | None = None
+    """None unless the watcher believes it and told it just now."""
+
+
+class WatchingLine:
+    """Takes the watcher's heartbeats; whoever wants to know asks, and asking never waits."""
+
+    def __init__(self, socket: Path, threshold_percent: int) -> None:
+        """Raises OSError when the socket cannot be made."""
+        self._line = WatcherLine(socket.parent, socket.name)
+        self._threshold_percent = threshold_percent
+        self._last: Watching | None = None
+
+    def saturation(self, now_s: float) -> Saturation:
+        """The saturation at this moment of the machine's monotonic clock."""
+        for message in self._line.poll():
+            if isinstance(message, Watching):
+                self._last = message
+        return judge(self._last, self._threshold_percent, now_s)
+
+    def close(self) -> None:
+        """Take the socket away."""
+        self._line.close()
+
+
+def judge(last: Watching | None, threshold_percent: int, now_s: float) -> Saturation:
+    """What the watcher's last heartbeat is worth now."""
+    if last is None or not 0 <= now_s - last.at_s <= FRESH_S:
+        return Saturation(Kind.UNWATCHED, threshold_percent)
+    if last.spo2_percent is None:
+        return Saturation(Kind.NONE, threshold_percent)
+    kind = Kind.LOW if last.spo2_percent <= threshold_percent else Kind.ABOVE
+    return Saturation(kind, threshold_percent, last.spo2_percent)
