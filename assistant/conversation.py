@@ -5,6 +5,7 @@ anything is said about it, and a line is on disk before its first sample leaves.
 """
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 
 from assistant.brief.caller import Caller
 from assistant.brief.case import Case
@@ -19,10 +20,13 @@ from assistant.journal.journal import Journal
 from assistant.journal.rows import Row
 from assistant.meaning.phrasebook import Phrasebook, makes_sense
 from assistant.site.site import Site
-from assistant.sound import BLOCK_S, BLOCK_SAMPLES, Samples, mixed
+from assistant.sound import BLOCK_S, BLOCK_SAMPLES, Samples, mixed, silence
 from assistant.speaking.mouth import Line, Mouth, Urgency
 from assistant.speaking.pacer import Pacer
 from assistant.speaking.voices import Voice
+
+ANSWERS = ("confirm", "decline", "number", "choose", "name")
+"""What is an answer to what was asked or read back, and nothing else."""
 
 
 class Conversation:
@@ -58,7 +62,7 @@ class Conversation:
         self._caller = Caller(site, self.case)
         self._phrasebook = Phrasebook(site)
         self._ear = Ear(engine)
-        self._mouth = Mouth(voice, self._said, self._said_to_the_end)
+        self._mouth = Mouth(voice, self._said, self._said_to_the_end, self._not_said)
         self._pacer = Pacer(site.wording.timing.breath_every_s)
         self._tail_s = site.wording.timing.tail_s if tail_s is None else tail_s
         self._shut_until_s = 0.0
@@ -66,6 +70,11 @@ class Conversation:
         self._answer_due_s: float | None = None
         self._call_until_s: float | None = None
         self._loss_announced = False
+        self._hears = self._speaks = True
+        self._unheard_prompt = False
+        """What awaits an answer was never spoken, so that nothing can be an answer to it."""
+        self.unspoken = 0
+        """Lines for which the voice gave no sound."""
         self._grammar: Grammar | None = None
         self._run(self._caller.restarted(rebooted) if past else self._caller.opened())
 
@@ -77,7 +86,8 @@ class Conversation:
     def step(self, mic: Samples, at_s: float) -> Samples:
         """Take the block of sound that begins at `at_s`; return the block to play meanwhile."""
         self._end_of_call(at_s)
-        shut = self._mouth.busy or self._call_until_s is not None or at_s < self._shut_until_s
+        speaks = self._mouth.busy or self._call_until_s is not None
+        shut = speaks or at_s < self._shut_until_s or not self._speaks
         heard = self._ear.hear(mic, at_s, muted=shut)
         if heard is not None:
             self._take(heard)
@@ -85,7 +95,8 @@ class Conversation:
         if self._mouth.busy:
             self._shut_until_s = at_s + BLOCK_S + self._tail_s
         tick = self._pacer.pull(BLOCK_SAMPLES, at_s, pacing=self.case.known.pacing)
-        return mixed(self._mouth.pull(BLOCK_SAMPLES), tick)
+        spoken = self._mouth.pull(BLOCK_SAMPLES) if self._speaks else silence(BLOCK_S)
+        return mixed(spoken, tick)
 
     def give_way(self, until_s: float) -> None:
         """The watcher calls until then: fall silent, and do not hear the call as an answer."""
@@ -126,6 +137,24 @@ class Conversation:
         if say is not None:
             self._mouth.say(Line(say, "note", urgency=Urgency.SAFETY))
 
+    def sound_is(self, *, hears: bool, speaks: bool) -> None:
+        """What microphone and loudspeaker can do from now on.
+
+        Without a loudspeaker nothing is said, and so nothing heard; without either no answer is
+        waited for. When both are there again, what was cut short or open is said again.
+        """
+        if self._speaks and not speaks:
+            self._mouth.give_way()
+            if self._call_until_s is None:
+                self._mouth.go_on()
+        back = hears and speaks and not (self._hears and self._speaks)
+        self._hears, self._speaks = hears, speaks
+        if back:
+            self._asked_times = 0
+            line = self._caller.prompt()
+            if line is not None and not self._mouth.busy:
+                self._mouth.say(line)
+
     def close(self) -> None:
         """End the record; the case may go on later where it was."""
         self._journal.close()
@@ -136,7 +165,10 @@ class Conversation:
         verdict = reading.verdict
         if verdict is not Verdict.IGNORE and not self._expected(reading):
             verdict = Verdict.IGNORE
-        self._record_heard(heard, verdict)
+        if self._unheard_prompt and reading.meaning in ANSWERS and verdict is not Verdict.IGNORE:
+            verdict = Verdict.IGNORE
+            reading = replace(reading, why="the question was never spoken")
+        self._record_heard(replace(heard, reading=reading), verdict)
         if verdict is Verdict.IGNORE:
             return
         self._asked_times = 0
@@ -196,7 +228,8 @@ class Conversation:
 
     def _pass_time(self, at_s: float, *, quiet: bool) -> None:
         self._run(self._caller.passed(self._clock.now_s()))
-        if quiet and self._answer_due_s is not None and at_s >= self._answer_due_s:
+        waits = quiet and self._hears and self._speaks
+        if waits and self._answer_due_s is not None and at_s >= self._answer_due_s:
             self._answer_due_s = None
             self._run(self._caller.nobody_answered(self._asked_times))
 
@@ -213,9 +246,29 @@ class Conversation:
         row = self._journal.append("assistant", "said", line.text, meaning=line.tag, item=line.item)
         self._tell(row)
 
+        if line.tag in AWAITING:
+            self._unheard_prompt = False
+
     def _said_to_the_end(self, line: Line) -> None:
+        self._await_an_answer(line)
+        self._on_said(line)
+
+    def _await_an_answer(self, line: Line) -> None:
         self._answer_due_s = None
         if line.tag in AWAITING or line.tag == "again":
             self._asked_times += line.tag in AWAITING
             self._answer_due_s = self._clock.now_s() + self._site.wording.timing.ask_again_after_s
-        self._on_said(line)
+
+    def _not_said(self, line: Line, why: str) -> None:
+        """The voice gave no sound: on record as not spoken, and a question is tried again."""
+        data = {"text": line.text, "why": why}
+        row = self._journal.append("assistant", "event", "not spoken", item=line.item, data=data)
+        self._tell(row)
+        self.unspoken += 1
+        self._unheard_prompt |= line.tag in AWAITING
+        self._await_an_answer(line)
+        if (
+            line.text != self._site.wording.live.not_spoken
+        ):  # rendered beforehand, unless that failed
+            text = self._site.wording.live.not_spoken
+            self._mouth.say(Line(text, "not-spoken", urgency=Urgency.SAFETY))

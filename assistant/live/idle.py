@@ -14,7 +14,7 @@ from assistant.meaning.phrasebook import Phrasebook
 from assistant.oximeter.messages import Message
 from assistant.site.site import Site
 from assistant.sound import BLOCK_S, BLOCK_SAMPLES, Samples
-from assistant.speaking.mouth import Line, Mouth
+from assistant.speaking.mouth import Line, Mouth, Urgency
 from assistant.speaking.voices import Voice
 
 log = logging.getLogger(__name__)
@@ -37,7 +37,9 @@ class Idle:
         self._site = site
         self._ear = Ear(engine)
         self._ear.expect(Phrasebook(site).between_cases())
-        self._mouth = Mouth(voice, lambda _: None, lambda _: None)
+        self._mouth = Mouth(voice, lambda _: None, lambda _: None, self._not_said)
+        self.unspoken = 0
+        """Lines for which the voice gave no sound."""
         self._tail_s = tail_s
         self._shut_until_s = 0.0
         self._test = SelfTest(cases) if test else None
@@ -64,6 +66,15 @@ class Idle:
         if self._test is not None:
             self._test.take(message)
 
+    def note(self, text: str, say: str | None) -> None:
+        """Something happened to the sound: say so; there is no record that it would belong to."""
+        log.info("%s", text)
+        if say is not None:
+            self._mouth.say(Line(say, "note", urgency=Urgency.SAFETY))
+
+    def sound_is(self, *, hears: bool, speaks: bool) -> None:
+        """Nothing is asked between cases, so nothing has to be asked again."""
+
     def step(self, mic: Samples, at_s: float) -> Samples:
         """Take the block of sound that begins at `at_s`; return the block to play meanwhile."""
         if self._test is not None and not self._test.done:
@@ -79,6 +90,10 @@ class Idle:
         if self._mouth.busy:
             self._shut_until_s = at_s + BLOCK_S + self._tail_s
         return self._mouth.pull(BLOCK_SAMPLES)
+
+    def _not_said(self, line: Line, why: str) -> None:
+        self.unspoken += 1
+        log.warning("not spoken: %s (%s)", line.text, why)
 
     def _report(self, test: SelfTest) -> None:
         live = self._site.wording.live

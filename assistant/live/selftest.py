@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 
 from assistant.clock import read_wall
-from assistant.hearing.line_check import is_dead
+from assistant.hearing.line_check import is_clipped, is_dead
 from assistant.oximeter.messages import Message, Watching
 from assistant.sound import BLOCK_S, BLOCK_SAMPLES, RATE_HZ, Samples
 
@@ -18,6 +18,8 @@ DELAY_S = 0.8
 """From playing to hearing, at the most."""
 LONGEST_S = 10.0
 """So long the sound has to come up, and the watcher to start and tell of a saturation."""
+CLIPPED_S = 0.25
+"""So much of the sweep, or of the room, at full scale: words would be as distorted."""
 HEARD_AT = 0.2
 """Correlation of what was heard with what was played; noise alone stays far below."""
 LEAST_FREE_BYTES = 200_000_000
@@ -29,6 +31,7 @@ class Fault(Enum):
 
     MICROPHONE_SILENT = "microphone_silent"
     """Nothing but zeros: a dead channel. A quiet room is never quite silent."""
+    MICROPHONE_CLIPPED = "microphone_clipped"
     LOUDSPEAKER_UNHEARD = "loudspeaker_unheard"
     OXIMETER_SILENT = "oximeter_silent"
     DISK_FULL = "disk_full"
@@ -48,6 +51,7 @@ class SelfTest:
         self._lasted_s = 0.0
         self._watched = False
         self._anything = False
+        self._clipped_blocks = 0
         self.echo_s: float | None = None
         """How late the loudspeaker is heard by the microphone, once it has been heard."""
 
@@ -66,6 +70,7 @@ class SelfTest:
         self._lasted_s += BLOCK_S
         self._heard.append(mic)
         self._anything |= not is_dead(mic)
+        self._clipped_blocks += is_clipped(mic)
         block, self._sweep = self._sweep[:BLOCK_SAMPLES], self._sweep[BLOCK_SAMPLES:]
         if len(self._heard) * BLOCK_S >= SWEEP_S + DELAY_S and self.echo_s is None:
             self.echo_s = echo_delay_s(np.concatenate(self._heard))
@@ -78,6 +83,8 @@ class SelfTest:
             yield Fault.MICROPHONE_SILENT
         elif self.echo_s is None:
             yield Fault.LOUDSPEAKER_UNHEARD
+        if self._clipped_blocks * BLOCK_S >= CLIPPED_S:
+            yield Fault.MICROPHONE_CLIPPED
         if not self._watched:
             yield Fault.OXIMETER_SILENT
         if shutil.disk_usage(self._cases).free < LEAST_FREE_BYTES:

@@ -7,17 +7,21 @@ from pathlib import Path
 
 from assistant.clock import Clock
 from assistant.conversation import Conversation
+from assistant.errors import BadInput
 from assistant.hearing.heard import Engine
 from assistant.journal.at_hand import folder_at_hand, lay_down, take_in_hand, unfinished_case
 from assistant.journal.folder import new_case
+from assistant.journal.rows import Row
 from assistant.live.heartbeat import Heartbeat
 from assistant.live.idle import Idle
 from assistant.live.resuming import OpenCase, open_case, resume_case
 from assistant.live.soundcard import SoundCard
+from assistant.live.troubles import Troubles
 from assistant.oximeter.messages import Calling, Message, WatcherLine
 from assistant.panel.panel import Asked, Panel, Status
 from assistant.site.site import Site
 from assistant.sound import BLOCK_S, Samples, silence
+from assistant.speaking.prepared import PreparedVoice
 from assistant.speaking.voices import Voice
 from assistant.watchkeeper import Watchkeeper
 
@@ -28,7 +32,9 @@ UNMEASURED_TAIL_S = 0.6
 """How long after its last sample its own voice may still be heard, where nobody has measured it."""
 TAIL_MARGIN_S = 0.15
 """A room goes on sounding, and a device is not always equally late."""
-LOSS_TOLERATED_S = 60.0
+UNSPOKEN_SHOWN_S = 10.0
+"""So long the light tells of a line for which the voice gave no sound."""
+LOSS_TOLERATED_S = 600.0
 """A device that is known to be gone is tried again for so long; then a fresh start may help."""
 
 MEANS = {Asked.SAY_AGAIN: "repeat", Asked.NEW_CASE: "new_case"}
@@ -40,8 +46,17 @@ log = logging.getLogger(__name__)
 class InCase:
     """A conversation, and between it and the rest the shift of its clock after a reboot."""
 
-    def __init__(self, case: OpenCase, engine: Engine, voice: Voice, tail_s: float) -> None:
+    def __init__(
+        self,
+        case: OpenCase,
+        engine: Engine,
+        voice: Voice,
+        tail_s: float,
+        on_voice: Callable[[float, float], None],
+    ) -> None:
+        """`on_voice` is told when somebody spoke to the assistant, from when to when."""
         self._shift_s = case.clock.shift_s
+        self._on_voice = on_voice
         self.conversation = Conversation(
             case.site,
             clock=case.clock,
@@ -51,6 +66,7 @@ class InCase:
             past=case.past,
             rebooted=case.rebooted,
             tail_s=tail_s,
+            on_row=self._told,
         )
         self._watchkeeper = Watchkeeper(self.conversation, case.clock)
 
@@ -68,6 +84,23 @@ class InCase:
     def speaking(self) -> bool:
         """Whether the assistant speaks, or is about to."""
         return self.conversation.speaking
+
+    @property
+    def unspoken(self) -> int:
+        """Lines for which the voice gave no sound."""
+        return self.conversation.unspoken
+
+    def note(self, text: str, say: str | None) -> None:
+        """Something happened to the sound."""
+        self.conversation.note(text, say)
+
+    def sound_is(self, *, hears: bool, speaks: bool) -> None:
+        """What microphone and loudspeaker can do."""
+        self.conversation.sound_is(hears=hears, speaks=speaks)
+
+    def _told(self, row: Row) -> None:
+        if row.kind == "heard":
+            self._on_voice(row.mono_s - self._shift_s, row.data["ended_s"] - self._shift_s)
 
     def pressed(self, meaning: str) -> None:
         """In a case a new one means that this one is to end, which is asked back."""
@@ -99,22 +132,25 @@ class Session:
         self._cases = cases
         self._clock = clock
         self._engine = engine
-        self._voice = voice
+        self._voice = PreparedVoice(voice)
         self._card = card
+        self._troubles = Troubles(card, site.wording.live, clock)
         self._heartbeat = heartbeat
         self._panel = panel
         self._tail_s = UNMEASURED_TAIL_S
-        self._sound_was_lost = False
+        self._unspoken = 0
+        self._unspoken_s = float("-inf")
         self._heard_s = clock.now_s()
         cases.mkdir(mode=0o700, parents=True, exist_ok=True)
         unfinished = unfinished_case(cases)
+        self._prepare(go_on=unfinished is not None)
         if unfinished is None:
             lay_down(cases)
         self._line = WatcherLine(folder_at_hand(cases))
         self._now: InCase | Idle = (
             self._idle(test=True)
             if unfinished is None
-            else InCase(resume_case(unfinished, clock), engine, voice, self._tail_s)
+            else self._in_case(resume_case(unfinished, clock))
         )
         heartbeat.ready()
 
@@ -132,13 +168,15 @@ class Session:
 
     def step(self) -> None:
         """One block of sound, in and out."""
-        heard = self._card.read(LATE_S)
+        heard = self._card.read(LATE_S if self._card.open else BLOCK_S)
         if heard is None:
             began_s, mic = self._clock.now_s() - BLOCK_S, silence(BLOCK_S)
         else:
             began_s, mic = heard
         for message in self._line.poll():
             self._now.take(message)
+        if heard is not None and not self._now.speaking:
+            self._troubles.hear(mic, began_s)
         self._card.play(self._now.step(mic, began_s))
         if heard is not None:
             self._heartbeat.heard_a_block()
@@ -167,6 +205,18 @@ class Session:
             test=test,
         )
 
+    def _in_case(self, case: OpenCase) -> InCase:
+        return InCase(case, self._engine, self._voice, self._tail_s, self._troubles.voice)
+
+    def _prepare(self, *, go_on: bool) -> None:
+        """Render what must be said in need. A voice that fails is no reason to leave a case."""
+        try:
+            self._voice.prepare(self._site.wording.for_need())
+        except BadInput as fault:
+            if not go_on:
+                raise
+            log.warning("%s", fault)
+
     def _begin(self) -> None:
         if isinstance(self._now, Idle) and self._now.echo_s is not None:
             self._tail_s = self._now.echo_s + TAIL_MARGIN_S
@@ -174,7 +224,7 @@ class Session:
         case = open_case(folder, self._site, self._clock)
         take_in_hand(self._cases, folder)
         self._follow()
-        self._now = InCase(case, self._engine, self._voice, self._tail_s)
+        self._now = self._in_case(case)
         self._heartbeat.status("in a case")
         log.info("case %s", folder.name)
 
@@ -184,24 +234,27 @@ class Session:
         self._line = WatcherLine(folder_at_hand(self._cases))
 
     def _mind_the_sound(self) -> None:
-        """Open the devices again when they are lost; say and record it."""
+        """Open the devices again when they are lost; tell and record what is wrong."""
         self._card.keep_open()
-        lost = not self._card.open
-        if lost != self._sound_was_lost:
-            self._sound_was_lost = lost
-            text = f"sound lost: {self._card.fault}" if lost else "sound is back"
-            log.warning("%s", text)
-            if lost:
-                self._panel.buzz()  # there may be something to say, and nothing to say it with
-            say = None if lost else self._site.wording.live.sound_back
-            if isinstance(self._now, InCase):
-                self._now.conversation.note(text, say)
+        troubles = list(self._troubles.news())
+        hears = self._card.open and not self._troubles.dead
+        self._now.sound_is(hears=hears, speaks=self._card.speaks)
+        for trouble in troubles:
+            log.warning("%s", trouble.text)
+            if trouble.buzz:
+                self._panel.buzz()
+            self._now.note(trouble.text, trouble.say)
+        if self._now.unspoken > self._unspoken:
+            self._unspoken_s = self._clock.now_s()
+            self._panel.buzz()
+        self._unspoken = self._now.unspoken
 
     def _mind_the_panel(self, *, decoded: bool) -> None:
         """Take the pedal's presses, and move the light on for every block that was decoded."""
         for press in self._panel.pressed():
             self._now.pressed(MEANS[press.asked])
-        if not self._card.open or self._panel.fault:
+        silenced = self._clock.now_s() - self._unspoken_s < UNSPOKEN_SHOWN_S
+        if not self._card.open or self._troubles.dead or silenced or self._panel.fault:
             self._panel.show(Status.FAULT)
         elif decoded and self._now.speaking:
             self._panel.show(Status.SPEAKING)

@@ -1,7 +1,8 @@
-"""Microphone and loudspeaker of the conversation, together: lost together, opened again together.
+"""Microphone and loudspeaker of the conversation, together: opened again together.
 
 PortAudio sees a device that was plugged in later only when it is started anew, and that ends every
-stream of the process; so one object owns both.
+stream of the process; so one object owns both. Without a microphone the loudspeaker is opened all
+the same, to say so; without a loudspeaker nothing is heard, for nobody could hear the questions.
 """
 
 import queue
@@ -21,6 +22,10 @@ SILENT_S = 1.5
 """A microphone that delivers nothing for so long is gone: some report no error."""
 LATENCY_S = 0.1
 """Through a mixer on a busy machine the least that PortAudio offers runs dry, and loses words."""
+RATED_OVER_S = 10.0
+WRONG_RATE = 0.05
+"""A device that delivers so much more or less than it was opened for has another rate: the usual
+ones are 8 % apart at the least (44.1 and 48 kHz)."""
 FIRST_SOUND_S = 5.0
 """A stream that has just been opened may take longer."""
 PREFILL_BLOCKS = 2
@@ -29,6 +34,35 @@ LONGEST_QUEUE_S = 30.0
 
 Heard = tuple[float, Samples]
 """When the block began, on the clock, and its 512 samples."""
+
+
+class Rated:
+    """Compares what a microphone delivers with the rate that it says."""
+
+    def __init__(self, rate_hz: float, from_s: float) -> None:
+        self._rate_hz = rate_hz
+        self._since_s = from_s
+        self._samples = 0
+        self._overruns = 0
+        self._wrong_before = False
+
+    def took(self, samples: int) -> None:
+        """So many have come."""
+        self._samples += samples
+
+    def is_wrong(self, now_s: float, overruns: int) -> bool:
+        """Twice in a row too many or too few for the clock, with no overrun to explain it."""
+        lasted_s = now_s - self._since_s
+        if lasted_s < 0:
+            self._samples = 0
+        if lasted_s < RATED_OVER_S:
+            return False
+        off = abs(self._samples / lasted_s / self._rate_hz - 1) > WRONG_RATE
+        wrong = off and overruns == self._overruns
+        twice = wrong and self._wrong_before
+        self._wrong_before, self._overruns = wrong, overruns
+        self._since_s, self._samples = now_s, 0
+        return twice
 
 
 class SoundCard:
@@ -53,6 +87,9 @@ class SoundCard:
         self._from_16_khz: soxr.ResampleStream | None = None
         self._lock = threading.Lock()
         self._last_sound_s = clock.now_s()
+        self._rated = Rated(RATE_HZ, clock.now_s())
+        self._own_rate = False
+        """The device has to be asked at its own usual rate: it does not keep to ours."""
         self._next_try_s = clock.now_s()
         self.keep_open()
 
@@ -60,6 +97,11 @@ class SoundCard:
     def open(self) -> bool:
         """Whether both run."""
         return not self.fault
+
+    @property
+    def speaks(self) -> bool:
+        """Whether the loudspeaker runs."""
+        return self._output is not None and bool(self._output.active)
 
     def read(self, wait_s: float) -> Heard | None:
         """The next block of the microphone; None when none has come within `wait_s`."""
@@ -97,7 +139,11 @@ class SoundCard:
             self.fault = "the microphone delivers nothing"
         if self.open and not (self._input.active and self._output.active):
             self.fault = "the sound device has gone"
-        if self.fault and now_s >= self._next_try_s:
+        if self.open and not self._own_rate and self._rated.is_wrong(now_s, self.overruns):
+            self.fault = "the microphone delivers sound at another rate than it says"
+            self._own_rate = True
+        says_so = self.speaks and bool(self._to_play)  # opening anew would cut it short
+        if self.fault and now_s >= self._next_try_s and not says_so:
             self._next_try_s = now_s + RETRY_S
             self._open()
 
@@ -118,18 +164,21 @@ class SoundCard:
         try:
             sounddevice._terminate()
             sounddevice._initialize()
-            self._open_microphone(sounddevice)
             self._open_loudspeaker(sounddevice)
+            self._open_microphone(sounddevice)
         except (sounddevice.PortAudioError, ValueError) as fault:  # ValueError: no such name
             self.fault = " ".join(str(fault).split())
-            self.close()
             return
         self.fault = ""
         self._last_sound_s = self._clock.now_s() + FIRST_SOUND_S - SILENT_S
 
     def _open_microphone(self, sounddevice: Any) -> None:
         name = self._names[0]
-        rate_hz = _rate(sounddevice.check_input_settings, sounddevice, name, "input")
+        if self._own_rate:
+            rate_hz = float(sounddevice.query_devices(name, "input")["default_samplerate"])
+        else:
+            rate_hz = _rate(sounddevice.check_input_settings, sounddevice, name, "input")
+        self._rated = Rated(rate_hz, self._clock.now_s() + FIRST_SOUND_S)
         self._to_16_khz = _resampler(rate_hz, RATE_HZ)
         self._pending = silence(0)
         while not self._arrived.empty():  # from before it was lost
@@ -168,6 +217,7 @@ class SoundCard:
         if status.input_overflow:
             self.overruns += 1
         self._last_sound_s = self._clock.now_s()
+        self._rated.took(len(chunk))
         try:
             self._arrived.put_nowait((self._last_sound_s, chunk[:, 0].copy()))
         except queue.Full:

@@ -20,7 +20,8 @@ from typing import Any
 from assistant.errors import BadInput
 from assistant.sound import RATE_HZ, Samples, read_wav, silence
 
-DEADLINE_S = 20.0
+DEADLINE_S = 6.0
+"""Two such waits are less than the fifteen seconds after which a watchdog takes it for stuck."""
 MOST_RENDERINGS = 8
 SAME_WITHIN_SAMPLES = RATE_HZ // 50
 

@@ -36,7 +36,8 @@ class Mouth:
     """Lines in, sound out.
 
     Whoever plays the sound pulls it; `on_start` is called before the first sample of a line
-    leaves, so that the record has it before anybody hears it.
+    leaves, so that the record has it before anybody hears it. A line for which the voice gives no
+    sound is left out, and `on_failed` is told of it and why: the next one may come out.
     """
 
     def __init__(
@@ -44,10 +45,12 @@ class Mouth:
         voice: Voice,
         on_start: Callable[[Line], None],
         on_end: Callable[[Line], None],
+        on_failed: Callable[[Line, str], None],
     ) -> None:
         self._voice = voice
         self._on_start = on_start
         self._on_end = on_end
+        self._on_failed = on_failed
         self._waiting: list[Line] = []
         self._speaking: Line | None = None
         self._held = False
@@ -78,9 +81,7 @@ class Mouth:
         """The next samples of what is being said, shape (samples,); silence when nothing is."""
         block = np.zeros(samples, dtype=np.int16)
         if self._speaking is None and self._waiting and not self._held:
-            self._speaking = self._waiting.pop(0)
-            self._rest = self._voice.render(self._speaking.text)
-            self._on_start(self._speaking)
+            self._begin(self._waiting.pop(0))
         if self._speaking is not None:
             piece, self._rest = self._rest[:samples], self._rest[samples:]
             block[: len(piece)] = piece
@@ -88,3 +89,12 @@ class Mouth:
                 ended, self._speaking = self._speaking, None
                 self._on_end(ended)
         return block
+
+    def _begin(self, line: Line) -> None:
+        try:
+            self._rest = self._voice.render(line.text)
+        except Exception as fault:  # noqa: BLE001 - whatever a synthesiser's runtime may raise
+            self._on_failed(line, str(fault))
+            return
+        self._speaking = line
+        self._on_start(line)

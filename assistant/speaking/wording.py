@@ -1,13 +1,13 @@
 """A site's wording: the assistant's own phrases, and what people may answer."""
 
-import re
 from string import Formatter
 from typing import Annotated
 
 from pydantic import AfterValidator, Field
 
+from assistant.hearing.grammar import SLOT
 from assistant.site.reading import SiteModel
-from assistant.site.words import Spoken, Utterance
+from assistant.site.words import Spoken, Utterance, as_said
 from assistant.speaking.voices import VoiceSettings
 
 
@@ -25,17 +25,19 @@ def _only(*names: str) -> AfterValidator:
 
 
 def _around(slot: str, *others: str) -> AfterValidator:
-    """What people say around a slot: lower-case words, the slot once, perhaps the others."""
+    """What people say around a slot: words, the slot once, perhaps the others."""
 
     def check(phrase: str) -> str:
         parts = list(Formatter().parse(phrase))
         used = [name for _, name, _, _ in parts if name is not None]
         words = "".join(literal for literal, _, _, _ in parts)
         slots_fit = used.count(slot) == 1 and sorted(set(used)) == sorted(used)
-        if not (slots_fit and set(used) <= {slot, *others} and re.fullmatch("[a-z' ]*", words)):
+        if not (slots_fit and set(used) <= {slot, *others}):
             perhaps = ", ".join(f"{{{name}}}" for name in others)
-            raise ValueError(f"lower-case words with {{{slot}}} once and perhaps {perhaps}")
-        return phrase
+            raise ValueError(f"words with {{{slot}}} once and perhaps {perhaps}")
+        if words.strip():
+            as_said(words)
+        return " ".join(SLOT.sub(r" {\1} ", as_said(phrase, also="{}_")).split())
 
     return AfterValidator(check)
 
@@ -213,6 +215,15 @@ class LiveSays(SiteModel):
     """Microphone and loudspeaker were gone and are back."""
     restarted: Plain
     """The program was restarted in the middle of a case."""
+    not_spoken: Plain = "I cannot say the next thing. Please ask me again."
+    """The voice gave no sound for a line."""
+    microphone_lost: Plain = "I cannot hear: the microphone is gone."
+    """Unplugged, or delivering nothing, while the loudspeaker still works."""
+    microphone_clipped: Plain = "The microphone is turned up too far."
+    line_hums: Plain = "The microphone's line hums. Look for a loose plug."
+    voice_faint: Plain = "I hear you only faintly. Bring the microphone nearer."
+    sound_missed: Plain = "I may have missed something just now."
+    """The machine was too busy to take in every sound."""
 
 
 class Timing(SiteModel):
@@ -235,3 +246,8 @@ class Wording(SiteModel):
     says: Says
     live: LiveSays
     may_be_said: MayBeSaid
+
+    def for_need(self) -> tuple[str, ...]:
+        """Every phrase with nothing to fill in: what has to come when all else fails is in it."""
+        phrases = (*self.says.model_dump().values(), *self.live.model_dump().values())
+        return tuple(phrase for phrase in phrases if "{" not in phrase)

@@ -7,6 +7,7 @@ import subprocess
 import sys
 import threading
 import time
+from contextlib import suppress
 from pathlib import Path
 
 import numpy as np
@@ -21,6 +22,7 @@ from assistant.sound import RATE_HZ, silence
 from assistant.speaking.voices import VoiceSettings, open_voice
 from tests.oximeter.sound_server import SoundServer
 
+RAW = ("--format=s16le", f"--rate={RATE_HZ}", "--channels=1", "--raw")
 SITE = Path(__file__).parents[2] / "configs" / "tarn-hollow"
 
 
@@ -36,7 +38,15 @@ class Box:
         self._assistant = open_voice(self._site.wording.voice)
         self.spo2_percent = 98
         self._port = open_pty()
+        self._room = subprocess.Popen(
+            # A room is never quite silent; a line that is tells of a dead microphone.
+            ["pacat", "--playback", "--device=room", *RAW],  # noqa: S607
+            env=server.environment,
+            stdin=subprocess.PIPE,
+        )
         self._stop = threading.Event()
+        self._noise = threading.Thread(target=self._make_noise, daemon=True)
+        self._noise.start()
         self._finger = threading.Thread(target=self._write_frames, daemon=True)
         self._finger.start()
         self.log = folder / "listen.log"
@@ -72,6 +82,9 @@ class Box:
         subprocess.run(["pkill", "-f", pattern], check=False)  # noqa: S607
         self._stop.set()
         self._finger.join()
+        self._room.kill()
+        self._room.wait()
+        self._noise.join()
         os.close(self._port.master_fd)
 
     def says(self, words: str, within_s: float = 30.0) -> None:
@@ -108,6 +121,14 @@ class Box:
             env=self._server.environment,
             check=True,
         )
+
+    def _make_noise(self) -> None:
+        """Noise at about -60 dBFS, for as long as somebody takes it."""
+        noise = np.random.default_rng(7).normal(0, 30, 10 * RATE_HZ).astype(np.int16).tobytes()
+        assert self._room.stdin is not None
+        with suppress(OSError):
+            while not self._stop.is_set():
+                self._room.stdin.write(noise)
 
     def _write_frames(self) -> None:
         layout = self._site.oximeter.frame_layout

@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 
+from assistant.errors import BadInput
 from assistant.sound import Samples
 from assistant.speaking.mouth import Line, Mouth, Urgency
 
@@ -13,6 +14,8 @@ class ToneVoice:
     """A stand-in voice: each text is a steady sound of a length and a height of its own."""
 
     def render(self, text: str) -> Samples:
+        if text not in LENGTHS:
+            raise BadInput("no sound for that")
         return np.full(LENGTHS[text], list(LENGTHS).index(text) + 1, dtype=np.int16)
 
 
@@ -22,7 +25,7 @@ class Listener:
     def __init__(self) -> None:
         self.told: list[tuple[str, str, int]] = []
         self.heard = np.zeros(0, dtype=np.int16)
-        self.mouth = Mouth(ToneVoice(), self._start, self._end)
+        self.mouth = Mouth(ToneVoice(), self._start, self._end, self._failed)
 
     def pull(self, *sizes: int) -> None:
         for size in sizes:
@@ -39,6 +42,9 @@ class Listener:
 
     def _end(self, line: Line) -> None:
         self.told.append(("end", line.text, len(self.heard)))
+
+    def _failed(self, line: Line, why: str) -> None:
+        self.told.append(("failed", f"{line.text}: {why}", len(self.heard)))
 
 
 @pytest.fixture
@@ -152,3 +158,14 @@ def test_giving_way_twice_says_it_once_more_only(listener: Listener) -> None:
     listener.pull(*[512] * 4)
 
     assert listener.samples_of("first") == 512 + 1000
+
+
+def test_a_line_that_the_voice_cannot_say_is_left_out_and_told(listener: Listener) -> None:
+    """It never counts as begun or ended, and what waits behind it is said."""
+    listener.mouth.say(line("unspeakable"))
+    listener.mouth.say(line("second"))
+    listener.pull(512, 512, 512)
+
+    assert [what for what, *_ in listener.told] == ["failed", "start", "end"]
+    assert listener.told[0][1] == "unspeakable: no sound for that"
+    assert listener.samples_of("second") == 512
