@@ -254,6 +254,8 @@ class Conversation:
         self._on_said(line)
 
     def _await_an_answer(self, line: Line) -> None:
+        if line.urgency is Urgency.SAFETY:
+            return  # said in between: what was asked is still awaited
         self._answer_due_s = None
         if line.tag in AWAITING or line.tag == "again":
             self._asked_times += line.tag in AWAITING

@@ -21,7 +21,7 @@ from assistant.site.site import Site, load_site
 from assistant.sound import BLOCK_S, BLOCK_SAMPLES, RATE_HZ, Samples, scaled, silence
 from assistant.speaking.espeak import Espeak
 from assistant.speaking.mouth import Line
-from assistant.speaking.voices import VoiceSettings, open_voice
+from assistant.speaking.voices import Voice, VoiceSettings, open_voice
 
 ROOT = Path(__file__).parents[2]
 
@@ -53,7 +53,14 @@ BRIEF = {
 class Live:
     """Steps a conversation; its loudspeaker comes back into its microphone."""
 
-    def __init__(self, site: Site, engine: Engine, folder: Path, echo_db: float = -15.0) -> None:
+    def __init__(
+        self,
+        site: Site,
+        engine: Engine,
+        folder: Path,
+        echo_db: float = -15.0,
+        voice: Voice | None = None,
+    ) -> None:
         self.folder = folder
         self.clock = SoundClock()
         self.rows: list[Row] = []
@@ -68,7 +75,7 @@ class Live:
             site,
             clock=self.clock,
             engine=engine,
-            voice=open_voice(site.wording.voice),
+            voice=voice or open_voice(site.wording.voice),
             journal=Journal(folder, self.clock, site.brief.name),
             on_row=self._told,
             on_said=self.ended.append,
@@ -157,7 +164,7 @@ def phrase() -> Callable[[str], Samples]:
 def begin(site: Site, engine: Engine, tmp_path: Path) -> Callable[..., Live]:
     """Opens a case."""
 
-    def begun(**how: float) -> Live:
+    def begun(**how: Any) -> Live:
         folder = tmp_path / "case"
         folder.mkdir()
         return Live(site, engine, folder, **how)

@@ -252,3 +252,127 @@ def test_a_case_goes_from_sound_to_its_end(begin: Begin, phrase: Phrase) -> None
     rows = read_case(live.folder)[1]
     assert {row.data["verdict"] for row in rows if row.kind == "heard"} == {Verdict.ACCEPT.value}
     assert list(rows) == live.rows
+
+
+class BrokenVoice:
+    """A real voice that fails for whatever is in `fails`, as a synthesiser out of memory does."""
+
+    def __init__(self, site: Site) -> None:
+        self._voice = open_voice(site.wording.voice)
+        self.fails: set[str] = set()
+
+    def render(self, text: str) -> Samples:
+        if any(words in text for words in self.fails):
+            raise MemoryError("no memory for it")
+        return self._voice.render(text)
+
+
+def test_a_voice_that_fails_ends_no_case(begin: Begin, phrase: Phrase, site: Site) -> None:
+    """On record as not spoken and why, told by what was rendered before, and then tried again."""
+    voice = BrokenVoice(site)
+    live = begin(voice=voice)
+    live.until_said("opened")
+    voice.fails = {"The mask"}
+    live.answer(phrase("begin the brief"))
+    live.until_said("not-spoken")
+
+    row = next(row for row in live.rows if row.text == "not spoken")
+    assert "The mask" in row.data["text"]
+    assert row.data["why"] == "no memory for it"
+    assert row.item == "mask"
+    assert live.conversation.unspoken == 1
+    assert not any("The mask" in text for text in live.texts("said"))
+    voice.fails = set()
+    assert "The mask" in live.until_said("ask").text
+
+
+def test_nothing_answers_a_question_that_was_never_spoken(
+    begin: Begin, phrase: Phrase, site: Site
+) -> None:
+    """A yes in the room is no answer to it; what asks for the question again is heard."""
+    voice = BrokenVoice(site)
+    live = begin(voice=voice)
+    live.until_said("opened")
+    voice.fails = {"The mask"}
+    live.answer(phrase("begin the brief"))
+    live.until_said("not-spoken")
+    live.answer(phrase("yes confirmed"))
+
+    ignored = [row for row in live.rows if row.kind == "ignored"]
+    assert [row.data["why"] for row in ignored] == ["the question was never spoken"]
+    assert live.conversation.case.known.current == "mask"
+    voice.fails = set()
+    live.answer(phrase("say that again"))
+    live.until_said("ask")
+    live.answer(phrase("yes confirmed"))
+    assert live.conversation.case.known.current == "suction"
+
+
+def test_a_weight_whose_read_back_was_never_spoken_does_not_count(
+    begin: Begin, phrase: Phrase, site: Site
+) -> None:
+    """No dose for it, whatever is said in the room."""
+    voice = BrokenVoice(site)
+    live = begin(voice=voice)
+    live.until_said("opened")
+    voice.fails = {"eight two"}
+    live.answer(phrase("the weight is eighty two kilos"))
+    live.until_said("not-spoken")
+    live.answer(phrase("yes confirmed"))
+
+    assert live.conversation.case.known.weight_kg is None
+
+
+def test_a_voice_that_is_gone_altogether_is_still_on_record(begin: Begin, site: Site) -> None:
+    """Not even the phrase that says so: the case goes on, and the buzzer is told each time."""
+    voice = BrokenVoice(site)
+    voice.fails = {""}
+    live = begin(voice=voice)
+    live.wait(2.0)
+    assert [row.text for row in live.rows] == ["not spoken"] * 2
+    assert live.conversation.unspoken == 2
+    assert live.texts("said") == []
+
+
+def test_without_a_loudspeaker_nothing_is_said_until_it_is_back(
+    begin: Begin, phrase: Phrase, site: Site
+) -> None:
+    """Cut short, silent and deaf meanwhile; then the same line from its beginning."""
+    live = begin()
+    live.until_said("opened")
+    live.answer(phrase("begin the brief"))
+    live.until_speaking()
+    live.conversation.sound_is(hears=False, speaks=False)
+    began, rows = len(live.sound), len(live.rows)
+    live.people_say(phrase("yes confirmed"))
+    live.wait(30.0)
+    assert not np.concatenate(live.sound[began:]).any()
+    assert live.rows[rows:] == []
+
+    live.conversation.sound_is(hears=True, speaks=True)
+    line = live.until_said("ask")
+    assert "The mask" in line.text
+    assert live.texts("said")[-2:] == [line.text] * 2
+    live.answer(phrase("yes confirmed"))
+    assert live.conversation.case.known.current == "suction"
+
+
+def test_without_a_microphone_nobody_is_asked_again_until_it_is_back(
+    begin: Begin, phrase: Phrase
+) -> None:
+    """It says what it has to say, waits for no answer, and asks once more afterwards."""
+    live = begin()
+    live.until_said("opened")
+    live.answer(phrase("begin the brief"))
+    live.until_said("ask")
+    live.conversation.sound_is(hears=False, speaks=True)
+    live.conversation.note("sound lost: unplugged", "I cannot hear.")
+    live.until_said("note")
+    said = live.texts("said")
+    live.wait(30.0)
+    assert live.texts("said") == said
+
+    live.conversation.sound_is(hears=True, speaks=True)
+    live.conversation.note("sound is back", "I can hear again.")
+    live.until_said("ask")
+    assert live.texts("said")[-2] == "I can hear again."

@@ -7,7 +7,9 @@ import subprocess
 import sys
 import threading
 import time
+from collections.abc import Iterable
 from contextlib import suppress
+from itertools import cycle
 from pathlib import Path
 
 import numpy as np
@@ -18,7 +20,7 @@ from assistant.journal.journal import read_case
 from assistant.journal.rows import Row
 from assistant.patient.finger import open_pty
 from assistant.site.site import load_site
-from assistant.sound import RATE_HZ, silence
+from assistant.sound import RATE_HZ, Samples, silence
 from assistant.speaking.voices import VoiceSettings, open_voice
 from tests.oximeter.sound_server import SoundServer
 
@@ -29,7 +31,10 @@ SITE = Path(__file__).parents[2] / "configs" / "tarn-hollow"
 class Box:
     """Starts `spoken-brief listen` on a loop-back sound device, and talks to it."""
 
-    def __init__(self, folder: Path, server: SoundServer) -> None:
+    def __init__(
+        self, folder: Path, server: SoundServer, room: Iterable[Samples] | None = None
+    ) -> None:
+        """`room` is what is heard in the room without end; faint noise when None."""
         self.cases = folder / "cases"
         self._folder = folder
         self._server = server
@@ -40,11 +45,12 @@ class Box:
         self._port = open_pty()
         self._room = subprocess.Popen(
             # A room is never quite silent; a line that is tells of a dead microphone.
-            ["pacat", "--playback", "--device=room", *RAW],  # noqa: S607
+            ["pacat", "--playback", "--device=room", "--latency-msec=500", *RAW],  # noqa: S607
             env=server.environment,
             stdin=subprocess.PIPE,
         )
         self._stop = threading.Event()
+        self._sounds = cycle([room_noise(10.0)]) if room is None else room
         self._noise = threading.Thread(target=self._make_noise, daemon=True)
         self._noise.start()
         self._finger = threading.Thread(target=self._write_frames, daemon=True)
@@ -78,8 +84,9 @@ class Box:
         if self.process is not None and self.process.poll() is None:
             self.process.send_signal(signal.SIGTERM)
             self.process.wait(20)
-        pattern = f"watch --follow {self.cases}"
-        subprocess.run(["pkill", "-f", pattern], check=False)  # noqa: S607
+        left_running = self.watcher_pid()
+        if left_running is not None:
+            os.kill(left_running, signal.SIGTERM)
         self._stop.set()
         self._finger.join()
         self._room.kill()
@@ -90,6 +97,15 @@ class Box:
     def says(self, words: str, within_s: float = 30.0) -> None:
         """Wait until the listener has logged these words."""
         wait_for(lambda: words in self.log.read_text(), within_s, f"{words!r} in the log")
+
+    def watcher_pid(self) -> int | None:
+        """The process that watches for these cases, if there is one."""
+        for proc in Path("/proc").glob("[0-9]*"):
+            with suppress(OSError):
+                words = (proc / "cmdline").read_bytes().decode().split("\0")
+                if "watch" in words and str(self.cases) in words:
+                    return int(proc.name)
+        return None
 
     def rows(self) -> tuple[Row, ...]:
         """The record of the case at hand."""
@@ -123,12 +139,12 @@ class Box:
         )
 
     def _make_noise(self) -> None:
-        """Noise at about -60 dBFS, for as long as somebody takes it."""
-        noise = np.random.default_rng(7).normal(0, 30, 10 * RATE_HZ).astype(np.int16).tobytes()
         assert self._room.stdin is not None
         with suppress(OSError):
-            while not self._stop.is_set():
-                self._room.stdin.write(noise)
+            for sound in self._sounds:
+                self._room.stdin.write(sound.tobytes())
+                if self._stop.is_set():
+                    return
 
     def _write_frames(self) -> None:
         layout = self._site.oximeter.frame_layout
@@ -141,6 +157,11 @@ class Box:
                 os.write(self._port.master_fd, frame)
             except BlockingIOError:  # nobody reads
                 continue
+
+
+def room_noise(seconds: float, level: float = 30.0) -> Samples:
+    """Noise of that root mean square, of 32768: 30 is about -60 dBFS."""
+    return np.random.default_rng(7).normal(0, level, round(seconds * RATE_HZ)).astype(np.int16)
 
 
 def wait_for(comes_true, within_s: float, what: str) -> None:
