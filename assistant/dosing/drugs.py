@@ -22,10 +22,8 @@ from assistant.dosing.sourced import (
 from assistant.dosing.units import plain
 from assistant.dosing.weights import WeightKind
 from assistant.site.reading import SiteModel
-from assistant.site.words import Identifier, Spoken, Utterance
+from assistant.site.words import Continuing, Identifier, Respelling, Spoken, Utterance
 
-Respelling = Annotated[str, Field(pattern=r"^[a-z][a-z' -]*$")]
-"""What a speech model writes for a name it does not know: "rock uronium"."""
 DoseUnit = Literal[
     "mg",
     "mcg",
@@ -115,7 +113,7 @@ class Indication(SiteModel):
 
     id: Identifier
     use: Use
-    purpose: Annotated[str, Field(pattern=r"^[a-z].+$")]
+    purpose: Continuing
     """As it follows the drug's name in a sentence: "for paralysis"."""
     route: Spoken
     said: tuple[Utterance, ...] = ()

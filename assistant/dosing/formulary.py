@@ -7,12 +7,12 @@ from typing import Annotated, Any, NamedTuple
 
 from pydantic import BaseModel, Field
 
-from assistant.dosing.drugs import Dose, Drug, Indication, Respelling
+from assistant.dosing.drugs import Dose, Drug, Indication
 from assistant.dosing.sourced import Amount, Sourced, Span, Status
 from assistant.dosing.units import plain, quantity, to_unit, written
 from assistant.errors import BadInput
 from assistant.site.reading import SiteModel, line_in, read_yaml
-from assistant.site.words import Identifier, Spoken, Utterance
+from assistant.site.words import Identifier, Respelling, Spoken, Utterance
 
 COARSEST_ROUNDING = Decimal("0.1")
 """Rounding to the graduation may change no dose by more than this share of it.

@@ -97,7 +97,7 @@ def _plain(value: dict[str, Any]) -> str:
         "boolean": "`true` or `false`",
         "null": "nothing",
     }
-    text = kinds.get(value.get("type", ""), "a value")
+    text: str = value.get("form") or kinds.get(value.get("type", ""), "a value")
     low = value.get("minimum", value.get("exclusiveMinimum"))
     high = value.get("maximum", value.get("exclusiveMaximum"))
     if low is not None:

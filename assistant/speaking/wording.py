@@ -5,7 +5,6 @@ from typing import Annotated
 
 from pydantic import AfterValidator, Field
 
-from assistant.hearing.grammar import SLOT
 from assistant.site.reading import SiteModel
 from assistant.site.words import Spoken, Utterance, as_said
 from assistant.speaking.voices import VoiceSettings
@@ -37,7 +36,7 @@ def _around(slot: str, *others: str) -> AfterValidator:
             raise ValueError(f"words with {{{slot}}} once and perhaps {perhaps}")
         if words.strip():
             as_said(words)
-        return " ".join(SLOT.sub(r" {\1} ", as_said(phrase, also="{}_")).split())
+        return as_said(phrase, also="{}_")
 
     return AfterValidator(check)
 

@@ -77,7 +77,7 @@ BAD_SITE = {
         "Nasal O2",
         "sections.0.items.1.confirmations.0",
         "'Nasal O2 is running!'",
-        "pattern",
+        "words without digits",
     ),
     "a key twice": (
         "wording.yaml",
@@ -228,7 +228,7 @@ BAD_SCENARIO = {
         "end case 2",
         "replies.0.say",
         "'end case 2'",
-        "pattern",
+        "words without digits",
     ),
     "an unknown engine of a voice": (
         "engine: espeak",

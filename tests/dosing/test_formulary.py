@@ -99,7 +99,7 @@ def test_a_reason_allows_it_and_without_it_nothing_does(
          "'total', 'ideal'"),
         ("rocuronium", "status: read", "status: sure", "supplied.status", "'read', 'quoted'"),
         ("rocuronium", "graduation_ml: 0.1", "graduation: 0.1", "graduation", "only the keys"),
-        ("ketamine", "called: ketamine", "called: Ketamine 50", "called", "pattern"),
+        ("ketamine", "called: ketamine", "called: Ketamine 50", "called", "words without digits"),
         ("fentanyl", "low: 2", "low: 30", "published.high", "a high not below its low of 30."),
         ("epinephrine", "amount: 20", "amount: 15", "indications.0",
          "not below the high dose, 20."),
