@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from assistant.brief.case import Case
 from assistant.brief.items import AnyItem, Brief, Section
 from assistant.brief.known import Standing
+from assistant.meaning.tongue import ENGLISH, Tongue
 
 
 def next_item(case: Case) -> AnyItem | None:
@@ -40,12 +41,14 @@ def section_of(brief: Brief, item_id: str) -> Section:
 
 
 def label(item: AnyItem) -> str:
-    """A short name of an item, for a list: its identifier in words."""
-    return item.id.replace("-", " ")
+    """A short name of an item, for a list: the site's own, or its identifier in words."""
+    return item.called or item.id.replace("-", " ")
 
 
-def to_name(items: Sequence[AnyItem], at_most: int = 6) -> str:
+def to_name(items: Sequence[AnyItem], tongue: Tongue = ENGLISH, at_most: int = 6) -> str:
     """Several items in one breath."""
     named = ", ".join(label(item) for item in items[:at_most])
     rest = len(items) - at_most
-    return f"{named}, and {rest} more" if rest > 0 else named
+    if rest <= 0:
+        return named
+    return tongue.terms.and_more.format(items=named, count=tongue.numbers.say_number(rest))

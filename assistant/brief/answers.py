@@ -103,7 +103,9 @@ def number(desk: Desk, reading: Reading) -> Steps:
     elif isinstance(item, NumberItem):
         heard = int(reading.values["number"])
         possible = possible_for(desk, item)
-        if must_be_spelt(heard, "number", reading, lambda other: other in possible):
+        if must_be_spelt(
+            heard, "number", reading, lambda other: other in possible, desk.tongue.numbers
+        ):
             yield from ask_digits(desk, item.sets or item.id, bare=False)
         elif heard not in possible:
             yield from only_possible(desk, item, heard)

@@ -3,7 +3,6 @@
 from assistant.brief.desk import Desk, Happening, Steps
 from assistant.brief.going_on import ask_next, count, go_on, stop_counting
 from assistant.hearing.heard import Reading
-from assistant.meaning.numbers import say_number
 from assistant.speaking.mouth import Line
 
 ATTEMPT_CLOCK = "attempt"
@@ -13,7 +12,7 @@ DRUGS_CLOCK = "drugs in"
 def attempt_start(desk: Desk, _: Reading) -> Steps:
     yield Happening("attempt-started", f"attempt {desk.case.known.attempts + 1} begins")
     yield from count(ATTEMPT_CLOCK)
-    number = say_number(desk.case.known.attempts)
+    number = desk.say(desk.case.known.attempts)
     yield Line(desk.filled(desk.says.attempt_started, number=number), "attempt-started")
 
 

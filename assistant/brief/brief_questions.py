@@ -1,20 +1,22 @@
 """Questions about this case, asked at any time: how long, who, and what was agreed."""
 
 from assistant.brief.agenda import label
+from assistant.brief.attempt import ATTEMPT_CLOCK, DRUGS_CLOCK
 from assistant.brief.desk import Desk, Steps
 from assistant.brief.going_on import go_on
 from assistant.brief.items import PlanItem
 from assistant.brief.known import Standing
-from assistant.dosing.units import say_quantity
 from assistant.hearing.heard import Reading
+from assistant.meaning.tongue import ENGLISH, Tongue
 from assistant.speaking.mouth import Line
 
 
 def elapsed(desk: Desk, _: Reading) -> Steps:
     """How long each clock has run, and how long the item that is asked has taken."""
-    known = desk.case.known
+    known, terms = desk.case.known, desk.tongue.terms
+    names = {ATTEMPT_CLOCK: terms.attempt_clock, DRUGS_CLOCK: terms.drugs_clock}
     timed = [
-        (name, None if clock.unknown else clock.started_s)
+        (names.get(name, name), None if clock.unknown else clock.started_s)
         for name, clock in known.clocks.items()
         if not clock.ended
     ]
@@ -24,7 +26,7 @@ def elapsed(desk: Desk, _: Reading) -> Steps:
         if since_s is None:
             text = desk.filled(desk.says.elapsed_unknown, what=what)
         else:
-            time = say_elapsed(desk.present.now_s - since_s)
+            time = say_elapsed(desk.present.now_s - since_s, desk.tongue)
             text = desk.filled(desk.says.elapsed, what=what, time=time)
         yield Line(text, "elapsed")
     if not timed:
@@ -54,10 +56,10 @@ def plan(desk: Desk, _: Reading) -> Steps:
     yield from go_on(desk)
 
 
-def say_elapsed(seconds: float) -> str:
+def say_elapsed(seconds: float, tongue: Tongue = ENGLISH) -> str:
     """Elapsed time for the ear: "forty seconds", "two minutes, five seconds"."""
     minutes, rest = divmod(max(0, round(seconds)), 60)
-    parts = [say_quantity(minutes, "minute")] if minutes else []
+    parts = [tongue.say_quantity(minutes, "minute")] if minutes else []
     if rest or not minutes:
-        parts.append(say_quantity(rest, "second"))
+        parts.append(tongue.say_quantity(rest, "second"))
     return ", ".join(parts)

@@ -156,7 +156,7 @@ class Caller:
             )
         elif times == timing.ask_at_most:
             item = self._desk.case.current
-            what = "an answer" if item is None else label(item)
+            what = self._desk.tongue.terms.an_answer if item is None else label(item)
             yield Line(self._desk.filled(self._desk.says.waiting, item=what), "waiting", line.item)
 
     def gave_way(self) -> Steps:

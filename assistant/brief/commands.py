@@ -7,7 +7,6 @@ from assistant.brief.items import AnyItem
 from assistant.brief.known import Standing
 from assistant.brief.steps import State
 from assistant.hearing.heard import Reading
-from assistant.meaning.numbers import say_number
 from assistant.speaking.mouth import Line
 
 
@@ -39,9 +38,8 @@ def reopen(desk: Desk, item: AnyItem) -> Steps:
 def left(desk: Desk, _: Reading) -> Steps:
     left = unanswered(desk.case)
     if left:
-        yield Line(
-            desk.filled(desk.says.left, count=say_number(len(left)), items=to_name(left)), "left"
-        )
+        items = to_name(left, desk.tongue)
+        yield Line(desk.filled(desk.says.left, count=desk.say(len(left)), items=items), "left")
     else:
         yield Line(desk.says.nothing_left, "left")
     yield from go_on(desk)
@@ -83,6 +81,7 @@ def go_now(desk: Desk, _: Reading) -> Steps:
         "went-now", "the patient cannot wait", values={"open_items": [i.id for i in left]}
     )
     if left:
-        yield Line(desk.filled(desk.says.went_now, items=to_name(left, len(left))), "went-now")
+        items = to_name(left, desk.tongue, len(left))
+        yield Line(desk.filled(desk.says.went_now, items=items), "went-now")
     else:
         yield Line(desk.says.went_now_nothing, "went-now")

@@ -6,6 +6,7 @@ from typing import Any
 
 from assistant.brief.case import Case
 from assistant.journal.rows import Who
+from assistant.meaning.tongue import Tongue
 from assistant.site.site import Site
 from assistant.speaking.mouth import Line
 from assistant.speaking.wording import Says
@@ -33,6 +34,15 @@ class Desk:
     def says(self) -> Says:
         """The assistant's own phrases."""
         return self.site.wording.says
+
+    @property
+    def tongue(self) -> Tongue:
+        """The site's language."""
+        return self.site.wording.tongue
+
+    def say(self, number: int) -> str:
+        """A number in the site's words."""
+        return self.tongue.numbers.say_number(number)
 
     @staticmethod
     def filled(phrase: str, **values: str) -> str:

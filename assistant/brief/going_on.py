@@ -6,7 +6,6 @@ from assistant.brief.items import AnyItem, Phase, TimedItem
 from assistant.brief.known import Standing
 from assistant.brief.prompts import prompt, question, say_time
 from assistant.brief.steps import State
-from assistant.meaning.numbers import say_number
 from assistant.speaking.mouth import Line, Urgency
 
 
@@ -38,7 +37,7 @@ def ask_next(desk: Desk) -> Steps:
     says = desk.says
     if left:
         text = says.before_done_open if before else says.after_done_open
-        text = desk.filled(text, count=say_number(len(left)), items=to_name(left))
+        text = desk.filled(text, count=desk.say(len(left)), items=to_name(left, desk.tongue))
     else:
         text = says.before_done if before else says.after_done
     yield Line(text, "phase-done")
@@ -67,7 +66,7 @@ def run_clock(desk: Desk, item: TimedItem, lasts_s: int) -> Steps:
         "clock",
         {"clock": item.clock, "lasts_s": lasts_s},
     )
-    lasts = say_time(lasts_s)
+    lasts = say_time(lasts_s, desk.tongue)
     yield Line(
         desk.filled(desk.says.clock_started, clock=item.clock, lasts=lasts), "clock", item.id
     )

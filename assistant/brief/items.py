@@ -21,6 +21,8 @@ class Item(SiteModel):
     """What every kind of item has."""
 
     id: Identifier
+    called: Utterance | None = None
+    """Its short name, as it is listed and asked after; the id in words when left out."""
     ask: Spoken
     why: Spoken
     """Said when somebody asks why; one or two short sentences."""

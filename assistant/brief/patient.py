@@ -6,14 +6,13 @@ from assistant.brief.desk import Desk, Happening, Steps
 from assistant.brief.going_on import go_on
 from assistant.brief.items import NumberItem
 from assistant.brief.known import Value
-from assistant.brief.prompts import UNITS
+from assistant.brief.prompts import UNIT_NAMES
 from assistant.brief.steps import State
 from assistant.dosing.doses import only_adults
 from assistant.dosing.sourced import Span
 from assistant.dosing.units import whole_centimetres, whole_kilograms
 from assistant.hearing.heard import Reading
 from assistant.meaning.doubt import must_be_spelt
-from assistant.meaning.numbers import say_number
 from assistant.speaking.mouth import Line
 
 _FIGURES = {"weight_kg": "weight", "height_cm": "height", "age_years": "age"}
@@ -42,24 +41,25 @@ def age(desk: Desk, reading: Reading) -> Steps:
 
 
 def female(desk: Desk, _: Reading) -> Steps:
-    yield from _heard(desk, "sex", "female", "a woman")
+    yield from _heard(desk, "sex", "female", desk.tongue.terms.woman)
 
 
 def male(desk: Desk, _: Reading) -> Steps:
-    yield from _heard(desk, "sex", "male", "a man")
+    yield from _heard(desk, "sex", "male", desk.tongue.terms.man)
 
 
 def pressure_low(desk: Desk, _: Reading) -> Steps:
-    yield from _heard(desk, "low_pressure", True, "blood pressure low")
+    yield from _heard(desk, "low_pressure", True, desk.tongue.terms.pressure_low)
 
 
 def pressure_recovered(desk: Desk, _: Reading) -> Steps:
-    yield from _heard(desk, "low_pressure", False, "blood pressure no longer low")
+    yield from _heard(desk, "low_pressure", False, desk.tongue.terms.pressure_recovered)
 
 
 def allergy(desk: Desk, reading: Reading) -> Steps:
     allergen = desk.site.formulary.allergen(str(reading.values["allergen"]))
-    yield from _heard(desk, "allergies", allergen.id, f"an allergy to {allergen.called}")
+    spoken = desk.tongue.terms.allergy.format(allergen=allergen.called)
+    yield from _heard(desk, "allergies", allergen.id, spoken)
 
 
 def digits(desk: Desk, reading: Reading) -> Steps:
@@ -132,9 +132,9 @@ def only_possible(desk: Desk, item: NumberItem, number: int) -> Steps:
     possible = possible_for(desk, item)
     text = desk.filled(
         desk.says.out_of_range,
-        number=say_number(number),
-        low=say_number(possible.start),
-        high=say_number(possible.stop - 1),
+        number=desk.say(number),
+        low=desk.say(possible.start),
+        high=desk.say(possible.stop - 1),
         unit=item.unit,
     )
     yield Line(text, "out-of-range", item.id)
@@ -155,20 +155,25 @@ def _number(
 ) -> Steps:
     number = int(reading.values[slot])
     span = _adults(desk, figure)
-    if must_be_spelt(number, slot, reading, lambda other: span.holds(converted(other))):
+    numbers = desk.tongue.numbers
+    if must_be_spelt(number, slot, reading, lambda other: span.holds(converted(other)), numbers):
         yield from ask_digits(desk, figure, bare=slot != "pounds")
         return
     yield from _heard_number(desk, figure, converted(number))
 
 
 def _heard_number(desk: Desk, figure: str, number: int) -> Steps:
-    span, unit = _adults(desk, figure), UNITS[figure]
+    span, terms = _adults(desk, figure), desk.tongue.terms
+    unit = terms.units.named(UNIT_NAMES[figure]).many
     if not span.holds(number):
-        text = f"I heard {say_number(number)}. {only_adults(_FIGURES[figure], span, unit)}"
+        heard = terms.i_heard.format(number=desk.say(number))
+        text = f"{heard} {only_adults(_FIGURES[figure], span, unit, desk.tongue)}"
         yield Line(text, "out-of-range")
         yield from go_on(desk)
         return
-    yield from _heard(desk, figure, number, f"{say_number(number)} {unit}")
+    yield from _heard(
+        desk, figure, number, terms.quantity.format(number=desk.say(number), unit=unit)
+    )
 
 
 def _heard(desk: Desk, figure: str, value: Value, spoken: str) -> Steps:

@@ -4,13 +4,15 @@ from assistant.brief.desk import Desk
 from assistant.brief.items import AnyItem, ChooseItem, NumberItem, Option
 from assistant.brief.known import Fact, Mixing, Quote, Standing
 from assistant.brief.steps import State
-from assistant.meaning.numbers import say_digits, say_number
+from assistant.meaning.tongue import ENGLISH, Tongue
 from assistant.speaking.mouth import Line, Urgency
 
 AWAITING = ("ask", "read-back", "digits", "quote", "check", "mix", "closing")
 """Tags of the lines after which the assistant waits for an answer."""
-UNITS = {"weight_kg": "kilograms", "height_cm": "centimetres", "age_years": "years"}
-"""The patient's figures that are numbers, with their units as they are spoken."""
+UNIT_NAMES = {"weight_kg": "kilogram", "height_cm": "centimetre", "age_years": "year"}
+"""The patient's figures that are numbers, with their units by the names of the site's terms."""
+UNITS = {figure: ENGLISH.terms.units.named(unit).many for figure, unit in UNIT_NAMES.items()}
+"""The same in English, in the plural."""
 
 
 def prompt(desk: Desk) -> Line | None:
@@ -40,7 +42,8 @@ def _quote(desk: Desk, quote: Quote) -> Line:
     drug = use.indication.said[0] if "/" in quote.drug else use.drug.called
     if quote.weight_kg is None:
         return Line(desk.filled(desk.says.dose_drug_read_back, drug=drug), "quote")
-    number, digits = say_number(quote.weight_kg), say_digits(quote.weight_kg)
+    number = desk.say(quote.weight_kg)
+    digits = desk.tongue.numbers.say_digits(quote.weight_kg)
     text = desk.filled(desk.says.dose_read_back, drug=drug, number=number, digits=digits)
     return Line(text, "quote")
 
@@ -48,7 +51,7 @@ def _quote(desk: Desk, quote: Quote) -> Line:
 def _fact(desk: Desk, fact: Fact) -> Line:
     if fact.value is None:
         return Line(desk.says.ask_digits, "digits")
-    unit = UNITS.get(fact.figure)
+    unit = unit_of(desk.tongue, fact.figure)
     if unit is None:
         return Line(desk.filled(desk.says.read_back, value=fact.spoken), "read-back")
     return Line(_number_read_back(desk, int(fact.value), unit), "read-back")
@@ -58,8 +61,8 @@ def _mixing(desk: Desk, mixing: Mixing) -> Line:
     steps = recipe_steps(desk, mixing.drug)
     text = desk.filled(
         desk.says.mix_step,
-        number=say_number(mixing.step + 1),
-        count=say_number(len(steps)),
+        number=desk.say(mixing.step + 1),
+        count=desk.say(len(steps)),
         step=steps[mixing.step],
     )
     return Line(text, "mix")
@@ -73,11 +76,17 @@ def recipe_steps(desk: Desk, key: str) -> tuple[str, ...]:
     return () if recipe is None else recipe.steps(drug.called, preparation.strength)
 
 
+def unit_of(tongue: Tongue, figure: str) -> str | None:
+    """The unit of one of the patient's figures, as it is spoken; None when it is no number."""
+    unit = UNIT_NAMES.get(figure)
+    return None if unit is None else tongue.terms.units.named(unit).many
+
+
 def _number_read_back(desk: Desk, number: int, unit: str) -> str:
     return desk.filled(
         desk.says.read_back_number,
-        number=say_number(number),
-        digits=say_digits(number),
+        number=desk.say(number),
+        digits=desk.tongue.numbers.say_digits(number),
         unit=unit,
     )
 
@@ -101,14 +110,14 @@ def read_back(desk: Desk, item: AnyItem) -> str:
 
 def spoken_value(desk: Desk, item: AnyItem, value: str | float) -> str:
     if isinstance(item, NumberItem):
-        return f"{say_number(int(value))} {item.unit}"
+        return desk.tongue.terms.quantity.format(number=desk.say(int(value)), unit=item.unit)
     roster = desk.site.brief.roster
     options: tuple[Option, ...] = item.options if isinstance(item, ChooseItem) else roster
     return next(option.called for option in options if option.id == value)
 
 
-def say_time(seconds: int) -> str:
+def say_time(seconds: int, tongue: Tongue = ENGLISH) -> str:
     """A length of time for the ear: "three minutes", "ninety seconds"."""
     if seconds % 60 or seconds < 120:
-        return f"{say_number(seconds)} seconds"
-    return f"{say_number(seconds // 60)} minutes"
+        return tongue.say_quantity(seconds, "second")
+    return tongue.say_quantity(seconds // 60, "minute")

@@ -6,10 +6,8 @@ from assistant.dosing.refusal import NoDose
 from assistant.dosing.room import cylinder_minutes, ventilator_start
 from assistant.dosing.room import predicted_weight as predict
 from assistant.dosing.room import tube as tube_for
-from assistant.dosing.units import say_quantity
 from assistant.dosing.weights import Sex
 from assistant.hearing.heard import Reading
-from assistant.meaning.numbers import say_number
 from assistant.speaking.mouth import Line
 
 FRESH_S = 3.0
@@ -57,8 +55,8 @@ def saturation(desk: Desk, _: Reading) -> Steps:
     if age_s is None or present.spo2_percent is None or age_s > FRESH_S:
         yield from _tell(desk, desk.says.no_saturation)
         return
-    seconds = say_quantity(say_whole(age_s), "second")
-    percent = say_number(present.spo2_percent)
+    seconds = desk.tongue.say_quantity(say_whole(age_s), "second")
+    percent = desk.say(present.spo2_percent)
     yield from _tell(desk, desk.filled(desk.says.saturation, percent=percent, ago=seconds))
 
 

@@ -23,7 +23,7 @@ from assistant.dosing.units import (
     written,
 )
 from assistant.dosing.weights import Sex, WeightKind, body_mass_index, scaled_weight_kg
-from assistant.meaning.numbers import say_number
+from assistant.meaning.tongue import ENGLISH, Tongue
 
 CHECK_THE_LABEL = "Check the label in hand."
 WEIGHT_STEP_KG = Decimal("0.1")
@@ -215,11 +215,12 @@ def _within(
     return exact
 
 
-def only_adults(name: str, span: Span, unit: str) -> str:
-    """Why a figure outside the formulary's range is refused; the unit in the plural."""
-    return (
-        f"I only know doses for a{'n' if name[0] in 'aeiou' else ''} {name} from "
-        f"{say_number(span.low)} to {say_number(span.high)} {unit}."
+def only_adults(name: str, span: Span, unit: str, tongue: Tongue = ENGLISH) -> str:
+    """Why a figure ("weight") outside the formulary's range is refused; the unit in the plural."""
+    say = tongue.numbers.say_number
+    figure: str = getattr(tongue.terms, name)
+    return tongue.terms.only_adults.format(
+        figure=figure, low=say(span.low), high=say(span.high), unit=unit
     )
 
 

@@ -11,6 +11,7 @@ from typing import Any, TypeAlias
 import pint
 
 from assistant.meaning.numbers import say_number, say_twice
+from assistant.meaning.tongue import ENGLISH
 
 Quantity: TypeAlias = pint.Quantity[Decimal]
 
@@ -93,8 +94,7 @@ def half_up(amount: Decimal, step: Decimal) -> Decimal:
 
 def say_quantity(amount: int | Decimal, unit: str) -> str:
     """A number with its unit, which is given in the singular: "one milligram", "two litres"."""
-    plural = "" if amount == 1 or unit == "bar" else "s"
-    return f"{say_number(amount)} {unit}{plural}"
+    return ENGLISH.say_quantity(amount, unit)
 
 
 def _unit_names(measured: Quantity) -> tuple[list[str], list[str]]:

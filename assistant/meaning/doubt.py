@@ -3,11 +3,15 @@
 from collections.abc import Callable
 
 from assistant.hearing.heard import Reading, Verdict
-from assistant.meaning.numbers import confusable_with, said_in_digits
+from assistant.meaning.tongue import ENGLISH, Numbers
 
 
 def must_be_spelt(
-    number: int, slot: str, reading: Reading, possible: Callable[[int], bool]
+    number: int,
+    slot: str,
+    reading: Reading,
+    possible: Callable[[int], bool],
+    numbers: Numbers = ENGLISH.numbers,
 ) -> bool:
     """Whether the digits have to be asked for, one by one.
 
@@ -16,8 +20,8 @@ def must_be_spelt(
     here too; or the engine found it hardly behind, or was not sure at all; or what was heard is
     itself impossible, and is then most likely the partner misheard.
     """
-    partner = confusable_with(number)
-    if partner is None or said_in_digits(number, reading.text):
+    partner = numbers.confusable_with(number)
+    if partner is None or numbers.said_in_digits(number, reading.text):
         return False
     close = reading.runner_up is not None and reading.runner_up.get(slot) == partner
     unsure = reading.verdict is not Verdict.ACCEPT

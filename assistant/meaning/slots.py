@@ -6,7 +6,7 @@ from functools import lru_cache
 from assistant.brief.agenda import label
 from assistant.brief.items import NameItem
 from assistant.hearing.grammar import Filler
-from assistant.meaning.numbers import height_fillers, number_fillers
+from assistant.meaning.tongue import Language, number_words
 from assistant.site.site import Site
 
 NUMBERS = (0, 300)
@@ -57,7 +57,9 @@ class Slots:
             "bar": _BARS,
             "litres": _LITRES,
         }[slot]
-        return _heights_between(low, high) if slot == "feet" else _numbers_between(low, high)
+        language = self._site.wording.language
+        between = _heights_between if slot == "feet" else _numbers_between
+        return between(language, low, high)
 
     def _drugs(self) -> Iterator[Filler]:
         formulary = self._site.formulary
@@ -68,10 +70,10 @@ class Slots:
 
 
 @lru_cache(maxsize=8)
-def _numbers_between(low: int, high: int) -> Fillers:
-    return number_fillers(low, high)
+def _numbers_between(language: Language, low: int, high: int) -> Fillers:
+    return number_words(language).number_fillers(low, high)
 
 
 @lru_cache(maxsize=1)
-def _heights_between(low: int, high: int) -> Fillers:
-    return height_fillers(low, high)
+def _heights_between(language: Language, low: int, high: int) -> Fillers:
+    return number_words(language).height_fillers(low, high)

@@ -5,22 +5,11 @@ from typing import Annotated
 
 from pydantic import AfterValidator, Field
 
+from assistant.meaning.terms import Terms, only
+from assistant.meaning.tongue import Language, Tongue
 from assistant.site.reading import SiteModel
 from assistant.site.words import Spoken, Utterance, as_said
 from assistant.speaking.voices import VoiceSettings
-
-
-def _only(*names: str) -> AfterValidator:
-    """A phrase may use these placeholders and no others."""
-
-    def check(phrase: str) -> str:
-        used = {name for _, name, _, _ in Formatter().parse(phrase) if name is not None}
-        if not used <= set(names):
-            listed = ", ".join(f"{{{name}}}" for name in names) or "no placeholder"
-            raise ValueError(f"a phrase with only these placeholders: {listed}")
-        return phrase
-
-    return AfterValidator(check)
 
 
 def _around(slot: str, *others: str) -> AfterValidator:
@@ -41,33 +30,33 @@ def _around(slot: str, *others: str) -> AfterValidator:
     return AfterValidator(check)
 
 
-Plain = Annotated[Spoken, _only()]
+Plain = Annotated[Spoken, only()]
 Answers = Annotated[tuple[Utterance, ...], Field(min_length=1)]
 
 
 class Says(SiteModel):
     """What the assistant says of its own accord. `{…}` are filled in when it speaks."""
 
-    opened: Annotated[Spoken, _only("brief")]
-    ask: Annotated[Spoken, _only("to", "ask")]
+    opened: Annotated[Spoken, only("brief")]
+    ask: Annotated[Spoken, only("to", "ask")]
     """The first item of a section, with whom it is put to."""
-    ask_again: Annotated[Spoken, _only("ask")]
+    ask_again: Annotated[Spoken, only("ask")]
     """An item that was deferred, or that nobody answered."""
     say_again: Plain
     """When somebody spoke and it was not surely understood."""
-    waiting: Annotated[Spoken, _only("item")]
+    waiting: Annotated[Spoken, only("item")]
     """Asked often enough without an answer: the assistant goes quiet and waits."""
     deferred: Plain
     outstanding: Plain
     """Not yet, for the second time."""
-    noted: Annotated[Spoken, _only("value")]
-    read_back_number: Annotated[Spoken, _only("number", "digits", "unit")]
-    read_back: Annotated[Spoken, _only("value")]
+    noted: Annotated[Spoken, only("value")]
+    read_back_number: Annotated[Spoken, only("number", "digits", "unit")]
+    read_back: Annotated[Spoken, only("value")]
     refused_value: Plain
-    clock_started: Annotated[Spoken, _only("clock", "lasts")]
-    clock_left: Annotated[Spoken, _only("clock", "left")]
+    clock_started: Annotated[Spoken, only("clock", "lasts")]
+    clock_left: Annotated[Spoken, only("clock", "left")]
     """Everything else is answered; the brief waits for a clock."""
-    left: Annotated[Spoken, _only("count", "items")]
+    left: Annotated[Spoken, only("count", "items")]
     nothing_left: Plain
     held: Plain
     resumed: Plain
@@ -77,44 +66,44 @@ class Says(SiteModel):
     ended: Plain
     no_way_back: Plain
     before_done: Plain
-    before_done_open: Annotated[Spoken, _only("count", "items")]
-    went_now: Annotated[Spoken, _only("items")]
+    before_done_open: Annotated[Spoken, only("count", "items")]
+    went_now: Annotated[Spoken, only("items")]
     went_now_nothing: Plain
     after_done: Plain
-    after_done_open: Annotated[Spoken, _only("count", "items")]
-    dose_read_back: Annotated[Spoken, _only("drug", "number", "digits")]
-    dose_what_if: Annotated[Spoken, _only("dose")]
+    after_done_open: Annotated[Spoken, only("count", "items")]
+    dose_read_back: Annotated[Spoken, only("drug", "number", "digits")]
+    dose_what_if: Annotated[Spoken, only("dose")]
     dose_dropped: Plain
     dose_no_weight: Plain
-    dose_drug_read_back: Annotated[Spoken, _only("drug")]
+    dose_drug_read_back: Annotated[Spoken, only("drug")]
     """A fixed dose, asked for while no weight is known."""
-    dose_allergy: Annotated[Spoken, _only("allergen", "dose")]
-    dose_usual_pressure: Annotated[Spoken, _only("dose")]
+    dose_allergy: Annotated[Spoken, only("allergen", "dose")]
+    dose_usual_pressure: Annotated[Spoken, only("dose")]
     """The dose for a low pressure was asked for, and the drug has no separate one."""
-    drug_absent: Annotated[Spoken, _only("drug")]
-    drug_maximum: Annotated[Spoken, _only("drug", "maximum")]
+    drug_absent: Annotated[Spoken, only("drug")]
+    drug_maximum: Annotated[Spoken, only("drug", "maximum")]
     weight_again: Plain
     """A dose was asked for a weight that must be confirmed again."""
     ask_digits: Plain
-    out_of_range: Annotated[Spoken, _only("number", "unit", "low", "high")]
-    mix_step: Annotated[Spoken, _only("number", "count", "step")]
-    mix_done: Annotated[Spoken, _only("drug", "strength")]
+    out_of_range: Annotated[Spoken, only("number", "unit", "low", "high")]
+    mix_step: Annotated[Spoken, only("number", "count", "step")]
+    mix_done: Annotated[Spoken, only("drug", "strength")]
     mix_not_yet: Plain
-    mix_none: Annotated[Spoken, _only("drug", "strength")]
-    elapsed: Annotated[Spoken, _only("what", "time")]
+    mix_none: Annotated[Spoken, only("drug", "strength")]
+    elapsed: Annotated[Spoken, only("what", "time")]
     elapsed_nothing: Plain
-    elapsed_unknown: Annotated[Spoken, _only("what")] = "{what}: unknown since the restart."
+    elapsed_unknown: Annotated[Spoken, only("what")] = "{what}: unknown since the restart."
     """The machine was started anew while it ran."""
-    who: Annotated[Spoken, _only("task", "who")]
-    who_unknown: Annotated[Spoken, _only("task")]
-    plan: Annotated[Spoken, _only("plan")]
-    plan_open: Annotated[Spoken, _only("plan")]
+    who: Annotated[Spoken, only("task", "who")]
+    who_unknown: Annotated[Spoken, only("task")]
+    plan: Annotated[Spoken, only("plan")]
+    plan_open: Annotated[Spoken, only("plan")]
     """The plan, before the team has agreed to it."""
     no_plan: Plain
-    saturation: Annotated[Spoken, _only("percent", "ago")]
+    saturation: Annotated[Spoken, only("percent", "ago")]
     no_saturation: Plain
-    attempt_started: Annotated[Spoken, _only("number")]
-    attempt_failed: Annotated[Spoken, _only("plan")]
+    attempt_started: Annotated[Spoken, only("number")]
+    attempt_failed: Annotated[Spoken, only("plan")]
     tube_in: Plain
     drugs_in: Plain
     pacing: Plain
@@ -204,7 +193,7 @@ class LiveSays(SiteModel):
 
     ready: Plain
     """The self-test found nothing wrong."""
-    not_ready: Annotated[Spoken, _only("faults")]
+    not_ready: Annotated[Spoken, only("faults")]
     microphone_silent: Plain
     loudspeaker_unheard: Plain
     oximeter_silent: Plain
@@ -240,11 +229,19 @@ class Timing(SiteModel):
 class Wording(SiteModel):
     """All of wording.yaml."""
 
+    language: Language = "en"
+    """Of the numbers, as they are said and heard."""
+    terms: Terms = Terms()
     voice: VoiceSettings = VoiceSettings()
     timing: Timing = Timing()
     says: Says
     live: LiveSays
     may_be_said: MayBeSaid
+
+    @property
+    def tongue(self) -> Tongue:
+        """The site's language with its terms."""
+        return Tongue(self.language, self.terms)
 
     def for_need(self) -> tuple[str, ...]:
         """Every phrase with nothing to fill in: what has to come when all else fails is in it."""
