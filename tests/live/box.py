@@ -32,15 +32,20 @@ class Box:
     """Starts `spoken-brief listen` on a loop-back sound device, and talks to it."""
 
     def __init__(
-        self, folder: Path, server: SoundServer, room: Iterable[Samples] | None = None
+        self,
+        folder: Path,
+        server: SoundServer,
+        room: Iterable[Samples] | None = None,
+        site: Path = SITE,
     ) -> None:
         """`room` is what is heard in the room without end; faint noise when None."""
         self.cases = folder / "cases"
         self._folder = folder
         self._server = server
         self._speaker = open_voice(VoiceSettings(engine="natural", name="joe"))
-        self._site = load_site(SITE)
+        self._site = load_site(site)
         self._assistant = open_voice(self._site.wording.voice)
+        self._said = 0
         self.spo2_percent = 98
         self._port = open_pty()
         self._room = subprocess.Popen(
@@ -57,15 +62,22 @@ class Box:
         self._finger.start()
         self.log = folder / "listen.log"
         self.process: subprocess.Popen[bytes] | None = None
+        self.watcher: subprocess.Popen[bytes] | None = None
 
-    def start(self) -> None:
+    def start(self, *words: str) -> None:
         """Start the listener, with a watcher if none follows these cases."""
+        port = () if "--no-watcher" in words else ("--port", self._port.slave_path)
+        self.process = self._run("listen", "--cases", str(self.cases), *port, *words)
+
+    def start_watcher(self) -> None:
+        """Start the watcher as a process of its own, as its service does."""
+        port = ("--port", self._port.slave_path)
+        self.watcher = self._run("watch", "--follow", str(self.cases), *port)
+
+    def _run(self, *words: str) -> "subprocess.Popen[bytes]":
         with self.log.open("ab") as log:
-            self.process = subprocess.Popen(
-                [
-                    *(sys.executable, "-m", "assistant", "listen", "--site", str(SITE)),
-                    *("--cases", str(self.cases), "--port", self._port.slave_path),
-                ],
+            return subprocess.Popen(
+                [sys.executable, "-m", "assistant", *words, "--site", str(self._site.folder)],
                 env=self._server.environment,
                 cwd=SITE.parents[1],
                 stdin=subprocess.DEVNULL,
@@ -79,6 +91,12 @@ class Box:
         self.process.kill()
         self.process.wait()
 
+    def kill_watcher(self) -> None:
+        """The same to a watcher of its own."""
+        assert self.watcher is not None
+        self.watcher.kill()
+        self.watcher.wait()
+
     def close(self) -> None:
         """Stop everything, a watcher that was left running too."""
         if self.process is not None and self.process.poll() is None:
@@ -87,6 +105,8 @@ class Box:
         left_running = self.watcher_pid()
         if left_running is not None:
             os.kill(left_running, signal.SIGTERM)
+        if self.watcher is not None:
+            self.watcher.wait(20)
         self._stop.set()
         self._finger.join()
         self._room.kill()
@@ -126,17 +146,19 @@ class Box:
         """Wait for as long as the assistant needs to say this, and a breath."""
         time.sleep(len(self._assistant.render(text)) / RATE_HZ + 0.8)
 
-    def say(self, words: str) -> None:
-        """Speak into the room."""
+    def say(self, words: str, *, wait: bool = True) -> None:
+        """Speak into the room, and wait until it has been said."""
         # paplay loses the first 50 ms.
         sound = np.concatenate([silence(0.2), self._speaker.render(words), silence(0.1)])
-        path = self._folder / "speech.wav"
+        self._said += 1
+        path = self._folder / f"speech-{self._said}.wav"
         soundfile.write(path, sound, RATE_HZ)
-        subprocess.run(
+        speaker = subprocess.Popen(
             ["paplay", "--device=room", str(path)],  # noqa: S607
             env=self._server.environment,
-            check=True,
         )
+        if wait:
+            assert speaker.wait() == 0
 
     def _make_noise(self) -> None:
         assert self._room.stdin is not None
