@@ -94,8 +94,7 @@ def height_fillers(low_inches: int, high_inches: int) -> tuple[Filler, ...]:  # 
 
 def _wordings(number: int) -> Iterator[str]:
     yield _whole(number)
-    if number >= 10:
-        yield from _digit_wordings(number)
+    yield from _digit_wordings(number)
 
 
 def _digit_wordings(number: int) -> tuple[str, ...]:

@@ -5,7 +5,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from assistant.meaning.numbers import say_number
 from assistant.oximeter.crossing import Call, CallKind, CrossingSettings
 from assistant.oximeter.settings import CallWords
 from assistant.sound import Samples, silence
@@ -32,8 +31,7 @@ class ReadyCalls:
         tone = np.concatenate([attention_tone(), silence(AFTER_TONE_S)])
         for kind in CallKind:
             for level in _levels(kind, crossing):
-                spoken = "" if level is None else say_number(level)
-                text = words.of(kind).format(level=spoken)
+                text = words.say(kind, level)
                 self._ready[kind, level] = ReadyCall(text, np.concatenate([tone, render(text)]))
 
     def of(self, call: Call) -> ReadyCall:

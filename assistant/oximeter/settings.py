@@ -5,6 +5,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Discriminator, Field, Tag, model_validator
 
+from assistant.meaning.tongue import Language, number_words
 from assistant.oximeter.crossing import CallKind, CrossingSettings
 from assistant.oximeter.frames import FrameLayout
 from assistant.oximeter.lines import TextLayout
@@ -43,6 +44,8 @@ Layout = Annotated[
 class CallWords(SiteModel):
     """What is said; `{level}` is the level that was reached, in words."""
 
+    language: Language = "en"
+    """Of the level's number words."""
     fell: Words = "Saturation {level}."
     started_low: Words = "Saturation at or below {level}."
     recovered: Words = "Saturation above {level}."
@@ -64,6 +67,12 @@ class CallWords(SiteModel):
                     "{level} once in fell, started_low and recovered; no placeholder in a loss"
                 )
         return self
+
+    def say(self, kind: CallKind, level_percent: int | None) -> str:
+        """One call in full."""
+        numbers = number_words(self.language)
+        level = "" if level_percent is None else numbers.say_number(level_percent)
+        return self.of(kind).format(level=level)
 
     def of(self, kind: CallKind) -> str:
         """The words of one kind of call, `{level}` still to be filled in."""

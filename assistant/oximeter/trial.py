@@ -3,7 +3,6 @@
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
-from assistant.meaning.numbers import say_number
 from assistant.oximeter.crossing import Call, Crossing
 from assistant.oximeter.samples import Sample
 from assistant.oximeter.settings import OximeterSettings
@@ -58,8 +57,7 @@ class Trial:
     def _called(self, call: Call | None) -> Iterator[str]:
         if call is not None:
             self.tally.calls.append(call)
-            level = "" if call.level_percent is None else say_number(call.level_percent)
-            words = self._words.of(call.kind).format(level=level)
+            words = self._words.say(call.kind, call.level_percent)
             yield f"{self.at(call.at_s)}  would be called: {words}"
 
     def at(self, at_s: float) -> str:

@@ -5,7 +5,6 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from assistant.clock import SoundClock
-from assistant.meaning.numbers import say_number
 from assistant.oximeter.crossing import Call, CallKind, Crossing
 from assistant.oximeter.feed import SerialFeed
 from assistant.oximeter.settings import OximeterSettings
@@ -137,8 +136,7 @@ class _Cues:
 
 
 def _said(call: Call, settings: OximeterSettings) -> SaidCall:
-    level = "" if call.level_percent is None else say_number(call.level_percent)
-    text = settings.words.of(call.kind).format(level=level)
+    text = settings.words.say(call.kind, call.level_percent)
     return SaidCall(call.at_s, text, call.level_percent)
 
 

@@ -8,7 +8,7 @@ from assistant.dosing.figures import Figures
 from assistant.dosing.formulary import Formulary, read_formulary
 from assistant.errors import BadInput
 from assistant.oximeter.settings import OximeterSettings
-from assistant.site.reading import read_yaml
+from assistant.site.reading import line_in, read_yaml
 from assistant.speaking.wording import Wording
 
 
@@ -31,7 +31,7 @@ def load_site(folder: Path) -> Site:
     """
     if not folder.is_dir():
         raise BadInput.in_file(folder, found="no such folder", allowed="a site's folder")
-    return Site(
+    site = Site(
         folder=folder,
         brief=read_yaml(folder / "brief.yaml", Brief),
         formulary=read_formulary(folder / "formulary.yaml"),
@@ -39,3 +39,19 @@ def load_site(folder: Path) -> Site:
         oximeter=read_yaml(folder / "oximeter.yaml", OximeterSettings),
         wording=read_yaml(folder / "wording.yaml", Wording),
     )
+    _one_language(site)
+    return site
+
+
+def _one_language(site: Site) -> None:
+    """The watcher reads its own file only: its numbers must not be of another language."""
+    spoken, called = site.wording.language, site.oximeter.words.language
+    if spoken != called:
+        path = site.folder / "oximeter.yaml"
+        raise BadInput.in_file(
+            path,
+            line=line_in(path, "words", "language"),
+            key="words.language",
+            found=repr(called),
+            allowed=f"the language of wording.yaml, {spoken!r}",
+        )
