@@ -1,5 +1,5 @@
 #!/usr/bin/env bash
-# Installs the box's two services on Raspberry Pi OS 64-bit (or Debian), as often as you like:
+# Installs the box's services on Raspberry Pi OS 64-bit (or Debian), as often as you like:
 #
 #   sudo bash hardware/install.sh                      install, or bring up to date, and start
 #   bash hardware/install.sh --dry-run                 say each step, do none
@@ -20,11 +20,12 @@ state=/var/lib/spoken-brief
 user=spoken-brief
 python=/usr/bin/python3  # Debian's own: one from somebody's home could not be reached by the services
 services=(spoken-brief-watch.service spoken-brief-listen.service)
+display=spoken-brief-glance.service  # laid out, and left to the site to enable
 
 say() { printf '%s\n' "install: $*"; }
 stop() { printf '%s\n' "install: $*" >&2; exit 1; }
 
-dry_run=no echo_canceller=no interrupt=no into="" extras=pi
+dry_run=no echo_canceller=no interrupt=no into="" extras=pi,glance
 while [ "$#" -gt 0 ]; do
   case "$1" in
     --dry-run) dry_run=yes ;;
@@ -120,7 +121,7 @@ fi
 running() { [ -z "$into" ] && [ -d /run/systemd/system ]; }
 if running; then
   say "the services rest"
-  for service in "${services[@]}" spoken-brief-sound.service; do
+  for service in "${services[@]}" spoken-brief-sound.service "$display"; do
     if systemctl --quiet is-active "$service"; then run systemctl stop "$service"; fi
   done
 fi
@@ -194,6 +195,7 @@ say "the services"
 for service in "${services[@]}"; do
   lay "$here/hardware/systemd/$service" 0644 "/etc/systemd/system/$service"
 done
+lay "$here/hardware/systemd/$display" 0644 "/etc/systemd/system/$display"
 lay "$here/hardware/systemd/modules-load.conf" 0644 /etc/modules-load.d/spoken-brief.conf
 if [ -z "$into" ]; then
   if running; then
@@ -218,6 +220,9 @@ if [ -z "$into" ]; then
   say "checking the site's files"
   run "$program/.venv/bin/spoken-brief" check --site "$settings/site" \
     || stop "the check of the site's files failed; put right what it says and install again (the services rest until then)"
-  if running; then run systemctl start "${services[@]}"; fi
+  if running; then
+    run systemctl start "${services[@]}"
+    if systemctl --quiet is-enabled "$display" 2>/dev/null; then run systemctl start "$display"; fi
+  fi
 fi
 say "done$([ "$dry_run" = no ] || printf ' (a dry run: nothing was changed)')"

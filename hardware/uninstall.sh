@@ -14,7 +14,10 @@ program=/opt/spoken-brief
 settings=/etc/spoken-brief
 state=/var/lib/spoken-brief
 user=spoken-brief
-services=(spoken-brief-listen.service spoken-brief-watch.service spoken-brief-sound.service)
+services=(
+  spoken-brief-glance.service spoken-brief-listen.service spoken-brief-watch.service
+  spoken-brief-sound.service
+)
 
 say() { printf '%s\n' "uninstall: $*"; }
 stop() { printf '%s\n' "uninstall: $*" >&2; exit 1; }

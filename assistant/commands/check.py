@@ -11,13 +11,16 @@ from rich.console import Console
 from rich.progress import track
 
 from assistant.commands.options import add_engine, add_site
+from assistant.commands.vocabulary import respellings, unheard
 from assistant.errors import BadInput
+from assistant.glance.settings import read_glance
 from assistant.hearing.engines import make_engine
 from assistant.hearing.engines.closed import ClosedGrammarEngine
 from assistant.hearing.grammar import SLOT, Grammar
 from assistant.hearing.learning import keep, kept, learn
 from assistant.hearing.soundalikes import Alike, alike, phonemes
 from assistant.meaning.phrasebook import Phrasebook
+from assistant.panel.settings import read_panel
 from assistant.rehearsal.scenario import read_scenario
 from assistant.site.reading import line_in
 from assistant.site.site import Site, load_site
@@ -46,7 +49,7 @@ def add_to(commands: Any) -> None:
         description="Reads a site's brief, formulary, oximeter and wording, and the rehearsals "
         "named, and says in one sentence what is wrong with the first that is. Warns of phrases "
         "that sound alike and mean different things, and of words that the recogniser does not "
-        "know; refuses a confirmation that sounds like a decline.",
+        "know, with what sounds like them; refuses a confirmation that sounds like a decline.",
     )
     add_site(parser)
     add_engine(parser)
@@ -63,12 +66,15 @@ def add_to(commands: Any) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Check, and count what there is."""
     site = load_site(arguments.site)
+    read_panel(arguments.site)
+    read_glance(arguments.site)
     for path in arguments.scenarios:
         read_scenario(path, site)
     grammar = Phrasebook(site).when_asking("anything")
     if arguments.learn:
         _learn(grammar)
-    warnings = [*_alike(site, grammar), *_unknown(arguments, grammar)]
+    engine = make_engine(arguments.engine, arguments.models)
+    warnings = [*_alike(site, grammar), *unheard(engine, site), *respellings(engine, site)]
     items = list(site.brief.items())
     print(f"{site.brief.name}: {len(items)} items in {len(site.brief.sections)} sections")
     print(f"{site.formulary.name}: {len(site.formulary.drugs)} drugs")
@@ -105,10 +111,9 @@ def _alike(site: Site, grammar: Grammar) -> Iterator[str]:
         if pattern.for_me and not SLOT.search(pattern.words)
     }
     drugs = {filler.words: f"drug {filler.value}" for filler in grammar.fillers.get("drug", ())}
-    voice = site.wording.voice
     spoken = meanings | drugs
     try:
-        sounds = phonemes(spoken, voice.name if voice.engine == "espeak" else "en-us")
+        sounds = phonemes(spoken, site.wording.phonetic_voice)
     except OSError as fault:
         yield f"Not checked, whether phrases sound alike: {fault}"
         return
@@ -144,10 +149,3 @@ def _places(site: Site) -> Iterator[tuple[str, _Place]]:
     for meaning in ("confirm", "decline"):
         for at, words in enumerate(getattr(site.wording.may_be_said, meaning)):
             yield words, _Place(wording, ("may_be_said", meaning, at))
-
-
-def _unknown(arguments: argparse.Namespace, grammar: Grammar) -> Iterator[str]:
-    """A warning for the words that the recogniser cannot hear as words."""
-    missing = make_engine(arguments.engine, arguments.models).missing_words(grammar)
-    if missing:
-        yield (f"Unknown to the recogniser, give other words or respellings: {', '.join(missing)}")

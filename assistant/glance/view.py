@@ -5,9 +5,10 @@ from dataclasses import dataclass
 from enum import Enum
 
 from assistant.brief.agenda import label, section_of, unanswered
+from assistant.brief.attempt import ATTEMPT_CLOCK
 from assistant.brief.case import Case
 from assistant.brief.desk import Desk
-from assistant.brief.items import NumberItem, TimedItem
+from assistant.brief.items import AnyItem, NumberItem, TimedItem
 from assistant.brief.known import CaseClock, Standing
 from assistant.brief.prompts import UNITS, prompt
 from assistant.brief.steps import State
@@ -17,8 +18,6 @@ from assistant.glance.watching import Kind, Saturation
 from assistant.site.site import Site
 
 MOST_CLOCKS = 4
-MOST_NAMED = 6
-"""Open items that have room in letters that are read from afar."""
 
 
 class Mark(Enum):
@@ -101,11 +100,14 @@ def case_view(
     """In a case; `mono_s` is the machine's monotonic clock."""
     left = unanswered(now.case)
     declined = now.case.with_standing(Standing.OUTSTANDING, Standing.DEFERRED)
-    headline = _headline(now, words) if listened else Headline(Mark.FAULT, words.nobody_listens)
+    now_s = now.now_s(mono_s)
+    headline = (
+        _headline(now, words, now_s) if listened else Headline(Mark.FAULT, words.nobody_listens)
+    )
     return View(
         headline,
         _saturation(seen, words),
-        clocks=tuple(_clocks(now, words, now.now_s(mono_s)))[:MOST_CLOCKS],
+        clocks=tuple(_clocks(now, words, now_s))[:MOST_CLOCKS],
         left=str(len(left)),
         not_yet=words.not_yet.format(count=len(declined)) if declined else "",
     )
@@ -113,27 +115,30 @@ def case_view(
 
 def _saturation(seen: Saturation, words: GlanceWords) -> ShownSaturation:
     instead = {Kind.NONE: words.no_saturation, Kind.UNWATCHED: words.nobody_watches}
-    return ShownSaturation(
-        seen.kind.value,
-        instead.get(seen.kind, str(seen.percent)),
-        words.called_at.format(threshold=seen.threshold_percent),
-    )
+    if seen.percent is None:  # nor can anything be called
+        return ShownSaturation(seen.kind.value, instead[seen.kind], "")
+    called = words.called_at.format(threshold=seen.threshold_percent)
+    return ShownSaturation(seen.kind.value, str(seen.percent), called)
 
 
-def _headline(now: CaseInHand, words: GlanceWords) -> Headline:
+def _headline(now: CaseInHand, words: GlanceWords, now_s: float | None) -> Headline:
     case, state = now.case, now.case.state
     if state is State.ASKING:
         return _asking(case, words)
     if state is State.OPENED:
         return Headline(Mark.WAITING, words.opened, case.brief.name)
     if state is State.HELD:
-        return Headline(Mark.HOLDING, words.holding)
+        held = case.current
+        return Headline(Mark.HOLDING, words.holding, "" if held is None else _question(case, held))
     if state is State.ATTEMPTING:
         title = words.attempt.format(number=case.known.attempts)
-        return Headline(Mark.ATTEMPT, title)
+        clock = case.known.clocks.get(ATTEMPT_CLOCK)
+        time = "" if clock is None else _clock(ATTEMPT_CLOCK, clock, now_s, words).time
+        return Headline(Mark.ATTEMPT, title, time)
     awaits = prompt(Desk(now.site, case))
     if awaits is not None:
-        return Headline(Mark.READ_BACK, _addressed(case), _in_figures(case) or awaits.text)
+        title = "" if awaits.tag == "digits" else words.yes_or_no
+        return Headline(Mark.READ_BACK, title, _in_figures(case) or awaits.text)
     return _open(case, words)
 
 
@@ -143,14 +148,13 @@ def _asking(case: Case, words: GlanceWords) -> Headline:
         running = case.with_standing(Standing.RUNNING)
         text = running[0].clock if running and isinstance(running[0], TimedItem) else ""
         return Headline(Mark.WAITING, words.waiting, text)
+    return Headline(Mark.ASKED, section_of(case.brief, item.id).to, _question(case, item))
+
+
+def _question(case: Case, item: AnyItem) -> str:
+    """The item's question, without what is read aloud before it."""
     due = case.known.items[item.id].standing is Standing.DUE
-    asked = item.ask_again if isinstance(item, TimedItem) and due else item.ask
-    return Headline(Mark.ASKED, _addressed(case), asked)
-
-
-def _addressed(case: Case) -> str:
-    """Whom the open item is put to."""
-    return "" if case.current is None else section_of(case.brief, case.current.id).to
+    return item.ask_again if isinstance(item, TimedItem) and due else item.ask
 
 
 def _in_figures(case: Case) -> str:
@@ -166,19 +170,17 @@ def _in_figures(case: Case) -> str:
 
 
 def _open(case: Case, words: GlanceWords) -> Headline:
-    names = [label(item) for item in unanswered(case)]
+    names = tuple(label(item) for item in unanswered(case))
     if not names:
         return Headline(Mark.DONE, words.nothing_left)
-    more = len(names) - MOST_NAMED
-    listed = names if more <= 0 else [*names[: MOST_NAMED - 1], f"+ {more + 1}"]
-    return Headline(Mark.OPEN, words.still_open, listed=tuple(listed))
+    return Headline(Mark.OPEN, words.still_open, listed=names)
 
 
 def _clocks(now: CaseInHand, words: GlanceWords, now_s: float | None) -> Iterator[ShownClock]:
     """The clocks that run, the latest first, then the case's own."""
     known = now.case.known.clocks.items()
     running = [(name, clock) for name, clock in known if not clock.ended]
-    for name, clock in sorted(running, key=lambda one: -one[1].started_s):
+    for name, clock in sorted(running, key=lambda one: one[1].started_s, reverse=True):
         yield _clock(name, clock, now_s, words)
     opened = CaseClock(now.meta.started_mono_s, None, unknown=now.rebooted)
     yield _clock(words.case, opened, now_s, words)

@@ -12,7 +12,9 @@ from pydantic import BaseModel
 from assistant.brief.items import Brief
 from assistant.dosing.figures import Figures
 from assistant.dosing.formulary import Formulary
+from assistant.glance.settings import GlanceSettings
 from assistant.oximeter.settings import OximeterSettings
+from assistant.panel.settings import PanelSettings
 from assistant.rehearsal.scenario import Scenario
 from assistant.speaking.wording import Wording
 
@@ -22,16 +24,20 @@ FILES: dict[str, type[BaseModel]] = {
     "figures.yaml": Figures,
     "oximeter.yaml": OximeterSettings,
     "wording.yaml": Wording,
+    "panel.yaml": PanelSettings,
+    "glance.yaml": GlanceSettings,
     "a rehearsal": Scenario,
 }
 
 OPENING = """# A site's files
 
 A site is a folder with five files, `brief.yaml`, `formulary.yaml`, `figures.yaml`, `oximeter.yaml`
-and `wording.yaml`; rehearsals lie beside it. `configs/tarn-hollow/` is a complete example of an
-invented place: copy it, change it, and run `spoken-brief check --site YOUR-FOLDER` until it has
-no complaint. A complaint is one sentence that names the file, the line, the key, what was found
-and what is allowed; nothing starts with a file that has one.
+and `wording.yaml`; rehearsals lie beside it. Two more are there only where a site wants a pedal,
+light and buzzer (`panel.yaml`) or a screen at the foot of the bed (`glance.yaml`).
+`configs/tarn-hollow/` is a complete example of an invented place: copy it, change it, and run
+`spoken-brief check --site YOUR-FOLDER` until it has no complaint. A complaint is one sentence that
+names the file, the line, the key, what was found and what is allowed; nothing starts with a file
+that has one.
 
 The files are YAML 1.2: only `true` and `false` are truth values, so that `yes`, `no`, `on` and
 `off` are words. Unknown keys are refused, and so is a key that stands twice.

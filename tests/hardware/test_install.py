@@ -53,6 +53,7 @@ def test_everything_that_the_services_name_is_there(box: Path) -> None:
     for path in (
         "etc/systemd/system/spoken-brief-listen.service",
         "etc/systemd/system/spoken-brief-watch.service",
+        "etc/systemd/system/spoken-brief-glance.service",
         "etc/modules-load.d/spoken-brief.conf",
         RULES,
         f"{SETTINGS}/asound.conf",
@@ -106,6 +107,15 @@ def test_the_echo_canceller_comes_and_goes(box: Path) -> None:
     assert "type pulse" in (box / SETTINGS / "asound.conf").read_text()
     assert script("install.sh", "--into", str(box)).returncode == 0
     assert (box / SETTINGS / "asound.conf").read_text() == shared
+
+
+def test_the_glance_display_is_off_until_a_site_wants_it(box: Path) -> None:
+    """Its unit lies ready; nothing enables it, and the example site has no settings for it."""
+    assert not list(box.rglob("*.wants"))
+    assert not (box / SETTINGS / "site" / "glance.yaml").exists()
+    done = script("install.sh", "--dry-run")
+    enabling = [line for line in done.stdout.splitlines() if "systemctl enable" in line]
+    assert all("glance" not in line for line in enabling)
 
 
 def test_a_dry_run_says_each_step_and_does_none(tmp_path: Path) -> None:

@@ -17,7 +17,7 @@ from assistant.commands.main import main
 
 HARDWARE = Path(__file__).parents[2] / "hardware"
 UNITS = sorted((HARDWARE / "systemd").glob("*.service"))
-LISTEN, SOUND, WATCH = UNITS
+GLANCE, LISTEN, SOUND, WATCH = UNITS
 MOST_EXPOSED = 15
 """In tenths of systemd's own scale, on which 100 is a service without any bounds."""
 
@@ -110,27 +110,55 @@ def test_the_watcher_wins() -> None:
 @pytest.mark.parametrize("unit", UNITS, ids=lambda unit: unit.stem)
 def test_nobody_else_reads_a_case(unit: Path) -> None:
     """What the services write, sockets too, lies in folders that only their own user enters."""
-    for folder in ("StateDirectoryMode", "RuntimeDirectoryMode"):
-        assert value(unit, folder) == "0700"
+    assert value(unit, "RuntimeDirectoryMode") == "0700"
+    assert values(unit, "StateDirectoryMode") == ([] if unit == GLANCE else ["0700"])
     assert value(unit, "UMask") == "0077"
     assert value(unit, "User") == "spoken-brief"
     assert value(unit, "LimitCORE") == "0"
 
 
-@pytest.mark.parametrize("unit", UNITS, ids=lambda unit: unit.stem)
+def test_the_display_cannot_write_a_case() -> None:
+    """The whole file system is read-only to it but for the folder of the sockets."""
+    assert value(GLANCE, "ProtectSystem") == "strict"
+    for key in ("StateDirectory", "ReadWritePaths", "CacheDirectory"):
+        assert values(GLANCE, key) == []
+
+
+def test_the_display_reaches_this_machine_only() -> None:
+    """A browser has to reach it; what it may reach is the loopback."""
+    assert value(GLANCE, "IPAddressDeny") == "any"
+    assert value(GLANCE, "IPAddressAllow") == "localhost"
+    assert value(GLANCE, "RestrictAddressFamilies") == "AF_UNIX AF_INET"
+
+
+def test_the_display_gives_way_to_both_others() -> None:
+    """The last to have the processor, the first to be ended for want of memory."""
+    for other in (LISTEN, WATCH):
+        assert int(value(GLANCE, "CPUWeight")) < int(value(other, "CPUWeight"))
+        assert int(value(GLANCE, "OOMScoreAdjust")) > int(value(other, "OOMScoreAdjust"))
+
+
+def test_watcher_and_display_mean_the_same_socket() -> None:
+    """Where the one tells, the other listens."""
+    (told,) = re.findall(r"--glance (\S+)", value(WATCH, "ExecStart"))
+    (heard,) = re.findall(r"--watcher (\S+)", value(GLANCE, "ExecStart"))
+    assert told == heard
+
+
+@pytest.mark.parametrize("unit", [LISTEN, SOUND, WATCH], ids=lambda unit: unit.stem)
 def test_a_unit_has_no_network(unit: Path) -> None:
     """Everything runs on this machine."""
     assert value(unit, "PrivateNetwork") == "yes"
     assert value(unit, "RestrictAddressFamilies") == "AF_UNIX"
 
 
-@pytest.mark.parametrize("unit", [LISTEN, WATCH], ids=lambda unit: unit.stem)
+@pytest.mark.parametrize("unit", [GLANCE, LISTEN, WATCH], ids=lambda unit: unit.stem)
 def test_the_runtime_reports_to_nobody(unit: Path) -> None:
     """onnxruntime 1.32 looks for its makers' server by default; this variable keeps it from it."""
     assert "ORT_DISABLE_TELEMETRY=1" in values(unit, "Environment")
 
 
-@pytest.mark.parametrize("unit", UNITS, ids=lambda unit: unit.stem)
+@pytest.mark.parametrize("unit", [LISTEN, SOUND, WATCH], ids=lambda unit: unit.stem)
 def test_a_unit_may_ask_whether_the_clock_is_synchronised(unit: Path) -> None:
     """The record's trust in the wall clock comes from adjtimex, which a usual filter forbids."""
     assert "clock_adjtime" in values(unit, "SystemCallFilter")[0].split()
@@ -189,7 +217,7 @@ def test_udev_takes_the_rules() -> None:
     assert done.returncode == 0, done.stderr
 
 
-@pytest.mark.parametrize("unit", [LISTEN, WATCH], ids=lambda unit: unit.stem)
+@pytest.mark.parametrize("unit", [GLANCE, LISTEN, WATCH], ids=lambda unit: unit.stem)
 def test_the_program_takes_the_unit_s_own_line(unit: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """The options that a unit gives are options that its command has."""
     words = value(unit, "ExecStart").split()

@@ -47,7 +47,7 @@ function show(view) {
   find("mark").setAttribute("href", `#${mark}`);
   document.title = title;
   put("title", title);
-  find("listed").replaceChildren(...listed.map((name) => made("li", name)));
+  list(listed);
   show_saturation(view.saturation);
   show_clocks(view.clocks);
   find("left").hidden = view.left === null;
@@ -77,6 +77,16 @@ function show_clocks(clocks) {
   }));
 }
 
+function list(names) {
+  // As many as there is room for, and how many more there are.
+  const listed = find("listed");
+  for (let count = names.length; count >= 0; count--) {
+    const more = names.length > count ? [made("li", `+ ${names.length - count}`, "more")] : [];
+    listed.replaceChildren(...names.slice(0, count).map((name) => made("li", name)), ...more);
+    if (listed.scrollHeight <= listed.clientHeight) return;
+  }
+}
+
 function made(kind, text, name = "") {
   const element = document.createElement(kind);
   element.textContent = text;
@@ -90,6 +100,7 @@ function fit(element) {
     element.className = `size-${size}`;
     if (element.scrollHeight <= element.clientHeight && element.scrollWidth <= element.clientWidth) return;
   }
+  element.classList.add("cut"); // with dots, so that it is seen to be cut
 }
 
 setInterval(count_how_old, 500);

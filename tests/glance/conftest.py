@@ -1,0 +1,232 @@
+"""The bedside without a room: a real record that grows, a real watcher's line, the real server, and
+a real browser where there is one. Only what is heard is told and not spoken."""
+
+import json
+import os
+import shutil
+import socket
+import subprocess
+import sys
+import threading
+import time
+from collections.abc import Callable, Iterator
+from contextlib import closing
+from http.client import HTTPConnection
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from assistant.brief.desk import Happening, Steps
+from assistant.clock import MonotonicClock
+from assistant.journal.at_hand import folder_at_hand, lay_down, take_in_hand
+from assistant.journal.folder import new_case
+from assistant.journal.journal import Journal
+from assistant.oximeter.messages import GLANCE_NAME, ToConversation, WatcherLine, Watching
+from assistant.site.site import Site, load_site
+from assistant.speaking.mouth import Line
+from tests.brief.conftest import Table
+
+ROOT = Path(__file__).parents[2]
+PATIENCE_S = 20.0
+
+
+class RecordedTable(Table):
+    """A case whose steps go into a journal before they count, as the conversation has it."""
+
+    def __init__(self, site: Site, folder: Path) -> None:
+        self._clock = MonotonicClock()
+        self.journal = Journal(folder, self._clock, site.brief.name)
+        super().__init__(site)
+
+    def run(self, steps: Steps) -> list[Line]:
+        said: list[Line] = []
+        for step in steps:
+            if isinstance(step, Happening):
+                row = self.journal.append(
+                    step.who,
+                    "event",
+                    step.text,
+                    item=step.item,
+                    data={"event": step.event, **step.values},
+                )
+                self.case.apply(row)
+            else:
+                self.journal.append("assistant", "said", step.text, meaning=step.tag)
+                said.append(step)
+        return said
+
+
+class Bedside:
+    """Cases, a listener's line, a watcher's voice, and the server, a process of its own."""
+
+    def __init__(self, folder: Path, settings: str = "") -> None:
+        self.site_folder = folder / "site"
+        shutil.copytree(ROOT / "configs" / "tarn-hollow", self.site_folder)
+        self.port = free_port()
+        self.write_settings(settings)
+        self.site = load_site(self.site_folder)
+        self.cases = folder / "cases"
+        self.line: WatcherLine | None = WatcherLine(folder_at_hand(self.cases))
+        self.table: RecordedTable | None = None
+        self._watcher = ToConversation(self.cases, GLANCE_NAME)
+        self._shows: int | None = None
+        self._beats = threading.Event()
+        self._ending = threading.Event()
+        self._heart = threading.Thread(target=self._beat, daemon=True)
+        self._heart.start()
+        self.server: subprocess.Popen[str] | None = None
+
+    @property
+    def address(self) -> str:
+        """Of the page."""
+        return f"http://127.0.0.1:{self.port}/"
+
+    def write_settings(self, more: str) -> None:
+        """The site's glance.yaml."""
+        text = f"port: {self.port}\n{more}"
+        (self.site_folder / "glance.yaml").write_text(text, encoding="utf-8")
+
+    def serve(self) -> None:
+        """Start the server, and wait until it answers."""
+        self.server = subprocess.Popen(
+            [
+                *(sys.executable, "-m", "assistant", "glance", "--cases", str(self.cases)),
+                *("--site", str(self.site_folder)),
+            ],
+            cwd=ROOT,
+            stdout=subprocess.PIPE,
+            text=True,
+        )
+        assert self.server.stdout is not None
+        assert self.server.stdout.readline().startswith(self.address)
+
+    def open_case(self) -> RecordedTable:
+        """As the listener opens one."""
+        folder = new_case(self.cases, self.site_folder)
+        self.table = RecordedTable(self.site, folder)
+        take_in_hand(self.cases, folder)
+        self.hang_up()
+        self.line = WatcherLine(folder)
+        return self.table
+
+    def end_case(self) -> None:
+        """As the listener ends one."""
+        assert self.table is not None
+        self.table.journal.close()
+        self.table = None
+        lay_down(self.cases)
+        self.hang_up()
+        self.line = WatcherLine(folder_at_hand(self.cases))
+
+    def hang_up(self) -> None:
+        """The listener is gone."""
+        if self.line is not None:
+            self.line.close()
+            self.line = None
+
+    def sees(self, spo2_percent: int | None) -> None:
+        """From now on the watcher tells this, at once and every half second."""
+        self._shows = spo2_percent
+        self._beats.set()
+        self._watcher(Watching(spo2_percent, time.monotonic()))
+
+    def watches_no_more(self) -> None:
+        """The watcher is gone."""
+        self._beats.clear()
+
+    def close(self) -> None:
+        """End what was started here."""
+        self._ending.set()
+        self._heart.join()
+        self._watcher.close()
+        self.hang_up()
+        if self.table is not None:
+            self.table.journal.close()
+        if self.server is not None:
+            self.server.kill()
+            self.server.wait()
+
+    def _beat(self) -> None:
+        while not self._ending.wait(0.5):
+            if self._beats.is_set():
+                self._watcher(Watching(self._shows, time.monotonic()))
+
+
+def free_port() -> int:
+    """A port of the loopback on which nobody listens."""
+    with closing(socket.socket()) as found:
+        found.bind(("127.0.0.1", 0))
+        return int(found.getsockname()[1])
+
+
+def wait_for(comes_true: Callable[[], Any], what: str, within_s: float = PATIENCE_S) -> None:
+    """Wait for something, or fail saying what did not come."""
+    until_s = time.monotonic() + within_s
+    while not comes_true():
+        assert time.monotonic() < until_s, f"did not come within {within_s} s: {what}"
+        time.sleep(0.05)
+
+
+def fetched(
+    bedside: Bedside, path: str, method: str = "GET", host: str | None = None
+) -> tuple[int, dict[str, str], bytes]:
+    """Status, headers by lower-case name, and body of one request."""
+    with closing(HTTPConnection("127.0.0.1", bedside.port, timeout=PATIENCE_S)) as line:
+        line.request(method, path, headers={} if host is None else {"Host": host})
+        answer = line.getresponse()
+        headers = {name.lower(): value for name, value in answer.getheaders()}
+        return answer.status, headers, answer.read()
+
+
+def shown(bedside: Bedside) -> dict[str, Any]:
+    """What the page is told to show now."""
+    status, _, body = fetched(bedside, "/now.json")
+    assert status == 200
+    return dict(json.loads(body))
+
+
+@pytest.fixture
+def bedside(tmp_path: Path) -> Iterator[Bedside]:
+    """Between cases, not yet served."""
+    made = Bedside(tmp_path)
+    yield made
+    made.close()
+
+
+@pytest.fixture(scope="module")
+def idle(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Bedside]:
+    """Between cases and served, for whoever changes nothing."""
+    made = Bedside(tmp_path_factory.mktemp("idle"))
+    made.serve()
+    yield made
+    made.close()
+
+
+@pytest.fixture(scope="session")
+def browser(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Any]:
+    """A real browser without a window, as large as a common screen."""
+    chromium, driver = shutil.which("chromium"), shutil.which("chromedriver")
+    if chromium is None or driver is None:
+        pytest.skip("Chromium and its driver are not installed (chromium, chromium-driver)")
+    from selenium import webdriver
+
+    options = webdriver.ChromeOptions()
+    options.binary_location = chromium
+    for switch in (
+        "--headless",
+        "--disable-gpu",
+        "--disable-quic",
+        "--no-first-run",
+        "--disable-background-networking",
+        "--disable-component-update",
+        "--disable-sync",
+        "--window-size=1920,1080",
+        f"--user-data-dir={tmp_path_factory.mktemp('browser')}",
+        *(["--no-sandbox"] if os.geteuid() == 0 else []),
+    ):
+        options.add_argument(switch)
+    service = webdriver.ChromeService(executable_path=driver)
+    opened = webdriver.Chrome(options=options, service=service)
+    yield opened
+    opened.quit()
