@@ -54,7 +54,8 @@ def run(arguments: argparse.Namespace) -> int:
         ) from fault
     try:
         glance = Glance(site, settings, Follower(arguments.cases), line, MonotonicClock())
-        server = serve(Application(settings, glance.view), settings)
+        application = Application(settings, glance.view, site.wording.language)
+        server = serve(application, settings)
         address = settings.socket or f"http://{LOOPBACK}:{settings.port}/"
         print(
             f"{address} - smallest letter {settings.smallest_arcmin:.0f} minutes of arc from "

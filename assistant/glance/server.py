@@ -72,14 +72,17 @@ class Glance:
 class Application:
     """The WSGI application (PEP 3333)."""
 
-    def __init__(self, settings: GlanceSettings, view: Callable[[], View]) -> None:
+    def __init__(
+        self, settings: GlanceSettings, view: Callable[[], View], language: str = "en"
+    ) -> None:
+        """`language` is that of the words, a BCP 47 tag, for the browser's choice of letters."""
         # A page of another site, whose name was made to point here, still says its own name.
         places = (LOOPBACK, "localhost")
         self._hosts = (
             {f"{place}:{settings.port}" for place in places} if settings.port else {*places}
         )
         self._view = view
-        filled = {"old_after_s": f"{settings.old_after_s:g}", "language": settings.language}
+        filled = {"old_after_s": f"{settings.old_after_s:g}", "language": language}
         filled |= {name: escape(words) for name, words in settings.words.model_dump().items()}
         self._files = {
             "/": ("text/html", _page("glance.html", filled)),

@@ -88,8 +88,6 @@ class GlanceSettings(SiteModel):
     """From where it has to be readable."""
     old_after_s: Annotated[float, Field(ge=2, le=10)] = 3.0
     """Without an answer from the server for so long, the page says that it is old."""
-    language: Annotated[str, Field(pattern=r"^[A-Za-z]{2,3}(-[A-Za-z0-9]{2,8})*$")] = "en"
-    """Of the words below, for the browser's choice of letters (BCP 47)."""
     words: GlanceWords = GlanceWords()
 
     @model_validator(mode="after")

@@ -5,12 +5,12 @@ from dataclasses import dataclass
 from enum import Enum
 
 from assistant.brief.agenda import label, section_of, unanswered
-from assistant.brief.attempt import ATTEMPT_CLOCK
+from assistant.brief.attempt import ATTEMPT_CLOCK, DRUGS_CLOCK
 from assistant.brief.case import Case
 from assistant.brief.desk import Desk
 from assistant.brief.items import AnyItem, NumberItem, TimedItem
 from assistant.brief.known import CaseClock, Standing
-from assistant.brief.prompts import UNITS, prompt
+from assistant.brief.prompts import prompt, unit_of
 from assistant.brief.steps import State
 from assistant.glance.reading import CaseInHand
 from assistant.glance.settings import GlanceWords
@@ -138,7 +138,7 @@ def _headline(now: CaseInHand, words: GlanceWords, now_s: float | None) -> Headl
     awaits = prompt(Desk(now.site, case))
     if awaits is not None:
         title = "" if awaits.tag == "digits" else words.yes_or_no
-        return Headline(Mark.READ_BACK, title, _in_figures(case) or awaits.text)
+        return Headline(Mark.READ_BACK, title, _in_figures(now) or awaits.text)
     return _open(case, words)
 
 
@@ -157,14 +157,15 @@ def _question(case: Case, item: AnyItem) -> str:
     return item.ask_again if isinstance(item, TimedItem) and due else item.ask
 
 
-def _in_figures(case: Case) -> str:
+def _in_figures(now: CaseInHand) -> str:
     """A number that was read back: from afar, 17 is told from 70 better than its words are."""
+    case = now.case
     known, item = case.known, case.current
     if case.state is State.CHECKING and known.pending is not None and isinstance(item, NumberItem):
         return f"{int(known.pending.value)} {item.unit}?"
     fact = known.fact
     if case.state is State.STATING and fact is not None and fact.value is not None:
-        unit = UNITS.get(fact.figure)
+        unit = unit_of(now.site.wording.tongue, fact.figure)
         return f"{fact.value} {unit}?" if unit else ""
     return ""
 
@@ -178,10 +179,12 @@ def _open(case: Case, words: GlanceWords) -> Headline:
 
 def _clocks(now: CaseInHand, words: GlanceWords, now_s: float | None) -> Iterator[ShownClock]:
     """The clocks that run, the latest first, then the case's own."""
+    terms = now.site.wording.tongue.terms
+    called = {ATTEMPT_CLOCK: terms.attempt_clock, DRUGS_CLOCK: terms.drugs_clock}
     known = now.case.known.clocks.items()
     running = [(name, clock) for name, clock in known if not clock.ended]
     for name, clock in sorted(running, key=lambda one: one[1].started_s, reverse=True):
-        yield _clock(name, clock, now_s, words)
+        yield _clock(called.get(name, name), clock, now_s, words)
     opened = CaseClock(now.meta.started_mono_s, None, unknown=now.rebooted)
     yield _clock(words.case, opened, now_s, words)
 
