@@ -31,6 +31,10 @@ FIRST_SOUND_S = 5.0
 PREFILL_BLOCKS = 2
 """Played behind the microphone by this much, so that a late block is not heard as a gap."""
 LONGEST_QUEUE_S = 30.0
+SAID_S = 0.5
+"""What was given to be played has been played by then."""
+LONGEST_SAID_S = 12.0
+"""So long a microphone that is gone is not looked for while there is something to say."""
 
 Heard = tuple[float, Samples]
 """When the block began, on the clock, and its 512 samples."""
@@ -87,6 +91,8 @@ class SoundCard:
         self._from_16_khz: soxr.ResampleStream | None = None
         self._lock = threading.Lock()
         self._last_sound_s = clock.now_s()
+        self._said_s = float("-inf")
+        self._lost_s = clock.now_s()
         self._rated = Rated(RATE_HZ, clock.now_s())
         self._own_rate = False
         """The device has to be asked at its own usual rate: it does not keep to ours."""
@@ -128,6 +134,8 @@ class SoundCard:
         """
         if self._output is None or (not block.any() and len(self._to_play) >= PREFILL_BLOCKS):
             return
+        if block.any():
+            self._said_s = self._clock.now_s()
         sound = block if self._from_16_khz is None else self._from_16_khz.resample_chunk(block)
         with self._lock:
             self._to_play.append(sound)
@@ -142,10 +150,14 @@ class SoundCard:
         if self.open and not self._own_rate and self._rated.is_wrong(now_s, self.overruns):
             self.fault = "the microphone delivers sound at another rate than it says"
             self._own_rate = True
-        says_so = self.speaks and bool(self._to_play)  # opening anew would cut it short
-        if self.fault and now_s >= self._next_try_s and not says_so:
-            self._next_try_s = now_s + RETRY_S
-            self._open()
+        if not self.fault:
+            self._lost_s = now_s
+        # Opening anew would cut short what is being said of it.
+        says_so = self.speaks and now_s - self._said_s < SAID_S
+        if self.fault and now_s >= self._next_try_s:
+            if not says_so or now_s - self._lost_s >= LONGEST_SAID_S:
+                self._open()
+                self._next_try_s = self._clock.now_s() + RETRY_S
 
     def close(self) -> None:
         """Let the devices go."""

@@ -18,7 +18,7 @@ import soundfile
 from assistant.journal.at_hand import case_at_hand
 from assistant.journal.journal import read_case
 from assistant.journal.rows import Row
-from assistant.patient.finger import open_pty
+from assistant.patient.finger import Pty, open_pty
 from assistant.site.site import load_site
 from assistant.sound import RATE_HZ, Samples, silence
 from assistant.speaking.voices import VoiceSettings, open_voice
@@ -37,27 +37,30 @@ class Box:
         server: SoundServer,
         room: Iterable[Samples] | None = None,
         site: Path = SITE,
+        microphone: SoundServer | None = None,
     ) -> None:
-        """`room` is what is heard in the room without end; faint noise when None."""
+        """`room` is what is heard in the room without end; faint noise when None.
+
+        With `microphone` a device of its own, which does not hear the loudspeaker.
+        """
         self.cases = folder / "cases"
         self._folder = folder
         self._server = server
+        self._heard_by = microphone or server
+        self._environment = dict(server.environment)
+        if microphone is not None:
+            self._environment["ALSA_CONFIG_PATH"] = str(self._two_devices(folder / "asound.conf"))
         self._speaker = open_voice(VoiceSettings(engine="natural", name="joe"))
         self._site = load_site(site)
         self._assistant = open_voice(self._site.wording.voice)
         self._said = 0
         self.spo2_percent = 98
-        self._port = open_pty()
-        self._room = subprocess.Popen(
-            # A room is never quite silent; a line that is tells of a dead microphone.
-            ["pacat", "--playback", "--device=room", "--latency-msec=500", *RAW],  # noqa: S607
-            env=server.environment,
-            stdin=subprocess.PIPE,
-        )
+        self._port_path = folder / "oximeter"
+        self._port: Pty | None = None
+        self.plug_in_oximeter()
         self._stop = threading.Event()
-        self._sounds = cycle([room_noise(10.0)]) if room is None else room
-        self._noise = threading.Thread(target=self._make_noise, daemon=True)
-        self._noise.start()
+        self._sounds = iter(cycle([room_noise(10.0)]) if room is None else room)
+        self.make_noise()
         self._finger = threading.Thread(target=self._write_frames, daemon=True)
         self._finger.start()
         self.log = folder / "listen.log"
@@ -66,24 +69,38 @@ class Box:
 
     def start(self, *words: str) -> None:
         """Start the listener, with a watcher if none follows these cases."""
-        port = () if "--no-watcher" in words else ("--port", self._port.slave_path)
+        port = () if "--no-watcher" in words else ("--port", str(self._port_path))
         self.process = self._run("listen", "--cases", str(self.cases), *port, *words)
 
     def start_watcher(self) -> None:
         """Start the watcher as a process of its own, as its service does."""
-        port = ("--port", self._port.slave_path)
+        port = ("--port", str(self._port_path))
         self.watcher = self._run("watch", "--follow", str(self.cases), *port)
 
     def _run(self, *words: str) -> "subprocess.Popen[bytes]":
         with self.log.open("ab") as log:
             return subprocess.Popen(
                 [sys.executable, "-m", "assistant", *words, "--site", str(self._site.folder)],
-                env=self._server.environment,
+                env=self._environment,
                 cwd=SITE.parents[1],
                 stdin=subprocess.DEVNULL,
                 stdout=log,
                 stderr=log,
             )
+
+    def _two_devices(self, path: Path) -> Path:
+        """Microphone and loudspeaker on two servers: neither takes the other's place."""
+        devices = (("!default", self._server), ("box_loudspeaker", self._server))
+        devices += (("box_microphone", self._heard_by),)
+        path.write_text(
+            "</usr/share/alsa/alsa.conf>\n"
+            + "".join(
+                f'pcm.{name} {{ type pulse server "unix:{server.socket}" '
+                f'hint {{ show on description "{name}" }} }}\n'
+                for name, server in devices
+            )
+        )
+        return path
 
     def kill(self) -> None:
         """kill -9: no chance to tidy up."""
@@ -112,7 +129,7 @@ class Box:
         self._room.kill()
         self._room.wait()
         self._noise.join()
-        os.close(self._port.master_fd)
+        self.unplug_oximeter()
 
     def says(self, words: str, within_s: float = 30.0) -> None:
         """Wait until the listener has logged these words."""
@@ -155,10 +172,34 @@ class Box:
         soundfile.write(path, sound, RATE_HZ)
         speaker = subprocess.Popen(
             ["paplay", "--device=room", str(path)],  # noqa: S607
-            env=self._server.environment,
+            env=self._heard_by.environment,
         )
         if wait:
             assert speaker.wait() == 0
+
+    def plug_in_oximeter(self) -> None:
+        """A port of a new name, under the one that stays."""
+        port = open_pty()
+        self._port_path.symlink_to(port.slave_path)
+        self._port = port
+
+    def unplug_oximeter(self) -> None:
+        """The port goes, and its name."""
+        port, self._port = self._port, None
+        if port is not None:
+            self._port_path.unlink()
+            os.close(port.master_fd)
+
+    def make_noise(self) -> None:
+        """From now on the room is heard; again, when its device was unplugged."""
+        self._room = subprocess.Popen(
+            # A room is never quite silent; a line that is tells of a dead microphone.
+            ["pacat", "--playback", "--device=room", "--latency-msec=500", *RAW],  # noqa: S607
+            env=self._heard_by.environment,
+            stdin=subprocess.PIPE,
+        )
+        self._noise = threading.Thread(target=self._make_noise, daemon=True)
+        self._noise.start()
 
     def _make_noise(self) -> None:
         assert self._room.stdin is not None
@@ -177,7 +218,7 @@ class Box:
             frame = layout.encode(self.spo2_percent, 88 + number // 120 % 3, wave)
             try:
                 os.write(self._port.master_fd, frame)
-            except BlockingIOError:  # nobody reads
+            except (OSError, AttributeError):  # nobody reads, or it is unplugged
                 continue
 
 

@@ -5,6 +5,8 @@ import subprocess
 import time
 from pathlib import Path
 
+NULL_SINK = "module-null-sink sink_name=room rate=16000 channels=1 format=s16le"
+
 
 class SoundServer:
     """PulseAudio in a folder of its own: `environment` makes a process play into it."""
@@ -23,7 +25,7 @@ class SoundServer:
                 *("pulseaudio", "-n", "--daemonize=no", "--exit-idle-time=-1"),
                 *("--disallow-exit", "--use-pid-file=no"),
                 *("-L", f"module-native-protocol-unix socket={self.socket} auth-anonymous=1"),
-                *("-L", "module-null-sink sink_name=room rate=16000 channels=1 format=s16le"),
+                *("-L", NULL_SINK),
             ],
             env=self.environment,
             stdout=subprocess.DEVNULL,
@@ -57,6 +59,19 @@ class SoundServer:
     def sleep(self, *, asleep: bool) -> None:
         """Make the loudspeaker take no sound, as a card that has gone dead does."""
         self._pactl("suspend-sink", "room", str(int(asleep)))
+
+    def unplug(self) -> None:
+        """Take the device away, as a pulled plug does: its module is unloaded."""
+        for line in self._pactl("list", "short", "modules").stdout.splitlines():
+            number, name, *_ = line.split("\t")
+            if name == "module-null-sink":
+                self._pactl("unload-module", number)
+
+    def plug_in(self) -> None:
+        """Put it back."""
+        self._pactl("load-module", *NULL_SINK.split())
+        self._pactl("set-default-sink", "room")
+        self._pactl("set-default-source", "room.monitor")
 
     def close(self) -> None:
         self._server.kill()

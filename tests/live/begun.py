@@ -1,0 +1,107 @@
+"""A case that has begun, for tests that need one at hand at once; and its record, to wait for."""
+
+import shutil
+import time
+from pathlib import Path
+
+from assistant.clock import MonotonicClock
+from assistant.conversation import Conversation
+from assistant.hearing.heard import Reading
+from assistant.journal.at_hand import take_in_hand
+from assistant.journal.folder import new_case
+from assistant.journal.journal import read_case
+from assistant.journal.rows import Row
+from assistant.live.resuming import open_case
+from assistant.site.site import load_site
+from tests.live.box import SITE, Box, wait_for
+from tests.live.test_pedal import DeafEngine, ShortVoice
+
+LONG_S = 60.0
+"""A machine that is busy with other things needs so long to start a listener."""
+
+
+def brisk_site(folder: Path) -> Path:
+    """The example site, speaking fast and briefly after a restart, so that ten fit in a minute.
+
+    A pseudo-terminal takes odd parity only once, and the watcher opens it anew after each kill.
+    """
+    site = folder / "site"
+    shutil.copytree(SITE, site)
+    wording = site / "wording.yaml"
+    lines = [
+        '  restarted: "Restarted."' if line.startswith("  restarted:") else line
+        for line in wording.read_text().splitlines()
+    ]
+    text = "\n".join(lines).replace("words_per_minute: 165", "words_per_minute: 240")
+    wording.write_text(text.replace("ask_again_after_s: 7", "ask_again_after_s: 20"))
+    oximeter = site / "oximeter.yaml"
+    oximeter.write_text(oximeter.read_text().replace("parity: odd", "parity: none"))
+    return site
+
+
+def begun_case(cases: Path, site: Path) -> Path:
+    """A case at hand whose weight is confirmed and whose allergies are asked for."""
+    case = open_case(new_case(cases, site), load_site(site), MonotonicClock())
+    conversation = Conversation(
+        case.site,
+        clock=case.clock,
+        engine=DeafEngine(),
+        voice=ShortVoice(),
+        journal=case.journal,
+    )
+    conversation.pressed("start")
+    while conversation.case.known.current != "allergies":
+        item = conversation.case.current
+        values = {"number": 82.0} if item.kind == "number" else {}
+        said = Reading(item.id, "number" if values else "confirm", values)
+        conversation._run(conversation._caller.heard(said))
+        if values:
+            conversation.pressed("confirm")
+    conversation.close()
+    folder = next(path for path in cases.iterdir() if path.is_dir())
+    take_in_hand(cases, folder)
+    return folder
+
+
+class CaseRecord:
+    """What is on disk of a case, while somebody else writes it."""
+
+    def __init__(self, case: Path) -> None:
+        self._case = case
+
+    def rows(self) -> tuple[Row, ...]:
+        return read_case(self._case)[1]
+
+    def wait_row(self, after: int, what: str, fits) -> int:
+        """Wait for a row beyond the first `after` that fits; returns its place."""
+        found: list[int] = []
+
+        def there() -> bool:
+            found[:] = [n for n, row in enumerate(self.rows()) if n >= after and fits(row)]
+            return bool(found)
+
+        wait_for(there, LONG_S, what)
+        return found[0]
+
+    def wait_said(self, after: int, words: str) -> int:
+        """Wait until a line with these words has begun."""
+        return self.wait_row(after, words, lambda row: row.kind == "said" and words in row.text)
+
+
+def confirm_the_weight(box: Box, record: CaseRecord, place: int) -> None:
+    """Say yes to the read-back at that place; whatever is said goes on record."""
+    box.wait_spoken(record.rows()[place].text)
+    answer(box, record, lambda row: row.data.get("event") == "fact-taken")
+
+
+def answer(box: Box, record: CaseRecord, taken) -> None:
+    """Say yes, again when asked to, until a row fits; whatever is said goes on record."""
+    for _ in range(4):
+        before = len(record.rows())
+        box.say("yes confirmed")
+        heard = record.wait_row(before, "it on record", lambda row: row.who == "team")
+        time.sleep(0.5)
+        if any(taken(row) for row in record.rows()[heard:]):
+            return
+        time.sleep(3.0)  # it asks to say it again
+    raise AssertionError(f"not taken: {record.rows()[-6:]}")
