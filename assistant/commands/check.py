@@ -10,11 +10,10 @@ from typing import Any
 from rich.console import Console
 from rich.progress import track
 
-from assistant.commands.options import add_engine, add_site
+from assistant.commands.options import add_engine, add_site, heard_by, open_engine
 from assistant.commands.vocabulary import respellings, unheard
 from assistant.errors import BadInput
 from assistant.glance.settings import read_glance
-from assistant.hearing.engines import make_engine
 from assistant.hearing.engines.closed import ClosedGrammarEngine
 from assistant.hearing.grammar import SLOT, Grammar
 from assistant.hearing.learning import keep, kept, learn
@@ -73,11 +72,12 @@ def run(arguments: argparse.Namespace) -> int:
     grammar = Phrasebook(site).when_asking("anything")
     if arguments.learn:
         _learn(grammar)
-    engine = make_engine(arguments.engine, arguments.models)
+    engine = open_engine(arguments)
     warnings = [*_alike(site, grammar), *unheard(engine, site), *respellings(engine, site)]
     items = list(site.brief.items())
     print(f"{site.brief.name}: {len(items)} items in {len(site.brief.sections)} sections")
     print(f"{site.formulary.name}: {len(site.formulary.drugs)} drugs")
+    print(f"Heard by: {heard_by(arguments)}")
     for figure in site.formulary.from_memory():
         print(f"From memory, check it: {figure}")
     for warning in warnings:

@@ -6,9 +6,8 @@ from pathlib import Path
 from typing import Any
 
 from assistant.brief.items import ITEM_KINDS
-from assistant.commands.options import add_engine, add_site
+from assistant.commands.options import add_engine, add_site, open_engine
 from assistant.hearing.ear import Ear, hear_file
-from assistant.hearing.engines import make_engine
 from assistant.hearing.grammar import Grammar
 from assistant.hearing.heard import Engine, Heard, Verdict
 from assistant.meaning.phrasebook import Phrasebook
@@ -43,7 +42,7 @@ def add_to(commands: Any) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Read all files first: nothing is half done because of the last one."""
     site = load_site(arguments.site)
-    engine = make_engine(arguments.engine, arguments.models)
+    engine = open_engine(arguments)
     grammar = Phrasebook(site).when_asking(arguments.asking)
     recordings = [(path, read_wav(path)) for path in arguments.files]
     for path, samples in recordings:

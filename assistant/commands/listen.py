@@ -12,9 +12,9 @@ from pathlib import Path
 from typing import Any
 
 from assistant.clock import Clock, MonotonicClock
-from assistant.commands.options import add_cases, add_engine, add_site
+from assistant.commands.options import add_cases, add_engine, add_site, open_engine
+from assistant.commands.vocabulary import unheard
 from assistant.errors import BadInput
-from assistant.hearing.engines import make_engine
 from assistant.live.heartbeat import Heartbeat
 from assistant.live.session import Session
 from assistant.live.soundcard import SoundCard
@@ -56,7 +56,9 @@ def run(arguments: argparse.Namespace) -> int:
     for ending in (signal.SIGTERM, signal.SIGINT):
         signal.signal(ending, lambda *_: stop.set())
     site = load_site(arguments.site)
-    engine = make_engine(arguments.engine, arguments.models)
+    engine = open_engine(arguments)
+    for warning in unheard(engine, site):
+        print(f"{warning} (`check` offers some)", file=sys.stderr)
     clock = MonotonicClock()
     with _watcher(arguments):
         session = Session(

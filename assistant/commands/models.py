@@ -135,7 +135,7 @@ def _add_place(parser: argparse.ArgumentParser) -> None:
         dest="place",
         metavar="NAME",
         default=VOSK_MODEL,
-        help="the folder among the models (default: %(default)s, where the vosk engine looks)",
+        help="the folder among the models, as hearing.yaml names it (default: %(default)s)",
     )
     parser.add_argument("--replace", action="store_true", help="a model of that name gives way")
     add_models(parser)

@@ -4,6 +4,9 @@ import argparse
 import os
 from pathlib import Path
 
+from assistant.hearing.engines import VOSK_MODEL, make_engine
+from assistant.hearing.engines.choice import read_hearing
+from assistant.hearing.heard import Engine
 from assistant.journal.folder import default_cases
 
 
@@ -36,14 +39,38 @@ def add_cases(parser: argparse.ArgumentParser) -> None:
 
 
 def add_engine(parser: argparse.ArgumentParser) -> None:
-    """`--engine NAME` and `--models DIR`."""
+    """`--engine NAME`, `--model NAME` and `--models DIR`."""
     parser.add_argument(
         "--engine",
-        default="closed",
         metavar="NAME",
-        help="the recogniser: closed (default, its model is installed with it) or vosk",
+        help="the recogniser, instead of the site's own (hearing.yaml): closed, whose model is "
+        "installed with it and which a site has that names none, or vosk",
+    )
+    parser.add_argument(
+        "--model",
+        metavar="NAME",
+        help="the model of the vosk engine, instead of the site's own, as `models list` names it",
     )
     add_models(parser)
+
+
+def open_engine(arguments: argparse.Namespace) -> Engine:
+    """The recogniser that the command line names, or else the site.
+
+    Raises BadInput when the site's choice makes no sense, or engine or model are not there.
+    """
+    engine, model = _chosen(arguments)
+    return make_engine(engine, arguments.models, model=model)
+
+
+def heard_by(arguments: argparse.Namespace) -> str:
+    """Engine and model that `open_engine` opens, for people."""
+    engine, model = _chosen(arguments)
+    return engine if engine == "closed" else f"{engine}, with the model {model or VOSK_MODEL}"
+
+
+def _chosen(arguments: argparse.Namespace) -> tuple[str, str | None]:
+    return read_hearing(arguments.site).instead(arguments.engine, arguments.model)
 
 
 def add_models(parser: argparse.ArgumentParser) -> None:

@@ -1,13 +1,14 @@
 """`spoken-brief rehearse`: a whole case with nobody in the room, on real sound."""
 
 import argparse
+import sys
 import time
 from contextlib import nullcontext
 from pathlib import Path
 from typing import Any
 
-from assistant.commands.options import add_cases, add_engine, add_site, shipped_configs
-from assistant.hearing.engines import make_engine
+from assistant.commands.options import add_cases, add_engine, add_site, open_engine, shipped_configs
+from assistant.commands.vocabulary import unheard
 from assistant.journal.folder import new_case
 from assistant.journal.rows import Row
 from assistant.oximeter.messages import Calling
@@ -55,7 +56,9 @@ def run(arguments: argparse.Namespace) -> int:
     """Rehearse, showing each thing said and heard with its time."""
     site = load_site(arguments.site)
     scenario = read_scenario(arguments.scenario, site)
-    engine = make_engine(arguments.engine, arguments.models)
+    engine = open_engine(arguments)
+    for warning in unheard(engine, site):
+        print(f"{warning} (`check` offers some)", file=sys.stderr)
     # Whatever may be missing is missed before there is a case.
     _try_voices(site, scenario)
     with Player() if arguments.play else nullcontext() as player:

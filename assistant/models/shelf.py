@@ -19,7 +19,8 @@ from assistant.models.known import known_by_sha256
 ORIGIN_NAME = "origin.json"
 """Beside the model's own files: which archive they came from."""
 DOWNLOADS_NAME = ".downloads"
-_NAME = re.compile(r"[a-z0-9][a-z0-9._-]{0,63}")
+MODEL_NAME = r"^[a-z0-9][a-z0-9._-]{0,63}$"
+"""Of a model's folder."""
 _OF_A_VOSK_MODEL = ("am/final.mdl", "conf", "graph")
 
 
@@ -65,6 +66,20 @@ class Shelf:
             if path.is_dir() and not path.name.startswith(".")
         ]
 
+    def model(self, name: str) -> Path:
+        """The folder of the model of that name. Raises BadInput when there is none."""
+        _check_name(name)
+        place = self.folder / name
+        if not place.is_dir():
+            there = ", ".join(model.folder.name for model in self.installed()) or "none is there"
+            raise BadInput.in_file(
+                self.folder,
+                found=f"no model called {name!r} ({there})",
+                allowed="one that is there; `spoken-brief models fetch` and `models import` bring "
+                f"one, with --as {name}",
+            )
+        return place
+
     def downloads(self) -> Path:
         """The folder for what is not whole yet; made when it is not there."""
         path = self.folder / DOWNLOADS_NAME
@@ -86,11 +101,7 @@ class Shelf:
 
     def check_free(self, name: str, *, replace: bool) -> None:
         """Raise BadInput when a model cannot be put there under that name."""
-        if not _NAME.fullmatch(name):
-            raise BadInput(
-                f"The name of a model's folder: found {name!r}; allowed: lower-case letters, "
-                "digits, dots, dashes and underscores."
-            )
+        _check_name(name)
         if (self.folder / name).exists() and not replace:
             raise BadInput.in_file(
                 self.folder / name,
@@ -134,6 +145,14 @@ class Shelf:
                 aside.rename(place)
             raise
         _sync_folder(self.folder)
+
+
+def _check_name(name: str) -> None:
+    if not re.fullmatch(MODEL_NAME, name):
+        raise BadInput(
+            f"The name of a model's folder: found {name!r}; allowed: lower-case letters, "
+            "digits, dots, dashes and underscores."
+        )
 
 
 def sha256_of(path: Path) -> str:

@@ -13,6 +13,7 @@ from assistant.brief.items import Brief
 from assistant.dosing.figures import Figures
 from assistant.dosing.formulary import Formulary
 from assistant.glance.settings import GlanceSettings
+from assistant.hearing.engines.choice import HearingSettings
 from assistant.oximeter.settings import OximeterSettings
 from assistant.panel.settings import PanelSettings
 from assistant.rehearsal.scenario import Scenario
@@ -24,6 +25,7 @@ FILES: dict[str, type[BaseModel]] = {
     "figures.yaml": Figures,
     "oximeter.yaml": OximeterSettings,
     "wording.yaml": Wording,
+    "hearing.yaml": HearingSettings,
     "panel.yaml": PanelSettings,
     "glance.yaml": GlanceSettings,
     "a rehearsal": Scenario,
@@ -32,8 +34,9 @@ FILES: dict[str, type[BaseModel]] = {
 OPENING = """# A site's files
 
 A site is a folder with five files, `brief.yaml`, `formulary.yaml`, `figures.yaml`, `oximeter.yaml`
-and `wording.yaml`; rehearsals lie beside it. Two more are there only where a site wants a pedal,
-light and buzzer (`panel.yaml`) or a screen at the foot of the bed (`glance.yaml`).
+and `wording.yaml`; rehearsals lie beside it. Three more are there only where a site wants
+another recogniser or model than the default (`hearing.yaml`), a pedal, light and buzzer
+(`panel.yaml`), or a screen at the foot of the bed (`glance.yaml`).
 `configs/tarn-hollow/` is a complete example of an invented place: copy it, change it, and run
 `spoken-brief check --site YOUR-FOLDER` until it has no complaint. A complaint is one sentence that
 names the file, the line, the key, what was found and what is allowed; nothing starts with a file

@@ -107,7 +107,7 @@ def test_the_grammar_is_given_in_parts() -> None:
 
 def test_a_missing_model_folder_is_one_sentence(tmp_path: Path) -> None:
     """Which folder, what was found, what is allowed."""
-    with pytest.raises(BadInput, match=r"vosk: found no such folder; allowed: the folder of a"):
+    with pytest.raises(BadInput, match=r"found no model called 'vosk' \(none is there\); allowed"):
         make_engine("vosk", models_dir=tmp_path)
 
 
