@@ -5,6 +5,8 @@ import time
 
 import pytest
 
+from assistant.journal.at_hand import case_at_hand
+from assistant.journal.rows import Row
 from assistant.oximeter.record import RECORD_NAME, read_record
 from tests.live.begun import (
     LONG_S,
@@ -23,36 +25,53 @@ pytestmark = [
 ]
 
 
-@pytest.fixture
-def servers(tmp_path):
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory):
+    return tmp_path_factory.mktemp("box")
+
+
+@pytest.fixture(scope="module")
+def servers(folder):
     """The microphone's and the loudspeaker's, each a device of its own."""
     both = []
     for name in ("microphone", "loudspeaker"):
-        (tmp_path / name).mkdir()
-        both.append(SoundServer(tmp_path / name))
+        (folder / name).mkdir()
+        both.append(SoundServer(folder / name))
     yield both
     for server in both:
         server.close()
 
 
-@pytest.fixture
-def live(tmp_path, servers):
-    """A listener in a case, with the weight confirmed and the allergies asked for."""
+@pytest.fixture(scope="module")
+def live(folder, servers):
+    """A listener in a case, with the weight confirmed; each test answers its open item."""
     microphone, loudspeaker = servers
-    site = brisk_site(tmp_path)
-    (tmp_path / "cases").mkdir()
-    record = CaseRecord(begun_case(tmp_path / "cases", site))
-    box = Box(tmp_path, loudspeaker, site=site, microphone=microphone)
+    site = brisk_site(folder)
+    (folder / "cases").mkdir()
+    record = CaseRecord(begun_case(folder / "cases", site))
+    box = Box(folder, loudspeaker, site=site, microphone=microphone)
     devices = ("--microphone", "box_microphone", "--loudspeaker", "box_loudspeaker")
     try:
         box.start_watcher()
         box.start("--no-watcher", *devices)
         confirm_the_weight(box, record, record.wait_said(0, "eight two, kilo"))
-        asked = record.wait_said(0, "allergic")
-        box.wait_spoken(record.rows()[asked].text)
+        wait_asked(box, record, 0)
         yield box, record
     finally:
         box.close()
+
+
+def wait_asked(box: Box, record: CaseRecord, after: int) -> None:
+    """Wait until the open item has been asked after that row, to its end."""
+    (*_, item) = [row.item for row in record.rows() if row.data.get("event") == "asked"]
+    asked = record.wait_row(
+        after, "the open item", lambda row: row.item == item and row.meaning == "ask"
+    )
+    box.wait_spoken(record.rows()[asked].text)
+
+
+def answered(row: Row) -> bool:
+    return row.data.get("event") == "answered"
 
 
 def texts(record: CaseRecord) -> list[str]:
@@ -74,9 +93,8 @@ def test_a_microphone_that_is_unplugged_and_back(live, servers):
     microphone.plug_in()
     box.make_noise()
     back = record.wait_said(before, "I can hear again")
-    asked = record.wait_said(back, "allergic")
-    box.wait_spoken(record.rows()[asked].text)
-    answer(box, record, lambda row: row.data.get("event") == "answered")
+    wait_asked(box, record, back)
+    answer(box, record, answered)
 
 
 def test_a_loudspeaker_that_is_unplugged_and_back(live, servers):
@@ -92,15 +110,14 @@ def test_a_loudspeaker_that_is_unplugged_and_back(live, servers):
 
     loudspeaker.plug_in()
     back = record.wait_said(before, "I can hear again")
-    asked = record.wait_said(back, "allergic")
-    box.wait_spoken(record.rows()[asked].text)
-    answer(box, record, lambda row: row.data.get("event") == "answered")
+    wait_asked(box, record, back)
+    answer(box, record, answered)
 
 
-def test_an_oximeter_that_is_unplugged_and_back(tmp_path, live):
+def test_an_oximeter_that_is_unplugged_and_back(folder, live):
     """One call for the loss, the case goes on, and the next crossing is called."""
     box, record = live
-    case = next(path for path in (tmp_path / "cases").iterdir() if path.name != "current")
+    case = case_at_hand(folder / "cases")
 
     def watcher_said() -> list[str]:
         return [row.text for row in read_record(case / RECORD_NAME).rows if row.kind == "said"]
@@ -110,7 +127,7 @@ def test_an_oximeter_that_is_unplugged_and_back(tmp_path, live):
     time.sleep(6.0)
     assert watcher_said() == ["Oximeter not connected. Nobody is calling the saturation."]
 
-    answer(box, record, lambda row: row.data.get("event") == "answered")
+    answer(box, record, answered)
 
     box.spo2_percent = 96
     box.plug_in_oximeter()

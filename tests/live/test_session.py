@@ -1,0 +1,209 @@
+"""A session without hardware: what light, buzzer and record tell of each fault."""
+
+import numpy as np
+import pytest
+
+from assistant.clock import SoundClock
+from assistant.errors import BadInput
+from assistant.journal.at_hand import case_at_hand
+from assistant.journal.journal import read_case
+from assistant.live.heartbeat import Heartbeat
+from assistant.live.session import Session
+from assistant.live.troubles import DEAD_AFTER_S
+from assistant.panel.panel import Asked, Press, Status
+from assistant.site.site import load_site
+from assistant.sound import BLOCK_S, silence
+from tests.live.box import room_noise
+from tests.live.test_pedal import SITE, DeafEngine, ShortVoice
+
+
+class StubCard:
+    """Stands in for microphone and loudspeaker: time goes on by what is read."""
+
+    def __init__(self, clock) -> None:
+        self.fault = ""
+        self.overruns = 0
+        self.dead = False
+        self.played = []
+        self._clock = clock
+        self._noise = room_noise(BLOCK_S)
+
+    @property
+    def open(self):
+        return not self.fault
+
+    @property
+    def speaks(self):
+        return self.fault in ("", "no microphone")
+
+    def read(self, wait_s):
+        self._clock.move_to(self._clock.now_s() + BLOCK_S)
+        if self.fault:
+            return None
+        return self._clock.now_s() - BLOCK_S, silence(BLOCK_S) if self.dead else self._noise
+
+    def play(self, block):
+        self.played.append(block)
+
+    def keep_open(self):
+        """Nothing to open."""
+
+    def close(self):
+        """Nothing to let go."""
+
+
+class NotedPanel:
+    """Stands in for pedal, light and buzzer: what they were told is kept."""
+
+    fault = ""
+
+    def __init__(self) -> None:
+        self.shown = Status.IDLE
+        self.buzzed = 0
+        self.presses = []
+
+    def pressed(self):
+        presses, self.presses = self.presses, []
+        return presses
+
+    def show(self, status):
+        self.shown = status
+
+    def buzz(self):
+        self.buzzed += 1
+
+    def close(self):
+        """Nothing to give back."""
+
+
+class FailingVoice(ShortVoice):
+    """Stands in for a voice that fails from some moment on."""
+
+    fails = False
+
+    def render(self, text):
+        if self.fails:
+            raise BadInput("the voice is gone")
+        return np.full(1600, 500, dtype=np.int16)
+
+
+class Room:
+    """A session in a case that the pedal has opened."""
+
+    def __init__(self, cases) -> None:
+        self.clock = SoundClock()
+        self.card = StubCard(self.clock)
+        self.panel = NotedPanel()
+        self.voice = FailingVoice()
+        self.cases = cases
+        self.session = Session(
+            load_site(SITE),
+            cases,
+            clock=self.clock,
+            engine=DeafEngine(),
+            voice=self.voice,
+            card=self.card,
+            heartbeat=Heartbeat(self.clock),
+            panel=self.panel,
+        )
+
+    def wait(self, seconds):
+        for _ in range(round(seconds / BLOCK_S)):
+            self.session.step()
+
+    def open_a_case(self):
+        self.wait(12.0)  # the self-test finds no loudspeaker in this room
+        self.panel.presses = [Press(Asked.NEW_CASE, self.clock.now_s(), 2.5)]
+        self.wait(2.0)
+        self.folder = case_at_hand(self.cases)
+        self.wait(4.0)
+        self.panel.buzzed = 0
+
+    def texts(self, kind):
+        return [row.text for row in read_case(self.folder)[1] if row.kind == kind]
+
+
+@pytest.fixture
+def room(tmp_path):
+    opened = Room(tmp_path)
+    opened.open_a_case()
+    return opened
+
+
+def test_all_well_and_the_light_says_that_it_listens(room):
+    """Nothing buzzes."""
+    assert (room.panel.shown, room.panel.buzzed) == (Status.LISTENING, 0)
+
+
+def test_a_dead_line_is_shown_buzzed_said_and_recorded(room):
+    """The microphone is there and gives nothing; later it hears again."""
+    room.card.dead = True
+    room.wait(DEAD_AFTER_S + 8.0)
+    assert (room.panel.shown, room.panel.buzzed) == (Status.FAULT, 1)
+    assert room.texts("said")[-1] == "The microphone gives no sound."
+    assert "the microphone gives no sound at all" in room.texts("event")
+
+    room.card.dead = False
+    room.wait(8.0)
+    assert room.panel.shown is Status.LISTENING
+    assert room.texts("said")[-1] == "I can hear again."
+
+
+def test_a_microphone_that_is_gone_is_shown_buzzed_said_and_recorded(room):
+    """The loudspeaker is left to say it with."""
+    room.card.fault = "no microphone"
+    room.wait(4.0)
+    assert (room.panel.shown, room.panel.buzzed) == (Status.FAULT, 1)
+    assert room.texts("said")[-1] == "I cannot hear: the microphone is gone."
+    assert room.texts("event")[-1] == "sound lost: no microphone"
+
+
+def test_sound_that_is_gone_altogether_is_shown_buzzed_and_recorded(room):
+    """Nothing is said into the void."""
+    said = room.texts("said")
+    room.card.fault = "nothing there"
+    room.wait(4.0)
+    assert (room.panel.shown, room.panel.buzzed) == (Status.FAULT, 1)
+    assert room.texts("said") == said
+    room.card.fault = ""
+    room.wait(4.0)
+    assert (room.panel.shown, room.panel.buzzed) == (Status.LISTENING, 1)
+    assert room.texts("said")[-1] == "I can hear again."
+
+
+def test_a_voice_that_fails_is_shown_buzzed_and_recorded(room):
+    """The case goes on, and what was prepared is said in place of the line."""
+    room.voice.fails = True
+    room.session._now.pressed("start")
+    room.wait(2.0)
+    assert (room.panel.shown, room.panel.buzzed) == (Status.FAULT, 1)
+    assert "not spoken" in room.texts("event")
+    assert room.texts("said")[-1].startswith("I cannot say")
+
+
+def test_a_voice_that_fails_between_cases_ends_nothing(tmp_path):
+    """It is shown, and a case can still be opened."""
+    room = Room(tmp_path)
+    room.voice.fails = True
+    room.wait(12.0)
+    assert room.panel.buzzed == 1
+    room.voice.fails = False
+    room.open_a_case()
+    assert room.texts("said")
+
+
+def test_a_voice_that_fails_from_the_start_is_refused(tmp_path, monkeypatch):
+    """Nothing half-starts; but a case that was cut short goes on without a voice."""
+    monkeypatch.setattr(FailingVoice, "fails", True)
+    with pytest.raises(BadInput, match="the voice is gone"):
+        Room(tmp_path)
+    monkeypatch.setattr(FailingVoice, "fails", False)
+    Room(tmp_path).open_a_case()  # and killed in it
+    monkeypatch.setattr(FailingVoice, "fails", True)
+
+    resumed = Room(tmp_path)
+    resumed.wait(2.0)
+
+    resumed.folder = case_at_hand(tmp_path)
+    assert "not spoken" in resumed.texts("event")
+    assert resumed.panel.shown is Status.FAULT
