@@ -23,7 +23,7 @@ def new_case(cases: Path, site: Path) -> Path:
     """
     stem = read_wall().at[:19].replace(":", "-")
     try:
-        cases.mkdir(parents=True, exist_ok=True)
+        cases.mkdir(mode=0o700, parents=True, exist_ok=True)
         for number in range(1, 1000):
             folder = cases / (stem if number == 1 else f"{stem}-{number}")
             try:
