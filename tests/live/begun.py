@@ -1,7 +1,7 @@
 """A case that has begun, for tests that need one at hand at once; and its record, to wait for."""
 
 import shutil
-import time
+from contextlib import suppress
 from pathlib import Path
 
 from assistant.clock import MonotonicClock
@@ -95,13 +95,11 @@ def confirm_the_weight(box: Box, record: CaseRecord, place: int) -> None:
 
 
 def answer(box: Box, record: CaseRecord, taken) -> None:
-    """Say yes, again when asked to, until a row fits; whatever is said goes on record."""
-    for _ in range(4):
-        before = len(record.rows())
+    """Say yes, again when asked to, or when it was said over the assistant, until a row fits."""
+    before = len(record.rows())
+    for _ in range(5):
         box.say("yes confirmed")
-        heard = record.wait_row(before, "it on record", lambda row: row.who == "team")
-        time.sleep(0.5)
-        if any(taken(row) for row in record.rows()[heard:]):
+        with suppress(AssertionError):
+            wait_for(lambda: any(taken(row) for row in record.rows()[before:]), 8.0, "it taken")
             return
-        time.sleep(3.0)  # it asks to say it again
-    raise AssertionError(f"not taken: {record.rows()[-6:]}")
+    raise AssertionError(f"not taken: {record.rows()[before:]}")
