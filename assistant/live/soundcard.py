@@ -141,8 +141,12 @@ class SoundCard:
             self._to_play.append(sound)
 
     def keep_open(self) -> None:
-        """Open what is not open; call it often, it is cheap."""
+        """Open what is not open; call it often, it is cheap.
+
+        A fault shows for one call at least, so that somebody can tell of it.
+        """
         now_s = self._clock.now_s()
+        was_open = self.open
         if self.open and now_s - self._last_sound_s > SILENT_S:
             self.fault = "the microphone delivers nothing"
         if self.open and not (self._input.active and self._output.active):
@@ -150,14 +154,14 @@ class SoundCard:
         if self.open and not self._own_rate and self._rated.is_wrong(now_s, self.overruns):
             self.fault = "the microphone delivers sound at another rate than it says"
             self._own_rate = True
-        if not self.fault:
+        if was_open:
             self._lost_s = now_s
+            return
         # Opening anew would cut short what is being said of it.
         says_so = self.speaks and now_s - self._said_s < SAID_S
-        if self.fault and now_s >= self._next_try_s:
-            if not says_so or now_s - self._lost_s >= LONGEST_SAID_S:
-                self._open()
-                self._next_try_s = self._clock.now_s() + RETRY_S
+        if now_s >= self._next_try_s and (not says_so or now_s - self._lost_s >= LONGEST_SAID_S):
+            self._open()
+            self._next_try_s = self._clock.now_s() + RETRY_S
 
     def close(self) -> None:
         """Let the devices go."""
