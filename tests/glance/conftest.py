@@ -4,6 +4,7 @@ a real browser where there is one. Only what is heard is told and not spoken."""
 import json
 import os
 import shutil
+import signal
 import socket
 import subprocess
 import sys
@@ -112,9 +113,9 @@ class Bedside:
 
     def end_case(self) -> None:
         """As the listener ends one."""
-        assert self.table is not None
-        self.table.journal.close()
-        self.table = None
+        if self.table is not None:
+            self.table.journal.close()
+            self.table = None
         lay_down(self.cases)
         self.hang_up()
         self.line = WatcherLine(folder_at_hand(self.cases))
@@ -131,6 +132,31 @@ class Bedside:
         self._beats.set()
         self._watcher(Watching(spo2_percent, time.monotonic()))
 
+    def begin_anew(self) -> None:
+        """Between cases, nobody watched, served: whatever a test has done before."""
+        self.watches_no_more()
+        if self.table is not None or self.line is None:
+            self.end_case()
+        if self.server is None or self.server.poll() is not None:
+            self.serve()
+        self.server_goes_on()
+
+    def server_stops(self) -> None:
+        """It hangs."""
+        assert self.server is not None
+        self.server.send_signal(signal.SIGSTOP)
+
+    def server_goes_on(self) -> None:
+        """It hangs no more."""
+        assert self.server is not None
+        self.server.send_signal(signal.SIGCONT)
+
+    def server_dies(self) -> None:
+        """It is gone."""
+        assert self.server is not None
+        self.server.kill()
+        self.server.wait()
+
     def watches_no_more(self) -> None:
         """The watcher is gone."""
         self._beats.clear()
@@ -144,8 +170,7 @@ class Bedside:
         if self.table is not None:
             self.table.journal.close()
         if self.server is not None:
-            self.server.kill()
-            self.server.wait()
+            self.server_dies()
 
     def _beat(self) -> None:
         while not self._ending.wait(0.5):
@@ -194,13 +219,19 @@ def bedside(tmp_path: Path) -> Iterator[Bedside]:
     made.close()
 
 
-@pytest.fixture(scope="module")
-def idle(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Bedside]:
-    """Between cases and served, for whoever changes nothing."""
-    made = Bedside(tmp_path_factory.mktemp("idle"))
+@pytest.fixture(scope="session")
+def _served_once(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Bedside]:
+    made = Bedside(tmp_path_factory.mktemp("bedside"))
     made.serve()
     yield made
     made.close()
+
+
+@pytest.fixture
+def served(_served_once: Bedside) -> Bedside:
+    """Between cases and served; one server for all who need none of their own."""
+    _served_once.begin_anew()
+    return _served_once
 
 
 @pytest.fixture(scope="session")

@@ -35,6 +35,10 @@ for (const element of document.querySelectorAll("#page *")) {
 }
 return shown;
 """
+ASK = """
+const done = arguments[0];
+fetch("now.json").then((answer) => answer.json()).then((view) => { show(view); done(); });
+"""
 OPACITY = "return parseFloat(getComputedStyle(document.getElementById('old')).opacity)"
 
 
@@ -62,6 +66,15 @@ class Page:
         """The outline of a mark."""
         use = self.browser.find_element("id", name).get_attribute("href")
         return str(self.browser.find_element("css selector", use).get_attribute("innerHTML"))
+
+    def ask_at_once(self) -> None:
+        """Have the page ask the server and show the answer, without waiting for its turn."""
+        self.browser.execute_async_script(ASK)
+
+    @property
+    def state(self) -> str:
+        """The mark of the upper part."""
+        return str(self.browser.find_element("id", "page").get_attribute("data-state"))
 
     @property
     def opacity_of_old(self) -> float:
@@ -99,10 +112,9 @@ def test_contrast_is_the_published_one() -> None:
 
 
 @pytest.fixture
-def page(browser: Any, bedside: Bedside) -> Page:
+def page(browser: Any, served: Bedside) -> Page:
     """Between cases, on a common screen."""
-    bedside.serve()
-    opened = Page(browser, bedside)
+    opened = Page(browser, served)
     opened.resize(1920, 1080)
     return opened
 
@@ -140,22 +152,17 @@ def stages(bedside: Bedside) -> list[tuple[str, Callable[[], Any]]]:
 
 @pytest.mark.parametrize(("width", "height"), [(1920, 1080), (1280, 1024), (1024, 600)])
 def test_everything_is_seen_from_four_metres(
-    page: Page, bedside: Bedside, width: int, height: int
+    page: Page, served: Bedside, width: int, height: int
 ) -> None:
     """In each state of a case: every letter as tall as settings.py promises, none cut or outside,
     and each with the contrast of WCAG's strictest level (7:1 and more)."""
     page.resize(width, height)
     unit_px = min(width, height * 16 / 9) / 100
     seen = set()
-    for mark, step in stages(bedside):
+    for mark, step in stages(served):
         step()
-        page.wait_for(
-            lambda mark=mark: (
-                page.browser.find_element("id", "page").get_attribute("data-state") == mark
-            ),
-            f"the state {mark}",
-        )
-        time.sleep(0.7)  # one more answer, so that the rest of the page is of this state too
+        page.ask_at_once()
+        assert page.state == mark
         seen.add(mark)
         texts = page.texts()
         assert len(texts) >= 2
@@ -167,7 +174,7 @@ def test_everything_is_seen_from_four_metres(
     assert {one.value for one in Mark} - seen == {"done"}
 
 
-def test_every_meaning_has_a_shape_of_its_own(page: Page, bedside: Bedside) -> None:
+def test_every_meaning_has_a_shape_of_its_own(page: Page, served: Bedside) -> None:
     """Told apart without colours: no two marks have the same outline."""
     marks = [one.value for one in Mark] + ["sat-above", "sat-low", "sat-none"]
     outlines = [
@@ -175,22 +182,22 @@ def test_every_meaning_has_a_shape_of_its_own(page: Page, bedside: Bedside) -> N
         for mark in marks
     ]
     assert len(set(outlines)) == len(marks)
-    bedside.open_case()
+    served.open_case()
     shapes = []
     for percent in (97, 93, None):
-        bedside.sees(percent)
+        served.sees(percent)
         wanted = "no signal" if percent is None else str(percent)
         page.wait_for(lambda wanted=wanted: page.text("percent") == wanted, wanted)
         shapes.append(page.shape("saturation-mark"))
     assert len(set(shapes)) == 3
 
 
-def test_a_low_saturation_is_unlike_a_good_one_in_grey_too(page: Page, bedside: Bedside) -> None:
+def test_a_low_saturation_is_unlike_a_good_one_in_grey_too(page: Page, served: Bedside) -> None:
     """Its ground is turned from dark to light: seen without colours as well."""
-    bedside.open_case()
+    served.open_case()
     grounds = []
     for percent in (97, 93):
-        bedside.sees(percent)
+        served.sees(percent)
         page.wait_for(lambda percent=percent: page.text("percent") == str(percent), "the figure")
         (figure,) = (one for one in page.texts() if one["text"] == str(percent))
         grounds.append(figure["ground"])
@@ -198,27 +205,26 @@ def test_a_low_saturation_is_unlike_a_good_one_in_grey_too(page: Page, bedside: 
     assert page.text("threshold") == "called at 93"
 
 
-def test_no_figure_outlives_its_watcher(page: Page, bedside: Bedside) -> None:
+def test_no_figure_outlives_its_watcher(page: Page, served: Bedside) -> None:
     """Where nobody watches, no number is left where the saturation stood."""
-    bedside.open_case()
-    bedside.sees(98)
+    served.open_case()
+    served.sees(98)
     page.wait_for(lambda: page.text("percent") == "98", "the figure")
-    bedside.watches_no_more()
+    served.watches_no_more()
     page.wait_for(lambda: page.text("percent") == "not watched", "its end")
     assert not re.search(r"\d", page.text("saturation"))
 
 
 @pytest.mark.parametrize("how", ["killed", "stopped"])
 def test_without_its_server_the_page_says_that_it_is_old(
-    page: Page, bedside: Bedside, how: str
+    page: Page, served: Bedside, how: str
 ) -> None:
     """Within seconds, over everything; a page that is old shows no figure at all."""
-    bedside.open_case()
-    bedside.sees(98)
+    served.open_case()
+    served.sees(98)
     page.wait_for(lambda: page.text("percent") == "98", "the figure")
-    assert bedside.server is not None
     began_s = time.monotonic()
-    (bedside.server.kill if how == "killed" else lambda: bedside.server.send_signal(19))()
+    (served.server_dies if how == "killed" else served.server_stops)()
     page.wait_for(lambda: page.opacity_of_old == 1.0, "the page grown old")
     assert OLD_AFTER_S - 1.0 <= time.monotonic() - began_s <= OLD_AFTER_S + 3.0
     covered = page.browser.execute_script(
@@ -231,27 +237,25 @@ def test_without_its_server_the_page_says_that_it_is_old(
     page.wait_for(lambda: re.fullmatch(r"nothing new for 0:0\d", page.text("old-since")), "since")
 
 
-def test_it_comes_back_with_its_server(page: Page, bedside: Bedside) -> None:
+def test_it_comes_back_with_its_server(page: Page, served: Bedside) -> None:
     """By itself."""
-    assert bedside.server is not None
-    bedside.server.kill()
-    bedside.server.wait()
+    served.server_dies()
     page.wait_for(lambda: page.opacity_of_old == 1.0, "the page grown old")
-    bedside.serve()
+    served.serve()
     page.wait_for(lambda: page.opacity_of_old == 0.0, "the page renewed")
 
 
-def test_it_grows_old_without_its_script_too(page: Page, bedside: Bedside) -> None:
+def test_it_grows_old_without_its_script_too(page: Page, served: Bedside) -> None:
     """Whatever happens to the script, what nobody renews covers itself."""
-    bedside.sees(98)
+    served.sees(98)
     page.wait_for(lambda: page.text("percent") == "98", "the figure")
     page.browser.execute_script("for (let at = 0; at < 100000; at++) clearTimeout(at);")
     page.wait_for(lambda: page.opacity_of_old == 1.0, "the page grown old")
 
 
-def test_it_is_never_quietly_old_while_it_is_renewed(page: Page, bedside: Bedside) -> None:
+def test_it_is_never_quietly_old_while_it_is_renewed(page: Page, served: Bedside) -> None:
     """Nor does it flicker: renewed in time, it is never covered."""
-    bedside.open_case()
+    served.open_case()
     looks = []
     until_s = time.monotonic() + 2 * OLD_AFTER_S
     while time.monotonic() < until_s:
@@ -261,13 +265,13 @@ def test_it_is_never_quietly_old_while_it_is_renewed(page: Page, bedside: Bedsid
     assert sum(one != other for (_, one), (_, other) in pairwise(looks)) >= 4  # the clock goes on
 
 
-def test_nothing_is_loaded_from_elsewhere(page: Page, bedside: Bedside) -> None:
+def test_nothing_is_loaded_from_elsewhere(page: Page, served: Bedside) -> None:
     """Style, script and answers come from the server, and the browser found nothing forbidden."""
     loaded = page.browser.execute_script(
         "return performance.getEntriesByType('resource').map((one) => one.name)"
     )
-    assert all(name.startswith(bedside.address) for name in loaded)
-    assert {name.removeprefix(bedside.address) for name in loaded} == {
+    assert all(name.startswith(served.address) for name in loaded)
+    assert {name.removeprefix(served.address) for name in loaded} == {
         "glance.css",
         "glance.js",
         "now.json",

@@ -18,13 +18,6 @@ from tests.glance.conftest import ROOT, Bedside, fetched, shown, wait_for
 PAGES = ("/", "/glance.css", "/glance.js", "/now.json")
 
 
-@pytest.fixture
-def served(bedside: Bedside) -> Bedside:
-    """Between cases, served."""
-    bedside.serve()
-    return bedside
-
-
 def test_it_shows_one_case_after_the_other(served: Bedside) -> None:
     """Between cases, in one, and in the next, without being started again."""
     assert shown(served)["headline"]["title"] == "No case is open"
@@ -76,9 +69,9 @@ def test_asking_whether_somebody_listens_tells_nobody_anything(bedside: Bedside)
 
 
 @pytest.mark.parametrize("page", PAGES)
-def test_every_answer_forbids_what_is_not_needed(idle: Bedside, page: str) -> None:
+def test_every_answer_forbids_what_is_not_needed(served: Bedside, page: str) -> None:
     """Nothing from elsewhere, nothing kept, in nobody's frame, for no other page's script."""
-    status, headers, _ = fetched(idle, page)
+    status, headers, _ = fetched(served, page)
 
     assert status == 200
     assert headers["content-security-policy"] == POLICY
@@ -96,29 +89,29 @@ def test_every_answer_forbids_what_is_not_needed(idle: Bedside, page: str) -> No
 @pytest.mark.parametrize(
     "host", ["brief.example", "127.0.0.1", "127.0.0.1:1", "localhost.example", ""]
 )
-def test_another_name_is_not_answered(idle: Bedside, page: str, host: str) -> None:
+def test_another_name_is_not_answered(served: Bedside, page: str, host: str) -> None:
     """A page elsewhere whose name was made to point here (DNS rebinding) learns nothing."""
-    status, _, body = fetched(idle, page, host=host)
+    status, _, body = fetched(served, page, host=host)
 
     assert status == 421
     assert b"saturation" not in body
 
 
-def test_its_own_names_are_answered(idle: Bedside) -> None:
+def test_its_own_names_are_answered(served: Bedside) -> None:
     """The loopback by number and by name."""
     for name in ("127.0.0.1", "localhost"):
-        assert fetched(idle, "/", host=f"{name}:{idle.port}")[0] == 200
+        assert fetched(served, "/", host=f"{name}:{served.port}")[0] == 200
 
 
 @pytest.mark.parametrize("method", ["POST", "PUT", "DELETE", "OPTIONS", "PATCH"])
-def test_nothing_can_be_written(idle: Bedside, method: str) -> None:
+def test_nothing_can_be_written(served: Bedside, method: str) -> None:
     """Only GET and HEAD are answered."""
-    assert fetched(idle, "/now.json", method)[0] == 405
+    assert fetched(served, "/now.json", method)[0] == 405
 
 
-def test_a_head_has_no_body(idle: Bedside) -> None:
+def test_a_head_has_no_body(served: Bedside) -> None:
     """But the length that it would have."""
-    status, headers, body = fetched(idle, "/", "HEAD")
+    status, headers, body = fetched(served, "/", "HEAD")
     assert (status, body) == (200, b"")
     assert int(headers["content-length"]) > 1000
 
@@ -126,16 +119,16 @@ def test_a_head_has_no_body(idle: Bedside) -> None:
 @pytest.mark.parametrize(
     "path", ["/x", "/../settings.py", "//etc/passwd", "/glance.html", "/%2e%2e/"]
 )
-def test_there_are_four_pages_and_no_other(idle: Bedside, path: str) -> None:
+def test_there_are_four_pages_and_no_other(served: Bedside, path: str) -> None:
     """No path leads to a file."""
-    assert fetched(idle, path)[0] == 404
+    assert fetched(served, path)[0] == 404
 
 
-def test_only_this_machine_can_ask(idle: Bedside) -> None:
+def test_only_this_machine_can_ask(served: Bedside) -> None:
     """The port is on the loopback and on no other address."""
-    assert idle.server is not None
-    table = Path(f"/proc/{idle.server.pid}/net/tcp").read_text(encoding="ascii")
-    port = f":{idle.port:04X}"
+    assert served.server is not None
+    table = Path(f"/proc/{served.server.pid}/net/tcp").read_text(encoding="ascii")
+    port = f":{served.port:04X}"
     places = [line.split()[1] for line in table.splitlines()[1:] if line.split()[3] == "0A"]
     assert [place for place in places if place.endswith(port)] == [f"0100007F{port}"]
 
@@ -145,15 +138,14 @@ def test_a_server_that_hangs_is_not_waited_for(served: Bedside) -> None:
     table = served.open_case()
     table.hear("start")
     shown(served)
-    assert served.server is not None
-    served.server.send_signal(signal.SIGSTOP)
+    served.server_stops()
     began_s = time.monotonic()
     for _ in range(20):
         table.answer()
         served.sees(95)
     assert not table.journal.lost
     assert time.monotonic() - began_s < 10.0  # a single lock would take longer
-    served.server.send_signal(signal.SIGCONT)
+    served.server_goes_on()
     item = table.case.current
     assert item is not None
     assert shown(served)["headline"]["text"] == item.ask
@@ -162,9 +154,7 @@ def test_a_server_that_hangs_is_not_waited_for(served: Bedside) -> None:
 def test_killed_it_is_started_again_where_it_was(served: Bedside) -> None:
     """Its socket that was left behind is no hindrance."""
     served.open_case().hear("start")
-    assert served.server is not None
-    served.server.kill()
-    served.server.wait()
+    served.server_dies()
     served.serve()
     served.sees(96)
     assert shown(served)["saturation"]["figure"] == "96"
@@ -179,17 +169,17 @@ def test_told_to_end_it_ends(served: Bedside) -> None:
 
 
 def test_a_place_that_is_taken_is_refused(
-    idle: Bedside, capsys: pytest.CaptureFixture[str]
+    served: Bedside, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """One sentence, and the one that runs goes on."""
-    arguments = ["glance", "--site", str(idle.site_folder), "--cases", str(idle.cases)]
+    arguments = ["glance", "--site", str(served.site_folder), "--cases", str(served.cases)]
     taken = signal.getsignal(signal.SIGTERM)
     try:
-        assert main([*arguments, "--watcher", str(idle.cases / "other.sock")]) == 2
+        assert main([*arguments, "--watcher", str(served.cases / "other.sock")]) == 2
     finally:
         signal.signal(signal.SIGTERM, taken)
-    assert f"port {idle.port}: found a place that cannot be had" in capsys.readouterr().err
-    assert fetched(idle, "/")[0] == 200
+    assert f"port {served.port}: found a place that cannot be had" in capsys.readouterr().err
+    assert fetched(served, "/")[0] == 200
 
 
 def test_a_socket_that_the_site_names(bedside: Bedside, tmp_path: Path) -> None:
