@@ -17,7 +17,7 @@ from assistant.live.idle import Idle
 from assistant.live.resuming import OpenCase, open_case, resume_case
 from assistant.live.soundcard import SoundCard
 from assistant.live.troubles import Troubles
-from assistant.oximeter.messages import Calling, Message, WatcherLine
+from assistant.oximeter.messages import Message, WatcherLine
 from assistant.panel.panel import Asked, Panel, Status
 from assistant.site.site import Site
 from assistant.sound import BLOCK_S, Samples, silence
@@ -72,13 +72,12 @@ class InCase:
 
     def take(self, message: Message) -> None:
         """One message of the watcher, which has the machine's own clock."""
-        if isinstance(message, Calling):
-            message = replace(
-                message,
-                started_s=message.started_s + self._shift_s,
-                until_s=message.until_s + self._shift_s,
-            )
-        self._watchkeeper.take(message)
+        times_s = {
+            name: getattr(message, name) + self._shift_s
+            for name in ("at_s", "started_s", "until_s")
+            if hasattr(message, name)
+        }
+        self._watchkeeper.take(replace(message, **times_s))
 
     @property
     def speaking(self) -> bool:

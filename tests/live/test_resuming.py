@@ -12,6 +12,8 @@ from assistant.journal.folder import new_case
 from assistant.journal.journal import read_case
 from assistant.live import resuming
 from assistant.live.resuming import OpenCase, open_case, resume_case
+from assistant.live.session import InCase
+from assistant.oximeter.messages import Watching
 from assistant.site.site import load_site
 from assistant.sound import BLOCK_S, silence
 from tests.live.test_pedal import SITE, DeafEngine, ShortVoice
@@ -134,3 +136,25 @@ def test_the_clock_of_a_case_never_steps_back(tmp_path, machine, converse):
     machine.off_and_on(WallReading("2020-01-01T00:00:00.000Z", trusted=True))
 
     assert resume_case(folder, machine.clock).clock.now_s() >= last_s
+
+
+def test_a_saturation_is_as_old_as_it_is_after_a_reboot(tmp_path, machine):
+    """The watcher's times are the machine's, and the case's are shifted: its age is right."""
+    folder = new_case(tmp_path, SITE)
+    open_case(folder, load_site(SITE), machine.clock)
+    machine.off_and_on(WallReading("2026-03-01T10:10:00.000Z", trusted=True))
+    resumed = resume_case(folder, machine.clock)
+    assert abs(resumed.clock.shift_s) > 100
+    in_case = InCase(resumed, DeafEngine(), ShortVoice(), 0.2, lambda *_: None)
+
+    def pass_some_time() -> None:
+        for _ in range(20):
+            machine.clock.move_to(machine.clock.now_s() + BLOCK_S)
+            in_case.step(silence(BLOCK_S), machine.clock.now_s())
+
+    pass_some_time()
+    in_case.take(Watching(97, machine.clock.now_s() - 2.0))
+    in_case.pressed("saturation")
+    pass_some_time()
+
+    assert "Saturation ninety-seven percent, two seconds ago." in said(folder)

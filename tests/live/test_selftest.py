@@ -103,6 +103,17 @@ def test_a_loudspeaker_that_is_not_heard_is_named(tmp_path):
     assert found == [Fault.LOUDSPEAKER_UNHEARD]
 
 
+def test_a_microphone_that_is_turned_up_too_far_is_named(tmp_path):
+    """Its own sweep comes back at full scale."""
+
+    def too_loud(played):
+        return np.clip(played.astype(np.int32) * 20, -32768, 32767).astype(np.int16)
+
+    found = list(run_to_the_end(tmp_path, too_loud, watched=True).faults())
+
+    assert found == [Fault.MICROPHONE_CLIPPED]
+
+
 def test_everything_wrong_is_named(tmp_path, monkeypatch):
     """Each fault has its own name, and a dead microphone is not blamed on the loudspeaker."""
     reading = WallReading("1970-01-01T00:00:00.000Z", trusted=False)
