@@ -20,8 +20,10 @@ DEAD_AFTER_S = 10.0
 LONGEST_DEAD_AFTER_S = 120.0
 LASTING_S = 10.0
 """A hum, a clipped or a faint voice has to last so long before anybody is told."""
-NOT_AGAIN_S = 300.0
-"""What comes and goes is told once in this time."""
+NOT_AGAIN_S = 1800.0
+"""A hum and the like that comes and goes is told once in this time: it disturbs, too …"""
+MISSED_NOT_AGAIN_S = 300.0
+"""… and sound that was missed, which somebody may have to say again, once in this."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,7 +95,11 @@ class Troubles:
     def _of_lost_sound(self, now_s: float) -> Iterator[Trouble]:
         more, self._overruns = self._card.overruns - self._overruns, self._card.overruns
         if more:
-            say = self._says.sound_missed if self._is_news("overrun", now_s) else None
+            say = (
+                self._says.sound_missed
+                if self._is_news("overrun", now_s, MISSED_NOT_AGAIN_S)
+                else None
+            )
             yield Trouble(f"sound missed: the microphone's buffer ran over {more} times", say)
 
     def _of_the_line(self, now_s: float) -> Iterator[Trouble]:
@@ -115,11 +121,11 @@ class Troubles:
         }
         for fault, say in words.items():
             lasted_s = now_s - self._since_s.get(fault, now_s)
-            if lasted_s >= LASTING_S and self._is_news(fault.name, now_s):
+            if lasted_s >= LASTING_S and self._is_news(fault.name, now_s, NOT_AGAIN_S):
                 yield Trouble(fault.value, say)
 
-    def _is_news(self, what: str, now_s: float) -> bool:
-        if now_s - self._told_s.get(what, float("-inf")) < NOT_AGAIN_S:
+    def _is_news(self, what: str, now_s: float, again_after_s: float) -> bool:
+        if now_s - self._told_s.get(what, float("-inf")) < again_after_s:
             return False
         self._told_s[what] = now_s
         return True
