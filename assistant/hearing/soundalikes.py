@@ -75,10 +75,15 @@ def unlikeness(one: str, other: str) -> float:
 
     Sounds of one family count half: the mean of the distance by sound and that by family.
     """
-    one, other = one.translate(_NOT_SOUNDS), other.translate(_NOT_SOUNDS)
+    one, other = plain_sounds(one), plain_sounds(other)
     by_sound = Levenshtein.normalized_distance(one, other)
-    by_family = Levenshtein.normalized_distance(_families(one), _families(other))
+    by_family = Levenshtein.normalized_distance(families(one), families(other))
     return round((by_sound + by_family) / 2, 3)
+
+
+def plain_sounds(sounds: str) -> str:
+    """A pronunciation without stress, length and pauses: one sign, one sound."""
+    return sounds.translate(_NOT_SOUNDS)
 
 
 def alike(phrases: Sequence[tuple[str, str]], sounds: Mapping[str, str]) -> list[Alike]:
@@ -93,5 +98,6 @@ def alike(phrases: Sequence[tuple[str, str]], sounds: Mapping[str, str]) -> list
     )
 
 
-def _families(sounds: str) -> str:
+def families(sounds: str) -> str:
+    """The same with each sound as the first of its family."""
     return "".join(_FAMILY_OF.get(sound, sound) for sound in sounds)

@@ -8,6 +8,7 @@ Read back digit by digit, a number is said with the digits of Korean radioteleph
 misheard, as 일 and 이 (one and two) are: 공 하나 둘 삼 넷 오 여섯 칠 팔 아홉. From memory.
 """
 
+import re
 from collections.abc import Iterator
 from decimal import Decimal
 from functools import cache
@@ -53,12 +54,13 @@ def say_twice(number: int | Decimal) -> str:
 def number_fillers(low: int, high: int) -> tuple[Filler, ...]:
     """One filler for every wording of every whole number from `low` to `high`, both included.
 
+    The respelling has the hundreds apart ("이 백"): speech models may lack them as one word.
     Raises ValueError unless 0 <= low <= high <= 450.
     """
     if not 0 <= low <= high <= HIGHEST_HEARD:
         raise ValueError(f"a range within 0 to {HIGHEST_HEARD}, not {low} to {high}")
     return tuple(
-        Filler(words, float(number))
+        Filler(words, float(number), _apart(words))
         for number in range(low, high + 1)
         for words in wordings(number)
     )
@@ -102,6 +104,11 @@ def _digit_wordings(number: int) -> tuple[str, ...]:
     zero_as_gong = ("공", *_DIGITS[1:])
     sets = (_DIGITS, zero_as_gong, _RADIO, _COUNTED)
     return tuple(dict.fromkeys(_spelt(digits, words) for words in sets))
+
+
+def _apart(words: str) -> tuple[str, ...]:
+    apart = re.sub(r"(\w)백", r"\1 백", words)
+    return (apart,) if apart != words else ()
 
 
 def _spelt(digits: str, words: tuple[str, ...]) -> str:

@@ -62,6 +62,11 @@ class Tongue:
     terms: Terms = field(default_factory=Terms)
 
     @property
+    def phonetic_voice(self) -> str:
+        """espeak-ng's voice for the language."""
+        return {"en": "en-us"}.get(self.language, self.language)
+
+    @property
     def numbers(self) -> Numbers:
         """Its number words."""
         return number_words(self.language)

@@ -243,6 +243,12 @@ class Wording(SiteModel):
         """The site's language with its terms."""
         return Tongue(self.language, self.terms)
 
+    @property
+    def phonetic_voice(self) -> str:
+        """espeak-ng's voice that tells how the site's words are pronounced."""
+        speaks = self.voice.engine == "espeak"
+        return self.voice.name if speaks else self.tongue.phonetic_voice
+
     def for_need(self) -> tuple[str, ...]:
         """Every phrase with nothing to fill in: what has to come when all else fails is in it."""
         phrases = (*self.says.model_dump().values(), *self.live.model_dump().values())

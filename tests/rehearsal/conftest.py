@@ -98,6 +98,12 @@ def night_shift(night_shift_running: Running) -> Rehearsed:
     return night_shift_running.finished()
 
 
+@pytest.fixture(scope="session")
+def begin() -> type[Running]:
+    """Starts a rehearsal: the folder for its case, then the command's options."""
+    return Running
+
+
 @pytest.fixture
 def printed_at() -> Callable[[str], tuple[float, str, str] | None]:
     """Takes a line of the transcript apart: seconds, who, text; None for any other line."""

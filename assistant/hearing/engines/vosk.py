@@ -6,6 +6,8 @@ little (they are relative to what the grammar allows), so they only ever reject.
 """
 
 import json
+from collections.abc import Iterator
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -13,12 +15,22 @@ from assistant.errors import BadInput
 from assistant.hearing.engines.phrases import Phrase, WordTree
 from assistant.hearing.grammar import Danger, Grammar, spoken_parts
 from assistant.hearing.heard import Reading, Verdict
+from assistant.hearing.respelling import vocabulary
 from assistant.sound import RATE_HZ, Samples
 
 UNKNOWN = "[unk]"
+"""Models that can say "none of these" have this word. Some have "<UNK>" or "<SPOKEN_NOISE>" in its
+place: the Korean one never answers with them, whatever it hears (docs/hearing.md), so they do not
+count."""
 ACCEPT_FROM = {Danger.LOW: 0.6, Danger.USUAL: 0.75, Danger.HIGH: 0.9}
 ASK_FROM = 0.5
-"""Confidence of the least sure word; no measurement behind these, Vosk's own scale."""
+"""Confidence of the least sure word, Vosk's own scale; docs/hearing.md has what they come to."""
+TELLING_WORDS = 3
+"""A model without `UNKNOWN` is believed in dangerous things only for a phrase of so many words.
+
+All words of the grammar, decoys included, compete for every stretch of sound: that talk makes one
+word of a phrase is likely; that it makes all of them, in order and nothing else, is less so with
+each further word."""
 
 
 class VoskEngine:
@@ -41,14 +53,18 @@ class VoskEngine:
             raise BadInput.in_file(
                 model_path, found="a folder that is no Vosk model", allowed="a Vosk model"
             ) from fault
+        self._path = model_path
+        self.knows = lru_cache(maxsize=None)(self._finds)
+        """Whether a word is in the model's vocabulary."""
         self._make_recogniser = vosk.KaldiRecognizer
         self._recogniser: Any = None
         self._words: WordTree | None = None
 
     def listen_for(self, grammar: Grammar) -> None:
         """From now on, only this may be said; phrases with words that the model lacks cannot be."""
-        phrases = [one for one in spoken_parts(grammar) if all(map(self._knows, one.split()))]
-        self._hears_unknown = self._knows(UNKNOWN)
+        spellings = (spelling for _, written in _parts(grammar) for spelling in written)
+        phrases = [one for one in dict.fromkeys(spellings) if self._knows_all(one)]
+        self._hears_unknown = self.knows(UNKNOWN)
         if self._hears_unknown:
             phrases.append(UNKNOWN)
         if not phrases:
@@ -61,42 +77,64 @@ class VoskEngine:
         self._words = WordTree(grammar)
 
     def missing_words(self, grammar: Grammar) -> tuple[str, ...]:
-        """The words of the grammar that the model does not know: nobody can say them to it."""
-        words = {word for phrase in spoken_parts(grammar) for word in phrase.split()}
-        return tuple(sorted(word for word in words if not self._knows(word)))
+        """The words of the grammar that the model does not know: nobody can say them to it.
+
+        Not those of a drug or number with a respelling that it knows.
+        """
+        unheard = [
+            one for one, written in _parts(grammar) if not any(map(self._knows_all, written))
+        ]
+        words = {word for part in unheard for word in part.split()}
+        return tuple(sorted(word for word in words if not self.knows(word)))
+
+    def vocabulary(self) -> tuple[str, ...]:
+        """Every word that the model knows. Raises BadInput when its folder does not tell."""
+        return vocabulary(self._path)
 
     def read(self, samples: Samples) -> Reading:
         """Read one whole utterance."""
         if self._words is None:
             raise RuntimeError("the engine was not told what may be said")
+        return judge(self._words, self._said(samples), rejects=self._hears_unknown)
+
+    def _said(self, samples: Samples) -> list[dict[str, Any]]:
         parts = []
         if self._recogniser.AcceptWaveform(samples.tobytes()):
             parts.append(self._recogniser.Result())
         parts.append(self._recogniser.FinalResult())
-        said = [word for part in parts for word in json.loads(part).get("result", ())]
-        return judge(self._words, said, rejects=self._hears_unknown)
+        return [word for part in parts for word in json.loads(part).get("result", ())]
 
-    def _knows(self, word: str) -> bool:
+    def _knows_all(self, phrase: str) -> bool:
+        return all(map(self.knows, phrase.split()))
+
+    def _finds(self, word: str) -> bool:
         return bool(self._model.vosk_model_find_word(word) >= 0)
+
+
+def _parts(grammar: Grammar) -> Iterator[tuple[str, tuple[str, ...]]]:
+    """Each part of the grammar with all its spellings, its own first."""
+    respelt = {filler.words: filler.respellings for of in grammar.fillers.values() for filler in of}
+    for part in spoken_parts(grammar):
+        yield part, (part, *respelt.get(part, ()))
 
 
 def judge(tree: WordTree, said: list[dict[str, Any]], *, rejects: bool) -> Reading:
     """Read Vosk's words, each with `word` and `conf`, against the grammar.
 
-    `rejects` says whether the model can answer "none of these"; one that cannot is never believed
-    where a wrong acceptance is dangerous.
+    `rejects` says whether the model can answer "none of these"; one that cannot is believed where
+    a wrong acceptance is dangerous only for a phrase of `TELLING_WORDS`.
     """
     words = [str(one["word"]) for one in said]
     phrases = tree.match(words)
     if not words or not phrases:
         return Reading(text="", meaning="", why="nothing that may be said now")
     sureness = min(float(one["conf"]) for one in said)
-    verdict, why = _verdict(phrases, sureness, rejects=rejects)
+    verdict, why = _verdict(phrases, sureness, telling=rejects or len(words) >= TELLING_WORDS)
     best = phrases[0]
     return Reading(best.words, best.pattern.meaning, best.values, sureness, verdict, why)
 
 
-def _verdict(phrases: list[Phrase], sureness: float, *, rejects: bool) -> tuple[Verdict, str]:
+def _verdict(phrases: list[Phrase], sureness: float, *, telling: bool) -> tuple[Verdict, str]:
     pattern = phrases[0].pattern
     unsure = f"not clear enough (confidence {sureness:.2f})"
     if not all(phrase.pattern.for_me for phrase in phrases):
@@ -108,6 +146,6 @@ def _verdict(phrases: list[Phrase], sureness: float, *, rejects: bool) -> tuple[
         return Verdict.ASK, "may mean more than one thing"
     if sureness < ACCEPT_FROM[pattern.danger]:
         return Verdict.ASK, unsure
-    if pattern.danger is Danger.HIGH and not rejects:
-        return Verdict.ASK, "this model cannot tell room talk apart"
+    if pattern.danger is Danger.HIGH and not telling:
+        return Verdict.ASK, "this model cannot tell room talk apart, and the phrase is short"
     return Verdict.ACCEPT, ""

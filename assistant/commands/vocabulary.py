@@ -1,0 +1,32 @@
+"""Which words of a site its recogniser lacks, said before anybody has to say them."""
+
+from collections.abc import Iterator
+
+from assistant.errors import BadInput
+from assistant.hearing.engines.vosk import VoskEngine
+from assistant.hearing.heard import Engine
+from assistant.hearing.respelling import offers
+from assistant.meaning.phrasebook import Phrasebook
+from assistant.site.site import Site
+
+
+def unheard(engine: Engine, site: Site) -> Iterator[str]:
+    """A sentence that names the missing words, if there are any."""
+    missing = engine.missing_words(Phrasebook(site).when_asking("anything"))
+    if missing:
+        yield f"Unknown to the recogniser, give other words or respellings: {', '.join(missing)}"
+
+
+def respellings(engine: Engine, site: Site) -> Iterator[str]:
+    """For each missing word, what a model with a vocabulary of words knows that sounds like it."""
+    if not isinstance(engine, VoskEngine):
+        return
+    missing = engine.missing_words(Phrasebook(site).when_asking("anything"))
+    try:
+        offered = offers(missing, engine.vocabulary(), site.wording.phonetic_voice)
+    except (BadInput, OSError) as fault:
+        yield f"No respellings to offer: {fault}"
+        return
+    for word, known in offered.items():
+        alike = ", ".join(f'"{one}"' for one in known) or "nothing that the recogniser knows"
+        yield f"Sounds like {word}: {alike}"
