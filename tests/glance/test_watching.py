@@ -7,6 +7,21 @@ import pytest
 
 from assistant.glance.watching import FRESH_S, Kind, WatchingLine, judge
 from assistant.oximeter.messages import Calling, Ended, ToConversation, Watching
+from tests.oximeter.test_process import Stage, comes_true
+
+WATCH = """
+import sys
+from pathlib import Path
+from assistant.clock import MonotonicClock
+from assistant.oximeter.process import run_watcher
+from assistant.oximeter.settings import OximeterSettings
+from assistant.oximeter.sources import open_feed
+from assistant.sound import silence
+case, port, settings, socket = sys.argv[1:]
+settings = OximeterSettings.model_validate_json(settings)
+feed = open_feed(settings, MonotonicClock(), port=port)
+run_watcher(lambda: Path(case), settings, lambda text: silence(0.2), feed, glance=Path(socket))
+"""
 
 
 @pytest.mark.parametrize(
@@ -74,3 +89,23 @@ def test_the_line_is_for_its_owner_only(tmp_path: Path) -> None:
     assert (tmp_path / "glance.sock").stat().st_mode & 0o777 == 0o600
     line.close()
     assert not (tmp_path / "glance.sock").exists()
+
+
+def test_a_real_watcher_tells_the_display(tmp_path: Path) -> None:
+    """From the finger on, with nobody in a conversation; it begins before the display and outlives
+    it."""
+    stage, socket = Stage(tmp_path), tmp_path / "glance.sock"
+    watcher = stage.start(WATCH, str(tmp_path), stage.finger.port, stage.settings(), str(socket))
+    try:
+        assert comes_true(stage.sees_saturation)
+        for shows, kind in ((96, Kind.ABOVE), (90, Kind.LOW)):
+            line = WatchingLine(socket, 93)
+            stage.finger.shows = shows
+            assert comes_true(
+                lambda line=line, shows=shows: line.saturation(time.monotonic()).percent == shows
+            )
+            assert line.saturation(time.monotonic()).kind is kind
+            line.close()
+        assert watcher.poll() is None
+    finally:
+        stage.end()
