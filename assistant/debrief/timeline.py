@@ -12,6 +12,7 @@ from typing import Any
 
 from assistant.errors import BadInput
 from assistant.journal import rows as journal_rows
+from assistant.journal.boots import boots
 from assistant.journal.journal import CaseMeta, read_case
 from assistant.journal.rows import Kind, Who
 from assistant.oximeter import record as watcher_record
@@ -88,8 +89,9 @@ def read_timeline(case: Path) -> Timeline:
         notes.append(f"Lines of {RECORD_NAME} that are torn and left out: {watched.bad_lines}.")
     notes += _restarts(meta, rows)
     notes += _wall_steps(meta, rows)
-    placed = [(_place(meta, row), row) for row in watched.rows]
-    notes += _how_placed(meta, watched.rows)
+    shifts_s = {meta.boot: 0.0} | boots(rows)
+    placed = [(_place(meta, shifts_s, row), row) for row in watched.rows]
+    notes += _how_placed(meta, shifts_s, watched.rows)
     entries = [_of_journal(meta, row) for row in rows]
     entries += [_of_watcher(at_s, row) for at_s, row in placed if row.text != SATURATION]
     entries.sort(key=_order)
@@ -121,22 +123,25 @@ def _meta_of_watcher(case: Path, first: watcher_record.Row) -> CaseMeta:
 # Placing the watcher's rows on the case's time.
 
 
-def _same_clock(meta: CaseMeta, row: watcher_record.Row) -> bool:
-    return (row.boot_id, row.clock) == (meta.boot, meta.clock)
+def _same_clock(meta: CaseMeta, shifts_s: Mapping[str, float], row: watcher_record.Row) -> bool:
+    """Whether the row is on the case's clock: in one of the machine's runs that the case knows."""
+    return row.boot_id in shifts_s and row.clock == meta.clock
 
 
-def _place(meta: CaseMeta, row: watcher_record.Row) -> float | None:
-    if _same_clock(meta, row):
-        return round(row.at_s - meta.started_mono_s, 2)
+def _place(meta: CaseMeta, shifts_s: Mapping[str, float], row: watcher_record.Row) -> float | None:
+    if _same_clock(meta, shifts_s, row):
+        return round(row.at_s + shifts_s[row.boot_id] - meta.started_mono_s, 2)
     if meta.started_wall_trusted and row.wall_trusted:
         elapsed_s = _wall_s(meta.started_wall, row.wall)
         return None if elapsed_s is None else round(elapsed_s, 2)
     return None
 
 
-def _how_placed(meta: CaseMeta, rows: tuple[watcher_record.Row, ...]) -> Iterator[str]:
-    strange = [row for row in rows if not _same_clock(meta, row)]
-    lost = sum(_place(meta, row) is None for row in strange)
+def _how_placed(
+    meta: CaseMeta, shifts_s: Mapping[str, float], rows: tuple[watcher_record.Row, ...]
+) -> Iterator[str]:
+    strange = [row for row in rows if not _same_clock(meta, shifts_s, row)]
+    lost = sum(_place(meta, shifts_s, row) is None for row in strange)
     if len(strange) > lost:
         yield (
             f"Rows of the watcher on another clock or after a restart of the machine, placed by "

@@ -6,11 +6,10 @@ from datetime import datetime
 from pathlib import Path
 
 from assistant.clock import Clock, ShiftedClock, boot_id, read_wall
+from assistant.journal.boots import boot_row, boots
 from assistant.journal.journal import CaseMeta, Journal, read_case
 from assistant.journal.rows import Row
 from assistant.site.site import Site, load_site
-
-_BOOT, _SHIFT_S = "boot", "shift_s"
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +37,7 @@ def resume_case(folder: Path, clock: Clock) -> OpenCase:
     Raises BadInput when the record cannot be read.
     """
     meta, past = read_case(folder)
-    boot, shift_s = _boot_and_shift(meta, past)
+    boot, shift_s = [(meta.boot, 0.0), *boots(past).items()][-1]
     rebooted = boot != boot_id()
     if rebooted:
         shift_s = _now_on_the_cases_clock(meta, past) - clock.now_s()
@@ -50,7 +49,7 @@ def resume_case(folder: Path, clock: Clock) -> OpenCase:
             "assistant",
             "event",
             "another run of the machine",
-            data={_BOOT: boot_id(), _SHIFT_S: shift_s},
+            data=boot_row(boot_id(), shift_s),
         )
     return OpenCase(
         site=load_site(folder / "site"),
@@ -59,14 +58,6 @@ def resume_case(folder: Path, clock: Clock) -> OpenCase:
         past=past,
         rebooted=rebooted,
     )
-
-
-def _boot_and_shift(meta: CaseMeta, past: Sequence[Row]) -> tuple[str, float]:
-    """In which run of the machine the case was last, and the shift of its clock there."""
-    for row in reversed(past):
-        if _BOOT in row.data:
-            return row.data[_BOOT], row.data[_SHIFT_S]
-    return meta.boot, 0.0
 
 
 def _now_on_the_cases_clock(meta: CaseMeta, past: Sequence[Row]) -> float:

@@ -14,6 +14,7 @@ from assistant.clock import MonotonicClock, WallReading, boot_id
 from assistant.debrief.timeline import Timeline, read_timeline
 from assistant.errors import BadInput
 from assistant.journal import journal as journal_module
+from assistant.journal.boots import boot_row
 from assistant.journal.journal import FILE_NAME, Journal, read_case
 from assistant.oximeter.record import RECORD_NAME, Row, WatcherRecord
 
@@ -183,6 +184,22 @@ def test_another_boot_is_placed_by_wall_time_when_both_are_trusted(
     timeline = read_timeline(tmp_path)
     assert times_of(timeline, "watcher") == [61.5]
     assert "placed by wall time: 1" in timeline.notes[0]
+
+
+def test_a_run_of_the_machine_that_the_case_knows_is_placed_by_its_clock(
+    tmp_path: Path, wall: list[WallReading]
+) -> None:
+    """The case went on after a reboot and wrote down the shift: no wall clock is asked."""
+    wall[0] = WallReading(STARTED, trusted=False)
+    journal = Journal(tmp_path, MonotonicClock(), "Tarn Hollow")
+    began_s = journal.meta.started_mono_s
+    data = boot_row("another", began_s + 100.0)
+    journal.append("assistant", "event", "another run of the machine", data=data)
+    record = WatcherRecord(tmp_path / RECORD_NAME)
+    record.add(watcher_row(3.0, boot_id="another", wall_trusted=False))
+    timeline = read_timeline(tmp_path)
+    assert times_of(timeline, "watcher") == [103.0]
+    assert timeline.notes == ()
 
 
 @pytest.mark.parametrize("which", ["case", "row"])
