@@ -124,6 +124,7 @@ def test_a_site_of_another_language_is_heard_by_the_model_that_it_names(
     if named is None:
         pytest.skip("SPOKEN_BRIEF_VOSK_MODEL names no Vosk model")
     site = Path(shutil.copytree(CONFIGS / "angae-gogae", tmp_path / "site"))
+    assert read_hearing(site).instead(None, None) == ("vosk", None)
     (tmp_path / "models").mkdir()
     (tmp_path / "models" / "ours").symlink_to(named, target_is_directory=True)
     choose(site, "engine: vosk\nmodel: ours\n")
