@@ -5,8 +5,6 @@ name sounds like another's is read back even so. A weight in the question is a w
 weight are read back and confirmed.
 """
 
-from collections.abc import Callable
-
 from assistant.brief.desk import Desk, Happening, Steps
 from assistant.brief.going_on import go_on
 from assistant.brief.known import Quote, Wanted
@@ -40,7 +38,7 @@ def ask_maximum(desk: Desk, reading: Reading) -> Steps:
         yield from not_here(desk, reading)
         return
     drug, use = entry
-    most = spoken(quantity(use.maximum.amount, use.dose.given_unit))
+    most = spoken(quantity(use.maximum.amount, use.dose.given_unit), desk.tongue)
     named = f"{drug.called} {use.purpose}"
     yield Line(desk.filled(desk.says.drug_maximum, drug=named, maximum=most), "maximum")
     yield from go_on(desk)
@@ -189,15 +187,14 @@ def _answer(desk: Desk, quote: Quote) -> DoseAnswer:
         age_years=known.age_years if patient else None,
         low_pressure=quote.low_pressure or (patient and known.low_pressure is True),
         indication=entry.indication.id,
+        tongue=desk.tongue,
     )
 
 
 def _sentence(desk: Desk, quote: Quote, answer: DoseAnswer) -> str:
     says, known = desk.says, desk.case.known
-    said: Callable[[], str] = answer.spoken
-    if quote.wanted is Wanted.VOLUME:
-        said = answer.volume_first
-    text = said()
+    volume = quote.wanted is Wanted.VOLUME
+    text = answer.volume_first(desk.tongue) if volume else answer.spoken(desk.tongue)
     if quote.low_pressure and not answer.low_pressure:
         text = desk.filled(says.dose_usual_pressure, dose=text)
     drug = desk.site.formulary.drug(answer.drug_id)

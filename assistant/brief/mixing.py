@@ -21,7 +21,7 @@ def ask_mix(desk: Desk, reading: Reading) -> Steps:
         return
     key = _key_with_recipe(entry, str(reading.values["drug"]))
     if key is None:
-        strength = spoken(entry.drug.preparation(entry.indication).strength)
+        strength = spoken(entry.drug.preparation(entry.indication).strength, desk.tongue)
         says = desk.says.mix_none
         yield Line(desk.filled(says, drug=entry.drug.called, strength=strength), "mix-none")
     else:
@@ -40,7 +40,7 @@ def confirm_step(desk: Desk) -> Steps:
         yield Happening("mix-step", f"done: {done}", values={"step": mixing.step + 1})
     else:
         drug, use = desk.site.formulary.entry(mixing.drug)
-        strength = spoken(drug.preparation(use).strength)
+        strength = spoken(drug.preparation(use).strength, desk.tongue)
         yield Happening("mix-done", f"{drug.called} is mixed")
         text = desk.filled(desk.says.mix_done, drug=drug.called, strength=strength)
         yield Line(text, "mix-done")

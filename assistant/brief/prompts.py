@@ -73,7 +73,7 @@ def recipe_steps(desk: Desk, key: str) -> tuple[str, ...]:
     drug, use = desk.site.formulary.entry(key)
     preparation = drug.preparation(use)
     recipe = preparation.recipe
-    return () if recipe is None else recipe.steps(drug.called, preparation.strength)
+    return () if recipe is None else recipe.steps(drug.called, preparation.strength, desk.tongue)
 
 
 def unit_of(tongue: Tongue, figure: str) -> str | None:

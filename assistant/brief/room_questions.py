@@ -16,7 +16,7 @@ FRESH_S = 3.0
 
 def predicted_weight(desk: Desk, _: Reading) -> Steps:
     try:
-        told = predict(desk.site.figures, desk.case.known.height_cm, _sex(desk)).spoken
+        told = predict(desk.site.figures, desk.case.known.height_cm, _sex(desk), desk.tongue).spoken
     except NoDose as unknown:
         told = str(unknown)
     yield from _tell(desk, told)
@@ -31,7 +31,7 @@ def ventilator_acidotic(desk: Desk, _: Reading) -> Steps:
 
 
 def tube(desk: Desk, _: Reading) -> Steps:
-    yield from _tell(desk, tube_for(desk.site.figures, _sex(desk)).spoken)
+    yield from _tell(desk, tube_for(desk.site.figures, _sex(desk), desk.tongue).spoken)
 
 
 def size_of(desk: Desk, reading: Reading) -> Steps:
@@ -42,7 +42,8 @@ def cylinder(desk: Desk, reading: Reading) -> Steps:
     figures, values = desk.site.figures, reading.values
     kind = figures.cylinder(str(values["cylinder"]))
     try:
-        told = cylinder_minutes(figures, kind, int(values["bar"]), int(values["litres"])).spoken
+        bar, litres = int(values["bar"]), int(values["litres"])
+        told = cylinder_minutes(figures, kind, bar, litres, desk.tongue).spoken
     except NoDose as refusal:
         told = str(refusal)
     yield from _tell(desk, told)
@@ -67,7 +68,8 @@ def say_whole(seconds: float) -> int:
 
 def _ventilator(desk: Desk, *, acidotic: bool) -> Steps:
     height_cm = desk.case.known.height_cm
-    told = ventilator_start(desk.site.figures, height_cm, _sex(desk), acidotic=acidotic)
+    figures = desk.site.figures
+    told = ventilator_start(figures, height_cm, _sex(desk), acidotic=acidotic, tongue=desk.tongue)
     yield from _tell(desk, told.spoken)
 
 

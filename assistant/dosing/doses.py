@@ -23,9 +23,10 @@ from assistant.dosing.units import (
     written,
 )
 from assistant.dosing.weights import Sex, WeightKind, body_mass_index, scaled_weight_kg
+from assistant.meaning.dose_terms import DoseTerms
 from assistant.meaning.tongue import ENGLISH, Tongue
 
-CHECK_THE_LABEL = "Check the label in hand."
+CHECK_THE_LABEL = ENGLISH.terms.dose.check
 WEIGHT_STEP_KG = Decimal("0.1")
 """Calculated weights are rounded to this before they are used, so that what is said adds up."""
 THIS_FORMULARY = Adults()
@@ -73,50 +74,57 @@ class DoseAnswer:
     working: str
     cautions: tuple[str, ...]
 
-    def spoken(self) -> str:
+    def spoken(self, tongue: Tongue = ENGLISH) -> str:
         """For the ear; a long dose is said to a tenth of its unit, below ten to a hundredth.
 
         Of dose and volume a teen or a ten is said in digits too: the weight was read back, but
         nobody reads these back.
         """
-        capped = "capped at the maximum of " if self.capped else ""
-        return (
-            f"{self._opening(spoken)}: {capped}{spoken_twice(_audible(self.dose))}. "
-            f"{self.volume_spoken()} {CHECK_THE_LABEL}"
-        )
+        terms = tongue.terms.dose
+        return self._told(terms.dose_first, terms.capped, tongue)
 
-    def volume_spoken(self) -> str:
-        """The second sentence alone."""
-        rounded = ", rounded," if self.rounded else ""
-        return f"That is {spoken_twice(self.volume)}{rounded} of {spoken(self.strength)}."
-
-    def volume_first(self) -> str:
+    def volume_first(self, tongue: Tongue = ENGLISH) -> str:
         """For somebody who asks for the volume: the same figures, the volume leading."""
-        rounded = ", rounded," if self.rounded else ""
-        capped = ", capped at the maximum" if self.capped else ""
-        volume = f"{spoken_twice(self.volume)}{rounded} of {spoken(self.strength)}"
-        dose = f"{spoken_twice(_audible(self.dose))}{capped}"
-        return f"{self._opening(spoken)}: {volume}. That is {dose}. {CHECK_THE_LABEL}"
+        terms = tongue.terms.dose
+        return self._told(terms.volume_first, terms.capped_after, tongue)
+
+    def _told(self, sentence: str, capped: str, tongue: Tongue) -> str:
+        terms = tongue.terms.dose
+        dose = spoken_twice(_audible(self.dose), tongue)
+        volume = spoken_twice(self.volume, tongue)
+        return sentence.format(
+            opening=self._opening(lambda measured: spoken(measured, tongue), terms),
+            dose=capped.format(dose=dose) if self.capped else dose,
+            volume=terms.rounded.format(volume=volume) if self.rounded else volume,
+            strength=spoken(self.strength, tongue),
+            check=terms.check,
+        )
 
     def written(self) -> str:
         """The same for the eye, with digits."""
         capped = "capped at the maximum of " if self.capped else ""
         rounded = " (rounded)" if self.rounded else ""
+        opening = self._opening(written, ENGLISH.terms.dose)
         return (
-            f"{self._opening(written)}: {capped}{written(_audible(self.dose))} = "
+            f"{opening}: {capped}{written(_audible(self.dose))} = "
             f"{written(self.volume)}{rounded} of {written(self.strength)}. {CHECK_THE_LABEL}"
         )
 
-    def _opening(self, shown: Callable[[Quantity], str]) -> str:
-        size = "" if self.size is Size.USUAL else f", {self.size.value} dose"
-        pressure = ", low pressure dose" if self.low_pressure else ""
-        name = f"{self.drug[:1].upper()}{self.drug[1:]}"
-        return f"{name} {self.indication.purpose}{pressure}{size}, {self._basis(shown)}"
+    def _opening(self, shown: Callable[[Quantity], str], terms: DoseTerms) -> str:
+        size = {Size.LOW: terms.low, Size.USUAL: "", Size.HIGH: terms.high}[self.size]
+        return terms.opening.format(
+            drug=f"{self.drug[:1].upper()}{self.drug[1:]}",
+            purpose=self.indication.purpose,
+            pressure=terms.low_pressure if self.low_pressure else "",
+            size=size,
+            basis=self._basis(shown, terms),
+        )
 
-    def _basis(self, shown: Callable[[Quantity], str]) -> str:
+    def _basis(self, shown: Callable[[Quantity], str], terms: DoseTerms) -> str:
         if self.weight_kg is None or self.weight_kind is None:
-            return "fixed rate" if self.indication.dose.infusion else "fixed dose"
-        return f"{shown(quantity(self.weight_kg, 'kg'))} {self.weight_kind.value} weight"
+            return terms.fixed_rate if self.indication.dose.infusion else terms.fixed_dose
+        kind = terms.weights.named(self.weight_kind.value)
+        return terms.by_weight.format(weight=shown(quantity(self.weight_kg, "kg")), kind=kind)
 
 
 def dose_of(
@@ -130,30 +138,37 @@ def dose_of(
     low_pressure: bool = False,
     indication: str | None = None,
     size: Size = Size.USUAL,
+    tongue: Tongue = ENGLISH,
 ) -> DoseAnswer:
     """The dose of a drug and the volume that holds it.
 
     The weight is the total one; it may be None for a fixed dose only. `adults` is the formulary's
     own, `indication` the id of one of the drug's, the first when None. With `low_pressure` it is
     the drug's separate dose for such a patient, where it has one.
-    Raises NoDose when a figure is missing or is not an adult's, KeyError for an unknown indication.
+    Raises NoDose, in the words of `tongue`, when a figure is missing or is not an adult's, KeyError
+    for an unknown indication.
     """
     use = drug.indication(indication)
     if low_pressure and use.never_when_pressure_is_low is not None:
         reason = use.never_when_pressure_is_low
-        raise NoDose(f"No {drug.called} {use.purpose} while the pressure is low: {reason}.")
+        none = tongue.terms.dose.none_at_low_pressure
+        raise NoDose(none.format(drug=drug.called, purpose=use.purpose, reason=reason))
     separate = use.when_pressure_is_low if low_pressure else None
     dose = separate or use.dose
     body = _Body(
-        weight_kg=_within(weight_kg, adults.weight_kg, "weight", "kilograms", drug),
-        height_cm=_within(height_cm, adults.height_cm, "height", "centimetres", drug),
+        weight_kg=_within(
+            weight_kg, adults.weight_kg, "weight", unit="kilogram", drug=drug, tongue=tongue
+        ),
+        height_cm=_within(
+            height_cm, adults.height_cm, "height", unit="centimetre", drug=drug, tongue=tongue
+        ),
         sex=sex,
     )
-    _within(age_years, adults.age_years, "age", "years", drug)
+    _within(age_years, adults.age_years, "age", unit="year", drug=drug, tongue=tongue)
     weight, kind, how = None, None, ""
     rate: Decimal = getattr(dose, size.value)
     if dose.per_kilogram:
-        weight, kind, how = _weight_for(drug, use, body, adults)
+        weight, kind, how = _weight_for(drug, use, body, adults, tongue)
     wanted = quantity(rate * (1 if weight is None else weight), dose.given_unit)
     per_kg = (
         "" if weight is None else f"{written(quantity(rate, dose.unit))} x {plain(weight)} kg = "
@@ -184,7 +199,7 @@ def dose_of(
             f"{written(quantity(held, dose.given_unit))}"
         )
     if not volume:
-        raise NoDose(f"No dose of {drug.called}: it is too small to draw up at this strength.")
+        raise _no_dose(drug, tongue.terms.dose.too_small, tongue)
     return DoseAnswer(
         drug_id=drug.id,
         drug=drug.called,
@@ -205,14 +220,19 @@ def dose_of(
 
 
 def _within(
-    figure: int | Decimal | None, span: Span, name: str, unit: str, drug: Drug
+    figure: int | Decimal | None, span: Span, name: str, *, unit: str, drug: Drug, tongue: Tongue
 ) -> Decimal | None:
     if figure is None:
         return None
     exact = Decimal(figure)
     if not span.holds(exact):
-        raise NoDose(f"No dose of {drug.called}: {only_adults(name, span, unit)}")
+        many = tongue.terms.units.named(unit).many
+        raise _no_dose(drug, only_adults(name, span, many, tongue), tongue)
     return exact
+
+
+def _no_dose(drug: Drug, reason: str, tongue: Tongue) -> NoDose:
+    return NoDose(tongue.terms.dose.none.format(drug=drug.called, reason=reason))
 
 
 def only_adults(name: str, span: Span, unit: str, tongue: Tongue = ENGLISH) -> str:
@@ -225,21 +245,19 @@ def only_adults(name: str, span: Span, unit: str, tongue: Tongue = ENGLISH) -> s
 
 
 def _weight_for(
-    drug: Drug, use: Indication, body: _Body, adults: Adults
+    drug: Drug, use: Indication, body: _Body, adults: Adults, tongue: Tongue
 ) -> tuple[Decimal, WeightKind, str]:
     """The weight that the dose goes by, of which kind it is, and how it was worked out."""
-    kind = use.goes_by
+    kind, terms = use.goes_by, tongue.terms.dose
     if body.weight_kg is None:
-        raise NoDose(f"No dose of {drug.called}: I do not know the weight.")
+        raise _no_dose(drug, terms.weight_unknown, tongue)
     if not kind.needs_height_and_sex:
         return body.weight_kg, kind, ""
     if body.height_cm is None or body.sex is None:
-        missing = {"the height": body.height_cm, "the sex": body.sex}
-        names = " or ".join(name for name, known in missing.items() if known is None)
-        raise NoDose(
-            f"No dose of {drug.called}: it goes by {kind.value} weight here, and I do not know "
-            f"{names}."
-        )
+        called = terms.weights.named(kind.value)
+        missing = tongue.missing(body.height_cm, body.sex, terms.either)
+        reason = terms.body_unknown.format(kind=called, missing=missing)
+        raise _no_dose(drug, reason, tongue)
     index = body_mass_index(body.weight_kg, body.height_cm)
     if kind is not WeightKind.PREDICTED and index < adults.obese_from_bmi:
         why = (

@@ -8,6 +8,7 @@ from pydantic import Field, model_validator
 
 from assistant.dosing.sourced import Amount, Sourced
 from assistant.dosing.units import Quantity, amount_in, quantity, spoken, to_unit, written
+from assistant.meaning.tongue import ENGLISH, Tongue
 from assistant.site.reading import SiteModel
 from assistant.site.words import Identifier, Spoken
 
@@ -64,18 +65,21 @@ class Recipe(Sourced):
             amount = self.powder_amount or Decimal(0)
         return quantity(amount / self.to_ml, f"{self.unit}/mL")
 
-    def steps(self, drug: str, strength: Quantity) -> tuple[str, ...]:
+    def steps(self, drug: str, strength: Quantity, tongue: Tongue = ENGLISH) -> tuple[str, ...]:
         """What to do, one sentence each, for the ear."""
+        terms = tongue.terms.dose
         if self.drawn_from is not None and self.take_ml is not None:
-            volume = spoken(quantity(self.take_ml, "mL"))
-            first = f"Draw up {volume} of {drug}, {spoken(self.drawn_from)}."
+            volume = spoken(quantity(self.take_ml, "mL"), tongue)
+            drawn_from = spoken(self.drawn_from, tongue)
+            first = terms.draw_up.format(volume=volume, drug=drug, strength=drawn_from)
         else:
-            powder = spoken(quantity(self.powder_amount or Decimal(0), self.unit))
-            first = f"Take the vial of {drug} powder, {powder}."
+            powder = spoken(quantity(self.powder_amount or Decimal(0), self.unit), tongue)
+            first = terms.take_powder.format(drug=drug, amount=powder)
+        made_up = spoken(quantity(self.to_ml, "mL"), tongue)
         return (
             first,
-            f"Make it up to {spoken(quantity(self.to_ml, 'mL'))} with {self.with_what}.",
-            f"Mix it and label it: {drug}, {spoken(strength)}.",
+            terms.make_up.format(volume=made_up, with_what=self.with_what),
+            terms.label.format(drug=drug, strength=spoken(strength, tongue)),
         )
 
 

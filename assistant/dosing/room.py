@@ -7,9 +7,10 @@ from assistant.dosing.figures import Cylinder, Figures, Setting
 from assistant.dosing.refusal import NoDose
 from assistant.dosing.units import half_up, plain, quantity, spoken, written
 from assistant.dosing.weights import Sex, predicted_weight_kg
-from assistant.meaning.numbers import say_number
+from assistant.meaning.tongue import ENGLISH, Tongue
 
-WHOM = {Sex.MALE: "men", Sex.FEMALE: "women"}
+_EN = ENGLISH.terms.room
+WHOM = {Sex.MALE: _EN.men, Sex.FEMALE: _EN.women}
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,17 +23,21 @@ class Told:
     source: str
 
 
-def predicted_weight(figures: Figures, height_cm: int | None, sex: Sex | None) -> Told:
+def predicted_weight(
+    figures: Figures, height_cm: int | None, sex: Sex | None, tongue: Tongue = ENGLISH
+) -> Told:
     """Predicted body weight and the tidal volume that goes by it.
 
     Raises NoDose when the height or the sex is not known.
     """
-    weight_kg, tidal_ml, working = _tidal(figures, height_cm, sex)
+    weight_kg, tidal_ml, working = _tidal(figures, height_cm, sex, tongue)
     setting = figures.ventilation.tidal_ml_per_kg
-    per_kg = f"{say_number(setting.set_to)} millilitres for each kilogram"
     return Told(
-        f"Predicted body weight {spoken(quantity(weight_kg, 'kg'))}. "
-        f"Tidal volume {spoken(quantity(tidal_ml, 'mL'))}: {per_kg}.",
+        tongue.terms.room.predicted_weight.format(
+            weight=spoken(quantity(weight_kg, "kg"), tongue),
+            volume=spoken(quantity(tidal_ml, "mL"), tongue),
+            per_kilogram=spoken(quantity(setting.set_to, "mL"), tongue),
+        ),
         f"Predicted body weight {plain(weight_kg)} kg. Tidal volume {plain(tidal_ml)} mL: "
         f"{plain(setting.set_to)} mL/kg.",
         working,
@@ -41,31 +46,40 @@ def predicted_weight(figures: Figures, height_cm: int | None, sex: Sex | None) -
 
 
 def ventilator_start(
-    figures: Figures, height_cm: int | None, sex: Sex | None, *, acidotic: bool
+    figures: Figures,
+    height_cm: int | None,
+    sex: Sex | None,
+    *,
+    acidotic: bool,
+    tongue: Tongue = ENGLISH,
 ) -> Told:
     """How the ventilator is set at first; the volume last, as it may not be known.
 
     Without height and sex it gives the volume per kilogram, and says what is missing.
     """
-    ventilation = figures.ventilation
+    ventilation, terms, say = figures.ventilation, tongue.terms.room, tongue.numbers.say_number
     rate = ventilation.acidotic_breaths_per_min if acidotic else ventilation.breaths_per_min
     peep, oxygen = ventilation.peep_cm_water, ventilation.oxygen_percent
-    whom = "for acidosis" if acidotic else "to start with"
+    whom = _EN.for_acidosis if acidotic else _EN.to_start_with
     try:
-        _, tidal_ml, working = _tidal(figures, height_cm, sex)
-        volume = f"tidal volume {spoken(quantity(tidal_ml, 'mL'))}"
+        _, tidal_ml, working = _tidal(figures, height_cm, sex, tongue)
+        volume = terms.tidal_volume.format(volume=spoken(quantity(tidal_ml, "mL"), tongue))
         short = f"tidal volume {plain(tidal_ml)} mL"
     except NoDose as unknown:
         per_kg = ventilation.tidal_ml_per_kg.set_to
-        volume = (
-            f"tidal volume {say_number(per_kg)} millilitres for each kilogram of predicted "
-            f"body weight. {unknown}"
+        volume = terms.tidal_per_kilogram.format(
+            volume=spoken(quantity(per_kg, "mL"), tongue), unknown=unknown
         ).removesuffix(".")
         short = f"tidal volume {plain(per_kg)} mL/kg predicted body weight. {unknown}"[:-1]
         working = ""
     return Told(
-        f"Ventilator {whom}: {say_number(rate.set_to)} breaths a minute, "
-        f"{say_number(oxygen.set_to)} percent oxygen, peep {say_number(peep.set_to)}, {volume}.",
+        terms.ventilator.format(
+            whom=terms.for_acidosis if acidotic else terms.to_start_with,
+            breaths=say(rate.set_to),
+            oxygen=say(oxygen.set_to),
+            peep=say(peep.set_to),
+            volume=volume,
+        ),
         f"Ventilator {whom}: {plain(rate.set_to)}/min, {plain(oxygen.set_to)} % oxygen, "
         f"PEEP {plain(peep.set_to)} cmH2O, {short}.",
         working,
@@ -73,13 +87,17 @@ def ventilator_start(
     )
 
 
-def tube(figures: Figures, sex: Sex | None) -> Told:
+def tube(figures: Figures, sex: Sex | None, tongue: Tongue = ENGLISH) -> Told:
     """Size and depth of the tube by the site's rule; for both sexes when it is not known."""
     tubes = [figures.tube(sex)] if sex is not None else list(figures.tubes)
+    terms = tongue.terms.room
     said = [
-        f"{WHOM[one.sex]}: size {say_number(one.size_mm.set_to)}, "
-        f"{say_number(one.depth_cm.set_to)} centimetres at the teeth"
-        for one in tubes
+        sentence.format(
+            whom={Sex.MALE: terms.men, Sex.FEMALE: terms.women}[one.sex],
+            size=tongue.numbers.say_number(one.size_mm.set_to),
+            depth=spoken(quantity(one.depth_cm.set_to, "cm"), tongue),
+        )
+        for one, sentence in zip(tubes, (terms.tube, terms.other_tube), strict=False)
     ]
     short = [
         f"{WHOM[one.sex]}: size {plain(one.size_mm.set_to)} mm, "
@@ -87,34 +105,39 @@ def tube(figures: Figures, sex: Sex | None) -> Told:
         for one in tubes
     ]
     return Told(
-        f"Tube for {'. For '.join(said)}.",
+        " ".join(said),
         f"Tube for {'. For '.join(short)}.",
         "",
         _sources(*(setting for one in tubes for setting in (one.size_mm, one.depth_cm))),
     )
 
 
-def cylinder_minutes(figures: Figures, kind: Cylinder, bar: int, litres_per_min: int) -> Told:
+def cylinder_minutes(
+    figures: Figures, kind: Cylinder, bar: int, litres_per_min: int, tongue: Tongue = ENGLISH
+) -> Told:
     """How long a cylinder lasts, in whole minutes rounded down, down to the site's reserve.
 
     Oxygen is taken for an ideal gas, which is right within a few percent at these pressures.
     Raises NoDose for a pressure that this cylinder cannot have, and for no flow.
     """
+    terms, say = tongue.terms.room, tongue.numbers.say_number
     if bar > kind.full_bar:
-        raise NoDose(
-            f"The {kind.called} holds at most {say_number(kind.full_bar)} bar; "
-            f"I heard {say_number(bar)}."
-        )
+        full = say(kind.full_bar)
+        raise NoDose(terms.cylinder_holds.format(cylinder=kind.called, full=full, bar=say(bar)))
     if litres_per_min <= 0:
-        raise NoDose("Without a flow there is no time to tell.")
+        raise NoDose(terms.no_flow)
     usable_bar = max(Decimal(0), bar - figures.cylinders.reserve_bar)
     litres = usable_bar * kind.water_litres
     minutes = (litres / litres_per_min).quantize(Decimal(1), ROUND_DOWN)
     reserve = figures.cylinders.reserve_bar
-    inputs = f"{say_number(bar)} bar, {say_number(litres_per_min)} litres a minute"
     return Told(
-        f"{kind.called[:1].upper()}{kind.called[1:]}, {inputs}: about "
-        f"{spoken(quantity(minutes, 'min'))}, with {say_number(reserve)} bar left at the end.",
+        terms.cylinder.format(
+            cylinder=f"{kind.called[:1].upper()}{kind.called[1:]}",
+            bar=say(bar),
+            litres=say(litres_per_min),
+            minutes=spoken(quantity(minutes, "min"), tongue),
+            reserve=say(reserve),
+        ),
         f"{kind.called[:1].upper()}{kind.called[1:]}, {bar} bar, {litres_per_min} L/min: about "
         f"{written(quantity(minutes, 'min'))}, with {plain(reserve)} bar left at the end.",
         f"({bar} - {plain(reserve)}) bar x {plain(kind.water_litres)} L = {plain(litres)} L; "
@@ -124,13 +147,12 @@ def cylinder_minutes(figures: Figures, kind: Cylinder, bar: int, litres_per_min:
 
 
 def _tidal(
-    figures: Figures, height_cm: int | None, sex: Sex | None
+    figures: Figures, height_cm: int | None, sex: Sex | None, tongue: Tongue
 ) -> tuple[Decimal, Decimal, str]:
     """Predicted weight to 0.1 kg, tidal volume to 1 mL, and how."""
     if height_cm is None or sex is None:
-        missing = {"the height": height_cm, "the sex": sex}
-        names = " and ".join(name for name, known in missing.items() if known is None)
-        raise NoDose(f"I do not know {names}: tell me.")
+        missing = tongue.missing(height_cm, sex, tongue.terms.dose.both)
+        raise NoDose(tongue.terms.room.unknown.format(missing=missing))
     per_kg = figures.ventilation.tidal_ml_per_kg.set_to
     exact_kg = predicted_weight_kg(Decimal(height_cm), sex)
     tidal_ml = half_up(per_kg * exact_kg, Decimal(1))

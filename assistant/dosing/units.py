@@ -5,13 +5,13 @@ are written mg and mcg: the Greek letter is misread for an m (ISMP List of Error
 Abbreviations).
 """
 
+from collections.abc import Callable
 from decimal import ROUND_HALF_UP, Decimal
 from typing import Any, TypeAlias
 
 import pint
 
-from assistant.meaning.numbers import say_number, say_twice
-from assistant.meaning.tongue import ENGLISH
+from assistant.meaning.tongue import ENGLISH, Tongue
 
 Quantity: TypeAlias = pint.Quantity[Decimal]
 
@@ -68,17 +68,25 @@ def written(measured: Quantity) -> str:
     return f"{plain(Decimal(measured.magnitude))} {'/'.join(short)}"
 
 
-def spoken(measured: Quantity) -> str:
+def spoken(measured: Quantity, tongue: Tongue = ENGLISH) -> str:
     """ "eighty-four milligrams", "ten milligrams per millilitre"."""
+    return _said(measured, tongue, tongue.numbers.say_number)
+
+
+def spoken_twice(measured: Quantity, tongue: Tongue = ENGLISH) -> str:
+    """As `spoken`, with what is easily misheard in digits too: "fifteen, one five, milligrams"."""
+    return _said(measured, tongue, tongue.numbers.say_twice)
+
+
+def _said(measured: Quantity, tongue: Tongue, say: Callable[[int | Decimal], str]) -> str:
     amount = Decimal(measured.magnitude)
     (first, *rest), _ = _unit_names(measured)
-    return " per ".join((say_quantity(amount, first), *rest))
-
-
-def spoken_twice(measured: Quantity) -> str:
-    """As `spoken`, with what is easily misheard in digits too: "fifteen, one five, milligrams"."""
-    amount = Decimal(measured.magnitude)
-    return spoken(measured).replace(say_number(amount), say_twice(amount), 1)
+    units = tongue.terms.units
+    named = units.named(first).one if amount == 1 else units.named(first).many
+    text = tongue.terms.quantity.format(number=say(amount), unit=named)
+    for unit in rest:
+        text = tongue.terms.per.format(amount=text, unit=units.named(unit).one)
+    return text
 
 
 def plain(amount: Decimal) -> str:

@@ -1,25 +1,10 @@
 """The small words out of which sentences are made: units, figures, persons. English by default."""
 
-from string import Formatter
 from typing import Annotated
 
-from pydantic import AfterValidator
-
+from assistant.meaning.dose_terms import DoseTerms, RoomTerms, only
 from assistant.site.reading import SiteModel
 from assistant.site.words import Spoken
-
-
-def only(*names: str) -> AfterValidator:
-    """A phrase may use these placeholders and no others."""
-
-    def check(phrase: str) -> str:
-        used = {name for _, name, _, _ in Formatter().parse(phrase) if name is not None}
-        if not used <= set(names):
-            listed = ", ".join(f"{{{name}}}" for name in names) or "no placeholder"
-            raise ValueError(f"a phrase with only these placeholders: {listed}")
-        return phrase
-
-    return AfterValidator(check)
 
 
 class UnitWords(SiteModel):
@@ -60,6 +45,10 @@ class Terms(SiteModel):
 
     units: Units = Units()
     quantity: Annotated[Spoken, only("number", "unit")] = "{number} {unit}"
+    per: Annotated[Spoken, only("amount", "unit")] = "{amount} per {unit}"
+    """"Ten milligrams per millilitre"; once more for each further unit."""
+    dose: DoseTerms = DoseTerms()
+    room: RoomTerms = RoomTerms()
     woman: Spoken = "a woman"
     man: Spoken = "a man"
     pressure_low: Spoken = "blood pressure low"

@@ -71,6 +71,13 @@ class Tongue:
         """Its number words."""
         return number_words(self.language)
 
+    def missing(self, height: object, sex: object, joined: str) -> str:
+        """Which of height and sex is not known; `joined` is the term for both of them."""
+        terms = self.terms.dose
+        if height is None and sex is None:
+            return joined.format(one=terms.the_height, other=terms.the_sex)
+        return terms.the_height if height is None else terms.the_sex
+
     def say_quantity(self, amount: int | Decimal, unit: str) -> str:
         """A number with its unit, a name of `Units`: "one milligram", "two litres"."""
         named = self.terms.units.named(unit)

@@ -5,7 +5,8 @@ from typing import Annotated
 
 from pydantic import AfterValidator, Field
 
-from assistant.meaning.terms import Terms, only
+from assistant.meaning.dose_terms import only
+from assistant.meaning.terms import Terms
 from assistant.meaning.tongue import Language, Tongue
 from assistant.site.reading import SiteModel
 from assistant.site.words import Spoken, Utterance, as_said

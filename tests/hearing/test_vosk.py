@@ -10,7 +10,7 @@ import pytest
 from assistant.errors import BadInput
 from assistant.hearing.engines import make_engine
 from assistant.hearing.engines.phrases import WordTree
-from assistant.hearing.engines.vosk import UNKNOWN, VoskEngine, judge
+from assistant.hearing.engines.vosk import UNKNOWN, VoskEngine, in_a_room, judge
 from assistant.hearing.grammar import Danger, Filler, Grammar, Pattern, spoken_parts
 from assistant.hearing.heard import Verdict
 from assistant.sound import Samples
@@ -19,6 +19,8 @@ from assistant.speaking.voices import VoiceSettings, open_voice
 GRAMMAR = Grammar(
     (
         Pattern("confirmed", "confirm", danger=Danger.HIGH),
+        Pattern("quite confirmed", "confirm", danger=Danger.HIGH),
+        Pattern("cuff is up", "confirm", danger=Danger.HIGH),
         Pattern("not confirmed", "decline"),
         Pattern("say again", "repeat", danger=Danger.LOW),
         Pattern("is that confirmed", "not_now", for_me=False),
@@ -86,13 +88,42 @@ def test_a_model_that_cannot_reject_is_never_believed_in_danger() -> None:
     tree = WordTree(GRAMMAR)
 
     assert judge(tree, said("confirmed"), rejects=False).verdict is Verdict.ASK
+    assert judge(tree, said("quite confirmed"), rejects=False).verdict is Verdict.ASK
     assert judge(tree, said("say again"), rejects=False).verdict is Verdict.ACCEPT
+
+
+def test_but_for_a_phrase_of_three_words() -> None:
+    """Talk seldom makes all three, in order and nothing else; each must be as sure as any."""
+    tree = WordTree(GRAMMAR)
+    words = said("cuff is up")
+
+    assert judge(tree, words, rejects=False).verdict is Verdict.ACCEPT
+    assert judge(tree, [*said("cuff is"), *said("up", 0.85)], rejects=False).verdict is Verdict.ASK
+    assert judge(tree, said("cuff is not up"), rejects=False).verdict is Verdict.IGNORE
+    assert judge(tree, [*words, *said("ketamine")], rejects=False).verdict is Verdict.IGNORE
+
+
+def test_perfect_silence_is_given_the_trace_of_a_room() -> None:
+    """Such a model hears half as much in digital silence; a room's own noise is left alone."""
+    voice = np.zeros(16_000, np.int16)
+    voice[4000:12_000] = (6000 * np.sin(np.arange(8000) * 0.3)).astype(np.int16)
+    filled = in_a_room(voice)
+
+    assert np.array_equal(filled, in_a_room(voice))
+    level = np.sqrt(np.mean(filled[:3000].astype(float) ** 2))
+    rms = 6000 / np.sqrt(2)
+    assert 20 < 20 * np.log10(rms / level) < 40
+    room = voice + np.random.default_rng(1).normal(0.0, 400.0, len(voice)).astype(np.int16)
+    assert np.array_equal(in_a_room(room), room)
+    assert len(in_a_room(voice[:100])) == 100
 
 
 def test_the_grammar_is_given_in_parts() -> None:
     """Between slots and for each filler: never every drug with every weight."""
     assert set(spoken_parts(GRAMMAR)) == {
         "confirmed",
+        "quite confirmed",
+        "cuff is up",
         "not confirmed",
         "say again",
         "is that confirmed",

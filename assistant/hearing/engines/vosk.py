@@ -11,6 +11,8 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
+import numpy as np
+
 from assistant.errors import BadInput
 from assistant.hearing.engines.phrases import Phrase, WordTree
 from assistant.hearing.grammar import Danger, Grammar, spoken_parts
@@ -25,6 +27,9 @@ count."""
 ACCEPT_FROM = {Danger.LOW: 0.6, Danger.USUAL: 0.75, Danger.HIGH: 0.9}
 ASK_FROM = 0.5
 """Confidence of the least sure word, Vosk's own scale; docs/hearing.md has what they come to."""
+ROOM_DB = 30.0
+"""So far below the voice an ordinary room's own noise lies."""
+_FRAME = RATE_HZ // 100
 TELLING_WORDS = 3
 """A model without `UNKNOWN` is believed in dangerous things only for a phrase of so many words.
 
@@ -98,6 +103,7 @@ class VoskEngine:
         return judge(self._words, self._said(samples), rejects=self._hears_unknown)
 
     def _said(self, samples: Samples) -> list[dict[str, Any]]:
+        samples = in_a_room(samples)
         parts = []
         if self._recogniser.AcceptWaveform(samples.tobytes()):
             parts.append(self._recogniser.Result())
@@ -109,6 +115,26 @@ class VoskEngine:
 
     def _finds(self, word: str) -> bool:
         return bool(self._model.vosk_model_find_word(word) >= 0)
+
+
+def in_a_room(samples: Samples) -> Samples:
+    """The utterance with a trace of pink noise where it has less of its own than a room has.
+
+    Such a model was trained on rooms: in the perfect silence that digital filters leave, it
+    understands half as much. The same samples always come out the same.
+    """
+    frames = samples[: len(samples) // _FRAME * _FRAME].astype(np.float64).reshape(-1, _FRAME)
+    if not len(frames):
+        return samples
+    levels = np.sqrt(np.mean(frames**2, axis=1))
+    wanted = np.percentile(levels, 80) * 10 ** (-ROOM_DB / 20)
+    lacking = wanted**2 - np.percentile(levels, 10) ** 2
+    if lacking <= 0:
+        return samples
+    spectrum = np.fft.rfft(np.random.default_rng(0).standard_normal(len(samples)))
+    noise = np.fft.irfft(spectrum / np.sqrt(np.maximum(np.arange(len(spectrum)), 1)), len(samples))
+    noisy = samples + noise / noise.std() * np.sqrt(lacking)
+    return np.asarray(np.clip(noisy, -32768, 32767), dtype=np.int16)
 
 
 def _parts(grammar: Grammar) -> Iterator[tuple[str, tuple[str, ...]]]:
