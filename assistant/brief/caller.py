@@ -97,7 +97,10 @@ class Caller:
         """A new case, with what the site's formulary has to say first: where it leaves a label."""
         brief = self._desk.site.brief.name
         formulary = self._desk.site.formulary
-        reasons = [self._desk.filled("{reason}", reason=reason) for reason in formulary.reasons()]
+        reasons = [
+            self._desk.filled("{reason}", reason=reason)
+            for reason in formulary.reasons(self._desk.tongue)
+        ]
         opened = self._desk.filled(self._desk.says.opened, brief=brief)
         yield Line(" ".join((*reasons, opened)), "opened")
 

@@ -11,6 +11,7 @@ from assistant.dosing.drugs import Dose, Drug, Indication
 from assistant.dosing.sourced import Amount, Sourced, Span, Status
 from assistant.dosing.units import plain, quantity, to_unit, written
 from assistant.errors import BadInput
+from assistant.meaning.tongue import ENGLISH, Tongue
 from assistant.site.reading import SiteModel, line_in, read_yaml
 from assistant.site.words import Identifier, Respelling, Spoken, Utterance
 
@@ -95,13 +96,16 @@ class Formulary(SiteModel):
                 for name in indication.said:
                     yield name, f"{drug.id}/{indication.id}", indication.respellings
 
-    def reasons(self) -> Iterator[str]:
+    def reasons(self, tongue: Tongue = ENGLISH) -> Iterator[str]:
         """A sentence for each dose that leaves its published range."""
+        sentence = tongue.terms.dose.leaves_range
         for drug in self.drugs:
             for indication in drug.indications:
                 for dose in _doses(indication):
                     if dose.reason is not None:
-                        yield f"{drug.called} {indication.purpose} is {dose.reason}."
+                        yield sentence.format(
+                            drug=drug.called, purpose=indication.purpose, reason=dose.reason
+                        )
 
     def from_memory(self) -> Iterator[str]:
         """Where each figure stands that was not looked up."""

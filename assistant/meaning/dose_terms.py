@@ -78,6 +78,10 @@ class DoseTerms(SiteModel):
     none_at_low_pressure: Annotated[Spoken, only("drug", "purpose", "reason")] = (
         "No {drug} {purpose} while the pressure is low: {reason}."
     )
+    leaves_range: Annotated[Spoken, _all_of("drug", "purpose", "reason")] = (
+        "{drug} {purpose} is {reason}."
+    )
+    """Said at the start of a case, of a dose that the site gives outside its published range."""
     weight_unknown: Spoken = "I do not know the weight."
     body_unknown: Annotated[Spoken, only("kind", "missing")] = (
         "it goes by {kind} weight here, and I do not know {missing}."
