@@ -16,6 +16,7 @@ from assistant.clock import Clock
 from assistant.hearing.ear import Ear
 from assistant.hearing.grammar import Grammar
 from assistant.hearing.heard import Engine, Heard, Reading, Verdict
+from assistant.interrupting import ANSWERS, LastPrompt
 from assistant.journal.journal import Journal
 from assistant.journal.rows import Row
 from assistant.meaning.phrasebook import Phrasebook, makes_sense
@@ -24,9 +25,6 @@ from assistant.sound import BLOCK_S, BLOCK_SAMPLES, Samples, mixed, silence
 from assistant.speaking.mouth import Line, Mouth, Urgency
 from assistant.speaking.pacer import Pacer
 from assistant.speaking.voices import Voice
-
-ANSWERS = ("confirm", "decline", "number", "choose", "name")
-"""What is an answer to what was asked or read back, and nothing else."""
 
 
 class Conversation:
@@ -43,6 +41,7 @@ class Conversation:
         past: Sequence[Row] = (),
         rebooted: bool = False,
         tail_s: float | None = None,
+        may_interrupt: bool = False,
         on_row: Callable[[Row], None] = lambda _row: None,
         on_said: Callable[[Line], None] = lambda _line: None,
     ) -> None:
@@ -51,7 +50,8 @@ class Conversation:
         `past` is the record of a case that was cut short and goes on; `rebooted` says that the
         machine was started anew meanwhile, so that nobody knows how long its clocks have run.
         For `tail_s` after its own last sample nothing is heard (None: the site's own time): that
-        is how long its voice takes to the loudspeaker and back.
+        is how long its voice takes to the loudspeaker and back. With `may_interrupt` it is heard
+        also while it speaks: only where something cancels its echo.
         """
         self._site = site
         self._clock = clock
@@ -66,6 +66,8 @@ class Conversation:
         self._pacer = Pacer(site.wording.timing.breath_every_s)
         self._tail_s = site.wording.timing.tail_s if tail_s is None else tail_s
         self._shut_until_s = 0.0
+        self._may_interrupt = may_interrupt
+        self._prompt = LastPrompt()
         self._asked_times = 0
         self._answer_due_s: float | None = None
         self._call_until_s: float | None = None
@@ -86,12 +88,13 @@ class Conversation:
     def step(self, mic: Samples, at_s: float) -> Samples:
         """Take the block of sound that begins at `at_s`; return the block to play meanwhile."""
         self._end_of_call(at_s)
-        speaks = self._mouth.busy or self._call_until_s is not None
-        shut = speaks or at_s < self._shut_until_s or not self._speaks
+        calls = self._call_until_s is not None
+        speaks = self._mouth.busy or at_s < self._shut_until_s
+        shut = calls or not self._speaks or (speaks and not self._may_interrupt)
         heard = self._ear.hear(mic, at_s, muted=shut)
         if heard is not None:
             self._take(heard)
-        self._pass_time(at_s, quiet=not shut)
+        self._pass_time(at_s, quiet=not (speaks or shut))
         if self._mouth.busy:
             self._shut_until_s = at_s + BLOCK_S + self._tail_s
         tick = self._pacer.pull(BLOCK_SAMPLES, at_s, pacing=self.case.known.pacing)
@@ -149,6 +152,7 @@ class Conversation:
                 self._mouth.go_on()
         back = hears and speaks and not (self._hears and self._speaks)
         self._hears, self._speaks = hears, speaks
+        self._may_interrupt &= hears and speaks  # what comes back may be another device
         if back:
             self._asked_times = 0
             line = self._caller.prompt()
@@ -168,13 +172,36 @@ class Conversation:
         if self._unheard_prompt and reading.meaning in ANSWERS and verdict is not Verdict.IGNORE:
             verdict = Verdict.IGNORE
             reading = replace(reading, why="the question was never spoken")
+        if verdict is not Verdict.IGNORE and self._may_interrupt:
+            verdict, reading = self._as_interruption(heard, verdict)
         self._record_heard(replace(heard, reading=reading), verdict)
         if verdict is Verdict.IGNORE:
             return
+        self._cut_short()
         self._asked_times = 0
         self._answer_due_s = None
         accepted = verdict is Verdict.ACCEPT
         self._run(self._caller.heard(reading) if accepted else self._caller.unsure(reading))
+
+    def _as_interruption(self, heard: Heard, verdict: Verdict) -> tuple[Verdict, Reading]:
+        """What was said while it spoke counts when it is sure, and answers what was heard of it."""
+        reading = heard.reading
+        if verdict is not Verdict.ACCEPT and self._mouth.busy:
+            return Verdict.IGNORE, replace(reading, why=f"while it spoke, {reading.why}")
+        if not self._prompt.is_answered_by(heard):
+            return Verdict.IGNORE, replace(reading, why="before the question had been heard")
+        return verdict, reading
+
+    def _cut_short(self) -> None:
+        """Somebody interrupts: stop speaking, and have on record what was not said to its end."""
+        if not self._mouth.busy:
+            return
+        line = self._mouth.cut_short()
+        if line is not None:
+            data = {"text": line.text}
+            self._tell(
+                self._journal.append("assistant", "event", "cut short", item=line.item, data=data)
+            )
 
     def _expected(self, reading: Reading) -> bool:
         """Guards against an engine that reads something it was not asked to listen for."""
@@ -213,6 +240,7 @@ class Conversation:
                 self.case.apply(row)
                 self._tell(row)
             else:
+                self._prompt.queued(step)
                 self._mouth.say(step)
         grammar = self._phrasebook.now(self.case)
         if grammar is not self._grammar:
@@ -246,10 +274,12 @@ class Conversation:
         row = self._journal.append("assistant", "said", line.text, meaning=line.tag, item=line.item)
         self._tell(row)
 
+        self._prompt.began(line, self._clock.now_s())
         if line.tag in AWAITING:
             self._unheard_prompt = False
 
     def _said_to_the_end(self, line: Line) -> None:
+        self._prompt.ended(line, self._clock.now_s())
         self._await_an_answer(line)
         self._on_said(line)
 

@@ -42,7 +42,7 @@ class Idle:
         """Lines for which the voice gave no sound."""
         self._tail_s = tail_s
         self._shut_until_s = 0.0
-        self._test = SelfTest(cases) if test else None
+        self._test = self._self_test(cases) if test else None
         self._tested: SelfTest | None = None
         self.case_wanted = False
         """Somebody has asked for a case."""
@@ -60,6 +60,11 @@ class Idle:
     def echo_s(self) -> float | None:
         """How late the loudspeaker is heard by the microphone, where that was measured."""
         return None if self._tested is None else self._tested.echo_s
+
+    @property
+    def may_interrupt(self) -> bool:
+        """Whether the self-test saw that the assistant does not hear itself."""
+        return self._tested is not None and self._tested.may_interrupt
 
     def take(self, message: Message) -> None:
         """One message of the watcher."""
@@ -90,6 +95,9 @@ class Idle:
         if self._mouth.busy:
             self._shut_until_s = at_s + BLOCK_S + self._tail_s
         return self._mouth.pull(BLOCK_SAMPLES)
+
+    def _self_test(self, cases: Path) -> SelfTest:
+        return SelfTest(cases, echo_cancelled=self._site.wording.echo_cancelled)
 
     def _not_said(self, line: Line, why: str) -> None:
         self.unspoken += 1

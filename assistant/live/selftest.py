@@ -16,6 +16,8 @@ SWEEP_S = 0.5
 SWEEP_HZ = (500.0, 2500.0)
 DELAY_S = 0.8
 """From playing to hearing, at the most."""
+SWEEPS = 4
+"""So many a canceller of the echo hears before it is judged: it has to get used to its room."""
 LONGEST_S = 10.0
 """So long the sound has to come up, and the watcher to start and tell of a saturation."""
 CLIPPED_S = 0.25
@@ -33,6 +35,8 @@ class Fault(Enum):
     """Nothing but zeros: a dead channel. A quiet room is never quite silent."""
     MICROPHONE_CLIPPED = "microphone_clipped"
     LOUDSPEAKER_UNHEARD = "loudspeaker_unheard"
+    HEARS_ITSELF = "hears_itself"
+    """Although its echo should be cancelled: then nobody may interrupt it."""
     OXIMETER_SILENT = "oximeter_silent"
     DISK_FULL = "disk_full"
     CLOCK_UNSET = "clock_unset"
@@ -41,11 +45,14 @@ class Fault(Enum):
 class SelfTest:
     """Plays the sweep until the microphone hears it, and waits for the watcher, but not for ever.
 
-    Whoever has the sound calls `step` once a block.
+    Where the echo should be cancelled, the last of several sweeps must not be heard. Whether the
+    loudspeaker sounds at all cannot be told then. Whoever has the sound calls `step` once a block.
     """
 
-    def __init__(self, cases: Path) -> None:
+    def __init__(self, cases: Path, *, echo_cancelled: bool = False) -> None:
         self._cases = cases
+        self._echo_cancelled = echo_cancelled
+        self._sweeps = 0
         self._heard: list[Samples] = []
         self._sweep = sweep()
         self._lasted_s = 0.0
@@ -58,8 +65,17 @@ class SelfTest:
     @property
     def done(self) -> bool:
         """Whether all is well, or nothing more is waited for."""
-        well = self.echo_s is not None and self._watched
+        well = not self._sweeps_on and self._watched
         return well or self._lasted_s >= LONGEST_S
+
+    @property
+    def _sweeps_on(self) -> bool:
+        return self._sweeps < SWEEPS if self._echo_cancelled else self.echo_s is None
+
+    @property
+    def may_interrupt(self) -> bool:
+        """Whether it was seen that it does not hear itself."""
+        return self._echo_cancelled and self._sweeps > 0 and self.echo_s is None
 
     def take(self, message: Message) -> None:
         """One message of the watcher."""
@@ -72,8 +88,9 @@ class SelfTest:
         self._anything |= not is_dead(mic)
         self._clipped_blocks += is_clipped(mic)
         block, self._sweep = self._sweep[:BLOCK_SAMPLES], self._sweep[BLOCK_SAMPLES:]
-        if len(self._heard) * BLOCK_S >= SWEEP_S + DELAY_S and self.echo_s is None:
+        if len(self._heard) * BLOCK_S >= SWEEP_S + DELAY_S and self._sweeps_on:
             self.echo_s = echo_delay_s(np.concatenate(self._heard))
+            self._sweeps += 1
             self._heard, self._sweep = [], sweep()
         return np.pad(block, (0, BLOCK_SAMPLES - len(block)))
 
@@ -81,7 +98,9 @@ class SelfTest:
         """What is wrong, in the order in which it matters."""
         if not self._anything:
             yield Fault.MICROPHONE_SILENT
-        elif self.echo_s is None:
+        elif self._echo_cancelled and not self.may_interrupt:
+            yield Fault.HEARS_ITSELF
+        elif not self._echo_cancelled and self.echo_s is None:
             yield Fault.LOUDSPEAKER_UNHEARD
         if self._clipped_blocks * BLOCK_S >= CLIPPED_S:
             yield Fault.MICROPHONE_CLIPPED

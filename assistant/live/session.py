@@ -51,7 +51,9 @@ class InCase:
         case: OpenCase,
         engine: Engine,
         voice: Voice,
+        *,
         tail_s: float,
+        may_interrupt: bool,
         on_voice: Callable[[float, float], None],
     ) -> None:
         """`on_voice` is told when somebody spoke to the assistant, from when to when."""
@@ -66,6 +68,7 @@ class InCase:
             past=case.past,
             rebooted=case.rebooted,
             tail_s=tail_s,
+            may_interrupt=may_interrupt,
             on_row=self._told,
         )
         self._watchkeeper = Watchkeeper(self.conversation, case.clock)
@@ -137,6 +140,7 @@ class Session:
         self._heartbeat = heartbeat
         self._panel = panel
         self._tail_s = UNMEASURED_TAIL_S
+        self._may_interrupt = False
         self._unspoken = 0
         self._unspoken_s = float("-inf")
         self._heard_s = clock.now_s()
@@ -205,7 +209,14 @@ class Session:
         )
 
     def _in_case(self, case: OpenCase) -> InCase:
-        return InCase(case, self._engine, self._voice, self._tail_s, self._troubles.voice)
+        return InCase(
+            case,
+            self._engine,
+            self._voice,
+            tail_s=self._tail_s,
+            may_interrupt=self._may_interrupt,
+            on_voice=self._troubles.voice,
+        )
 
     def _prepare(self, *, go_on: bool) -> None:
         """Render what must be said in need. A voice that fails is no reason to leave a case."""
@@ -219,6 +230,8 @@ class Session:
     def _begin(self) -> None:
         if isinstance(self._now, Idle) and self._now.echo_s is not None:
             self._tail_s = self._now.echo_s + TAIL_MARGIN_S
+        if isinstance(self._now, Idle) and self._now.may_interrupt:
+            self._may_interrupt = True
         folder = new_case(self._cases, self._site.folder)
         case = open_case(folder, self._site, self._clock)
         take_in_hand(self._cases, folder)
@@ -238,6 +251,7 @@ class Session:
         troubles = list(self._troubles.news())
         hears = self._card.open and not self._troubles.dead
         self._now.sound_is(hears=hears, speaks=self._card.speaks)
+        self._may_interrupt &= hears and self._card.speaks  # what comes back may be another device
         for trouble in troubles:
             log.warning("%s", trouble.text)
             if trouble.buzz:

@@ -1,6 +1,7 @@
 """What may be said now: the site's phrases, narrowed to the state of the case."""
 
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 
 from assistant.brief.case import Case
 from assistant.brief.items import AnyItem, ChooseItem, NameItem, NumberItem, Option
@@ -40,6 +41,10 @@ ALLOWED: dict[State, tuple[str, ...]] = {
     State.ENDED: (),
 }
 """The meanings that make sense in each state; nothing else is listened for."""
+_ANSWERED = frozenset(
+    {State.ASKING, State.CHECKING, State.QUOTING, State.STATING, State.MIXING, State.CLOSING}
+)
+"""The states in which an answer is awaited, so that whoever speaks most likely means the asker."""
 
 _DANGER = {
     "confirm": Danger.HIGH,
@@ -109,6 +114,7 @@ class Phrasebook:
             patterns = self._patterns(ALLOWED[case.state], item)
             if digits:
                 patterns += self._say("number", unit_said=self._units())
+            patterns = list(self._addressed(patterns, answered=case.state in _ANSWERED))
             self._built[key] = self._grammar(patterns)
         return self._built[key]
 
@@ -176,6 +182,15 @@ class Phrasebook:
             units = unit_said if "{unit}" in phrase else ("",)
             for unit in units:
                 yield Pattern(phrase.replace("{unit}", unit), meaning, danger=danger)
+
+    def _addressed(self, patterns: Iterable[Pattern], *, answered: bool) -> Iterator[Pattern]:
+        """What may be asked at any time, with the assistant's name before it, where it has one."""
+        for pattern in patterns:
+            may_be_called = pattern.meaning in _ANY_TIME
+            if answered or not may_be_called or not self._site.wording.address:
+                yield pattern
+            for name in self._site.wording.address if may_be_called else ():
+                yield replace(pattern, words=f"{name} {pattern.words}")
 
     def _units(self) -> tuple[str, ...]:
         items = self._site.brief.items()

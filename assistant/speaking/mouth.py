@@ -68,6 +68,18 @@ class Mouth:
         self._speaking = None
         self._held = True
 
+    def cut_short(self) -> Line | None:
+        """Stop at once, and forget what waits; what is about safety is said all the same.
+
+        Returns the line that was being said, if one was.
+        """
+        self._waiting = [line for line in self._waiting if line.urgency is Urgency.SAFETY]
+        cut = self._speaking
+        if cut is None or cut.urgency is Urgency.SAFETY:
+            return None
+        self._speaking = None
+        return cut
+
     def go_on(self) -> None:
         """Speak again."""
         self._held = False

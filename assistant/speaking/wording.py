@@ -197,6 +197,8 @@ class LiveSays(SiteModel):
     not_ready: Annotated[Spoken, only("faults")]
     microphone_silent: Plain
     loudspeaker_unheard: Plain
+    hears_itself: Plain = "I hear myself, so nobody can interrupt me."
+    """The self-test's, where `echo_cancelled` says that it should not."""
     oximeter_silent: Plain
     disk_full: Plain
     clock_unset: Plain
@@ -234,10 +236,16 @@ class Wording(SiteModel):
     """Of the numbers, as they are said and heard."""
     terms: Terms = Terms()
     voice: VoiceSettings = VoiceSettings()
+    echo_cancelled: bool = False
+    """Whether the sound device, or the system, takes the assistant's own voice out of what its
+    microphone hears. People may then speak while it does; the self-test checks it first."""
     timing: Timing = Timing()
     says: Says
     live: LiveSays
     may_be_said: MayBeSaid
+    address: tuple[Utterance, ...] = ()
+    """What people call the assistant. With it, a question or a fact about the patient that comes
+    while nothing is being asked must begin with one of these words; without it, none must."""
 
     @property
     def tongue(self) -> Tongue:

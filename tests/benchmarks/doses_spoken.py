@@ -1,13 +1,14 @@
 """Whether a spoken dose is heard as the dose it is.
 
-    python tests/benchmarks/doses_spoken.py [--weights N] [--seed N] [--voices NAME ...]
+    python tests/benchmarks/doses_spoken.py [--weights N] [--voices NAME ...] [--share K/N]
 
 For weights from 30 to 200 kg and all uses of all drugs of the demonstration site the three parts of
 a dose (for whom, how much, which volume) are rendered to speech and recognised back by the default
 engine. The grammar is open in its numbers: any weight from 30 to 200, any whole number or decimal
-up to 3999.9 in place of the dose and the volume, any drug and any use of it. Weights are sampled,
-each drug with others; every disagreement is listed. Speeds are ratios to the length of the sound,
-so that machines compare.
+up to 3999.9 in place of the dose and the volume, any drug and any use of it. `--weights 171` takes
+all of them; fewer are drawn by lot, for each drug others. `--share 2/3` takes the second third of
+the sentences. Every disagreement is listed. Speeds are ratios to the length of the sound, so that
+machines compare.
 """
 
 import argparse
@@ -16,6 +17,7 @@ import re
 import time
 from collections import Counter
 from collections.abc import Iterator
+from itertools import islice
 from pathlib import Path
 
 from assistant.dosing.doses import DoseAnswer, dose_of
@@ -31,7 +33,7 @@ from assistant.speaking.voices import VoiceSettings, open_voice
 SITE = Path(__file__).parents[2] / "configs" / "tarn-hollow"
 VOICES = {
     "natural": VoiceSettings(engine="natural", name="joe"),
-    "robot": VoiceSettings(engine="espeak", name="en-us", words_per_minute=150),
+    "site": load_site(SITE).wording.voice,
 }
 MASSES = ("milligram", "microgram")
 TIMES = ("", " per minute", " per hour")
@@ -42,17 +44,19 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--weights", type=int, default=2, help="weights for each use of a drug")
     parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--share", default="1/1", help="K/N: the K-th of N parts")
     parser.add_argument("--voices", nargs="+", choices=VOICES, default=list(VOICES))
     arguments = parser.parse_args()
     formulary = load_site(SITE).formulary
     answers = list(_answers(formulary, arguments.weights, random.Random(arguments.seed)))
-    engine = make_engine("closed")
+    share, shares = map(int, arguments.share.split("/"))
+    engine = make_engine("closed", threads=1)
     print(f"{len(answers)} doses of {len(formulary.drugs)} drugs, in three parts each")
     for name in arguments.voices:
         voice = open_voice(VOICES[name])
         verdicts: Counter[str] = Counter()
         took_s = sound_s = 0.0
-        for grammar, sentence in _sentences(answers, formulary):
+        for grammar, sentence in islice(_sentences(answers, formulary), share - 1, None, shares):
             engine.listen_for(grammar)
             samples = voice.render(sentence)
             began_s = time.monotonic()

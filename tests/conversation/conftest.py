@@ -58,8 +58,10 @@ class Live:
         site: Site,
         engine: Engine,
         folder: Path,
+        *,
         echo_db: float = -15.0,
         voice: Voice | None = None,
+        may_interrupt: bool = False,
     ) -> None:
         self.folder = folder
         self.clock = SoundClock()
@@ -77,6 +79,7 @@ class Live:
             engine=engine,
             voice=voice or open_voice(site.wording.voice),
             journal=Journal(folder, self.clock, site.brief.name),
+            may_interrupt=may_interrupt,
             on_row=self._told,
             on_said=self.ended.append,
         )

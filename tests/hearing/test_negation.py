@@ -14,11 +14,20 @@ SAID = (("The tube is in.", "The tube isn't in."), ("That is right.", "That isn'
     [
         ("the tube is in", ("the tube isn't in", "the tube is not in")),
         ("yes it is", ("yes it isn't", "yes it is not")),
-        ("confirmed", ()),
+        ("confirmed", ("not confirmed",)),
+        (
+            "tube in cuff up",
+            (
+                "not tube in cuff up",
+                "tube not in cuff up",
+                "tube in not cuff up",
+                "tube in cuff not up",
+            ),
+        ),
     ],
 )
-def test_a_verb_is_denied(words: str, denied: tuple[str, ...]) -> None:
-    """Contracted, as people say it, and spelt out."""
+def test_a_phrase_is_denied(words: str, denied: tuple[str, ...]) -> None:
+    """Contracted, as people say it, and spelt out; without a verb, wherever a "not" may stand."""
     assert negated(words) == denied
 
 

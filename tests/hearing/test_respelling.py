@@ -14,9 +14,9 @@ WORDS = (
     "fin for gas get go ham hat he in it jam keep key kit knee know lid low "
     "ma man may me mean mid mine my near new nil no nor of oh on or own "
     "pan pen phone pin pro pull row rock roll run sea see set sit soul sum tan ten "
-    "the thin to toe too two um us van view we win you your zero fentanyl ")
+    "the thin to toe too two um us van view we win you your zero fentanyl "
+)
 ENGLISH = WORDS.split()
-
 
 
 def pushed(offered: str, word: str, voice: str = "en-us") -> float:

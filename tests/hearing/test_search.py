@@ -25,8 +25,9 @@ SMALL = Grammar(
 MARKS = ("", ".", ",")
 
 
-def anything(_: object) -> bool:
-    return True
+def at_ease(_: object) -> float:
+    """As if each phrase had taken as long as it usually does."""
+    return 0.0
 
 
 def spellings(text: str) -> set[str]:
@@ -48,20 +49,50 @@ def test_the_search_scores_as_plain_teacher_forcing(engine, say, in_noise, said:
     found = {
         one.phrase.words: one.total
         for one in search(
-            model, start, PhraseTree(SMALL, model.tokenizer), fits=anything, limits=NO_LIMITS
+            model, start, PhraseTree(SMALL, model.tokenizer), strain=at_ease, limits=NO_LIMITS
         )
     }
 
     for text in ("confirmed", "not confirmed", "no"):
-        plain = max(
-            model.forced(start, (*model.tokenizer.sentence(spelling), END))
-            for spelling in spellings(text)
-        )
+        written = [(*model.tokenizer.sentence(one), END) for one in sorted(spellings(text))]
+        plain = max(max(model.forced(start, [one])) for one in written)
         # The model's weights are 8 bit and its activations are scaled by batch, so that a row's
         # scores depend a little on its neighbours; a wrong row or token would cost many nats.
         assert found[text] == pytest.approx(plain, abs=0.75)
     best = max(found, key=lambda words: found[words])
     assert best == said.lower().rstrip(".")
+
+
+def test_a_phrase_that_took_too_long_falls_behind(engine, say, in_noise) -> None:
+    """What speaks against a phrase counts against it, and what cannot be is not found at all."""
+    model = engine._model
+    start = model.begin(in_noise(say("Confirmed."), 20))
+    against = {"confirmed": 40.0, "no": math.inf}
+
+    found = search(
+        model,
+        start,
+        PhraseTree(SMALL, model.tokenizer),
+        strain=lambda phrase: against.get(phrase.words, 0.0),
+        limits=NO_LIMITS,
+    )
+
+    words = [one.phrase.words for one in found]
+    assert words.index("not confirmed") < words.index("confirmed")
+    assert "no" not in words
+
+
+def test_sentences_side_by_side_score_as_one_by_one(engine, say, in_noise) -> None:
+    """Of different lengths, each with its own total."""
+    model = engine._model
+    start = model.begin(in_noise(say("Not confirmed."), 20))
+    written = [(*model.tokenizer.sentence(one), END) for one in ("No.", "Not confirmed.", "Yes.")]
+
+    together = model.forced(start, written)
+
+    alone = [model.forced(start, [one])[0] for one in written]
+    assert together == pytest.approx(alone, abs=0.75)  # 8 bit, scaled by batch
+    assert max(together) == together[1]
 
 
 def test_the_narrow_search_agrees_with_the_wide_one(engine, brief, say, in_noise) -> None:
@@ -71,13 +102,7 @@ def test_the_narrow_search_agrees_with_the_wide_one(engine, brief, say, in_noise
     for said in ("Six zero kilos.", "How much fentanyl?"):
         start = model.begin(in_noise(say(said), 10))
         narrow, wide = (
-            search(
-                model,
-                start,
-                tree,
-                fits=anything,
-                limits=limits,
-            )
+            search(model, start, tree, strain=at_ease, limits=limits)
             for limits in (Limits(), Limits(width=400, trail=math.inf))
         )
         assert narrow[0].phrase == wide[0].phrase
@@ -111,9 +136,9 @@ def test_the_second_value_is_told_of_when_it_is_hardly_behind() -> None:
 
     def scored(value: float, total: float) -> Scored:
         filler = Filler(f"{value:.0f}", value)
-        return Scored(Phrase(weight, (("weight_kg", filler),)), total, 4, -1.0)
+        return Scored(Phrase(weight, (("weight_kg", filler),)), total, 4, -1.0, 0.0)
 
-    no = Scored(Phrase(drop, ()), -4.5, 2, -1.0)
+    no = Scored(Phrase(drop, ()), -4.5, 2, -1.0, 0.0)
 
     assert runner_up([scored(15, -4), no, scored(50, -5)]) == {"weight_kg": 50.0}
     assert runner_up([scored(15, -4), no, scored(50, -12)]) is None

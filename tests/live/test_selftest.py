@@ -55,9 +55,9 @@ def test_a_dead_channel_is_told_from_a_quiet_room():
     assert not is_dead(room(1.0, level=1))
 
 
-def run_to_the_end(tmp_path, microphone, *, watched):
+def run_to_the_end(tmp_path, microphone, *, watched, echo_cancelled=False):
     """A self-test run to its end; `microphone` gives what is heard of each block played."""
-    test = SelfTest(tmp_path)
+    test = SelfTest(tmp_path, echo_cancelled=echo_cancelled)
     played = silence(BLOCK_S)
     while not test.done:
         if watched:
@@ -136,3 +136,40 @@ def test_the_sweep_is_no_monitor_alarm():
     loud = np.convolve(played, np.ones(400) / 400, mode="same") > 500
 
     assert np.count_nonzero(np.diff(loud.astype(int)) == 1) == 1
+
+
+def fading_echo(gains):
+    """A room whose microphone hears the loudspeaker ever softer, as a canceller learns it."""
+    noise = np.random.default_rng(4)
+    left = list(gains)
+
+    def heard(played):
+        gain = left.pop(0) if len(left) > 1 else left[0]
+        return (played * gain + noise.normal(0, 100, BLOCK_SAMPLES)).astype(np.int16)
+
+    return heard
+
+
+def test_a_canceller_that_has_learnt_its_room_lets_people_interrupt(tmp_path):
+    """Its first sweeps may still be heard; the last must not be."""
+    learnt = [0.25] * round(2.0 / BLOCK_S) + [0.0]
+    test = run_to_the_end(tmp_path, fading_echo(learnt), watched=True, echo_cancelled=True)
+
+    assert test.may_interrupt
+    assert list(test.faults()) == []
+
+
+def test_a_canceller_that_does_not_cancel_is_told_of(tmp_path):
+    """The assistant hears itself to the end: nobody may interrupt it."""
+    test = run_to_the_end(tmp_path, fading_echo([0.25]), watched=True, echo_cancelled=True)
+
+    assert not test.may_interrupt
+    assert list(test.faults()) == [Fault.HEARS_ITSELF]
+
+
+def test_without_a_canceller_nobody_interrupts(tmp_path):
+    """Even where the loudspeaker is not heard at all: it may be unplugged for now."""
+    test = run_to_the_end(tmp_path, fading_echo([0.0]), watched=True)
+
+    assert not test.may_interrupt
+    assert list(test.faults()) == [Fault.LOUDSPEAKER_UNHEARD]

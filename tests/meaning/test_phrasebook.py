@@ -1,5 +1,6 @@
 """What is listened for: every question and fact of the site, whenever one may speak."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -74,3 +75,47 @@ def test_every_wording_of_a_number_is_a_filler(site: Site) -> None:
         heard.setdefault(filler.value, set()).add(filler.words)
     for number in range(1, 301):
         assert heard[float(number)] == set(wordings(number))
+
+
+def words_for(site: Site, state: State, meaning: str) -> set[str]:
+    case = Case(site.brief)
+    case.state = state
+    if state is State.ASKING:
+        case.known.current = next(iter(site.brief.items())).id
+    grammar = Phrasebook(site).now(case)
+    return {one.words for one in grammar.patterns if one.meaning == meaning and one.for_me}
+
+
+@pytest.mark.parametrize(
+    ("state", "plainly"), [(State.ASKING, True), (State.READY, False), (State.ATTEMPTING, False)]
+)
+def test_a_site_may_want_to_be_called_by_name(site: Site, state: State, plainly: bool) -> None:
+    """Outside an answer's time a question counts with the assistant's name only."""
+    named = replace(site, wording=site.wording.model_copy(update={"address": ("dear box",)}))
+    plain = set(site.wording.may_be_said.saturation)
+
+    asked = words_for(named, state, "saturation")
+
+    assert {f"dear box {words}" for words in plain} <= asked
+    assert (plain <= asked) is plainly
+    assert words_for(site, state, "saturation") == plain
+
+
+def test_commands_need_no_name(site: Site) -> None:
+    """The tube is in, whoever is told so."""
+    named = replace(site, wording=site.wording.model_copy(update={"address": ("dear box",)}))
+
+    for meaning in ("tube_in", "attempt_failed", "stop"):
+        told = words_for(named, State.ATTEMPTING, meaning)
+        assert told == words_for(site, State.ATTEMPTING, meaning)
+        assert told
+
+
+def test_a_question_without_the_name_is_not_for_it(site: Site) -> None:
+    """It is in the grammar all the same, as what is not meant: else the nearest would be taken."""
+    named = replace(site, wording=site.wording.model_copy(update={"address": ("dear box",)}))
+    case = Case(site.brief)
+    case.state = State.ATTEMPTING
+    patterns = {one.words: one for one in Phrasebook(named).now(case).patterns}
+
+    assert not patterns["what is the saturation"].for_me

@@ -9,7 +9,7 @@ from assistant.hearing.engines.phrases import Phrase
 from assistant.hearing.engines.tokenizer import END
 from assistant.hearing.engines.tree import PhraseTree, Prefix
 
-PER_TOKEN = 0.5
+PER_TOKEN = 0.7
 """Nats that a phrase gains for each token; the insertion bonus of speech recognition."""
 _LONGEST_TOKENS = 60
 _ALWAYS_KEPT = 3  # prefixes that go on although nothing can be accepted: the record names a phrase
@@ -24,12 +24,14 @@ class Scored:
     tokens: int
     worst: float
     """Of all its tokens, the one that the model wanted least, relative to what it wanted there."""
+    strain: float
+    """What the time that it took speaks against it, in nats."""
 
     @property
     def rank(self) -> float:
         """What phrases are compared by: each token costs, so that of two poor phrases the shorter
         would win merely for being shorter ("no" for "neck examined")."""
-        return self.total + PER_TOKEN * self.tokens
+        return self.total + PER_TOKEN * self.tokens - self.strain
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,10 +65,13 @@ def search(
     start: Prefixes,
     tree: PhraseTree,
     *,
-    fits: Callable[[Phrase], bool],
+    strain: Callable[[Phrase], float],
     limits: Limits,
 ) -> list[Scored]:
-    """The best phrases, best first; each once, with its best spelling; only those that fit."""
+    """The best phrases, best first; each once, with its best spelling.
+
+    `strain` tells what else speaks against a phrase, in nats; infinite: it is out of the question.
+    """
     found: dict[tuple[object, ...], Scored] = {}
     best = -math.inf
     at = start
@@ -96,9 +101,13 @@ def search(
             log_probs = at.log_probs[row]
             wanted = float(log_probs.max())
             end = float(log_probs[END])
-            for phrase in filter(fits, tree.complete(one.prefix)):
+            for phrase in tree.complete(one.prefix):
+                against = strain(phrase)
+                if against == math.inf:
+                    continue
                 key = (id(phrase.pattern), *phrase.filled)
-                scored = Scored(phrase, one.total + end, depth, min(one.worst, end - wanted))
+                worst = min(one.worst, end - wanted)
+                scored = Scored(phrase, one.total + end, depth, worst, against)
                 if key not in found or scored.rank > found[key].rank:
                     found[key] = scored
                     best = max(best, scored.rank)

@@ -7,26 +7,22 @@ The free decode is only ever compared with, never shown, spoken or kept.
 
 import math
 from collections.abc import Iterator
-from dataclasses import replace
+from dataclasses import dataclass
 from pathlib import Path
 
 from assistant.hearing.engines.beam import Limits, Scored, search
+from assistant.hearing.engines.evidence import LEAD_NATS, Evidence
 from assistant.hearing.engines.moonshine import Moonshine, Prefixes, installed_model
 from assistant.hearing.engines.negation import negated
-from assistant.hearing.engines.pace import can_last
+from assistant.hearing.engines.pace import strain
 from assistant.hearing.engines.tokenizer import END
 from assistant.hearing.engines.tree import PhraseTree
-from assistant.hearing.engines.verdicts import Evidence, Thresholds, confidence, judge
+from assistant.hearing.engines.verdicts import Fitted, confidence, fitted, judge
 from assistant.hearing.grammar import Danger, Grammar, Values, spoken_parts
 from assistant.hearing.heard import Reading, Verdict
 from assistant.hearing.learning import with_learnt
 from assistant.sound import RATE_HZ, Samples
 
-_WINDOW_NATS = 8.0
-"""A rival further behind than this is no rival; the margin is then said to be this."""
-_DENIAL_NATS = 7.5
-"""A confirmation leads the same words with "isn't" by 7.6 nats and more when it was said, by 6.5
-and less (but for one rendering of sixteen in noise) when "isn't" was."""
 _CLOSE_NATS = 5.0
 """Other values of the same meaning that are behind by less are told of as the runner-up: fifteen
 and fifty, said plainly, are further apart than this; see docs/hearing.md."""
@@ -38,19 +34,28 @@ _AROUND_S = 0.4
 """Silence that the ear leaves around an utterance, about."""
 
 
+@dataclass(frozen=True, slots=True)
+class Weighed:
+    """The best phrase of an utterance, with what speaks for it and who its rivals are."""
+
+    best: Scored
+    evidence: Evidence
+    rival: str
+    """The best phrase that means something else; empty without one."""
+    runner_up: Values | None
+    """The best other values of the same meaning, when they are hardly behind."""
+
+
 class ClosedGrammarEngine:
     """Moonshine tiny English with a closed grammar."""
 
     name = "closed"
 
     def __init__(
-        self,
-        model_folder: Path | None = None,
-        threads: int = 2,
-        thresholds: Thresholds | None = None,
+        self, model_folder: Path | None = None, threads: int = 2, by: Fitted | None = None
     ) -> None:
         self._model = Moonshine(model_folder or installed_model(), threads)
-        self._thresholds = thresholds or Thresholds()
+        self._fitted = by or fitted()
         self._tree: PhraseTree | None = None
         self._trees: dict[int, tuple[Grammar, PhraseTree]] = {}
 
@@ -66,6 +71,27 @@ class ClosedGrammarEngine:
 
     def read(self, samples: Samples) -> Reading:
         """Read one whole utterance."""
+        weighed = self.weigh(samples)
+        if weighed is None:
+            return Reading(text="", meaning="", why="nothing that may be said now lasts so long")
+        phrase, evidence = weighed.best.phrase, weighed.evidence
+        verdict, why = judge(
+            self._fitted, evidence, danger=phrase.pattern.danger, rival=weighed.rival
+        )
+        if not phrase.pattern.for_me and verdict is not Verdict.IGNORE:
+            verdict, why = Verdict.IGNORE, "not for me"
+        return Reading(
+            text=evidence.words,
+            meaning=phrase.pattern.meaning,
+            values=phrase.values,
+            confidence=confidence(self._fitted, evidence),
+            verdict=verdict,
+            why=why,
+            runner_up=weighed.runner_up,
+        )
+
+    def weigh(self, samples: Samples) -> Weighed | None:
+        """The best phrase and its evidence, unjudged; None when no phrase can last so long."""
         if self._tree is None:
             raise RuntimeError("the engine was not told what may be said")
         start = self._model.begin(samples)
@@ -76,23 +102,40 @@ class ClosedGrammarEngine:
             self._model,
             start,
             self._tree,
-            fits=lambda phrase: can_last(phrase.words, voice_s),
-            limits=Limits(window=_WINDOW_NATS, floor=free - _REACH_NATS),
+            strain=lambda phrase: strain(phrase.words, voice_s),
+            limits=Limits(window=LEAD_NATS, floor=free - _REACH_NATS),
         )
-        reading = self._judged(ranked, free)
-        if reading.verdict is Verdict.ACCEPT and ranked[0].phrase.pattern.danger is Danger.HIGH:
-            return self._denied_or(start, reading)
-        return reading
+        if not ranked:
+            return None
+        best = ranked[0]
+        rival = next((one for one in ranked if not _same(one, best)), None)
+        evidence = Evidence(
+            words=best.phrase.words,
+            filled=bool(best.phrase.filled),
+            voice_s=voice_s,
+            ratio=(best.total - free) / best.tokens,
+            mean=best.total / best.tokens,
+            worst=best.worst,
+            margin=math.inf if rival is None else best.rank - rival.rank,
+            value_margin=_lead(best, (one for one in ranked if _has_another_value(one, best))),
+            longer_margin=_lead(best, (one for one in ranked if _goes_on(one, best))),
+            denial_margin=self._ahead_of_its_denial(start, best),
+        )
+        return Weighed(
+            best, evidence, "" if rival is None else rival.phrase.words, runner_up(ranked)
+        )
 
-    def _denied_or(self, start: Prefixes, reading: Reading) -> Reading:
-        """Ask back when the same words with a "not" among them fit the sound nearly as well."""
-        said, *denials = [
-            self._model.forced(start, (*self._model.tokenizer.sentence(_as_written(words)), END))
-            for words in (reading.text, *negated(reading.text))
-        ]
-        if all(said - denial >= _DENIAL_NATS for denial in denials):
-            return reading
-        return replace(reading, verdict=Verdict.ASK, why="too close to its own denial")
+    def _ahead_of_its_denial(self, start: Prefixes, best: Scored) -> float:
+        """How much better the words fit the sound than the same words with a "not" among them."""
+        pattern = best.phrase.pattern
+        if pattern.danger is not Danger.HIGH or not pattern.for_me or best.phrase.filled:
+            return math.inf
+        written = (best.phrase.words, *negated(best.phrase.words))
+        said, *denials = self._model.forced(
+            start,
+            [(*self._model.tokenizer.sentence(_as_written(words)), END) for words in written],
+        )
+        return said - max(denials)
 
     @property
     def model(self) -> Moonshine:
@@ -103,41 +146,6 @@ class ClosedGrammarEngine:
         """The words with letters that the model never writes: another language's."""
         words = {word for part in spoken_parts(grammar) for word in part.split()}
         return tuple(sorted(word for word in words if not self._model.tokenizer.knows(word)))
-
-    def _judged(self, ranked: list[Scored], free: float) -> Reading:
-        if not ranked:
-            return Reading(text="", meaning="", why="nothing that may be said now lasts so long")
-        best = ranked[0]
-        rival = next((one for one in ranked if not _same(one, best)), None)
-        lead = math.inf if rival is None else best.rank - rival.rank
-        evidence = Evidence(
-            ratio=(best.total - free) / best.tokens,
-            mean=best.total / best.tokens,
-            worst=best.worst,
-            margin=min(lead, _WINDOW_NATS),
-            value_margin=_lead(best, (one for one in ranked if _has_another_value(one, best))),
-            longer_margin=_lead(best, (one for one in ranked if _goes_on(one, best))),
-        )
-        pattern = best.phrase.pattern
-        verdict, why = judge(
-            self._thresholds,
-            evidence,
-            danger=pattern.danger,
-            phrase=best.phrase.words,
-            rival="" if rival is None else rival.phrase.words,
-            filled=bool(best.phrase.filled),
-        )
-        if not pattern.for_me and verdict is not Verdict.IGNORE:
-            verdict, why = Verdict.IGNORE, "not for me"
-        return Reading(
-            text=best.phrase.words,
-            meaning=pattern.meaning,
-            values=best.phrase.values,
-            confidence=confidence(evidence),
-            verdict=verdict,
-            why=why,
-            runner_up=runner_up(ranked),
-        )
 
 
 def _as_written(words: str) -> str:

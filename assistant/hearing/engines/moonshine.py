@@ -3,6 +3,7 @@
 The model files lie in the installed wheel `moonshine-voice`; its own runtime is never loaded.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from importlib.util import find_spec
 from pathlib import Path
@@ -118,13 +119,18 @@ class Moonshine:
             at = self.step(at, [0], [token])
         return tuple(tokens), total
 
-    def forced(self, start: Prefixes, tokens: Tokens) -> float:
-        """The total log-probability of these tokens, read one by one."""
-        at, total = start, 0.0
-        for token in tokens[:-1]:
-            total += float(at.log_probs[0, token])
-            at = self.step(at, [0], [token])
-        return total + float(at.log_probs[0, tokens[-1]])
+    def forced(self, start: Prefixes, sentences: Sequence[Tokens]) -> list[float]:
+        """The total log-probability of each sentence, its tokens read one by one, side by side."""
+        totals = [float(start.log_probs[0, sentence[0]]) for sentence in sentences]
+        at, rows = start, dict.fromkeys(range(len(sentences)), 0)
+        for depth in range(1, max(map(len, sentences))):
+            rows = {one: row for one, row in rows.items() if depth < len(sentences[one])}
+            said = [sentences[one][depth - 1] for one in rows]
+            at = self.step(at, list(rows.values()), said)
+            rows = {one: row for row, one in enumerate(rows)}
+            for one, row in rows.items():
+                totals[one] += float(at.log_probs[row, sentences[one][depth]])
+        return totals
 
     def _run(
         self, feed: dict[str, Any], tokens: npt.NDArray[np.int64], *, cached: bool

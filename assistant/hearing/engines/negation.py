@@ -2,14 +2,18 @@
 
 import re
 
-_VERB = re.compile(r"\b(is|are|has|have|was|were)\b")
+_VERB = re.compile(r"\b(is|are|has|have|was|were|does)\b")
 
 
 def negated(words: str) -> tuple[str, ...]:
-    """The phrase denied, with its last verb contracted and spelt out; empty without such a verb."""
+    """The phrase denied: its last verb contracted and spelt out.
+
+    Where there is no verb that takes a "not", with a "not" before each of its words.
+    """
     verbs = list(_VERB.finditer(words))
     if not verbs:
-        return ()
+        said = words.split()
+        return tuple(" ".join((*said[:at], "not", *said[at:])) for at in range(len(said)))
     verb = verbs[-1] if words.endswith(verbs[-1][0]) else verbs[0]
     head, tail = words[: verb.end()], words[verb.end() :]
     return (f"{head}n't{tail}", f"{head} not{tail}")

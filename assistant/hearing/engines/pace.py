@@ -1,5 +1,6 @@
-"""How long a phrase may take to say: a second-long "no" is no "no"."""
+"""How long a phrase takes to say: a second-long "no" is no "no"."""
 
+import math
 import re
 
 _VOWELS = re.compile(r"[aeiouy]+")
@@ -14,14 +15,30 @@ after them; and one pause for thought, which a single word has no place for, onl
 Ordinary speech has four to six syllables a second, so all ends are wide: this only refuses what can
 hardly be."""
 
+_EDGES_S, _SYLLABLE_S = 0.2, 0.185
+_AT_EASE, _STRAIN_NATS = 0.2, 8.0
+"""Up to a fifth (as a logarithm) slower or faster than usual costs nothing; beyond, nats grow with
+the square. Weighed on the tuning voices: more of it helps no further."""
+
 
 def syllables(words: str) -> int:
     """About how many syllables English words have, by their groups of vowels."""
     return sum(max(1, len(_VOWELS.findall(_SILENT_END.sub("", word)))) for word in words.split())
 
 
-def can_last(words: str, seconds: float) -> bool:
-    """Whether a person could take that long to say the words."""
+def pace(words: str, seconds: float) -> float:
+    """The logarithm of how much longer than usual it took to say the words; below 0: shorter."""
+    return math.log(max(seconds, 0.05) / (_EDGES_S + _SYLLABLE_S * syllables(words)))
+
+
+def strain(words: str, seconds: float) -> float:
+    """What the time that the words took speaks against them, in nats; infinite: it cannot be."""
+    if not _can_last(words, seconds):
+        return math.inf
+    return _STRAIN_NATS * max(0.0, abs(pace(words, seconds)) - _AT_EASE) ** 2
+
+
+def _can_last(words: str, seconds: float) -> bool:
     count = syllables(words)
     spare_s = _PAUSE_S if " " in words else _SPARE_S
     slowest_s = spare_s + _SLOWEST_S * min(count, 4) + _SLOWEST_LATER_S * max(0, count - 4)

@@ -1,166 +1,104 @@
-"""How sure is sure enough: the thresholds of the closed engine, and why they are what they are."""
+"""How sure is sure enough: the fitted weights and thresholds of the closed engine.
 
+They come from `fitted.json`, which the hearing bench writes (tests/bench/hearing): a logistic
+regression on tuning voices tells how likely it is that the best phrase was what was said, and each
+danger has its own thresholds on that. Nothing in the file is typed by hand.
+"""
+
+import json
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from typing import Any
 
+from assistant.hearing.engines.evidence import Evidence, features
 from assistant.hearing.engines.pace import syllables
 from assistant.hearing.grammar import Danger
 from assistant.hearing.heard import Verdict
 
-_NEVER_SYLLABLES, _SHORT_SYLLABLES, _LONG_SYLLABLES = 2, 3, 5
+FITTED = Path(__file__).parent / "fitted.json"
+_NEVER_SYLLABLES = 2
 
 
 @dataclass(frozen=True, slots=True)
-class Evidence:
-    """What the search found for the best phrase, in nats."""
+class Leads:
+    """How far the best phrase must be ahead, in nats, however likely it is by itself."""
 
-    ratio: float
-    """Per token, relative to the model's own free decode: 0 is what it would have written."""
-    mean: float
-    """Per token, by itself. In noise the free decode is poor too, and the ratio says little."""
-    worst: float
-    """Of the token that the model wanted least, relative to what it wanted in its place: a long
-    phrase that fits but for one word has a good ratio ("ketamine" heard in "sugammadex")."""
-    margin: float
-    """Ahead of the best phrase that means something else."""
-    value_margin: float = math.inf
-    """Ahead of the best phrase of the same meaning with another drug or number in it."""
-    longer_margin: float = math.inf
-    """Ahead of the best phrase that goes on where this one ends ("… of ketamine for fifty kilos"):
-    noise eats the ends of sentences."""
+    other_meaning: float
+    other_value: float
+    """The same phrase with another drug or number in it: eight and eighty."""
+    goes_on: float
+    """A phrase that goes on where this one ends."""
+    denial: float
+    """The same words with a "not" among them."""
 
 
 @dataclass(frozen=True, slots=True)
-class Bar:
-    """What a phrase must reach in each of the four to be accepted."""
+class Fitted:
+    """All that was fitted."""
 
-    ratio: float
-    mean: float
-    worst: float
-    margin: float
+    weights: Mapping[str, float]
+    """By the name of the feature; their sum with `constant` is a likelihood as log odds."""
+    constant: float
+    accept: Mapping[str, float]
+    ask: Mapping[str, float]
+    """Log odds from which to accept and to ask back, by `kind`."""
+    leads: Leads
+    provenance: Mapping[str, Any]
 
-    def moved(self, by: "Bar") -> "Bar":
-        """A stricter bar, or with negative figures a laxer one."""
-        return Bar(
-            self.ratio + by.ratio,
-            self.mean + by.mean,
-            self.worst + by.worst,
-            self.margin + by.margin,
-        )
-
-    def is_like(self, evidence: Evidence) -> bool:
-        """Whether the sound is enough like the phrase, whatever else it may be like."""
-        return (
-            evidence.ratio >= self.ratio
-            and evidence.mean >= self.mean
-            and evidence.worst >= self.worst
-        )
+    def log_odds(self, evidence: Evidence) -> float:
+        """How likely it is that the best phrase was said: above 0, more likely than not."""
+        found = features(evidence)
+        return self.constant + sum(weight * found[name] for name, weight in self.weights.items())
 
 
-@dataclass(frozen=True, slots=True)
-class Thresholds:
-    """Fitted on synthetic voices, clean and in noise at 10 dB; see docs/hearing.md.
-
-    Rightly heard commands have ratios of -0.8 and better clean, -1.1 in noise (5th percentile),
-    and no token worse than -4.7 (1st percentile). Room talk that resembles a phrase of several
-    words begins at a ratio of -1 with a token of -6 ("right" for "that's right"); a single word
-    is resembled sooner ("ready" for "thirty", ratio -0.7).
-    """
-
-    low: Bar = Bar(ratio=-1.4, mean=-2.4, worst=-6.5, margin=0.7)
-    """A wrong acceptance costs a sentence."""
-    usual: Bar = Bar(ratio=-1.2, mean=-2.2, worst=-5.5, margin=1.2)
-    high: Bar = Bar(ratio=-1.0, mean=-2.0, worst=-5.0, margin=1.5)
-    """Confirmations, weights and drugs."""
-    one_word: Bar = Bar(ratio=0.35, mean=0.6, worst=0.5, margin=1.0)
-    """A phrase of one word must be better by this: short sounds resemble anything ("comfort" is
-    "confirmed", "yeah" is "yes")."""
-    one_long_word: Bar = Bar(ratio=0.3, mean=0.4, worst=0.5, margin=1.0)
-    """One of eight letters and more ("confirmed") has more to be told by."""
-    short_confirmation: Bar = Bar(ratio=0.3, mean=0.8, worst=2.0, margin=1.0)
-    """A dangerous phrase of several words but up to three syllables must be better by this. What
-    the model likes to write into noise is among them: "yes please" became "yes it is".
-    """
-    one_dangerous_word: Bar = Bar(ratio=0.05, mean=0.8, worst=0.3, margin=1.0)
-    """A dangerous phrase that is one word: "confirmed"."""
-    long_filled: Bar = Bar(ratio=0.0, mean=0.45, worst=0.0, margin=0.0)
-    long_filled_clear: Bar = Bar(ratio=0.0, mean=1.0, worst=-2.5, margin=0.0)
-    """For a phrase with slots and of six words and more: where the sound is clear otherwise, one
-    token may be poor, as no spelling of a drug name is what the model would have written."""
-    long_fixed: Bar = Bar(ratio=-0.3, mean=-0.4, worst=-2.5, margin=1.0)
-    """A phrase without slots of five syllables and more may be worse by this: nothing that was
-    said to others came near one."""
-    value: float = 2.6
-    """Nats ahead of the same phrase with another drug or number in it: eight and eighty."""
-    longer: float = 5.0
-    """Nats ahead of a phrase that goes on where this one ends."""
-    ask: Bar = Bar(ratio=-0.5, mean=-0.5, worst=-4.0, margin=0.0)
-    """Worse than the bar by this much, and well ahead of any rival, is worth asking back."""
-
-    def bar(self, danger: Danger, phrase: str, *, filled: bool = False, mean: float = 0.0) -> Bar:
-        """The bar for a phrase, by its danger and its length; `filled`: it has slots.
-
-        `mean` is the phrase's own, which says how clear the sound is.
-        """
-        bar = {Danger.LOW: self.low, Danger.USUAL: self.usual, Danger.HIGH: self.high}[danger]
-        words, length = len(phrase.split()), syllables(phrase)
-        if words == 1 and danger is Danger.HIGH and not filled:
-            return bar.moved(self.one_dangerous_word)
-        if words == 1:
-            return bar.moved(self.one_word if len(phrase) < 8 else self.one_long_word)
-        if filled:
-            clear = mean >= bar.mean + self.long_filled_clear.mean
-            long = self.long_filled_clear if clear else self.long_filled
-            return bar.moved(long) if words >= 6 else bar
-        if length >= _LONG_SYLLABLES and words >= 3 and danger is not Danger.LOW:
-            return bar.moved(self.long_fixed)
-        if length <= _SHORT_SYLLABLES and danger is Danger.HIGH:
-            return bar.moved(self.short_confirmation)
-        return bar
+@cache
+def fitted(path: Path = FITTED) -> Fitted:
+    """What the bench wrote."""
+    written = json.loads(path.read_text(encoding="utf-8"))
+    return Fitted(**{**written, "leads": Leads(**written["leads"])})
 
 
-def judge(
-    thresholds: Thresholds,
-    evidence: Evidence,
-    *,
-    danger: Danger,
-    phrase: str,
-    rival: str,
-    filled: bool = False,
-) -> tuple[Verdict, str]:
+def kind(danger: Danger, *, filled: bool) -> str:
+    """Which threshold counts: by danger, and whether what is heard will be read back anyway."""
+    return "high, read back" if danger is Danger.HIGH and filled else danger.value
+
+
+def judge(by: Fitted, evidence: Evidence, *, danger: Danger, rival: str) -> tuple[Verdict, str]:
     """The verdict, and in a few words why it is not ACCEPT."""
-    bar = thresholds.bar(danger, phrase, filled=filled, mean=evidence.mean)
-    short_of = _too_close(thresholds, bar, evidence, rival)
-    if not short_of and danger is Danger.HIGH and not filled and _is_too_short(phrase):
-        short_of = "too short to be believed in something dangerous"
-    if bar.is_like(evidence):
-        return (Verdict.ASK, short_of) if short_of else (Verdict.ACCEPT, "")
-    if not short_of and bar.moved(thresholds.ask).is_like(evidence):
-        return Verdict.ASK, f"not clear enough ({_figures(evidence)})"
-    return Verdict.IGNORE, f"too unlike anything that may be said now ({_figures(evidence)})"
+    sort = kind(danger, filled=evidence.filled)
+    log_odds = by.log_odds(evidence)
+    if log_odds < by.ask[sort]:
+        return Verdict.IGNORE, f"too unlike anything that may be said now ({log_odds:.1f})"
+    if doubt := _too_close(by.leads, evidence, rival):
+        return Verdict.ASK, doubt
+    if danger is Danger.HIGH and _is_too_short(evidence):
+        return Verdict.ASK, "too short to be believed in something dangerous"
+    if log_odds < by.accept[sort]:
+        return Verdict.ASK, f"not clear enough ({log_odds:.1f})"
+    return Verdict.ACCEPT, ""
 
 
-def _is_too_short(phrase: str) -> bool:
+def confidence(by: Fitted, evidence: Evidence) -> float:
+    """The same likelihood as 0 ... 1, for the record and the display."""
+    return round(1 / (1 + math.exp(-by.log_odds(evidence))), 3)
+
+
+def _is_too_short(evidence: Evidence) -> bool:
     """Several words of two syllables: the model hears "that's right" in an "uh huh", quite sure."""
-    return " " in phrase and syllables(phrase) <= _NEVER_SYLLABLES
+    several = " " in evidence.words and not evidence.filled
+    return several and syllables(evidence.words) <= _NEVER_SYLLABLES
 
 
-def _too_close(thresholds: Thresholds, bar: Bar, evidence: Evidence, rival: str) -> str:
-    if evidence.margin < bar.margin:
+def _too_close(leads: Leads, evidence: Evidence, rival: str) -> str:
+    if evidence.margin < leads.other_meaning:
         return f"too close to {rival!r} (margin {evidence.margin:.1f})"
-    if evidence.value_margin < thresholds.value:
+    if evidence.value_margin < leads.other_value:
         return f"too close to {rival!r} (margin {evidence.value_margin:.1f})"
-    if evidence.longer_margin < thresholds.longer:
+    if evidence.longer_margin < leads.goes_on:
         return f"too close to a longer phrase (margin {evidence.longer_margin:.1f})"
+    if evidence.denial_margin < leads.denial:
+        return f"too close to its own denial (margin {evidence.denial_margin:.1f})"
     return ""
-
-
-def confidence(evidence: Evidence) -> float:
-    """0 … 1, growing with each figure: for the record and the display, never for a decision."""
-    likeness = 1 / (1 + math.exp(-2.5 * (min(evidence.ratio, 0.0) + 1.2)))
-    lead = 1 - math.exp(-max(evidence.margin, 0.0) / 1.5)
-    return round(likeness * lead, 3)
-
-
-def _figures(evidence: Evidence) -> str:
-    return f"ratio {evidence.ratio:.2f}, mean {evidence.mean:.2f}, worst {evidence.worst:.1f}"

@@ -1,0 +1,104 @@
+"""What is said: all that the site listens for, and what must not be taken for that."""
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from assistant.hearing.engines.negation import negated
+from assistant.hearing.grammar import SLOT, Grammar
+from assistant.meaning.numbers import say_digits, say_number
+from assistant.meaning.phrasebook import Phrasebook
+from assistant.site.site import Site
+
+HERE = Path(__file__).parent
+TUNING_KG = (42, 50, 60, 67, 75, 80, 98, 105, 110, 115, 120, 144)
+HELD_OUT_KG = (34, 48, 55, 63, 70, 76, 85, 92, 103, 117, 126, 140, 150)
+DECLINES = ("decline", "decline in other words")
+NOT_FOR_ME = ("decline in other words", "hedge", "talk", "decoy")
+ASKING = ("what", "what's", "why", "who", "is", "how", "where", "are", "has", "which")
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """A sentence and what it means; `meaning` is empty when nothing of it may be accepted."""
+
+    kind: str
+    text: str
+    asked: str
+    """The kind of item that is open meanwhile, as `Phrasebook.when_asking` has it; empty: any."""
+    meaning: str = ""
+    values: dict[str, Any] = field(default_factory=dict)
+
+
+def grammars(site: Site) -> dict[str, Grammar]:
+    """What may be said while an item of each kind is open."""
+    book = Phrasebook(site)
+    return {kind: book.when_asking(kind) for kind in ("confirm", "number", "choose", "name")} | {
+        "anything": book.when_asking("anything")
+    }
+
+
+def sentences(site: Site, *, held_out: bool) -> Iterator[Said]:
+    """All of them; the two halves share the site's fixed phrases and nothing else."""
+    known = grammars(site)
+    for_me = {one.words for one in known["anything"].patterns if one.for_me}
+    for pattern in known["anything"].patterns:
+        if SLOT.search(pattern.words):
+            continue
+        if not pattern.for_me:
+            yield Said("decoy", written(pattern.words), "")
+            continue
+        here = {"choose": "choose", "name": "name"}.get(pattern.meaning, "confirm")
+        places = [one.words for one in known[here].patterns if one.for_me]
+        asked = here if pattern.words in places else "anything"
+        kind = {"confirm": "confirmation", "decline": "decline"}.get(pattern.meaning, "command")
+        yield Said(kind, written(pattern.words), asked, pattern.meaning, dict(pattern.values))
+    yield from _values(site, HELD_OUT_KG if held_out else TUNING_KG)
+    talk = (HERE / ("talk_held_out.txt" if held_out else "talk_fit.txt")).read_text("utf-8")
+    for kind, text in (*_talk(talk), *_denials(known["anything"], held_out=held_out)):
+        if _plain(text) not in for_me:
+            yield Said(kind, text, "")
+
+
+def written(words: str) -> str:
+    """As a book would write it: voices read that best."""
+    asks = words.partition(" ")[0] in ASKING
+    return words[:1].upper() + words[1:] + ("?" if asks else ".")
+
+
+def _values(site: Site, weights_kg: tuple[int, ...]) -> Iterator[Said]:
+    drugs = site.formulary.drugs
+    for place, weight_kg in enumerate(weights_kg):
+        for number in (say_number(weight_kg).replace("-", " "), say_digits(weight_kg)):
+            value = {"number": float(weight_kg)}
+            yield Said("weight", written(f"{number} kilos"), "number", "number", value)
+        for drug in (drugs[(place * 3 + step) % len(drugs)] for step in range(6)):
+            values = {"drug": drug.id, "weight_kg": float(weight_kg)}
+            asked = f"what is the dose of {drug.called} for {number} kilos"
+            yield Said("dose", written(asked), "confirm", "dose", values)
+    for drug in drugs:
+        asked = f"what is the dose of {drug.called}"
+        yield Said("drug", written(asked), "confirm", "dose", {"drug": drug.id})
+
+
+def _talk(text: str) -> Iterator[tuple[str, str]]:
+    kind = ""
+    for line in re.split(r"\n(?=\[)", text):
+        if heading := re.match(r"\[(\w+)\]\s", line):
+            kind = {"decline": "decline in other words"}.get(heading[1], heading[1])
+            for one in re.findall(r"[^.?!]+[.?!]", line[heading.end() :].replace("\n", " ")):
+                yield kind, one.strip()
+
+
+def _denials(grammar: Grammar, *, held_out: bool) -> Iterator[tuple[str, str]]:
+    """Every confirmation of the site denied; each half has every second one."""
+    yes = [one.words for one in grammar.patterns if one.meaning == "confirm" and one.for_me]
+    for words in yes[held_out::2]:
+        for denial in negated(words)[:2]:
+            yield "decline in other words", written(denial)
+
+
+def _plain(text: str) -> str:
+    return re.sub(r"[.,?!]", "", text).lower()

@@ -1,0 +1,143 @@
+"""Fits the engine's verdict on the tuning voices and writes it down with where it comes from."""
+
+import json
+from collections.abc import Iterable, Sequence
+from dataclasses import asdict, replace
+from datetime import UTC, datetime
+from importlib.metadata import version
+from math import log
+
+import numpy as np
+from scipy.optimize import minimize
+from scipy.special import expit
+
+from assistant.hearing.engines.evidence import features
+from assistant.hearing.engines.verdicts import FITTED, Fitted, Leads, judge, kind
+from assistant.hearing.grammar import Danger
+from assistant.hearing.heard import Verdict
+from tests.bench.hearing.corpus import DECLINES
+from tests.bench.hearing.trials import Trial, Utterance
+
+WRONG_PER_MILLE = {"high": 0.0, "high, read back": 4.0, "usual": 2.0, "low": 1.5}
+"""So many of the trials may end with a wrong acceptance. Nothing dangerous; a dose question, a
+weight or a drug now and then, as it is read back before it counts; a command hardly ever."""
+LEAST_LIKELIHOOD = {"high": 0.7, "high, read back": 0.6, "usual": 0.55, "low": 0.5}
+"""Nothing less likely to be right is accepted, however seldom it was wrong."""
+ASK_LIKELIHOOD = 0.3
+"""As likely as this to be right is worth asking back."""
+SPARE_LOG_ODDS, SPARE_NATS = 0.5, 0.7
+"""Above the worst that was seen, where nothing may be accepted."""
+LEADS = Leads(other_meaning=1.0, other_value=2.6, goes_on=4.0, denial=0.0)
+"""The first three chosen on the same voices before; that over a denial is fitted."""
+_FOR, _AGAINST = (0.0, None), (None, 0.0)
+_SENSE: dict[str, tuple[float | None, float | None]] = {
+    **dict.fromkeys(("ratio", "ratio of a long phrase", "mean", "worst"), _FOR),
+    **dict.fromkeys(("margin", "value margin", "longer margin", "denial margin"), _FOR),
+    **dict.fromkeys(("slow", "fast"), _AGAINST),
+}
+
+
+def fit(trials: Sequence[Trial]) -> None:
+    """Fit, and write `fitted.json` beside the engine."""
+    # Its own voice is muted, or cancelled before the engine: at these levels it is for reporting.
+    trials = [
+        one for one in trials if one.condition.noise != "own voice" or one.condition.snr_db is None
+    ]
+    heard = [(trial, one) for trial in trials for one in trial.heard if one.for_me]
+    right = np.array([trial.meant(one) and len(trial.heard) == 1 for trial, one in heard])
+    found = [features(one.evidence) for _, one in heard]
+    weights, constant = _logistic(found, right)
+    by = Fitted(
+        weights=weights,
+        constant=constant,
+        accept=dict.fromkeys(WRONG_PER_MILLE, -99.0),
+        ask=dict.fromkeys(WRONG_PER_MILLE, _log_odds(ASK_LIKELIHOOD)),
+        leads=LEADS,
+        provenance={},
+    )
+    by = replace(by, leads=replace(LEADS, denial=_denial_lead(by, heard)))
+    by = replace(by, accept=_thresholds(by, heard, len(trials)))
+    by = replace(by, provenance=_provenance(trials))
+    FITTED.write_text(json.dumps(asdict(by), indent=1, ensure_ascii=False) + "\n", "utf-8")
+    print(FITTED.read_text("utf-8"))
+
+
+def _logistic(found: list[dict[str, float]], right: np.ndarray) -> tuple[dict[str, float], float]:
+    """Weights and constant of a logistic regression whose weights keep their sense.
+
+    Likeness may only speak for a phrase and strangeness only against it: else the accidents of few
+    voices would teach it, say, that a word is the likelier the less it fits.
+    """
+    names = list(found[0])
+    table = np.array([[one[name] for name in names] for one in found])
+    mean, scale = table.mean(axis=0), table.std(axis=0)
+    scaled = (table - mean) / scale
+    sign = np.where(right, 1.0, -1.0)
+
+    def loss(at: np.ndarray) -> tuple[float, np.ndarray]:
+        lead = sign * (scaled @ at[1:] + at[0])
+        pull = -sign * expit(-lead)
+        slope = np.concatenate([[pull.sum()], scaled.T @ pull + at[1:]])
+        return float(np.logaddexp(0, -lead).sum() + 0.5 * (at[1:] ** 2).sum()), slope
+
+    bounds = [(None, None), *(_SENSE.get(name, (None, None)) for name in names)]
+    best = minimize(loss, np.zeros(len(names) + 1), jac=True, bounds=bounds, method="L-BFGS-B").x
+    weights = best[1:] / scale
+    constant = float(best[0] - (weights * mean).sum())
+    return dict(zip(names, np.round(weights, 4).tolist(), strict=True)), round(constant, 4)
+
+
+def _log_odds(likelihood: float) -> float:
+    return round(log(likelihood / (1 - likelihood)), 2)
+
+
+def _denial_lead(by: Fitted, heard: Iterable[tuple[Trial, Utterance]]) -> float:
+    """So far ahead of its denial nothing was that had not been said."""
+    wrong = [
+        one.evidence.denial_margin
+        for trial, one in heard
+        if one.danger is Danger.HIGH
+        and trial.said.kind in DECLINES
+        and not one.evidence.filled
+        and not trial.meant(one)
+        and judge(by, one.evidence, danger=one.danger, rival="")[0] is Verdict.ACCEPT
+    ]
+    return round(max(wrong) + SPARE_NATS, 2)
+
+
+def _thresholds(
+    by: Fitted, heard: Iterable[tuple[Trial, Utterance]], trials: int
+) -> dict[str, float]:
+    """From which log odds so few are wrong, among what the leads let pass."""
+    wrong: dict[str, list[float]] = {name: [] for name in by.accept}
+    for trial, one in heard:
+        verdict, _ = judge(by, one.evidence, danger=one.danger, rival="")
+        if verdict is Verdict.ACCEPT and not trial.meant(one):
+            sort = kind(one.danger, filled=one.evidence.filled)
+            wrong[sort].append(by.log_odds(one.evidence))
+    found = {}
+    for sort, scores in wrong.items():
+        allowed = int(WRONG_PER_MILLE[sort] / 1000 * trials)
+        spare = 0.0 if WRONG_PER_MILLE[sort] else SPARE_LOG_ODDS
+        above = sorted(scores, reverse=True)[allowed:]
+        least = _log_odds(LEAST_LIKELIHOOD[sort])
+        found[sort] = round(max([least, *(score + spare + 0.01 for score in above[:1])]), 2)
+    return found
+
+
+def _provenance(trials: Sequence[Trial]) -> dict[str, object]:
+    return {
+        "made by": "python -m tests.bench.hearing fit",
+        "on": datetime.now(UTC).date().isoformat(),
+        "engine": f"moonshine tiny-en of moonshine-voice {version('moonshine-voice')}",
+        "voices": sorted({trial.condition.voice for trial in trials}),
+        "noises": sorted({trial.condition.noise for trial in trials}),
+        "snr_db": sorted(
+            {one.condition.snr_db for one in trials if one.condition.snr_db is not None}
+        ),
+        "trials": len(trials),
+        "wrong per mille": WRONG_PER_MILLE,
+        "least likelihood": LEAST_LIKELIHOOD,
+        "spare log odds": SPARE_LOG_ODDS,
+        "spare nats": SPARE_NATS,
+    }

@@ -1,0 +1,224 @@
+"""One trial after the other: a sentence, a voice, a room and a noise, through the ear.
+
+What is kept of each is the evidence, not the verdict: so thresholds can be fitted and judged
+without hearing everything again.
+"""
+
+import json
+import random
+import time
+from collections.abc import Iterable, Iterator
+from dataclasses import asdict, dataclass
+from pathlib import Path
+from typing import Any
+
+from assistant.hearing.ear import Ear
+from assistant.hearing.engines.closed import ClosedGrammarEngine, Weighed
+from assistant.hearing.engines.evidence import Evidence
+from assistant.hearing.engines.verdicts import Fitted, judge
+from assistant.hearing.grammar import Danger, Grammar
+from assistant.hearing.heard import Reading, Verdict
+from assistant.site.site import Site
+from assistant.sound import BLOCK_S, BLOCK_SAMPLES, RATE_HZ, Samples
+from assistant.speaking.wording import Wording
+from tests.bench.hearing import voices
+from tests.bench.hearing.corpus import DECLINES, NOT_FOR_ME, Said, grammars, sentences, written
+from tests.bench.hearing.room import DISTANCES_M, NOISES, SNR_DB, in_noise, in_room
+
+_FAR = 1e9
+"""Stands for infinity in the files."""
+
+
+@dataclass(frozen=True, slots=True)
+class Condition:
+    """How a sentence reaches the microphone."""
+
+    voice: str
+    distance: str
+    noise: str
+    snr_db: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Utterance:
+    """What the engine made of one stretch of voice, unjudged."""
+
+    evidence: Evidence
+    meaning: str
+    values: dict[str, Any]
+    danger: Danger
+    for_me: bool
+    rival: str
+    lost: bool
+    """Its beginning was lost: at most asked back."""
+
+    def verdict(self, by: Fitted) -> Verdict:
+        """What the live engine and the ear would have said."""
+        found, _ = judge(by, self.evidence, danger=self.danger, rival=self.rival)
+        if not self.for_me:
+            return Verdict.IGNORE
+        return Verdict.ASK if self.lost and found is Verdict.ACCEPT else found
+
+
+@dataclass(frozen=True, slots=True)
+class Trial:
+    """A sentence under a condition, and what was heard of it."""
+
+    said: Said
+    condition: Condition
+    heard: tuple[Utterance, ...]
+    worked_s: float
+    sound_s: float
+
+    def meant(self, utterance: Utterance) -> bool:
+        """Whether that is what was said; a decline in other words is a decline all the same."""
+        if self.said.kind in DECLINES and utterance.meaning == "decline":
+            return True
+        found = (utterance.meaning, utterance.values)
+        return utterance.for_me and found == (self.said.meaning, self.said.values)
+
+
+class Weigher:
+    """An engine that judges nothing: it keeps what it weighed, for the trial to take."""
+
+    name = "weigher"
+
+    def __init__(self, engine: ClosedGrammarEngine) -> None:
+        self._engine = engine
+        self.weighed: list[Weighed | None] = []
+
+    def listen_for(self, grammar: Grammar) -> None:
+        self._engine.listen_for(grammar)
+
+    def missing_words(self, grammar: Grammar) -> tuple[str, ...]:
+        return self._engine.missing_words(grammar)
+
+    def read(self, samples: Samples) -> Reading:
+        weighed = self._engine.weigh(samples)
+        self.weighed.append(weighed)
+        mark = {"place": float(len(self.weighed) - 1)}
+        if weighed is None:
+            return Reading("", "", verdict=Verdict.ACCEPT, runner_up=mark)
+        phrase = weighed.best.phrase
+        return Reading(
+            phrase.words,
+            phrase.pattern.meaning,
+            phrase.values,
+            verdict=Verdict.ACCEPT,
+            runner_up=mark,
+        )
+
+
+def plan(
+    site: Site, names: tuple[str, ...], *, held_out: bool, seed: int
+) -> Iterator[tuple[Said, Condition]]:
+    """Every sentence by every voice, at every ratio.
+
+    In an order drawn by lot, but first the answers that are given to any item: they are most of
+    what is ever said.
+    The room and the noise are drawn too: most voices are close, most noises pink.
+    """
+    chance = random.Random(seed)
+    pairs = [(said, voice) for said in sentences(site, held_out=held_out) for voice in names]
+    chance.shuffle(pairs)
+    pairs.sort(key=lambda pair: not _is_everyday(site, pair[0]))
+    for said, voice in pairs:
+        for snr_db in SNR_DB:
+            distance = chance.choices(tuple(DISTANCES_M), (6, 3, 1))[0]
+            noise = chance.choices(NOISES, (5, 1, 1, 1, 1, 1))[0]
+            yield said, Condition(voice, distance, noise, snr_db)
+
+
+def _is_everyday(site: Site, said: Said) -> bool:
+    wording = site.wording.may_be_said
+    return said.text in map(written, (*wording.confirm, *wording.decline))
+
+
+def run(
+    site: Site, trials: Iterable[tuple[Said, Condition]], engine: ClosedGrammarEngine, *, first: int
+) -> Iterator[Trial]:
+    """Hear each; `first` is the number of the first of them."""
+    known = grammars(site)
+    weigher = Weigher(engine)
+    lines = _own_lines(site.wording)
+    talk = [said.text for said in sentences(site, held_out=False) if said.kind in NOT_FOR_ME]
+
+    def babble(number: int) -> Samples:
+        """Voices of the tuning half; below zero, the assistant's own."""
+        if number < 0:
+            return voices.say(lines[number % len(lines)], "espeak en-us 165")
+        return voices.say(talk[number % len(talk)], ("flite slt", "espeak en-us 150")[number % 2])
+
+    for number, (said, condition) in enumerate(trials, first):
+        wave = in_room(voices.say(said.text, condition.voice), condition.distance)
+        sound = in_noise(wave, condition.noise, condition.snr_db, number, babble)
+        asked = said.asked or ("confirm", "confirm", "number", "anything")[number % 4]
+        ear = Ear(weigher)
+        ear.expect(known[asked])
+        weigher.weighed.clear()
+        began_s = time.process_time()
+        heard = list(_through(ear, sound))
+        worked_s = time.process_time() - began_s
+        found = tuple(
+            _utterance(weighed, reading)
+            for reading in heard
+            if (weighed := _weighed(weigher, reading)) is not None
+        )
+        yield Trial(said, condition, found, worked_s, len(sound) / RATE_HZ)
+
+
+def save(trial: Trial) -> str:
+    """As one line of a file."""
+    return json.dumps(asdict(trial), default=lambda one: one.value).replace("Infinity", str(_FAR))
+
+
+def load(path: Path) -> Iterator[Trial]:
+    """The trials of a file."""
+    for line in path.read_text(encoding="utf-8").splitlines():
+        one = json.loads(line)
+        heard = tuple(
+            Utterance(**{**u, "evidence": Evidence(**u["evidence"]), "danger": Danger(u["danger"])})
+            for u in one["heard"]
+        )
+        yield Trial(
+            Said(**one["said"]),
+            Condition(**one["condition"]),
+            heard,
+            one["worked_s"],
+            one["sound_s"],
+        )
+
+
+def _through(ear: Ear, sound: Samples) -> Iterator[Reading]:
+    """As the microphone would give it."""
+    whole = sound[: len(sound) // BLOCK_SAMPLES * BLOCK_SAMPLES]
+    for number, block in enumerate(whole.reshape(-1, BLOCK_SAMPLES)):
+        heard = ear.hear(block, number * BLOCK_S, muted=False)
+        if heard is not None:
+            yield heard.reading
+    if (heard := ear.flush()) is not None:
+        yield heard.reading
+
+
+def _weighed(weigher: Weigher, reading: Reading) -> Weighed | None:
+    if reading.runner_up is None:  # too long to be read at all
+        return None
+    return weigher.weighed[int(reading.runner_up["place"])]
+
+
+def _utterance(weighed: Weighed, reading: Reading) -> Utterance:
+    pattern = weighed.best.phrase.pattern
+    return Utterance(
+        weighed.evidence,
+        pattern.meaning,
+        weighed.best.phrase.values,
+        pattern.danger,
+        pattern.for_me,
+        weighed.rival,
+        lost=reading.verdict is not Verdict.ACCEPT,
+    )
+
+
+def _own_lines(wording: Wording) -> list[str]:
+    lines = wording.says.model_dump().values()
+    return [line for line in lines if isinstance(line, str) and "{" not in line]

@@ -1,0 +1,145 @@
+"""Speaking while the assistant does, where its echo is cancelled."""
+
+from collections.abc import Callable
+from typing import Any
+
+import numpy as np
+import pytest
+
+from assistant.brief.known import Standing
+from assistant.hearing.heard import Heard, Reading, Verdict
+from assistant.interrupting import UNDERSTOOD_S, LastPrompt
+from assistant.sound import Samples
+from assistant.speaking.mouth import Line, Urgency
+
+Begin = Callable[..., Any]
+Phrase = Callable[[str], Samples]
+CANCELLED_DB = -70.0
+
+
+@pytest.fixture
+def asking(begin: Begin, phrase: Phrase) -> Any:
+    """A case whose first question has just begun to be spoken."""
+    live = begin(echo_db=CANCELLED_DB, may_interrupt=True)
+    live.until_said("opened")
+    live.answer(phrase("begin the brief"))
+    live.until_speaking()
+    return live
+
+
+def events(live: Any) -> list[str]:
+    return [row.text for row in live.rows if row.who == "assistant" and row.kind == "event"]
+
+
+def test_stop_stops_it_in_mid_word(asking: Any, phrase: Phrase) -> None:
+    """The question breaks off, that is on record, and nothing of it comes any more."""
+    asking.wait(0.4)
+    asking.people_say(phrase("stop talking"))
+    said = asking.until_said("stopped")
+    asking.wait(3.0)
+
+    assert said.text == "Stopped."
+    assert "cut short" in events(asking)
+    assert asking.conversation.case.known.items["mask"].standing is Standing.OPEN
+    assert not [line for line in asking.ended if line.tag == "ask"]
+
+
+def test_a_question_may_be_answered_before_its_end(asking: Any, phrase: Phrase) -> None:
+    """Somebody who knows what is coming says so; the next item is asked."""
+    asking.wait(UNDERSTOOD_S + 0.5)
+    asking.people_say(phrase("not yet"))
+    asking.until_said("deferred")
+
+    assert asking.texts("heard")[-1] == "not yet"
+    assert not [line for line in asking.ended if line.tag == "ask"]
+    assert asking.until_said("ask").item == "suction"
+
+
+def test_its_own_voice_cancelled_is_nobody(asking: Any) -> None:
+    """The question holds its answer, and is spoken to its end."""
+    asking.until_said("ask")
+    asking.wait(1.0)
+
+    assert asking.texts("heard") == ["begin the brief"]
+    assert asking.conversation.case.known.current == "mask"
+
+
+def test_without_a_canceller_it_is_deaf_while_it_speaks(begin: Begin, phrase: Phrase) -> None:
+    """As before: what is said over it is not taken."""
+    live = begin(echo_db=CANCELLED_DB)
+    live.until_said("opened")
+    live.answer(phrase("begin the brief"))
+    live.until_speaking()
+    live.people_say(phrase("stop talking"))
+    live.until_said("ask")
+
+    assert live.texts("heard") == ["begin the brief"]
+
+
+def test_a_device_that_was_gone_is_not_trusted_again(asking: Any, phrase: Phrase) -> None:
+    """What comes back may be another one, which hears the assistant."""
+    asking.conversation.sound_is(hears=False, speaks=True)
+    asking.conversation.sound_is(hears=True, speaks=True)
+    asking.until_speaking()
+    asking.people_say(phrase("stop talking"))
+    asking.until_said("ask")
+
+    assert "stop talking" not in asking.texts("heard")
+
+
+def heard(meaning: str, started_s: float) -> Heard:
+    return Heard(started_s, started_s + 1, Reading(meaning, meaning, verdict=Verdict.ACCEPT))
+
+
+@pytest.mark.parametrize(
+    ("tag", "meaning", "before_its_end", "after_it"),
+    [
+        ("ask", "confirm", True, True),
+        ("ask", "number", True, True),
+        ("read-back", "confirm", False, True),
+        ("read-back", "decline", True, True),
+        ("quote", "confirm", False, True),
+        ("mix", "confirm", False, True),
+        ("closing", "confirm", False, True),
+        ("closing", "stop", True, True),
+    ],
+)
+def test_what_was_read_back_is_confirmed_only_when_it_was_heard_to_its_end(
+    tag: str, meaning: str, before_its_end: bool, after_it: bool
+) -> None:
+    """A weight or a drug above all; a refusal counts at once."""
+    prompt, line = LastPrompt(), Line("One one zero, kilograms. Right?", tag)
+    prompt.queued(line)
+    prompt.began(line, 10.0)
+    early = prompt.is_answered_by(heard(meaning, 12.0))
+    prompt.ended(line, 13.0)
+
+    assert early is before_its_end
+    assert prompt.is_answered_by(heard(meaning, 13.5)) is after_it
+    assert prompt.is_answered_by(heard(meaning, 12.0)) is before_its_end
+
+
+@pytest.mark.parametrize("meaning", ["confirm", "decline", "number", "choose", "name"])
+def test_nothing_answers_a_question_that_was_not_asked_yet(meaning: str) -> None:
+    """While "noted" is being said the next question waits: a yes is a yes to the one before."""
+    prompt, line = LastPrompt(), Line("Is the suction working?", "ask", urgency=Urgency.ASK)
+    prompt.queued(line)
+    assert not prompt.is_answered_by(heard(meaning, 9.0))
+    prompt.began(line, 10.0)
+
+    assert not prompt.is_answered_by(heard(meaning, 9.5))
+    assert not prompt.is_answered_by(heard(meaning, 10.0 + UNDERSTOOD_S / 2))
+    assert prompt.is_answered_by(heard(meaning, 11.0))
+
+
+def test_what_is_about_safety_is_said_all_the_same(begin: Begin, phrase: Phrase) -> None:
+    """A call of the watcher is not cut short by a "stop"."""
+    live = begin(echo_db=CANCELLED_DB, may_interrupt=True)
+    live.until_said("opened")
+    live.answer(phrase("begin the brief"))
+    live.conversation.call_for_watcher("Saturation ninety three.")
+    live.wait(0.3)
+    live.people_say(phrase("stop talking"))
+
+    assert live.until_said("call").text == "Saturation ninety three."
+    assert np.abs(np.concatenate(live.sound)).max() > 1000

@@ -1,0 +1,104 @@
+"""How evidence becomes a verdict."""
+
+import json
+from dataclasses import replace
+from math import log
+
+import pytest
+
+from assistant.hearing.engines.evidence import Evidence, features
+from assistant.hearing.engines.verdicts import FITTED, confidence, fitted, judge
+from assistant.hearing.grammar import Danger
+from assistant.hearing.heard import Verdict
+
+PLAIN = Evidence(
+    words="both drugs are drawn up",
+    filled=False,
+    voice_s=1.2,
+    ratio=-0.05,
+    mean=-0.2,
+    worst=-0.5,
+)
+"""As a phrase looks that was said plainly in a quiet room."""
+ORDER = [Verdict.IGNORE, Verdict.ASK, Verdict.ACCEPT]
+
+
+def verdict(evidence: Evidence, danger: Danger = Danger.HIGH) -> Verdict:
+    return judge(fitted(), evidence, danger=danger, rival="another")[0]
+
+
+def test_what_was_said_plainly_is_accepted() -> None:
+    """And is held for more likely than not."""
+    assert verdict(PLAIN) is Verdict.ACCEPT
+    assert confidence(fitted(), PLAIN) > 0.5
+
+
+@pytest.mark.parametrize(
+    "worse",
+    [
+        {"margin": 0.2},
+        {"value_margin": 1.0},
+        {"longer_margin": 1.0},
+        {"denial_margin": 5.0},
+    ],
+)
+def test_a_close_rival_is_asked_back_however_clear_the_sound(worse: dict[str, float]) -> None:
+    """Another meaning, another number, a longer phrase, the own denial."""
+    found, why = judge(fitted(), replace(PLAIN, **worse), danger=Danger.HIGH, rival="another")
+
+    assert found is Verdict.ASK
+    assert why.startswith("too close to")
+
+
+@pytest.mark.parametrize("figure", ["ratio", "mean", "worst"])
+@pytest.mark.parametrize("danger", list(Danger))
+def test_the_less_it_is_like_the_phrase_the_less_it_counts(figure: str, danger: Danger) -> None:
+    """Each figure by itself, down to the hopeless."""
+    falling = [
+        verdict(replace(PLAIN, **{figure: getattr(PLAIN, figure) - step}), danger)
+        for step in (0.0, 1.0, 2.0, 4.0, 8.0)
+    ]
+
+    ranks = [ORDER.index(one) for one in falling]
+    assert ranks == sorted(ranks, reverse=True)
+
+
+def test_nothing_like_it_is_ignored() -> None:
+    """Room talk."""
+    talk = replace(PLAIN, ratio=-3.0, mean=-4.0, worst=-9.0, margin=0.4)
+
+    assert {verdict(talk, danger) for danger in Danger} == {Verdict.IGNORE}
+
+
+def test_what_is_dangerous_must_be_more_likely_than_not() -> None:
+    """By far; and what is only worth asking back is less likely than what is accepted."""
+    by = fitted()
+
+    assert by.accept["high"] > log(0.65 / 0.35)
+    assert all(by.accept[sort] > by.ask[sort] for sort in by.accept)
+
+
+def test_two_syllables_in_two_words_are_never_enough_for_something_dangerous() -> None:
+    """ "That's right" is what the model writes into an "uh huh"."""
+    short = replace(PLAIN, words="that's right", voice_s=0.6, ratio=0.0, mean=-0.01, worst=0.0)
+
+    assert verdict(short) is Verdict.ASK
+    assert verdict(short, Danger.LOW) is Verdict.ACCEPT
+
+
+def test_the_file_says_where_it_comes_from_and_fits_the_features() -> None:
+    """Voices, noises, number of trials, date and command; a weight for every feature."""
+    written = json.loads(FITTED.read_text(encoding="utf-8"))
+
+    assert set(written["weights"]) == set(features(PLAIN))
+    assert {"made by", "on", "engine", "voices", "noises", "trials"} <= set(written["provenance"])
+    assert written["provenance"]["trials"] > 1000
+
+
+def test_likeness_speaks_for_a_phrase_and_slowness_against_it() -> None:
+    """A fit that had it the other way round would have learnt an accident of its voices."""
+    weights = fitted().weights
+
+    for name in ("ratio", "mean", "worst", "margin", "value margin", "longer margin"):
+        assert weights[name] >= 0, name
+    assert weights["slow"] < 0
