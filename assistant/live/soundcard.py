@@ -20,6 +20,8 @@ from assistant.sound import BLOCK_S, BLOCK_SAMPLES, RATE_HZ, Samples, silence
 RETRY_S = 2.0
 SILENT_S = 1.5
 """A microphone that delivers nothing for so long is gone: some report no error."""
+STALLED_S = 3.0
+"""The same of a loudspeaker that asks for nothing; a busy machine is late by a second."""
 LATENCY_S = 0.1
 """Through a mixer on a busy machine the least that PortAudio offers runs dry, and loses words."""
 RATED_OVER_S = 10.0
@@ -91,6 +93,8 @@ class SoundCard:
         self._from_16_khz: soxr.ResampleStream | None = None
         self._lock = threading.Lock()
         self._last_sound_s = clock.now_s()
+        self._asked_s = clock.now_s()
+        """When the loudspeaker last asked for sound."""
         self._said_s = float("-inf")
         self._lost_s = clock.now_s()
         self._rated = Rated(RATE_HZ, clock.now_s())
@@ -107,7 +111,8 @@ class SoundCard:
     @property
     def speaks(self) -> bool:
         """Whether the loudspeaker runs."""
-        return self._output is not None and bool(self._output.active)
+        runs = self._output is not None and bool(self._output.active)
+        return runs and self._clock.now_s() - self._asked_s <= STALLED_S
 
     def read(self, wait_s: float) -> Heard | None:
         """The next block of the microphone; None when none has come within `wait_s`."""
@@ -151,6 +156,8 @@ class SoundCard:
             self.fault = "the microphone delivers nothing"
         if self.open and not (self._input.active and self._output.active):
             self.fault = "the sound device has gone"
+        if self.open and not self.speaks:
+            self.fault = "the loudspeaker takes no sound"
         if self.open and not self._own_rate and self._rated.is_wrong(now_s, self.overruns):
             self.fault = "the microphone delivers sound at another rate than it says"
             self._own_rate = True
@@ -226,6 +233,7 @@ class SoundCard:
             latency=LATENCY_S,
             callback=self._give,
         )
+        self._asked_s = self._clock.now_s() + FIRST_SOUND_S - STALLED_S
         self._output.start()
 
     def _take(self, chunk: npt.NDArray[np.int16], _frames: int, _time: object, status: Any) -> None:
@@ -241,6 +249,7 @@ class SoundCard:
 
     def _give(self, out: npt.NDArray[np.int16], frames: int, _time: object, _status: Any) -> None:
         """PortAudio's thread: play what there is, silence where there is nothing."""
+        self._asked_s = self._clock.now_s()
         out.fill(0)
         filled = 0
         with self._lock:

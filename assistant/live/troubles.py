@@ -13,6 +13,8 @@ from assistant.sound import BLOCK_S, Samples
 from assistant.speaking.wording import LiveSays
 
 LOOK_EVERY_S = 1.0
+BRIEF_S = 1.0
+"""What opens again at once was no plug that was pulled."""
 KEPT_S = 10.0
 """Longer than any utterance is."""
 DEAD_AFTER_S = 10.0
@@ -52,6 +54,7 @@ class Troubles:
         self._told_s: dict[str, float] = {}
         self._dead_after_s = DEAD_AFTER_S
         self._card_fault = ""
+        self._deaf_at_s = float("inf")
         self._overruns = card.overruns
         self.dead = False
         """The microphone is there, and gives no sound: told from a quiet room by its noise."""
@@ -80,16 +83,19 @@ class Troubles:
                 yield from self._of_the_line(now_s)
 
     def _of_the_card(self) -> Iterator[Trouble]:
-        card = self._card
+        card, now_s = self._card, self._clock.now_s()
         if card.fault and not self._card_fault:
             self._line = LineCheck()
             self._since_s.clear()
             self.dead = False
             self._dead_after_s = DEAD_AFTER_S
-            say = self._says.microphone_lost if card.speaks else None
-            yield Trouble(f"sound lost: {card.fault}", say, buzz=True)
+            self._deaf_at_s = now_s + BRIEF_S
+            yield Trouble(f"sound lost: {card.fault}", buzz=True)
         elif self._card_fault and not card.fault:
             yield Trouble("sound is back", self._says.sound_back)
+        elif card.fault and card.speaks and now_s >= self._deaf_at_s:
+            self._deaf_at_s = float("inf")
+            yield Trouble("the loudspeaker is left", self._says.microphone_lost)
         self._card_fault = card.fault
 
     def _of_lost_sound(self, now_s: float) -> Iterator[Trouble]:

@@ -155,7 +155,7 @@ def test_a_microphone_that_is_gone_is_shown_buzzed_said_and_recorded(room):
     room.wait(4.0)
     assert (room.panel.shown, room.panel.buzzed) == (Status.FAULT, 1)
     assert room.texts("said")[-1] == "I cannot hear: the microphone is gone."
-    assert room.texts("event")[-1] == "sound lost: no microphone"
+    assert "sound lost: no microphone" in room.texts("event")
 
 
 def test_sound_that_is_gone_altogether_is_shown_buzzed_and_recorded(room):

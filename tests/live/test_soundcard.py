@@ -77,6 +77,7 @@ class Bench:
         self.audio = PlayedPortAudio()
         self.clock = SoundClock()
         self.sent = 0
+        self.loudspeaker_dead = False
 
     def card(self) -> SoundCard:
         return SoundCard(self.clock, None, None)
@@ -90,6 +91,8 @@ class Bench:
             chunk = np.asarray(8000 * np.sin(2 * np.pi * 1000 * at_s), np.int16)[:, None]
             if not late:
                 self.clock.move_to(self.clock.now_s() + BLOCK_S)
+            if not self.loudspeaker_dead:
+                self.play(512)
             status = SimpleNamespace(input_overflow=lost)
             self.audio.opened["input"].callback(chunk, frames, None, status)
             yield
@@ -213,6 +216,19 @@ def test_a_device_that_delivers_nothing_is_gone(bench):
     assert card.fault == "no input device"
 
 
+def test_a_loudspeaker_that_takes_no_sound_is_gone(bench):
+    """It reports no error; nothing is said into it, and it is opened anew."""
+    card = bench.card()
+    run(bench, card, 10.0, RATE_HZ)
+    stream = bench.audio.opened["output"]
+    bench.loudspeaker_dead = True
+    assert "the loudspeaker takes no sound" in run(bench, card, 5.0, RATE_HZ)
+    bench.loudspeaker_dead = False
+    run(bench, card, 3.0, RATE_HZ)
+    assert bench.audio.opened["output"] is not stream
+    assert (card.open, card.speaks) == (True, True)
+
+
 def test_without_a_microphone_the_loudspeaker_is_opened_all_the_same(bench):
     """To say so; and the microphone is looked for until it is there."""
     bench.audio.there = {"output"}
@@ -242,6 +258,7 @@ def test_what_is_being_said_is_not_cut_short_by_looking_for_the_microphone(bench
     loud = np.full(BLOCK_SAMPLES, 1000, np.int16)
     for _ in range(round(6.0 / BLOCK_S)):
         bench.clock.move_to(bench.clock.now_s() + BLOCK_S)
+        bench.play(BLOCK_SAMPLES)
         card.play(loud)
         card.keep_open()
     assert bench.audio.opened["output"] is stream

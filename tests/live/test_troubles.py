@@ -122,13 +122,16 @@ def test_a_card_that_is_lost_and_back_is_told_once_each(line):
     line.card.fault = "unplugged"
     told = line.hear(room_noise(1.0), 20)
     assert [(one.text, one.say, one.buzz) for one in told] == [
-        ("sound lost: unplugged", line.says.microphone_lost, True)
+        ("sound lost: unplugged", None, True),
+        ("the loudspeaker is left", line.says.microphone_lost, False),
     ]
     line.card.fault = ""
     assert [one.say for one in line.hear(room_noise(1.0), 20)] == [line.says.sound_back]
 
     line.card.fault, line.card.speaks = "unplugged", False
     assert [(one.say, one.buzz) for one in line.hear(room_noise(1.0), 20)] == [(None, True)]
+    line.card.speaks = True
+    assert [one.say for one in line.hear(room_noise(1.0), 20)] == [line.says.microphone_lost]
 
 
 def test_sound_that_was_missed_is_recorded_each_time_and_said_once(line):

@@ -114,6 +114,20 @@ def test_a_loudspeaker_that_is_unplugged_and_back(live, servers):
     answer(box, record, answered)
 
 
+def test_a_loudspeaker_that_goes_dead_without_an_error(live, servers):
+    """It takes no sound for some seconds: noticed, on record, and the open question comes again."""
+    (box, record), (_, loudspeaker) = live, servers
+    before = len(record.rows())
+
+    loudspeaker.sleep(asleep=True)
+    record.wait_row(before, "sound lost", lambda row: "sound lost" in row.text)
+    time.sleep(5.0)
+    loudspeaker.sleep(asleep=False)
+    back = record.wait_said(before, "I can hear again")
+    wait_asked(box, record, back)
+    answer(box, record, answered)
+
+
 def test_an_oximeter_that_is_unplugged_and_back(folder, live):
     """One call for the loss, the case goes on, and the next crossing is called."""
     box, record = live
