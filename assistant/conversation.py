@@ -273,10 +273,8 @@ class Conversation:
     def _said(self, line: Line) -> None:
         row = self._journal.append("assistant", "said", line.text, meaning=line.tag, item=line.item)
         self._tell(row)
-
         self._prompt.began(line, self._clock.now_s())
-        if line.tag in AWAITING:
-            self._unheard_prompt = False
+        self._unheard_prompt &= line.tag not in AWAITING
 
     def _said_to_the_end(self, line: Line) -> None:
         self._prompt.ended(line, self._clock.now_s())
@@ -299,8 +297,6 @@ class Conversation:
         self.unspoken += 1
         self._unheard_prompt |= line.tag in AWAITING
         self._await_an_answer(line)
-        if (
-            line.text != self._site.wording.live.not_spoken
-        ):  # rendered beforehand, unless that failed
-            text = self._site.wording.live.not_spoken
-            self._mouth.say(Line(text, "not-spoken", urgency=Urgency.SAFETY))
+        sorry = self._site.wording.live.not_spoken
+        if line.text != sorry:  # rendered beforehand, unless that failed
+            self._mouth.say(Line(sorry, "not-spoken", urgency=Urgency.SAFETY))
