@@ -352,7 +352,7 @@ def test_a_place_that_takes_no_cases_is_refused(command: Any, tmp_path: Path) ->
         (("rehearse", "--site", "FOLDER/none"), "found no such folder; allowed: a site's folder"),
         (("rehearse", "--engine", "ears"), "found 'ears'; allowed: closed, vosk"),
         (("rehearse", "--engine", "vosk", "--models", "FOLDER"), "models import"),
-        (("hear", "--engine", "vosk", "--models", "FOLDER", "x.wav"), "found no model called 'vosk'"),
+        (("hear", "--engine", "vosk", "--models", "FOLDER", "x.wav"), "no model called 'vosk'"),
         (("hear", "--engine", "ears", "x.wav"), "found 'ears'; allowed: closed, vosk"),
         (("hear", "FOLDER/none.wav"), "none.wav: found no such file; allowed: a WAV file"),
         (("hear", "FOLDER/not-sound.wav"), "found a file that is not sound; allowed: a WAV file"),
