@@ -145,7 +145,14 @@ def test_a_saturation_is_as_old_as_it_is_after_a_reboot(tmp_path, machine):
     machine.off_and_on(WallReading("2026-03-01T10:10:00.000Z", trusted=True))
     resumed = resume_case(folder, machine.clock)
     assert abs(resumed.clock.shift_s) > 100
-    in_case = InCase(resumed, DeafEngine(), ShortVoice(), 0.2, lambda *_: None, may_interrupt=False)
+    in_case = InCase(
+        resumed,
+        DeafEngine(),
+        ShortVoice(),
+        tail_s=0.2,
+        may_interrupt=False,
+        on_voice=lambda *_: None,
+    )
 
     def pass_some_time() -> None:
         for _ in range(20):
