@@ -13,6 +13,7 @@ from assistant.hearing.engines.phrases import WordTree
 from assistant.hearing.engines.vosk import UNKNOWN, VoskEngine, in_a_room, judge
 from assistant.hearing.grammar import Danger, Filler, Grammar, Pattern, spoken_parts
 from assistant.hearing.heard import Verdict
+from assistant.meaning.korean import number_fillers
 from assistant.sound import Samples
 from assistant.speaking.voices import VoiceSettings, open_voice
 
@@ -222,8 +223,6 @@ def test_korean_answers_are_heard_and_its_missing_words_named(korean: VoskEngine
     heard = [one for one in KOREAN.patterns[:5] if readings[one.words].meaning]
     assert len(heard) >= 3
     assert all(readings[one.words].meaning == one.meaning for one in heard)
-    # This model has no "none of these", so that it is never believed in a confirmation.
-    assert readings["산소 연결 됐습니다"].verdict is Verdict.ASK
     assert readings["아니요"].verdict is Verdict.ACCEPT
 
 
@@ -235,3 +234,49 @@ def test_a_korean_decline_is_never_a_confirmation(korean: VoskEngine, in_noise) 
     for words in ("아직 아닙니다", "아니요"):
         reading = korean.read(in_noise(korean_voice(words), 10))
         assert (reading.meaning, reading.verdict) != ("confirm", Verdict.ACCEPT)
+
+
+@pytest.mark.slow
+def test_a_change_of_state_changes_what_is_heard(korean: VoskEngine, in_noise) -> None:
+    """Each state has a grammar of its own; what only another allows is not heard."""
+    sound = in_noise(korean_voice("잠깐 기다려"), 20)
+    waiting = Grammar((Pattern("잠깐 기다려", "hold"), Pattern("아직 아닙니다", "decline")))
+    asking = Grammar((Pattern("아직 아닙니다", "decline"), Pattern("지금 바로 진행", "go_now")))
+
+    for grammar, meaning in ((waiting, "hold"), (asking, ""), (waiting, "hold")):
+        korean.listen_for(grammar)
+        assert korean.read(sound).meaning == meaning
+
+
+@pytest.mark.slow
+def test_a_short_yes_is_never_believed_by_a_model_that_cannot_reject(
+    korean: VoskEngine, in_noise
+) -> None:
+    """It has no "none of these": of two words it is asked back, of three it may count."""
+    grammar = Grammar(
+        (
+            Pattern("모두 정상", "confirm", danger=Danger.HIGH),
+            Pattern("모니터 모두 정상", "confirm", danger=Danger.HIGH),
+            Pattern("아직 아닙니다", "decline"),
+        )
+    )
+    korean.listen_for(grammar)
+
+    assert not korean.knows(UNKNOWN)
+    long = korean.read(in_noise(korean_voice("모니터 모두 정상"), 20))
+    assert (long.text, long.verdict) == ("모니터 모두 정상", Verdict.ACCEPT)
+    for snr_db in (None, 20, 10):
+        short = korean.read(in_noise(korean_voice("모두 정상"), snr_db))
+        assert short.verdict is not Verdict.ACCEPT
+
+
+@pytest.mark.slow
+def test_a_respelling_that_the_model_knows_is_listened_for(korean: VoskEngine) -> None:
+    """The model lacks 이백, two hundred, as one word and has both of its parts."""
+    grammar = Grammar(
+        (Pattern("{number}", "number", danger=Danger.HIGH),), {"number": number_fillers(199, 201)}
+    )
+    assert not korean.knows("이백")
+    assert korean.missing_words(grammar) == ()
+    bare = Grammar((Pattern("{number}", "number"),), {"number": (Filler("이백", 200.0),)})
+    assert korean.missing_words(bare) == ("이백",)
