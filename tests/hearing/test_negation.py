@@ -12,8 +12,12 @@ SAID = (("The tube is in.", "The tube isn't in."), ("That is right.", "That isn'
 @pytest.mark.parametrize(
     ("words", "denied"),
     [
-        ("the tube is in", ("the tube isn't in", "the tube is not in")),
-        ("yes it is", ("yes it isn't", "yes it is not")),
+        ("the tube is in", ("the tube isn't in", "the tube is not in", "not the tube is in")),
+        ("yes it is", ("yes it isn't", "yes it is not", "not yes it is")),
+        (
+            "everyone is protected",
+            ("everyone isn't protected", "everyone is not protected", "not everyone is protected"),
+        ),
         ("confirmed", ("not confirmed",)),
         (
             "tube in cuff up",

@@ -6,7 +6,7 @@ _VERB = re.compile(r"\b(is|are|has|have|was|were|does)\b")
 
 
 def negated(words: str) -> tuple[str, ...]:
-    """The phrase denied: its last verb contracted and spelt out.
+    """The phrase denied: its last verb contracted and spelt out, and "not" before all of it.
 
     Where there is no verb that takes a "not", with a "not" before each of its words.
     """
@@ -16,4 +16,4 @@ def negated(words: str) -> tuple[str, ...]:
         return tuple(" ".join((*said[:at], "not", *said[at:])) for at in range(len(said)))
     verb = verbs[-1] if words.endswith(verbs[-1][0]) else verbs[0]
     head, tail = words[: verb.end()], words[verb.end() :]
-    return (f"{head}n't{tail}", f"{head} not{tail}")
+    return (f"{head}n't{tail}", f"{head} not{tail}", f"not {words}")
