@@ -13,6 +13,7 @@ from assistant.dosing.formulary import Entry, Formulary
 from assistant.dosing.units import amount_in, plain, written
 from assistant.dosing.weights import Sex
 from assistant.errors import BadInput
+from assistant.meaning.tongue import Tongue
 from assistant.site.site import load_site
 
 
@@ -41,7 +42,8 @@ def add_to(commands: Any) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Print the sentence, the working, the source and what to mind."""
-    formulary = load_site(arguments.site).formulary
+    site = load_site(arguments.site)
+    formulary, tongue = site.formulary, site.wording.tongue
     entry = _entry(formulary, arguments.drug.lower())
     answer = dose_of(
         entry.drug,
@@ -51,9 +53,10 @@ def run(arguments: argparse.Namespace) -> int:
         sex=Sex(arguments.sex) if arguments.sex else None,
         low_pressure=arguments.low_pressure,
         indication=entry.indication.id,
+        tongue=tongue,
     )
     if arguments.json:
-        print(json.dumps(_as_json(answer), ensure_ascii=False, indent=1))
+        print(json.dumps(_as_json(answer, tongue), ensure_ascii=False, indent=1))
         return 0
     print(answer.written())
     if arguments.low_pressure and not answer.low_pressure:
@@ -85,7 +88,7 @@ def _acts(acts: Acts) -> str:
     )
 
 
-def _as_json(answer: DoseAnswer) -> dict[str, Any]:
+def _as_json(answer: DoseAnswer, tongue: Tongue) -> dict[str, Any]:
     """Amounts are exact decimals and therefore strings; each names its unit."""
     use = answer.indication
     volume_unit = "mL/h" if use.dose.infusion else "mL"
@@ -104,7 +107,7 @@ def _as_json(answer: DoseAnswer) -> dict[str, Any]:
         "strength": written(answer.strength),
         "capped": answer.capped,
         "rounded": answer.rounded,
-        "spoken": answer.spoken(),
+        "spoken": answer.spoken(tongue),
         "written": answer.written(),
         "working": answer.working,
         "source": answer.source,

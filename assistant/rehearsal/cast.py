@@ -78,7 +78,8 @@ class Cast:
         if self._last_reply is not None:
             person = self._scenario.people[self._last_reply.by]
             # Read back in the site's own words: "neck is marked" as "neck marked".
-            words = [word for word in self._last_reply.say.split() if len(word) > 2]
+            said = self._last_reply.say.split()
+            words = [word for word in said if len(word) > 2] or said
             found = sum(word in line.text.lower() for word in words)
             mine = found > len(words) / 2
             say = person.agrees if mine else person.disagrees

@@ -1,5 +1,6 @@
 """The Korean site: language is data, so that nothing English is left in what it says."""
 
+import json
 import re
 from collections.abc import Iterator
 from pathlib import Path
@@ -8,6 +9,7 @@ from typing import Any
 import pytest
 from pydantic import BaseModel
 
+from assistant.commands.main import main
 from assistant.dosing.doses import dose_of
 from assistant.dosing.refusal import NoDose
 from assistant.dosing.room import cylinder_minutes, predicted_weight, tube, ventilator_start
@@ -103,3 +105,14 @@ def test_calls_in_another_language_are_refused(tmp_path: Path) -> None:
 
     with pytest.raises(BadInput, match=r"oximeter.yaml, line \d+, key words.language: found 'en'"):
         load_site(tmp_path)
+
+
+def test_the_dose_command_says_what_would_be_spoken(capsys: pytest.CaptureFixture[str]) -> None:
+    """In the site's language; what is written for the eye stays as it is everywhere."""
+    assert main(["dose", "케타민", "--weight-kg", "55", "--json", "--site", str(SITE)]) == 0
+    told = json.loads(capsys.readouterr().out)
+
+    assert told["spoken"].startswith(
+        "케타민 유도용, 실제 체중 오십 오 킬로그램, 팔십 이 점 오 밀리그램."
+    )
+    assert "82.5 mg" in told["written"]
