@@ -2,7 +2,7 @@
 
 Two compartments, as small as will show what a rehearsal needs: a lung with one mixed gas, and a
 pool of venous blood behind a shunt. Not modelled: the shift of the curve with carbon dioxide,
-collapse of lung, changes of cardiac output. tests/benchmarks/patient.py prints how
+collapse of lung, changes of cardiac output. tests/bench/patient.py prints how
 far it is from published times; it is a stage patient and predicts nothing for a real one.
 """
 

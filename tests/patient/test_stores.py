@@ -1,6 +1,6 @@
 """The oxygen stores against what was measured in people: order and plausible bands.
 
-tests/benchmarks/patient.py prints the deviations themselves.
+tests/bench/patient.py prints the deviations themselves.
 """
 
 import pytest

@@ -1,6 +1,6 @@
 """How soon a call is heard, whatever becomes of the conversation.
 
-`python -m tests.benchmarks.watcher`
+`python -m tests.bench.watcher`
 
 A real watcher process on a pseudo-terminal, a real conversation process with the same loudspeaker,
 a real mixer (PulseAudio) whose loudspeaker is a null sink. Each time runs from the writing of the

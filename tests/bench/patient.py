@@ -1,4 +1,4 @@
-"""How far the simulated patient is from published figures: `python -m tests.benchmarks.patient`.
+"""How far the simulated patient is from published figures: `python -m tests.bench.patient`.
 
 It prints and asserts nothing; tests/patient holds the order and plausible bands. The figures of
 Benumof are the output of a model themselves, and no two studies ended apnoea at the same place: a

@@ -1,6 +1,6 @@
 """How soon the live assistant answers, on a loop-back sound device.
 
-`python -m tests.benchmarks.live` speaks a few answers into a real mixer in real time and prints,
+`python -m tests.bench.live` speaks a few answers into a real mixer in real time and prints,
 for each, where the time went from the end of the answer to the first sound of the next line. It
 needs PulseAudio. Times depend on the machine and on what else it does; say which it was.
 """

@@ -1,6 +1,6 @@
 """Whether a spoken dose is heard as the dose it is.
 
-    python tests/benchmarks/doses_spoken.py [--weights N] [--voices NAME ...] [--share K/N]
+    python -m tests.bench.doses_spoken [--weights N] [--voices NAME ...] [--share K/N]
 
 For weights from 30 to 200 kg and all uses of all drugs of the demonstration site the three parts of
 a dose (for whom, how much, which volume) are rendered to speech and recognised back by the default

@@ -1,6 +1,6 @@
 """Hours of a room: does a case begin by itself, is anything confirmed, does memory grow?
 
-    python -m tests.benchmarks.soak [--minutes 60] [--idle-minutes 10] [--case-minutes 10]
+    python -m tests.bench.soak [--minutes 60] [--idle-minutes 10] [--case-minutes 10]
 
 `listen` runs in real time on a loop-back sound device (it needs PulseAudio), by turns between cases
 and within one, in a room with noise, talk that is not for it, babble of five voices, a monitor's
@@ -22,14 +22,13 @@ from pathlib import Path
 
 import numpy as np
 
-sys.path.insert(0, str(Path(__file__).parent))
-from hearing_talk import HEDGES, TALK, sentences
-
 from assistant.journal.at_hand import case_at_hand
 from assistant.journal.journal import read_case
 from assistant.journal.rows import Row
+from assistant.site.site import load_site
 from assistant.sound import RATE_HZ, Samples, silence
 from assistant.speaking.voices import VoiceSettings, open_voice
+from tests.bench.hearing.corpus import NOT_FOR_ME, sentences
 from tests.live.box import Box, room_noise, wait_for
 from tests.live.monitor_sounds import desaturation, high_priority_alarm
 from tests.oximeter.sound_server import SoundServer
@@ -41,6 +40,7 @@ VOICES = (
     VoiceSettings(name="en-gb-scotland", words_per_minute=170, pitch=40),
     VoiceSettings(name="en-gb-x-rp", words_per_minute=160, pitch=65),
 )
+SITE = Path(__file__).parents[2] / "configs" / "tarn-hollow"
 SCENES = ("noise", "talk", "babble", "talk over babble", "monitor", "talk over monitor")
 SCENE_S = 40.0
 READ_EVERY_S = 30.0
@@ -55,7 +55,8 @@ class Room:
     def __init__(self, seed: int) -> None:
         self._random = random.Random(seed)
         self._voices = [open_voice(one) for one in VOICES]
-        self._talk = sentences(TALK) + sentences(HEDGES)
+        said = sentences(load_site(SITE), held_out=True)
+        self._talk = [one.text for one in said if one.kind in NOT_FOR_ME]
         self.quiet = threading.Event()
         self.scenes: dict[str, int] = dict.fromkeys(SCENES, 0)
 

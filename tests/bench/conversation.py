@@ -1,6 +1,6 @@
 """How much of real time a rehearsal takes, and what takes it: ratios, for any machine.
 
-    python tests/benchmarks/conversation.py [SCENARIO]
+    python tests/bench/conversation.py [SCENARIO]
 
 Below 1 it is faster than life. On a trolley the room's own time passes anyway: there, what counts
 is the share of time in hearing while people talk, and the longest block, which delays a reply.
@@ -13,8 +13,6 @@ from collections.abc import Callable
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
-
-sys.path.insert(0, str(Path(__file__).parents[2]))
 
 from assistant.commands.options import shipped_configs
 from assistant.conversation import Conversation

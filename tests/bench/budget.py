@@ -1,7 +1,7 @@
 """What the assistant needs of a machine: memory, time to start, one core's time for hearing.
 
-    python -m tests.benchmarks.budget [--core N] [--repeat N] [--callgrind] [--no-live]
-    python -m tests.benchmarks.budget --pid PID [PID ...]
+    python -m tests.bench.budget [--core N] [--repeat N] [--callgrind] [--no-live]
+    python -m tests.bench.budget --pid PID [PID ...]
 
 Hearing runs on one core and one thread, through the live path. What counts is processor time, of
 each sentence the least of `--repeat` hearings: so other work on the machine matters less, and on an
@@ -156,7 +156,7 @@ def run_hearing(place: Path, core: int, repeat: int) -> dict[str, Any]:
 
 
 def child(place: Path, core: int, repeat: int) -> list[str]:
-    order = [sys.executable, "-m", "tests.benchmarks.budget", "--read", str(place)]
+    order = [sys.executable, "-m", "tests.bench.budget", "--read", str(place)]
     return [*order, "--core", str(core), "--repeat", str(repeat)]
 
 

@@ -1,6 +1,6 @@
 """How the Vosk engine does with the Korean site and the Korean model: right answers and dangers.
 
-    python tests/benchmarks/korean.py --models DIR   (DIR/vosk is the model's folder)
+    python -m tests.bench.korean --models DIR   (DIR/vosk is the model's folder)
 
 espeak-ng's Korean voice at several rates and pitches, clean and in pink noise, through the
 end-pointer, against what may be said while the item `suction` is open. Prints tables;
@@ -15,8 +15,6 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
-
-sys.path.insert(0, str(Path(__file__).parents[2]))
 
 from assistant.brief.steps import State
 from assistant.hearing.ear import Ear, hear_file
