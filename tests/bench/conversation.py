@@ -1,6 +1,6 @@
 """How much of real time a rehearsal takes, and what takes it: ratios, for any machine.
 
-    python tests/bench/conversation.py [SCENARIO]
+    python -m tests.bench.conversation [SCENARIO]
 
 Below 1 it is faster than life. On a trolley the room's own time passes anyway: there, what counts
 is the share of time in hearing while people talk, and the longest block, which delays a reply.
