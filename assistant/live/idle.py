@@ -71,9 +71,8 @@ class Idle:
         if self._test is not None:
             self._test.take(message)
 
-    def note(self, text: str, say: str | None) -> None:
+    def note(self, _text: str, say: str | None) -> None:
         """Something happened to the sound: say so; there is no record that it would belong to."""
-        log.info("%s", text)
         if say is not None:
             self._mouth.say(Line(say, "note", urgency=Urgency.SAFETY))
 

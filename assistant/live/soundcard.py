@@ -28,6 +28,7 @@ RATED_OVER_S = 10.0
 WRONG_RATE = 0.05
 """A device that delivers so much more or less than it was opened for has another rate: the usual
 ones are 8 % apart at the least (44.1 and 48 kHz)."""
+STEADY_RATE = 0.01
 FIRST_SOUND_S = 5.0
 """A stream that has just been opened may take longer."""
 PREFILL_BLOCKS = 2
@@ -50,23 +51,24 @@ class Rated:
         self._since_s = from_s
         self._samples = 0
         self._overruns = 0
-        self._wrong_before = False
+        self._wrong_ratio = 0.0
 
     def took(self, samples: int) -> None:
         """So many have come."""
         self._samples += samples
 
     def is_wrong(self, now_s: float, overruns: int) -> bool:
-        """Twice in a row too many or too few for the clock, with no overrun to explain it."""
+        """Twice in a row equally too many or too few for the clock, and no overrun explains it."""
         lasted_s = now_s - self._since_s
         if lasted_s < 0:
             self._samples = 0
         if lasted_s < RATED_OVER_S:
             return False
-        off = abs(self._samples / lasted_s / self._rate_hz - 1) > WRONG_RATE
-        wrong = off and overruns == self._overruns
-        twice = wrong and self._wrong_before
-        self._wrong_before, self._overruns = wrong, overruns
+        ratio = self._samples / lasted_s / self._rate_hz
+        wrong = abs(ratio - 1) > WRONG_RATE and overruns == self._overruns
+        # A machine that is too busy loses sound as well, but never as steadily.
+        twice = wrong and abs(ratio - self._wrong_ratio) < STEADY_RATE
+        self._wrong_ratio, self._overruns = ratio if wrong else 0.0, overruns
         self._since_s, self._samples = now_s, 0
         return twice
 

@@ -195,6 +195,17 @@ def test_a_stall_is_not_taken_for_another_rate(bench):
     assert bench.audio.opened["input"] is stream
 
 
+def test_a_machine_that_loses_sound_now_and_then_is_not_taken_for_another_rate(bench):
+    """Seven to fourteen per cent are missing in each of several windows, never equally many."""
+    card = bench.card()
+    run(bench, card, 10.0, 16_000.0)
+    stream = bench.audio.opened["input"]
+    for missing_s in (0.7, 1.1, 0.8, 1.4, 0.9, 1.3):
+        bench.clock.move_to(bench.clock.now_s() + missing_s)
+        run(bench, card, 10.0 - missing_s, 16_000.0)
+    assert bench.audio.opened["input"] is stream
+
+
 def test_an_overrun_is_counted(bench):
     """By the device's own word, and when nobody takes the sound."""
     card = bench.card()
