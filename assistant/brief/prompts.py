@@ -11,8 +11,6 @@ AWAITING = ("ask", "read-back", "digits", "quote", "check", "mix", "closing")
 """Tags of the lines after which the assistant waits for an answer."""
 UNIT_NAMES = {"weight_kg": "kilogram", "height_cm": "centimetre", "age_years": "year"}
 """The patient's figures that are numbers, with their units by the names of the site's terms."""
-UNITS = {figure: ENGLISH.terms.units.named(unit).many for figure, unit in UNIT_NAMES.items()}
-"""The same in English, in the plural."""
 
 
 def prompt(desk: Desk) -> Line | None:
