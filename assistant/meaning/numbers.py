@@ -59,11 +59,13 @@ def say_digits(number: int) -> str:
 def say_twice(number: int | Decimal) -> str:
     """A number that is easily misheard in words and digit by digit: "fifteen, one five,".
 
-    Any other number in words alone. To say it two ways is the advice of the bodies that report
-    such errors (ISMP Medication Safety Alert, 24 January 2001; read second-hand).
+    So are all from a thousand: "two thousand and twenty" comes near "two hundred and twenty"
+    (docs/dosing.md). Any other number in words alone. To say it two ways is the advice of the
+    bodies that report such errors (ISMP Medication Safety Alert, 24 January 2001; read
+    second-hand).
     """
     said = say_number(number)
-    if confusable_with(int(number)) is None:
+    if number < 1000 and confusable_with(int(number)) is None:
         return said
     whole, _, fraction = f"{number:f}".partition(".")
     fraction = fraction.rstrip("0")

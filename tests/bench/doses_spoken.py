@@ -25,7 +25,7 @@ from assistant.dosing.formulary import Formulary
 from assistant.errors import BadInput
 from assistant.hearing.engines import make_engine
 from assistant.hearing.grammar import Filler, Grammar, Pattern
-from assistant.meaning.numbers import confusable_with, say_digits, say_number
+from assistant.meaning.numbers import say_digits, say_number
 from assistant.site.site import load_site
 from assistant.sound import RATE_HZ
 from assistant.speaking.voices import VoiceSettings, open_voice
@@ -118,12 +118,8 @@ def _grammars(formulary: Formulary) -> Iterator[Grammar]:
         "number": numbers,
         "strength": numbers,
         "thousands": tuple(_number(number) for number in (1000, 2000, 3000)),
-        # A teen or a ten is said twice; whether both sayings agree is what is measured.
-        "spelt": tuple(
-            Filler(say_digits(number), float(number))
-            for number in range(10, 4000)
-            if confusable_with(number % 1000) is not None or number < 1000
-        ),
+        # A teen, a ten or a thousand is said twice; whether both sayings agree is what is measured.
+        "spelt": tuple(Filler(say_digits(number), float(number)) for number in range(10, 4000)),
     }
     for slot in ("tenths", "tenths2", "tenths3"):
         fillers[slot] = tuple(_number(number) for number in range(10))
@@ -132,8 +128,7 @@ def _grammars(formulary: Formulary) -> Iterator[Grammar]:
         "{number} point {tenths}",
         "{number} point {tenths} {tenths2}",
         "zero point {tenths}",
-        "{thousands}",
-        "{thousands} {number}",
+        "{thousands} {spelt}",
         "{number} {spelt}",
         "{number} point {tenths} {spelt} point {tenths2}",
         "{thousands} {number} {spelt}",

@@ -15,6 +15,7 @@ from assistant.meaning.numbers import (
     said_in_digits,
     say_digits,
     say_number,
+    say_twice,
     wordings,
 )
 
@@ -213,3 +214,21 @@ def test_heights_in_feet_and_inches() -> None:
         assert by_words[words] == 68.0
     assert by_words["six feet"] == 72.0
     assert by_words["five foot one inch"] == 61.0
+
+
+@pytest.mark.parametrize(
+    ("number", "said"),
+    [
+        (Decimal(12), "twelve"),
+        (Decimal(84), "eighty-four"),
+        (Decimal(15), "fifteen, one five,"),
+        (Decimal("50.2"), "fifty point two, five zero point two,"),
+        (Decimal(115), "one hundred and fifteen, one one five,"),
+        (Decimal(295), "two hundred and ninety-five"),
+        (Decimal(2064), "two thousand and sixty-four, two zero six four,"),
+        (Decimal(3000), "three thousand, three zero zero zero,"),
+    ],
+)
+def test_what_is_easily_misheard_is_said_twice(number: Decimal, said: str) -> None:
+    """A teen, a ten, and whatever has a thousand in it; in words, then digit by digit."""
+    assert say_twice(number) == said
