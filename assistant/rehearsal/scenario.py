@@ -32,7 +32,7 @@ class Person(SiteModel):
 
     voice: VoiceSettings
     level_db: Db = 0.0
-    agrees: Utterance = "that is right"
+    agrees: Utterance = "yes correct"
     """Said to a read-back of what this person has said, when the scenario has no reply to it."""
     disagrees: Utterance = "that is wrong"
     """Said to a read-back of anything else."""

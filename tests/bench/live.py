@@ -24,7 +24,7 @@ ANSWERS = (
     ("yes confirmed", "bag connected"),
     ("that is confirmed", "patient weigh"),
     ("eighty two kilos", "eight two"),
-    ("that is right", "allergic"),
+    ("yes correct", "allergic"),
     ("yes confirmed", "Circulation at"),
     ("circulation is covered", "Oxygenation at"),
     ("yes confirmed", "Acidosis at"),

@@ -59,7 +59,7 @@ def test_a_drug_that_was_not_surely_heard_is_read_back(table):
     said = table.run(table.caller.unsure(doubtful))
 
     assert tags(said) == ["quote"]
-    assert said[0].text == "Rocuronium, for seventy: seven zero, kilograms. Right?"
+    assert said[0].text == "Rocuronium, for seventy: seven zero, kilograms. Correct?"
     assert tags(table.hear("confirm")) == ["dose"]
 
 
@@ -72,7 +72,7 @@ def test_a_fixed_dose_needs_no_weight(table):
 def test_a_name_that_sounds_like_another_is_read_back(table):
     """Phenylephrine and epinephrine are taken for one another: never a dose on the ear alone."""
     said = table.hear("dose", drug="phenylephrine")
-    assert [(line.tag, line.text) for line in said] == [("quote", "Phenylephrine. Right?")]
+    assert [(line.tag, line.text) for line in said] == [("quote", "Phenylephrine. Correct?")]
     assert "one hundred micrograms" in table.hear("confirm")[0].text
 
 

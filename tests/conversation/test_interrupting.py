@@ -108,7 +108,7 @@ def test_what_was_read_back_is_confirmed_only_when_it_was_heard_to_its_end(
     tag: str, meaning: str, before_its_end: bool, after_it: bool
 ) -> None:
     """A weight or a drug above all; a refusal counts at once."""
-    prompt, line = LastPrompt(), Line("One one zero, kilograms. Right?", tag)
+    prompt, line = LastPrompt(), Line("One one zero, kilograms. Correct?", tag)
     prompt.queued(line)
     prompt.began(line, 10.0)
     early = prompt.is_answered_by(heard(meaning, 12.0))

@@ -61,7 +61,7 @@ def test_a_live_case(box):
     box.wait_said("patient weigh")
     box.say("eighty two kilos")
     box.wait_said("eight two")
-    box.say("that is right")
+    box.say("yes correct")
     box.wait_said("allergic")
 
     box.kill()
@@ -73,7 +73,7 @@ def test_a_live_case(box):
     box.wait_said("I was restarted", within_s=60)
     assert case_at_hand(box.cases) == case
     box.wait_said("eight two", times=2)  # the weight has to be confirmed again
-    box.say("that is right")
+    box.say("yes correct")
     box.wait_said("allergic", times=2)
     box.say("yes confirmed")
     box.wait_said("Circulation")

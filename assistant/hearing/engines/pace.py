@@ -2,6 +2,7 @@
 
 import math
 import re
+from itertools import pairwise
 
 _VOWELS = re.compile(r"[aeiouy]+")
 _SILENT_END = re.compile(r"(?<=[^aeiouyl])es?\b|(?<=[^aeiouydt])ed\b")
@@ -15,6 +16,9 @@ after them; and one pause for thought, which a single word has no place for, onl
 Ordinary speech has four to six syllables a second, so all ends are wide: this only refuses what can
 hardly be."""
 
+_DIGITS = frozenset("zero oh one two three four five six seven eight nine".split())
+_DIGIT_PAUSE_S = 0.35
+"""Whoever is asked for digits one by one makes pauses between them, or none."""
 _EDGES_S, _SYLLABLE_S = 0.2, 0.185
 _AT_EASE, _STRAIN_NATS = 0.2, 8.0
 """Up to a fifth (as a logarithm) slower or faster than usual costs nothing; beyond, nats grow with
@@ -28,7 +32,9 @@ def syllables(words: str) -> int:
 
 def pace(words: str, seconds: float) -> float:
     """The logarithm of how much longer than usual it took to say the words; below 0: shorter."""
-    return math.log(max(seconds, 0.05) / (_EDGES_S + _SYLLABLE_S * syllables(words)))
+    usual_s = _EDGES_S + _SYLLABLE_S * syllables(words)
+    longer_s = usual_s + _pauses_s(words)
+    return math.log(max(seconds, 0.05) / min(max(usual_s, seconds), longer_s))
 
 
 def strain(words: str, seconds: float) -> float:
@@ -38,8 +44,16 @@ def strain(words: str, seconds: float) -> float:
     return _STRAIN_NATS * max(0.0, abs(pace(words, seconds)) - _AT_EASE) ** 2
 
 
+def _pauses_s(words: str) -> float:
+    """How much longer digit by digit may take."""
+    said = words.split()
+    between = sum(one in _DIGITS and other in _DIGITS for one, other in pairwise(said))
+    return _DIGIT_PAUSE_S * between
+
+
 def _can_last(words: str, seconds: float) -> bool:
     count = syllables(words)
     spare_s = _PAUSE_S if " " in words else _SPARE_S
     slowest_s = spare_s + _SLOWEST_S * min(count, 4) + _SLOWEST_LATER_S * max(0, count - 4)
+    slowest_s += _pauses_s(words)
     return count * _FASTEST_S <= seconds <= slowest_s

@@ -69,10 +69,10 @@ def _result(readings: list[Reading], meant: list[tuple[str, Mapping[str, object]
 
 
 def _strung(number: str, of_digit: Mapping[str, list[Path]], chance: random.Random) -> Samples:
-    parts = [silence(0.3)]
+    parts = [silence(0.2)]
     for digit in number:
         parts += [_recording(chance.choice(of_digit[digit])), silence(PAUSE_S)]
-    return np.concatenate([*parts, silence(0.3)])
+    return np.concatenate([*parts, silence(0.2)])
 
 
 def _recording(path: Path) -> Samples:
