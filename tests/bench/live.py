@@ -20,15 +20,15 @@ from tests.oximeter.sound_server import SoundServer
 
 ANSWERS = (
     ("begin the brief", "oxygen on at flush rate"),
-    ("oxygen is on and sealed", "nasal oxygen running"),
+    ("oxygen on and sealed", "nasal oxygen running"),
     ("yes confirmed", "bag connected"),
-    ("that is confirmed", "patient weigh"),
+    ("yes confirmed", "patient weigh"),
     ("eighty two kilos", "eight two"),
     ("yes correct", "allergic"),
     ("yes confirmed", "Circulation at"),
-    ("circulation is covered", "Oxygenation at"),
+    ("circulation covered", "Oxygenation at"),
     ("yes confirmed", "Acidosis at"),
-    ("that is confirmed", "Which technique"),
+    ("yes confirmed", "Which technique"),
 )
 
 LONGER_THAN_A_COMMA_S = 0.6

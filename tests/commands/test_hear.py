@@ -60,7 +60,7 @@ def listen(command: Any) -> Iterator[Listen]:
 
 def test_every_rate_and_stereo_say_the_same(listen: Listen, record: Callable[..., Path]) -> None:
     """Telephone, laboratory, half and whole studio rates, one channel or two: one answer."""
-    phrase = "that is confirmed"
+    phrase = "yes confirmed"
     files = [record(phrase, rate_hz) for rate_hz in (8_000, 16_000, 22_050, 44_100, 48_000)]
     files.append(record(phrase, 44_100, channels=2))
 
@@ -83,8 +83,8 @@ def test_every_rate_and_stereo_say_the_same(listen: Listen, record: Callable[...
         ("number", "seventy two kilos", "number", {"number": 72}),
         ("number", "one hundred and fifteen kilograms", "number", {"number": 115}),
         ("name", "the registrar", "name", {"name": "registrar"}),
-        ("timed", "oxygen is on and sealed", "confirm", {}),
-        ("plan", "that is our plan", "confirm", {}),
+        ("timed", "oxygen on and sealed", "confirm", {}),
+        ("plan", "plan agreed by all", "confirm", {}),
         (
             "question",
             "what is the dose of rocuronium for seventy kilos",

@@ -238,7 +238,7 @@ def test_a_case_goes_from_sound_to_its_end(begin: Begin, phrase: Phrase) -> None
     for tag, said in (
         ("opened", "begin the brief"),
         ("ask", "yes confirmed"),
-        ("ask", "that is confirmed"),
+        ("ask", "yes confirmed"),
         ("phase-done", "end the case"),
         ("closing", "yes confirmed"),
     ):

@@ -53,11 +53,11 @@ def test_a_live_case(box):
 
     box.say("begin the brief")
     box.wait_said("oxygen on at flush rate")
-    box.say("oxygen is on and sealed")
+    box.say("oxygen on and sealed")
     box.wait_said("nasal oxygen running")
     box.say("yes confirmed")
     box.wait_said("bag connected")
-    box.say("that is confirmed")
+    box.say("yes confirmed")
     box.wait_said("patient weigh")
     box.say("eighty two kilos")
     box.wait_said("eight two")
