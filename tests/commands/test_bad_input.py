@@ -72,7 +72,7 @@ BAD_SITE = {
     ),
     "an answer that nobody can say": (
         "brief.yaml",
-        'confirmations: ["nasal oxygen running"]',
+        'confirmations: ["nasal oxygen is running"]',
         'confirmations: ["Nasal O2 is running!"]',
         "Nasal O2",
         "sections.0.items.1.confirmations.0",

@@ -16,7 +16,9 @@ after them; and one pause for thought, which a single word has no place for, onl
 Ordinary speech has four to six syllables a second, so all ends are wide: this only refuses what can
 hardly be."""
 
-_DIGITS = frozenset("zero oh one two three four five six seven eight nine".split())
+_DIGITS = frozenset(
+    ("zero", "oh", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
+)
 _DIGIT_PAUSE_S = 0.35
 """Whoever is asked for digits one by one makes pauses between them, or none."""
 _EDGES_S, _SYLLABLE_S = 0.2, 0.185
