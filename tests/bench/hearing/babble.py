@@ -16,6 +16,7 @@ TALKERS = 3
 GAP_S = (0.2, 2.5)
 """Between two sentences of one talker."""
 LEVEL_DB = (-12.0, 0.0)
+TOO_LONG = "talk that did not stop"
 ASKED = ("confirm", "number", "anything")
 
 
@@ -31,7 +32,8 @@ def listen(site: Site, minutes: int) -> None:
         for heard in hear_file(ear, _minute(talk, np.random.default_rng(minute))):
             reading = heard.reading
             counts[reading.verdict.value] += 1
-            counts[reading.why] += reading.why == "talk that did not stop"
+            if reading.why == TOO_LONG:
+                counts[reading.why] += 1
             if reading.verdict is Verdict.ACCEPT:
                 print(f"minute {minute}: {reading.meaning}, {reading.text!r} accepted")
         print(f"{minute + 1} min: {dict(counts)}", flush=True)
