@@ -81,6 +81,7 @@ def _print(lesson: Lesson) -> None:
         number = min(range(len(lesson.at_s)), key=lambda n: abs(lesson.at_s[n] - at_s))
         shown = lesson.shown_percent[number]
         figure = "---" if shown is None else f"{shown:3d}"
-        print(f"{int(at_s // 60):3d}:{at_s % 60:04.1f}  {figure} %  {what}")
+        minutes, seconds = divmod(round(at_s, 1), 60)
+        print(f"{minutes:3.0f}:{seconds:04.1f}  {figure} %  {what}")
     seen = [one for one in lesson.shown_percent if one is not None]
     print(f"Lowest shown: {min(seen, default=0)} %. {CAUTION}")

@@ -109,7 +109,8 @@ class _Shown:
 
     def _print(self, at_s: float, who: str, text: str) -> None:
         at = at_s - (self._began_s or 0.0)
-        print(f"{int(at // 60):3d}:{at % 60:04.1f}  {who:<9}  {text}", flush=True)
+        minutes, seconds = divmod(round(at, 1), 60)  # rounded first: never sixty seconds
+        print(f"{minutes:3.0f}:{seconds:04.1f}  {who:<9}  {text}", flush=True)
 
 
 def _sum_up(outcome: Outcome, folder: Path, took_s: float) -> None:
