@@ -66,6 +66,7 @@ _DANGER = {
     "attempt_failed": Danger.HIGH,
     "tube_in": Danger.HIGH,
     "drugs_in": Danger.HIGH,
+    "decline": Danger.LOW,  # at worst an item stays open that was done
     "repeat": Danger.LOW,
     "why": Danger.LOW,
     "left": Danger.LOW,

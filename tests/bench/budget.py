@@ -37,11 +37,11 @@ SITE = ROOT / "configs" / "tarn-hollow"
 SENTENCES = (
     "yes confirmed",
     "not yet",
-    "oxygen is on and sealed",
+    "we sealed the mask",
     "seventy five kilos",
     "what is left",
     "what is the dose of rocuronium for seventy kilos",
-    "the attempt has failed",
+    "the attempt failed",
     "can somebody turn the suction down please",
 )
 SILENCE_ENDS_S, SILENCE_READS_S = 0.64, 0.32
@@ -263,7 +263,7 @@ def live(place: Path) -> None:
         box.wait_said("A new case", within_s=60)
         for words, then in (
             ("begin the brief", "flush rate"),
-            ("oxygen is on and sealed", "nasal"),
+            ("we sealed the mask", "nasal"),
         ):
             box.say(words)
             box.wait_said(then, within_s=60)

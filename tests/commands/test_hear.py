@@ -83,8 +83,8 @@ def test_every_rate_and_stereo_say_the_same(listen: Listen, record: Callable[...
         ("number", "seventy two kilos", "number", {"number": 72}),
         ("number", "one hundred and fifteen kilograms", "number", {"number": 115}),
         ("name", "the registrar", "name", {"name": "registrar"}),
-        ("timed", "oxygen is on and sealed", "confirm", {}),
-        ("plan", "that is our plan", "confirm", {}),
+        ("timed", "we sealed the mask", "confirm", {}),
+        ("plan", "we agreed on the plan", "confirm", {}),
         (
             "question",
             "what is the dose of rocuronium for seventy kilos",

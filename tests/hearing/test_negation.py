@@ -6,7 +6,12 @@ from assistant.hearing.engines.negation import negated
 from assistant.hearing.grammar import Danger, Grammar, Pattern
 from assistant.hearing.heard import Verdict
 
-SAID = (("The tube is in.", "The tube isn't in."), ("That is right.", "That isn't right."))
+SAID = (
+    ("The tube is in.", "The tube isn't in."),
+    ("That is right.", "That isn't right."),
+    ("We tested the wave.", "We didn't test the wave."),
+    ("We took the collar off.", "We haven't taken the collar off."),
+)
 
 
 @pytest.mark.parametrize(
@@ -20,6 +25,14 @@ SAID = (("The tube is in.", "The tube isn't in."), ("That is right.", "That isn'
         ),
         ("confirmed", ("not confirmed",)),
         (
+            "we tested the wave",
+            (
+                *("we didn't tested the wave", "we don't tested the wave"),
+                *("we haven't tested the wave", "we did not tested the wave"),
+                *("we have not tested the wave", "we never tested the wave"),
+            ),
+        ),
+        (
             "tube in cuff up",
             (
                 "not tube in cuff up",
@@ -31,7 +44,7 @@ SAID = (("The tube is in.", "The tube isn't in."), ("That is right.", "That isn'
     ],
 )
 def test_a_phrase_is_denied(words: str, denied: tuple[str, ...]) -> None:
-    """Contracted, as people say it, and spelt out; without a verb, wherever a "not" may stand."""
+    """As people say it, and spelt out; without a verb or a speaker, wherever a "not" may stand."""
     assert negated(words) == denied
 
 

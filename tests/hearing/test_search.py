@@ -136,9 +136,9 @@ def test_the_second_value_is_told_of_when_it_is_hardly_behind() -> None:
 
     def scored(value: float, total: float) -> Scored:
         filler = Filler(f"{value:.0f}", value)
-        return Scored(Phrase(weight, (("weight_kg", filler),)), total, 4, -1.0, 0.0)
+        return Scored(Phrase(weight, (("weight_kg", filler),)), total, 4, 0.0)
 
-    no = Scored(Phrase(drop, ()), -4.5, 2, -1.0, 0.0)
+    no = Scored(Phrase(drop, ()), -4.5, 2, 0.0)
 
     assert runner_up([scored(15, -4), no, scored(50, -5)]) == {"weight_kg": 50.0}
     assert runner_up([scored(15, -4), no, scored(50, -12)]) is None

@@ -17,7 +17,6 @@ PLAIN = Evidence(
     voice_s=1.2,
     ratio=-0.05,
     mean=-0.2,
-    worst=-0.5,
 )
 """As a phrase looks that was said plainly in a quiet room."""
 ORDER = [Verdict.IGNORE, Verdict.ASK, Verdict.ACCEPT]
@@ -50,7 +49,7 @@ def test_a_close_rival_is_asked_back_however_clear_the_sound(worse: dict[str, fl
     assert why.startswith("too close to")
 
 
-@pytest.mark.parametrize("figure", ["ratio", "mean", "worst"])
+@pytest.mark.parametrize("figure", ["ratio", "mean"])
 @pytest.mark.parametrize("danger", list(Danger))
 def test_the_less_it_is_like_the_phrase_the_less_it_counts(figure: str, danger: Danger) -> None:
     """Each figure by itself, down to the hopeless."""
@@ -65,7 +64,7 @@ def test_the_less_it_is_like_the_phrase_the_less_it_counts(figure: str, danger: 
 
 def test_nothing_like_it_is_ignored() -> None:
     """Room talk."""
-    talk = replace(PLAIN, ratio=-3.0, mean=-4.0, worst=-9.0, margin=0.4)
+    talk = replace(PLAIN, ratio=-3.0, mean=-4.0, margin=0.4)
 
     assert {verdict(talk, danger) for danger in Danger} == {Verdict.IGNORE}
 
@@ -80,7 +79,7 @@ def test_what_is_dangerous_must_be_more_likely_than_not() -> None:
 
 def test_two_syllables_in_two_words_are_never_enough_for_something_dangerous() -> None:
     """ "That's right" is what the model writes into an "uh huh"."""
-    short = replace(PLAIN, words="that's right", voice_s=0.6, ratio=0.0, mean=-0.01, worst=0.0)
+    short = replace(PLAIN, words="that's right", voice_s=0.6, ratio=0.0, mean=-0.01)
 
     assert verdict(short) is Verdict.ASK
     assert verdict(short, Danger.LOW) is Verdict.ACCEPT
@@ -99,6 +98,6 @@ def test_likeness_speaks_for_a_phrase_and_slowness_against_it() -> None:
     """A fit that had it the other way round would have learnt an accident of its voices."""
     weights = fitted().weights
 
-    for name in ("ratio", "mean", "worst", "margin", "value margin", "longer margin"):
+    for name in ("ratio of a long phrase", "mean", "margin", "value margin", "longer margin"):
         assert weights[name] >= 0, name
     assert weights["slow"] < 0

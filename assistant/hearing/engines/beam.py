@@ -11,6 +11,9 @@ from assistant.hearing.engines.tree import PhraseTree, Prefix
 
 PER_TOKEN = 0.7
 """Nats that a phrase gains for each token; the insertion bonus of speech recognition."""
+DECOY_NATS = 2.0
+"""A decoy has to fit that much better than what may be said: else a spoilt "affirmative" goes
+to "thank you". Weighed on the tuning voices."""
 _LONGEST_TOKENS = 60
 _ALWAYS_KEPT = 3  # prefixes that go on although nothing can be accepted: the record names a phrase
 
@@ -22,8 +25,6 @@ class Scored:
     phrase: Phrase
     total: float
     tokens: int
-    worst: float
-    """Of all its tokens, the one that the model wanted least, relative to what it wanted there."""
     strain: float
     """What the time that it took speaks against it, in nats."""
 
@@ -31,13 +32,13 @@ class Scored:
     def rank(self) -> float:
         """What phrases are compared by: each token costs, so that of two poor phrases the shorter
         would win merely for being shorter ("no" for "neck examined")."""
-        return self.total + PER_TOKEN * self.tokens - self.strain
+        rare = 0.0 if self.phrase.pattern.for_me else DECOY_NATS
+        return self.total + PER_TOKEN * self.tokens - self.strain - rare
 
 
 @dataclass(frozen=True, slots=True)
 class _Live:
     total: float
-    worst: float
     row: int
     token: int
     prefix: Prefix
@@ -75,11 +76,8 @@ def search(
     found: dict[tuple[object, ...], Scored] = {}
     best = -math.inf
     at = start
-    wanted = at.log_probs[0].max()
     live = [
-        _Live(
-            float(at.log_probs[0, token]), float(at.log_probs[0, token] - wanted), 0, token, prefix
-        )
+        _Live(float(at.log_probs[0, token]), 0, token, prefix)
         for token, prefix in tree.openings().items()
     ]
     for depth in range(2, _LONGEST_TOKENS):
@@ -99,15 +97,13 @@ def search(
         leader = -math.inf
         for row, one in enumerate(live):
             log_probs = at.log_probs[row]
-            wanted = float(log_probs.max())
             end = float(log_probs[END])
             for phrase in tree.complete(one.prefix):
                 against = strain(phrase)
                 if against == math.inf:
                     continue
                 key = (id(phrase.pattern), *phrase.filled)
-                worst = min(one.worst, end - wanted)
-                scored = Scored(phrase, one.total + end, depth, worst, against)
+                scored = Scored(phrase, one.total + end, depth, against)
                 if key not in found or scored.rank > found[key].rank:
                     found[key] = scored
                     best = max(best, scored.rank)
@@ -118,7 +114,6 @@ def search(
                 total = one.total + log_prob
                 leader = max(leader, total)
                 if total >= leader - limits.trail:
-                    worst = min(one.worst, log_prob - wanted)
-                    longer.append(_Live(total, worst, row, token, prefix))
+                    longer.append(_Live(total, row, token, prefix))
         live = longer
     return sorted(found.values(), key=lambda scored: -scored.rank)

@@ -6,6 +6,7 @@ The free decode is only ever compared with, never shown, spoken or kept.
 """
 
 import math
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -30,6 +31,7 @@ _REACH_NATS = 24.0
 """How far below the free decode a phrase may fall and still be looked for."""
 _GRAMMARS_KEPT = 32
 """A brief comes back to the grammars of its few kinds of items; a tree takes about a megabyte."""
+_UNSPOKEN = re.compile(r"[^\w' ]+")
 _AROUND_S = 0.4
 """Silence that the ear leaves around an utterance, about."""
 
@@ -97,7 +99,7 @@ class ClosedGrammarEngine:
         start = self._model.begin(samples)
         seconds = len(samples) / RATE_HZ
         voice_s = max(0.0, seconds - _AROUND_S)
-        _, free = self._model.free(start, seconds)
+        written, free = self._model.free(start, seconds)
         ranked = search(
             self._model,
             start,
@@ -115,11 +117,11 @@ class ClosedGrammarEngine:
             voice_s=voice_s,
             ratio=(best.total - free) / best.tokens,
             mean=best.total / best.tokens,
-            worst=best.worst,
             margin=math.inf if rival is None else best.rank - rival.rank,
             value_margin=_lead(best, (one for one in ranked if _has_another_value(one, best))),
             longer_margin=_lead(best, (one for one in ranked if _goes_on(one, best))),
             denial_margin=self._ahead_of_its_denial(start, best),
+            among_more=_is_among_more(best.phrase.words, self._model.tokenizer.text(written)),
         )
         return Weighed(
             best, evidence, "" if rival is None else rival.phrase.words, runner_up(ranked)
@@ -146,6 +148,11 @@ class ClosedGrammarEngine:
         """The words with letters that the model never writes: another language's."""
         words = {word for part in spoken_parts(grammar) for word in part.split()}
         return tuple(sorted(word for word in words if not self._model.tokenizer.knows(word)))
+
+
+def _is_among_more(words: str, written: str) -> bool:
+    said = " ".join(_UNSPOKEN.sub(" ", written.lower()).split())
+    return said != words and f" {words} " in f" {said} "
 
 
 def _as_written(words: str) -> str:

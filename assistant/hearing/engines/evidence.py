@@ -24,9 +24,6 @@ class Evidence:
     """Per token, relative to the model's own free decode: 0 is what it would have written."""
     mean: float
     """Per token, by itself. In noise the free decode is poor too, and the ratio says little."""
-    worst: float
-    """Of the token that the model wanted least, relative to what it wanted in its place: a long
-    phrase that fits but for one word has a good ratio ("ketamine" heard in "sugammadex")."""
     margin: float = math.inf
     """Ahead of the best phrase that means something else."""
     value_margin: float = math.inf
@@ -36,6 +33,9 @@ class Evidence:
     kilos"): noise eats the ends of sentences."""
     denial_margin: float = math.inf
     """Ahead of its own words with a "not" among them; only of what is dangerous."""
+    among_more: bool = False
+    """Whether the model's own free decode holds the phrase among other words: "what is the plan for
+    lunch"."""
 
 
 def features(evidence: Evidence) -> dict[str, float]:
@@ -44,10 +44,8 @@ def features(evidence: Evidence) -> dict[str, float]:
     ratio = max(evidence.ratio, -4.0)
     took = pace(evidence.words, evidence.voice_s)
     return {
-        "ratio": ratio,
         "ratio of a long phrase": ratio * length,
         "mean": max(evidence.mean, -5.0),
-        "worst": max(evidence.worst, -10.0),
         "margin": min(evidence.margin, LEAD_NATS),
         "value margin": min(evidence.value_margin, LEAD_NATS),
         "longer margin": min(evidence.longer_margin, LEAD_NATS),
@@ -55,6 +53,7 @@ def features(evidence: Evidence) -> dict[str, float]:
         "length": length,
         "one word": float(" " not in evidence.words),
         "filled": float(evidence.filled),
+        "among more": float(evidence.among_more),
         "slow": max(took, 0.0),
         "fast": max(-took, 0.0),
     }

@@ -3,15 +3,23 @@
 import re
 
 _VERB = re.compile(r"\b(is|are|has|have|was|were|does)\b")
+_SPEAKER = re.compile(r"(i|we) ")
+_NOT_DONE = ("didn't", "don't", "haven't", "did not", "have not", "never")
+"""What "we tested the wave" may become. That "tested" then should be "test" is left as it is: the
+one that fits the sound best counts, and "haven't" needs no other form."""
 
 
 def negated(words: str) -> tuple[str, ...]:
     """The phrase denied: its last verb contracted and spelt out, and "not" before all of it.
 
-    Where there is no verb that takes a "not", with a "not" before each of its words.
+    Where there is no verb that takes a "not": when the speaker says what was done, with all that
+    denies a deed; else with a "not" before each of its words.
     """
     verbs = list(_VERB.finditer(words))
     if not verbs:
+        if speaker := _SPEAKER.match(words):
+            deed = words[speaker.end() :]
+            return tuple(f"{speaker[1]} {denial} {deed}" for denial in _NOT_DONE)
         said = words.split()
         return tuple(" ".join((*said[:at], "not", *said[at:])) for at in range(len(said)))
     verb = verbs[-1] if words.endswith(verbs[-1][0]) else verbs[0]

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from assistant.hearing.engines.negation import negated
+from assistant.hearing.engines.phrases import WordTree
 from assistant.hearing.grammar import SLOT, Grammar
 from assistant.meaning.numbers import say_digits, say_number
 from assistant.meaning.phrasebook import Phrasebook
@@ -17,6 +18,17 @@ TUNING_KG = (42, 50, 60, 67, 75, 80, 98, 105, 110, 115, 120, 144)
 HELD_OUT_KG = (34, 48, 55, 63, 70, 76, 85, 92, 103, 117, 126, 140, 150)
 DECLINES = ("decline", "decline in other words")
 NOT_FOR_ME = ("decline in other words", "hedge", "talk", "decoy")
+_DO = {
+    "agreed": "agree", "brought": "bring", "dealt": "deal", "drew": "draw", "examined": "examine",
+    "heard": "hear", "kept": "keep", "laid": "lay", "measured": "measure", "named": "name",
+    "raised": "raise", "saw": "see", "sealed": "seal", "tied": "tie", "told": "tell",
+    "took": "take",
+}  # fmt: skip
+_DONE = {
+    "count": "counted", "drew": "drawn", "hold": "held", "saw": "seen", "see": "seen",
+    "took": "taken",
+}  # fmt: skip
+"""Forms that English does not build by rule, of the site's own verbs."""
 ASKING = ("what", "what's", "why", "who", "is", "how", "where", "are", "has", "which")
 
 
@@ -43,7 +55,6 @@ def grammars(site: Site) -> dict[str, Grammar]:
 def sentences(site: Site, *, held_out: bool) -> Iterator[Said]:
     """All of them; the two halves share the site's fixed phrases and nothing else."""
     known = grammars(site)
-    for_me = {one.words for one in known["anything"].patterns if one.for_me}
     for pattern in known["anything"].patterns:
         if SLOT.search(pattern.words):
             continue
@@ -57,8 +68,9 @@ def sentences(site: Site, *, held_out: bool) -> Iterator[Said]:
         yield Said(kind, written(pattern.words), asked, pattern.meaning, dict(pattern.values))
     yield from _values(site, HELD_OUT_KG if held_out else TUNING_KG)
     talk = (HERE / ("talk_held_out.txt" if held_out else "talk_fit.txt")).read_text("utf-8")
+    tree = WordTree(known["anything"])
     for kind, text in (*_talk(talk), *_denials(known["anything"], held_out=held_out)):
-        if _plain(text) not in for_me:
+        if not any(phrase.pattern.for_me for phrase in tree.match(_plain(text).split())):
             yield Said(kind, text, "")
 
 
@@ -96,8 +108,22 @@ def _denials(grammar: Grammar, *, held_out: bool) -> Iterator[tuple[str, str]]:
     """Every confirmation of the site denied; each half has every second one."""
     yes = [one.words for one in grammar.patterns if one.meaning == "confirm" and one.for_me]
     for words in yes[held_out::2]:
-        for denial in negated(words)[:2]:
+        for denial in _as_people_deny(words):
             yield "decline in other words", written(denial)
+
+
+def _as_people_deny(words: str) -> tuple[str, ...]:
+    """In good English, which `negated` does not mind: "we didn't test the wave"."""
+    speaker, _, deed = words.partition(" ")
+    if speaker not in ("i", "we"):
+        return negated(words)[:2]
+    did, *rest = deed.split()
+    if did == "all":
+        return (f"{speaker} don't {deed}", f"{speaker} never {deed}")
+    do = _DO.get(did, re.sub("(l)?led$|ed$", r"\1", did))
+    denied = "don't" if do == did else "didn't"
+    forms = (f"{denied} {do}", f"haven't {_DONE.get(did, did)}", f"never {did}")
+    return tuple(" ".join((speaker, form, *rest)) for form in forms)
 
 
 def _plain(text: str) -> str:

