@@ -77,7 +77,7 @@ class Cast:
         """What somebody does who hears the own words, or others, come back."""
         if self._last_reply is not None:
             person = self._scenario.people[self._last_reply.by]
-            # Read back in the site's own words: "neck is marked" as "neck marked".
+            # Read back in the site's own words: "we marked the neck" as "neck marked".
             said = self._last_reply.say.split()
             words = [word for word in said if len(word) > 2] or said
             found = sum(word in line.text.lower() for word in words)

@@ -72,11 +72,11 @@ BAD_SITE = {
     ),
     "an answer that nobody can say": (
         "brief.yaml",
-        'confirmations: ["nasal oxygen is running"]',
-        'confirmations: ["Nasal O2 is running!"]',
+        'confirmations: ["we started nasal oxygen"]',
+        'confirmations: ["We started nasal O2!"]',
         "Nasal O2",
         "sections.0.items.1.confirmations.0",
-        "'Nasal O2 is running!'",
+        "'We started nasal O2!'",
         "words without digits",
     ),
     "a key twice": (

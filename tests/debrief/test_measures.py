@@ -122,8 +122,8 @@ def test_a_clock_that_is_started_once_more_is_two_runs(new_case: Callable) -> No
     """The first run ends where the second begins."""
     case = new_case()
     case.hear(1.0, "go now", "go_now")
-    case.hear(2.0, "drugs are in", "drugs_in")
-    case.hear(5.0, "drugs are in", "drugs_in")
+    case.hear(2.0, "we gave the drugs", "drugs_in")
+    case.hear(5.0, "we gave the drugs", "drugs_in")
     assert measure(read_timeline(case.folder)).clocks == (
         ClockRun("drugs in", 2.0, 3.0, None),
         ClockRun("drugs in", 5.0, None, None),
@@ -164,9 +164,9 @@ def test_nothing_that_ran_across_a_reboot_has_a_length(new_case: Callable) -> No
     case.hear(4.0, "attempt begins", "attempt_start")
     case.restart(20.0, rebooted=True)
     case.pass_time(200.0)
-    case.hear(210.0, "attempt has failed", "attempt_failed")
+    case.hear(210.0, "the attempt failed", "attempt_failed")
     case.hear(220.0, "attempt begins", "attempt_start")
-    case.hear(230.0, "tube is in", "tube_in")
+    case.hear(230.0, "i passed the tube", "tube_in")
 
     timeline = read_timeline(case.folder)
     measures = measure(timeline)

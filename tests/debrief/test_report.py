@@ -122,8 +122,8 @@ def test_the_head_says_how_far_the_wall_clock_is_trusted(new_case: Callable) -> 
 def test_the_saturation_stands_beside_what_happened(whole_case) -> None:
     """The last recorded one, while it is fresh; none when it is old."""
     lines = written(whole_case.folder, io.StringIO()).splitlines()
-    failed = next(line for line in lines if line.endswith("attempt has failed"))
-    tube = next(line for line in lines if line.endswith("tube is in"))
+    failed = next(line for line in lines if line.endswith("the attempt failed"))
+    tube = next(line for line in lines if line.endswith("i passed the tube"))
     assert "91 %" in failed
     assert "%" not in tube
 

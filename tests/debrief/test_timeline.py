@@ -58,7 +58,7 @@ def test_both_records_are_merged_by_their_clock(whole_case) -> None:
     assert times_of(timeline, "watcher") == [65.25, 80.0, 130.0]
     place = next(n for n, entry in enumerate(timeline.entries) if entry.at_s == 65.25)
     assert timeline.entries[place - 1].meaning == "attempt-started"
-    assert timeline.entries[place + 1].text == "attempt has failed"
+    assert timeline.entries[place + 1].text == "the attempt failed"
     assert (timeline.notes, timeline.bad_lines) == ((), 0)
 
 

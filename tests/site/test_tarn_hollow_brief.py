@@ -25,6 +25,7 @@ from assistant.site.reading import read_yaml
 
 ROOT = Path(__file__).parents[2]
 BRIEF = ROOT / "configs" / "tarn-hollow" / "brief.yaml"
+WORDING = ROOT / "configs" / "tarn-hollow" / "wording.yaml"
 SOURCES = ROOT / "docs" / "brief-sources.md"
 
 ANSWERS = {
@@ -275,6 +276,22 @@ def test_a_telling_answer_is_a_statement() -> None:
         assert 3 <= len(one.split()) <= 6, one
         assert one.split()[0] in {"i", "we"}, one
         assert not AUXILIARIES & set(one.split()), one
+
+
+@pytest.mark.parametrize("command", ["attempt_start", "attempt_failed", "tube_in", "drugs_in"])
+def test_what_acts_at_once_holds_no_auxiliary(command: str) -> None:
+    """Nobody is asked back before a clock starts or stops: "the tube isn't in" must not do it."""
+    phrases = getattr(read_yaml(WORDING, Wording).may_be_said, command)
+
+    assert phrases
+    assert not [one for one in phrases if AUXILIARIES & set(one.split())]
+
+
+def test_no_option_holds_an_auxiliary() -> None:
+    """ "The neck isn't marked" must not choose the option that it denies."""
+    said = [one for group in option_groups() for option in group for one in option.said]
+
+    assert not [one for one in said if AUXILIARIES & set(one.split())]
 
 
 def test_a_telling_answer_holds_no_number() -> None:

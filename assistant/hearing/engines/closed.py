@@ -121,7 +121,7 @@ class ClosedGrammarEngine:
             value_margin=_lead(best, (one for one in ranked if _has_another_value(one, best))),
             longer_margin=_lead(best, (one for one in ranked if _goes_on(one, best))),
             denial_margin=self._ahead_of_its_denial(start, best),
-            among_more=_is_among_more(best.phrase.words, self._model.tokenizer.text(written)),
+            went_on=_goes_on_after(best.phrase.words, self._model.tokenizer.text(written)),
         )
         return Weighed(
             best, evidence, "" if rival is None else rival.phrase.words, runner_up(ranked)
@@ -150,9 +150,8 @@ class ClosedGrammarEngine:
         return tuple(sorted(word for word in words if not self._model.tokenizer.knows(word)))
 
 
-def _is_among_more(words: str, written: str) -> bool:
-    said = " ".join(_UNSPOKEN.sub(" ", written.lower()).split())
-    return said != words and f" {words} " in f" {said} "
+def _goes_on_after(words: str, written: str) -> bool:
+    return " ".join(_UNSPOKEN.sub(" ", written.lower()).split()).startswith(f"{words} ")
 
 
 def _as_written(words: str) -> str:

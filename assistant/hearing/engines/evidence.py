@@ -33,8 +33,8 @@ class Evidence:
     kilos"): noise eats the ends of sentences."""
     denial_margin: float = math.inf
     """Ahead of its own words with a "not" among them; only of what is dangerous."""
-    among_more: bool = False
-    """Whether the model's own free decode holds the phrase among other words: "what is the plan for
+    went_on: bool = False
+    """Whether the model's own free decode begins with the phrase and goes on: "what is the plan for
     lunch"."""
 
 
@@ -53,7 +53,6 @@ def features(evidence: Evidence) -> dict[str, float]:
         "length": length,
         "one word": float(" " not in evidence.words),
         "filled": float(evidence.filled),
-        "among more": float(evidence.among_more),
         "slow": max(took, 0.0),
         "fast": max(-took, 0.0),
     }

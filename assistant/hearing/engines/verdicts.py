@@ -74,6 +74,8 @@ def judge(by: Fitted, evidence: Evidence, *, danger: Danger, rival: str) -> tupl
         return Verdict.IGNORE, f"too unlike anything that may be said now ({log_odds:.1f})"
     if doubt := _too_close(by.leads, evidence, rival):
         return Verdict.ASK, doubt
+    if evidence.went_on:
+        return Verdict.ASK, "more was said after it"
     if danger is Danger.HIGH and _is_too_short(evidence):
         return Verdict.ASK, "too short to be believed in something dangerous"
     if log_odds < by.accept[sort]:
