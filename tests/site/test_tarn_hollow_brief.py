@@ -22,6 +22,7 @@ from assistant.brief.items import (
 )
 from assistant.meaning.numbers import wordings
 from assistant.site.reading import read_yaml
+from assistant.speaking.wording import Wording
 
 ROOT = Path(__file__).parents[2]
 BRIEF = ROOT / "configs" / "tarn-hollow" / "brief.yaml"
