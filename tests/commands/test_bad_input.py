@@ -73,10 +73,10 @@ BAD_SITE = {
     "an answer that nobody can say": (
         "brief.yaml",
         'confirmations: ["we started nasal oxygen"]',
-        'confirmations: ["We started nasal O2!"]',
-        "Nasal O2",
+        'confirmations: ["we started nasal O2!"]',
+        "nasal O2",
         "sections.0.items.1.confirmations.0",
-        "'We started nasal O2!'",
+        "'we started nasal O2!'",
         "words without digits",
     ),
     "a key twice": (
