@@ -84,7 +84,7 @@ def test_every_rate_and_stereo_say_the_same(listen: Listen, record: Callable[...
         ("number", "one hundred and fifteen kilograms", "number", {"number": 115}),
         ("name", "the registrar", "name", {"name": "registrar"}),
         ("timed", "we sealed the mask", "confirm", {}),
-        ("plan", "we agreed on the plan", "confirm", {}),
+        ("plan", "we chose that plan", "confirm", {}),
         (
             "question",
             "what is the dose of rocuronium for seventy kilos",

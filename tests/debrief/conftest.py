@@ -202,7 +202,7 @@ def whole_case(site: Site, tmp_path_factory: pytest.TempPathFactory) -> SteppedC
     case.hear(70.0, "the attempt failed", "attempt_failed")
     case.call(80.0, "signal-lost", None, None)
     case.hear(90.0, "attempt begins", "attempt_start")
-    case.hear(110.0, "i passed the tube", "tube_in")  # asks tube-fixed
+    case.hear(110.0, "the tube went through", "tube_in")  # asks tube-fixed
     case.hear(112.0, "confirmed", "confirm")
     case.hear(120.0, "end the case", "end_case")
     case.hear(123.0, "yes", "confirm")

@@ -166,7 +166,7 @@ def test_nothing_that_ran_across_a_reboot_has_a_length(new_case: Callable) -> No
     case.pass_time(200.0)
     case.hear(210.0, "the attempt failed", "attempt_failed")
     case.hear(220.0, "attempt begins", "attempt_start")
-    case.hear(230.0, "i passed the tube", "tube_in")
+    case.hear(230.0, "the tube went through", "tube_in")
 
     timeline = read_timeline(case.folder)
     measures = measure(timeline)

@@ -123,7 +123,7 @@ def test_the_saturation_stands_beside_what_happened(whole_case) -> None:
     """The last recorded one, while it is fresh; none when it is old."""
     lines = written(whole_case.folder, io.StringIO()).splitlines()
     failed = next(line for line in lines if line.endswith("the attempt failed"))
-    tube = next(line for line in lines if line.endswith("i passed the tube"))
+    tube = next(line for line in lines if line.endswith("the tube went through"))
     assert "91 %" in failed
     assert "%" not in tube
 

@@ -16,7 +16,7 @@ from assistant.hearing.engines.verdicts import FITTED, Fitted, Leads, judge, kin
 from assistant.hearing.heard import Verdict
 from tests.bench.hearing.trials import Trial, Utterance
 
-WRONG_PER_MILLE = {"high": 0.0, "high, read back": 5.0, "usual": 2.0, "low": 1.5}
+WRONG_PER_MILLE = {"high": 0.0, "high, read back": 5.0, "usual": 2.0, "low": 2.0}
 """So many of the trials may end with a wrong acceptance. Nothing dangerous; a dose question, a
 weight or a drug now and then, as it is read back before it counts; a command hardly ever."""
 LEAST_LIKELIHOOD = {"high": 0.9, "high, read back": 0.4, "usual": 0.92, "low": 0.9}
@@ -29,11 +29,12 @@ LEADS = Leads(other_meaning=1.0, other_value=2.6, goes_on=4.0, denial=8.46)
 """Chosen on the same voices before. The last is what a denial ever led by, 7.76, and 0.7 more, when
 the example site still confirmed with "is", as another site may; it confirms with deeds now, whose
 denials lead by no more (docs/hearing.md), but then are little like the phrase besides."""
-_FOR, _AGAINST = (0.0, None), (None, 0.0)
+_FOR, _HURRY = (0.0, None), (-2.0, 0.0)
+"""Synthetic voices hardly ever hurry or linger: how much that says of people they cannot teach."""
 _SENSE: dict[str, tuple[float | None, float | None]] = {
     **dict.fromkeys(("ratio of a long phrase", "mean"), _FOR),
     **dict.fromkeys(("margin", "value margin", "longer margin", "denial margin"), _FOR),
-    **dict.fromkeys(("slow", "fast"), _AGAINST),
+    **dict.fromkeys(("slow", "fast"), _HURRY),
 }
 
 
@@ -79,7 +80,10 @@ def _logistic(found: list[dict[str, float]], right: np.ndarray) -> tuple[dict[st
         slope = np.concatenate([[pull.sum()], scaled.T @ pull + at[1:]])
         return float(np.logaddexp(0, -lead).sum() + 0.5 * (at[1:] ** 2).sum()), slope
 
-    bounds = [(None, None), *(_SENSE.get(name, (None, None)) for name in names)]
+    bounds: list[tuple[float | None, float | None]] = [(None, None)]
+    for name, width in zip(names, scale, strict=True):
+        ends = _SENSE.get(name, (None, None))
+        bounds.append(tuple(None if end is None else end * width for end in ends))
     best = minimize(loss, np.zeros(len(names) + 1), jac=True, bounds=bounds, method="L-BFGS-B").x
     weights = best[1:] / scale
     constant = float(best[0] - (weights * mean).sum())
