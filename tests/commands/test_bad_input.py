@@ -56,7 +56,7 @@ BAD_SITE = {
         "brief.yaml",
         "      - id: nasal-oxygen",
         "      - id: oxygen-on",
-        "brief",
+        'name: "Tarn Hollow airway brief"',
         None,
         "",
         "oxygen-on stands twice",
