@@ -101,3 +101,11 @@ def test_likeness_speaks_for_a_phrase_and_slowness_against_it() -> None:
     for name in ("ratio of a long phrase", "mean", "margin", "value margin", "longer margin"):
         assert weights[name] >= 0, name
     assert weights["slow"] < 0
+
+
+def test_a_phrase_after_which_more_was_said_is_asked_back() -> None:
+    """ "What is the plan for lunch" is not that question; unless the rest is as likely a fancy."""
+    question = replace(PLAIN, words="what was our plan", voice_s=0.9, went_on=True)
+
+    assert verdict(replace(question, ratio=-0.5), Danger.LOW) is Verdict.ASK
+    assert verdict(replace(question, ratio=0.0), Danger.LOW) is Verdict.ACCEPT

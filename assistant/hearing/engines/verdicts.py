@@ -20,6 +20,8 @@ from assistant.hearing.heard import Verdict
 
 FITTED = Path(__file__).parent / "fitted.json"
 _NEVER_SYLLABLES = 2
+_AS_LIKELY = -0.1
+"""Nats a token behind a free decode that goes on: less, and the phrase alone is as likely."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +76,7 @@ def judge(by: Fitted, evidence: Evidence, *, danger: Danger, rival: str) -> tupl
         return Verdict.IGNORE, f"too unlike anything that may be said now ({log_odds:.1f})"
     if doubt := _too_close(by.leads, evidence, rival):
         return Verdict.ASK, doubt
-    if evidence.went_on:
+    if evidence.went_on and evidence.ratio < _AS_LIKELY:
         return Verdict.ASK, "more was said after it"
     if danger is Danger.HIGH and _is_too_short(evidence):
         return Verdict.ASK, "too short to be believed in something dangerous"
