@@ -11,6 +11,8 @@ SAID = (
     ("That is right.", "That isn't right."),
     ("We tested the wave.", "We didn't test the wave."),
     ("We took the collar off.", "We haven't taken the collar off."),
+    ("We chose that plan.", "We'll choose that plan."),
+    ("I see it high and steady.", "I'll see it high and steady."),
 )
 
 
@@ -30,6 +32,7 @@ SAID = (
                 *("we didn't tested the wave", "we don't tested the wave"),
                 *("we haven't tested the wave", "we did not tested the wave"),
                 *("we have not tested the wave", "we never tested the wave"),
+                *("we'll tested the wave", "we will tested the wave"),
             ),
         ),
         (

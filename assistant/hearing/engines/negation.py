@@ -4,9 +4,10 @@ import re
 
 _VERB = re.compile(r"\b(is|are|has|have|was|were|does)\b")
 _SPEAKER = re.compile(r"(i|we) ")
-_NOT_DONE = ("didn't", "don't", "haven't", "did not", "have not", "never")
-"""What "we tested the wave" may become. That "tested" then should be "test" is left as it is: the
-one that fits the sound best counts, and "haven't" needs no other form."""
+_NOT_DONE = (" didn't", " don't", " haven't", " did not", " have not", " never", "'ll", " will")
+"""What "we tested the wave" may become: not done, or only meant, as in "we'll test the wave". That
+"tested" then should be "test" is left as it is: "passed the tube" and "pass the tube" sound the
+same."""
 
 
 def negated(words: str) -> tuple[str, ...]:
@@ -19,7 +20,7 @@ def negated(words: str) -> tuple[str, ...]:
     if not verbs:
         if speaker := _SPEAKER.match(words):
             deed = words[speaker.end() :]
-            return tuple(f"{speaker[1]} {denial} {deed}" for denial in _NOT_DONE)
+            return tuple(f"{speaker[1]}{denial} {deed}" for denial in _NOT_DONE)
         said = words.split()
         return tuple(" ".join((*said[:at], "not", *said[at:])) for at in range(len(said)))
     verb = verbs[-1] if words.endswith(verbs[-1][0]) else verbs[0]

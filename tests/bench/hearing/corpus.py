@@ -8,7 +8,7 @@ from typing import Any
 
 from assistant.hearing.engines.negation import negated
 from assistant.hearing.engines.phrases import WordTree
-from assistant.hearing.grammar import SLOT, Grammar
+from assistant.hearing.grammar import SLOT, Danger, Grammar
 from assistant.meaning.numbers import say_digits, say_number
 from assistant.meaning.phrasebook import Phrasebook
 from assistant.site.site import Site
@@ -19,14 +19,13 @@ HELD_OUT_KG = (34, 48, 55, 63, 70, 76, 85, 92, 103, 117, 126, 140, 150)
 DECLINES = ("decline", "decline in other words")
 NOT_FOR_ME = ("decline in other words", "hedge", "talk", "decoy")
 _DO = {
-    "agreed": "agree", "brought": "bring", "dealt": "deal", "drew": "draw", "examined": "examine",
-    "heard": "hear", "kept": "keep", "laid": "lay", "measured": "measure", "named": "name",
-    "raised": "raise", "saw": "see", "sealed": "seal", "tied": "tie", "told": "tell",
-    "took": "take",
+    "brought": "bring", "chose": "choose", "dealt": "deal", "drew": "draw", "examined": "examine",
+    "gave": "give", "got": "get", "heard": "hear", "kept": "keep", "measured": "measure",
+    "named": "name", "saw": "see", "sealed": "seal", "tied": "tie", "told": "tell", "took": "take",
 }  # fmt: skip
 _DONE = {
-    "count": "counted", "drew": "drawn", "hold": "held", "saw": "seen", "see": "seen",
-    "took": "taken",
+    "chose": "chosen", "count": "counted", "drew": "drawn", "gave": "given", "saw": "seen",
+    "see": "seen", "took": "taken",
 }  # fmt: skip
 """Forms that English does not build by rule, of the site's own verbs."""
 ASKING = ("what", "what's", "why", "who", "is", "how", "where", "are", "has", "which")
@@ -105,11 +104,20 @@ def _talk(text: str) -> Iterator[tuple[str, str]]:
 
 
 def _denials(grammar: Grammar, *, held_out: bool) -> Iterator[tuple[str, str]]:
-    """Every confirmation of the site denied; each half has every second one."""
-    yes = [one.words for one in grammar.patterns if one.meaning == "confirm" and one.for_me]
-    for words in yes[held_out::2]:
+    """Every confirmation of the site, and what acts at once, denied, and as what somebody means to
+    do; each half has every second one.
+    """
+    does = [
+        one.words
+        for one in grammar.patterns
+        if one.danger is Danger.HIGH and one.for_me and not SLOT.search(one.words)
+    ]
+    for words in does[held_out::2]:
         for denial in _as_people_deny(words):
             yield "decline in other words", written(denial)
+        speaker, _, deed = words.partition(" ")
+        if speaker in ("i", "we"):
+            yield "hedge", written(f"{speaker}'ll {_to_do(deed)}")
 
 
 def _as_people_deny(words: str) -> tuple[str, ...]:
@@ -120,10 +128,17 @@ def _as_people_deny(words: str) -> tuple[str, ...]:
     did, *rest = deed.split()
     if did == "all":
         return (f"{speaker} don't {deed}", f"{speaker} never {deed}")
-    do = _DO.get(did, re.sub("(l)?led$|ed$", r"\1", did))
-    denied = "don't" if do == did else "didn't"
-    forms = (f"{denied} {do}", f"haven't {_DONE.get(did, did)}", f"never {did}")
-    return tuple(" ".join((speaker, form, *rest)) for form in forms)
+    denied = "don't" if _to_do(deed) == deed else "didn't"
+    done = " ".join((_DONE.get(did, did), *rest))
+    forms = (f"{denied} {_to_do(deed)}", f"haven't {done}", f"never {deed}")
+    return tuple(f"{speaker} {form}" for form in forms)
+
+
+def _to_do(deed: str) -> str:
+    """The deed before it is done: "test the wave" of "tested the wave"."""
+    did, _, rest = deed.partition(" ")
+    by_rule = re.sub("(l)?led$|ed$", r"\1", did)
+    return f"{_DO.get(did, by_rule)} {rest}"
 
 
 def _plain(text: str) -> str:
