@@ -73,6 +73,12 @@ def read_wall() -> WallReading:
     return WallReading(at, _clock_is_synchronised())
 
 
+def minutes_and_seconds(at_s: float) -> str:
+    """For a column of times: " 12:03.4". Rounded first, so that it never shows sixty seconds."""
+    minutes, seconds = divmod(round(at_s, 1), 60)
+    return f"{minutes:3.0f}:{seconds:04.1f}"
+
+
 def boot_id() -> str:
     """The identity of this run of the machine: monotonic times compare only within one."""
     try:

@@ -4,6 +4,7 @@ import argparse
 from pathlib import Path
 from typing import Any
 
+from assistant.clock import minutes_and_seconds
 from assistant.commands.options import add_site
 from assistant.errors import BadInput
 from assistant.patient.lesson import Lesson, play
@@ -81,7 +82,6 @@ def _print(lesson: Lesson) -> None:
         number = min(range(len(lesson.at_s)), key=lambda n: abs(lesson.at_s[n] - at_s))
         shown = lesson.shown_percent[number]
         figure = "---" if shown is None else f"{shown:3d}"
-        minutes, seconds = divmod(round(at_s, 1), 60)
-        print(f"{minutes:3.0f}:{seconds:04.1f}  {figure} %  {what}")
+        print(f"{minutes_and_seconds(at_s)}  {figure} %  {what}")
     seen = [one for one in lesson.shown_percent if one is not None]
     print(f"Lowest shown: {min(seen, default=0)} %. {CAUTION}")

@@ -7,6 +7,7 @@ from contextlib import nullcontext
 from pathlib import Path
 from typing import Any
 
+from assistant.clock import minutes_and_seconds
 from assistant.commands.options import add_cases, add_engine, add_site, open_engine, shipped_configs
 from assistant.commands.vocabulary import unheard
 from assistant.journal.folder import new_case
@@ -108,9 +109,8 @@ class _Shown:
             self._print(what.mono_s, "clock", what.text)
 
     def _print(self, at_s: float, who: str, text: str) -> None:
-        at = at_s - (self._began_s or 0.0)
-        minutes, seconds = divmod(round(at, 1), 60)  # rounded first: never sixty seconds
-        print(f"{minutes:3.0f}:{seconds:04.1f}  {who:<9}  {text}", flush=True)
+        at = minutes_and_seconds(at_s - (self._began_s or 0.0))
+        print(f"{at}  {who:<9}  {text}", flush=True)
 
 
 def _sum_up(outcome: Outcome, folder: Path, took_s: float) -> None:

@@ -194,8 +194,8 @@ def test_single_digits_of_two_people_are_told_apart(engine, shared_digits: Path)
     print(f"{len(recordings)} digits: {right} best, {accepted} accepted, {wrong} wrong accepted")
 
     assert right >= 0.95 * len(recordings)
-    # One syllable alone is mostly asked back; what weights are said in is longer.
-    assert accepted >= 0.2 * len(recordings)
+    # One syllable alone is often asked back; what weights are said in is longer.
+    assert accepted >= 0.5 * len(recordings)
     assert wrong == 0
 
 

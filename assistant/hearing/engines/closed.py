@@ -119,9 +119,9 @@ class ClosedGrammarEngine:
             mean=best.total / best.tokens,
             margin=math.inf if rival is None else best.rank - rival.rank,
             value_margin=_lead(best, (one for one in ranked if _has_another_value(one, best))),
-            longer_margin=_lead(best, (one for one in ranked if _goes_on(one, best))),
+            longer_margin=_lead(best, (one for one in ranked if _is_longer(one, best))),
             denial_margin=self._ahead_of_its_denial(start, best),
-            went_on=_goes_on_after(best.phrase.words, self._model.tokenizer.text(written)),
+            went_on=_goes_on(best.phrase.words, _spoken(self._model.tokenizer.text(written))),
         )
         return Weighed(
             best, evidence, "" if rival is None else rival.phrase.words, runner_up(ranked)
@@ -150,8 +150,9 @@ class ClosedGrammarEngine:
         return tuple(sorted(word for word in words if not self._model.tokenizer.knows(word)))
 
 
-def _goes_on_after(words: str, written: str) -> bool:
-    return " ".join(_UNSPOKEN.sub(" ", written.lower()).split()).startswith(f"{words} ")
+def _spoken(written: str) -> str:
+    """The words alone, as phrases have them."""
+    return " ".join(_UNSPOKEN.sub(" ", written.lower()).split())
 
 
 def _as_written(words: str) -> str:
@@ -180,8 +181,12 @@ def _has_another_value(one: Scored, best: Scored) -> bool:
     return any(others.get(slot, values[slot]) != values[slot] for slot, _ in best.phrase.filled)
 
 
-def _goes_on(one: Scored, best: Scored) -> bool:
-    return not _same(one, best) and one.phrase.words.startswith(f"{best.phrase.words} ")
+def _is_longer(one: Scored, best: Scored) -> bool:
+    return not _same(one, best) and _goes_on(best.phrase.words, one.phrase.words)
+
+
+def _goes_on(words: str, said: str) -> bool:
+    return said.startswith(f"{words} ")
 
 
 def _same(one: Scored, other: Scored) -> bool:
