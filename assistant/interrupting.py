@@ -8,7 +8,7 @@ from assistant.brief.prompts import AWAITING
 from assistant.hearing.heard import Heard
 from assistant.speaking.mouth import Line
 
-ANSWERS = ("confirm", "decline", "number", "choose", "name")
+ANSWERS = ("confirm", "bare_yes", "decline", "number", "choose", "name")
 """What is an answer to what was asked or read back, and nothing else."""
 UNDERSTOOD_S = 0.6
 """A voice that begins sooner after the question does answers something else."""

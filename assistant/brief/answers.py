@@ -4,7 +4,7 @@ from assistant.brief.agenda import label
 from assistant.brief.desk import Desk, Happening, Steps
 from assistant.brief.dose_questions import confirm_quote, refuse_quote
 from assistant.brief.going_on import ask_next, go_on, run_clock
-from assistant.brief.items import AnyItem, NumberItem, TimedItem
+from assistant.brief.items import AnyItem, ConfirmedItem, NumberItem, TimedItem
 from assistant.brief.known import Standing
 from assistant.brief.mixing import confirm_step, step_not_yet
 from assistant.brief.patient import (
@@ -39,6 +39,16 @@ def confirm(desk: Desk, _: Reading) -> Steps:
         yield from take(desk, case.known.pending.value, case.known.pending.spoken)
     elif case.current is not None and case.current.kind not in ("number", "choose", "name"):
         yield from take(desk, CONFIRMED, CONFIRMED)
+
+
+def bare_yes(desk: Desk, _: Reading) -> Steps:
+    """Nothing is confirmed; what would be is told."""
+    case, said = desk.case, desk.site.wording.may_be_said
+    item, yes = case.current, said.confirm[0]
+    if isinstance(item, ConfirmedItem) and item.only_telling and case.state is State.ASKING:
+        yes = item.confirmations[0]
+    line = desk.filled(desk.says.bare_yes, yes=yes, no=said.decline[0])
+    yield Line(line, "say-how", case.known.current)
 
 
 def take(desk: Desk, value: str | float, spoken: str) -> Steps:

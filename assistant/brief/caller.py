@@ -30,6 +30,7 @@ from assistant.speaking.wording import Facts
 
 _ACTS: dict[str, Callable[[Desk, Reading], Steps]] = {
     "confirm": answers.confirm,
+    "bare_yes": answers.bare_yes,
     "decline": answers.decline,
     "number": answers.number,
     "choose": answers.choose_or_name,
@@ -133,11 +134,11 @@ class Caller:
         """Somebody said something that was probably this.
 
         An answer is read back, and counts only once that is confirmed for sure: a doubtful yes
-        alone settles nothing. All else is asked anew.
+        alone settles nothing, and a bare one nothing ever. All else is asked anew.
         """
         case = self._desk.case
         doubtful_yes = reading.meaning == "confirm" and case.state is State.ASKING
-        if reading.meaning in _READ_BACK_ANYWAY:
+        if reading.meaning in (*_READ_BACK_ANYWAY, "bare_yes"):
             yield from self.heard(reading)
         elif doubtful_yes or reading.meaning in _VALUES:
             yield from answers.heard_value(self._desk, reading)

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 from enum import Enum
-from typing import Annotated, Literal
+from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
@@ -30,12 +30,26 @@ class Item(SiteModel):
     """Keys of docs/brief-sources.md, `common-practice` where nothing was published."""
 
 
-class ConfirmItem(Item):
+class ConfirmedItem(Item):
+    """What every kind has that is confirmed."""
+
+    confirmations: tuple[Utterance, ...] = ()
+    """Telling answers that also confirm this item ("we brought the head up"), besides the site's
+    own."""
+    only_telling: bool = False
+    """Nothing but a telling answer confirms it; the site's own are told what to say."""
+
+    @model_validator(mode="after")
+    def _something_confirms(self) -> Self:
+        if self.only_telling and not self.confirmations:
+            raise ValueError("at least one of its own confirmations with only_telling")
+        return self
+
+
+class ConfirmItem(ConfirmedItem):
     """A plain check: it is so, or it is not yet so."""
 
     kind: Literal["confirm"]
-    confirmations: tuple[Utterance, ...] = ()
-    """Telling answers that also confirm this item ("head up thirty"), besides the site's own."""
 
 
 class Option(SiteModel):
@@ -81,7 +95,7 @@ class NameItem(Item):
     kind: Literal["name"]
 
 
-class TimedItem(Item):
+class TimedItem(ConfirmedItem):
     """Starts a clock when it is confirmed, and is asked again when the clock ends."""
 
     kind: Literal["timed"]
@@ -91,15 +105,13 @@ class TimedItem(Item):
     ask_again: Spoken
     again_after_s: Annotated[int, Field(ge=5, le=3600)] = 60
     """When the answer to `ask_again` is not yet, the clock runs this long once more."""
-    confirmations: tuple[Utterance, ...] = ()
 
 
-class PlanItem(Item):
+class PlanItem(ConfirmedItem):
     """Read aloud, then confirmed."""
 
     kind: Literal["plan"]
     read_aloud: Annotated[tuple[Spoken, ...], Field(min_length=1)]
-    confirmations: tuple[Utterance, ...] = ()
 
 
 AnyItem = ConfirmItem | ChooseItem | NumberItem | NameItem | TimedItem | PlanItem

@@ -7,7 +7,7 @@ from assistant.brief.steps import State
 from assistant.meaning.tongue import ENGLISH, Tongue
 from assistant.speaking.mouth import Line, Urgency
 
-AWAITING = ("ask", "read-back", "digits", "quote", "check", "mix", "closing")
+AWAITING = ("ask", "say-how", "read-back", "digits", "quote", "check", "mix", "closing")
 """Tags of the lines after which the assistant waits for an answer."""
 UNIT_NAMES = {"weight_kg": "kilogram", "height_cm": "centimetre", "age_years": "year"}
 """The patient's figures that are numbers, with their units by the names of the site's terms."""

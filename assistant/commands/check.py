@@ -10,11 +10,13 @@ from typing import Any
 from rich.console import Console
 from rich.progress import track
 
+from assistant.brief.items import ConfirmedItem
 from assistant.commands.options import add_engine, add_site, heard_by, open_engine
 from assistant.commands.vocabulary import respellings, unheard
 from assistant.errors import BadInput
 from assistant.glance.settings import read_glance
 from assistant.hearing.engines.closed import ClosedGrammarEngine
+from assistant.hearing.engines.negation import is_near_its_denial, negated
 from assistant.hearing.grammar import SLOT, Grammar
 from assistant.hearing.learning import keep, kept, learn
 from assistant.hearing.soundalikes import Alike, alike, phonemes
@@ -30,6 +32,8 @@ LEARNING_VOICES = (
     VoiceSettings(engine="espeak", name="en-gb-scotland", words_per_minute=150),
 )
 _OPPOSITES = {"confirm", "decline"}
+_KIN = {"confirm", "bare_yes"}
+"""Sound alike as they should: the one is told how to become the other."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,8 +51,9 @@ def add_to(commands: Any) -> None:
         help="check a site's files",
         description="Reads a site's brief, formulary, oximeter and wording, and the rehearsals "
         "named, and says in one sentence what is wrong with the first that is. Warns of phrases "
-        "that sound alike and mean different things, and of words that the recogniser does not "
-        "know, with what sounds like them; refuses a confirmation that sounds like a decline.",
+        "that sound alike and mean different things, of confirmations that sound like their own "
+        "denial, and of words that the recogniser does not know, with what sounds like them; "
+        "refuses a confirmation that sounds like a decline.",
     )
     add_site(parser)
     add_engine(parser)
@@ -73,7 +78,12 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.learn:
         _learn(grammar)
     engine = open_engine(arguments)
-    warnings = [*_alike(site, grammar), *unheard(engine, site), *respellings(engine, site)]
+    warnings = [
+        *_alike(site, grammar),
+        *(_near_their_denial(grammar) if engine.name == ClosedGrammarEngine.name else ()),
+        *unheard(engine, site),
+        *respellings(engine, site),
+    ]
     items = list(site.brief.items())
     print(f"{site.brief.name}: {len(items)} items in {len(site.brief.sections)} sections")
     print(f"{site.formulary.name}: {len(site.formulary.drugs)} drugs")
@@ -118,12 +128,24 @@ def _alike(site: Site, grammar: Grammar) -> Iterator[str]:
         yield f"Not checked, whether phrases sound alike: {fault}"
         return
     for pair in alike(list(spoken.items()), sounds):
+        if {spoken[pair.one], spoken[pair.other]} == _KIN:
+            continue
         if {spoken[pair.one], spoken[pair.other]} == _OPPOSITES:
             raise _refused(site, pair, meanings)
         yield (
             f"Sound alike, mean different things: {pair.one!r} and {pair.other!r} "
             f"({pair.differ:.0%} of their sounds differ)"
         )
+
+
+def _near_their_denial(grammar: Grammar) -> Iterator[str]:
+    """A warning for each confirmation that has to be heard too well to be believed."""
+    for pattern in grammar.patterns:
+        if pattern.meaning == "confirm" and is_near_its_denial(pattern.words):
+            yield (
+                f"Sounds like its own denial: {pattern.words!r} and {negated(pattern.words)[-1]!r};"
+                " better: what was done, with a verb such as saw, took or went"
+            )
 
 
 def _refused(site: Site, pair: Alike, meanings: dict[str, str]) -> BadInput:
@@ -143,7 +165,8 @@ def _places(site: Site) -> Iterator[tuple[str, _Place]]:
     brief, wording = site.folder / "brief.yaml", site.folder / "wording.yaml"
     for section_at, section in enumerate(site.brief.sections):
         for item_at, item in enumerate(section.items):
-            for at, words in enumerate(getattr(item, "confirmations", ())):
+            own = item.confirmations if isinstance(item, ConfirmedItem) else ()
+            for at, words in enumerate(own):
                 loc = ("sections", section_at, "items", item_at, "confirmations", at)
                 yield words, _Place(brief, loc)
     for meaning in ("confirm", "decline"):

@@ -4,7 +4,14 @@ from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
 from assistant.brief.case import Case
-from assistant.brief.items import AnyItem, ChooseItem, NameItem, NumberItem, Option
+from assistant.brief.items import (
+    AnyItem,
+    ChooseItem,
+    ConfirmedItem,
+    NameItem,
+    NumberItem,
+    Option,
+)
 from assistant.brief.steps import State
 from assistant.hearing.grammar import SLOT, Danger, Grammar, Pattern
 from assistant.meaning.slots import Slots
@@ -21,7 +28,7 @@ FACTS = tuple(Facts.model_fields)
 _ANY_TIME = (*QUESTIONS, *FACTS)
 _ALWAYS = ("repeat", "hold", "stop", "end_case")
 _BAG = ("pace", "pace_stop")
-_YES_NO = ("confirm", "decline")
+_YES_NO = ("confirm", "bare_yes", "decline")
 ALLOWED: dict[State, tuple[str, ...]] = {
     State.OPENED: ("start", "go_now", *_ANY_TIME, *_ALWAYS),
     State.ASKING: (ANSWER, "why", "back", "left", "go_now", *_BAG, *_ANY_TIME, *_ALWAYS),
@@ -76,9 +83,9 @@ _DANGER = {
 }
 
 _ANSWERS_BY_KIND = {
-    "confirm": ("confirm", "decline"),
-    "timed": ("confirm", "decline"),
-    "plan": ("confirm", "decline"),
+    "confirm": _YES_NO,
+    "timed": _YES_NO,
+    "plan": _YES_NO,
     "number": ("number", "decline"),
     "choose": ("choose", "decline"),
     "name": ("name", "decline"),
@@ -141,6 +148,8 @@ class Phrasebook:
             items = list(self._site.brief.items())
             allowed = dict.fromkeys(name for names in ALLOWED.values() for name in names)
         patterns = [pattern for item in items for pattern in self._patterns((ANSWER,), item)]
+        # What confirms one item and is a bare yes to another is listened for as the former.
+        patterns.sort(key=lambda pattern: pattern.meaning != "bare_yes")
         return self._grammar(patterns + self._patterns(allowed, None))
 
     def _grammar(self, patterns: Iterable[Pattern]) -> Grammar:
@@ -172,9 +181,11 @@ class Phrasebook:
                 yield from _options(meaning, item.options)
             elif isinstance(item, NameItem) and meaning == "name":
                 yield from _options(meaning, self._site.brief.roster)
+            elif isinstance(item, ConfirmedItem) and item.only_telling and meaning == "confirm":
+                yield from (replace(one, meaning="bare_yes") for one in self._say(meaning))
             else:
                 yield from self._say(meaning)
-        for words in getattr(item, "confirmations", ()):
+        for words in item.confirmations if isinstance(item, ConfirmedItem) else ():
             yield Pattern(words, "confirm", danger=Danger.HIGH)
 
     def _say(self, meaning: str, unit_said: Iterable[str] = ()) -> Iterator[Pattern]:
@@ -210,7 +221,7 @@ class Phrasebook:
             # Those with slots are not worth their weight as decoys.
             phrases += [words for words in getattr(said, meaning, ()) if "{" not in words]
         for item in self._site.brief.items():
-            phrases += getattr(item, "confirmations", ())
+            phrases += item.confirmations if isinstance(item, ConfirmedItem) else ()
         for words in phrases:
             yield Pattern(words, "not_now", for_me=False)
 

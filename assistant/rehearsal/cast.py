@@ -15,6 +15,8 @@ SPEECH_DBFS = -23.0
 SOON_S = 0.6
 MOST_REPEATS = 3
 """Somebody who is not understood says the same again, but not for ever."""
+_SAY_AGAIN = ("again", "say-how")
+"""Tags of lines that ask whoever spoke last to speak once more."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +68,7 @@ class Cast:
             self._last[tag, item] = self._last_reply = fresh
             self._due.append((at_s + fresh.after_s, fresh, False))
             return True
-        again = self._last_reply if tag == "again" else self._last.get((tag, item))
+        again = self._last_reply if tag in _SAY_AGAIN else self._last.get((tag, item))
         if again is not None and self._repeats < MOST_REPEATS:
             self._repeats += 1
             self._due.append((at_s + again.after_s, again, False))

@@ -45,6 +45,8 @@ class Says(SiteModel):
     """An item that was deferred, or that nobody answered."""
     say_again: Plain
     """When somebody spoke and it was not surely understood."""
+    bare_yes: Annotated[Spoken, only("yes", "no")] = "Please say: {yes}. Or: {no}."
+    """A yes that is too short to be believed, or says too little for this item."""
     waiting: Annotated[Spoken, only("item")]
     """Asked often enough without an answer: the assistant goes quiet and waits."""
     deferred: Plain
@@ -164,6 +166,8 @@ class MayBeSaid(Questions, Facts):
     """What people may say, by meaning."""
 
     confirm: Answers
+    bare_yes: tuple[Utterance, ...] = ()
+    """A yes too short to be told from room talk: it confirms nothing, and is told what would."""
     decline: Answers
     repeat: Answers
     why: Answers

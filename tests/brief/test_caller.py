@@ -52,6 +52,48 @@ def test_a_doubtful_yes_is_read_back_and_settles_nothing(table):
     assert table.case.known.items["oxygen-on"].standing is Standing.RUNNING
 
 
+@pytest.mark.parametrize("verdict", [Verdict.ACCEPT, Verdict.ASK])
+def test_a_bare_yes_confirms_nothing_and_is_told_what_would(table, verdict: Verdict):
+    """However surely "yes" is heard, the item stays open; the line names a yes and a no."""
+    table.hear("start")
+    said = table.site.wording.may_be_said
+    reading = Reading("yes", "bare_yes", {}, 0.99, verdict)
+    tell = table.caller.heard if verdict is Verdict.ACCEPT else table.caller.unsure
+
+    (line,) = table.run(tell(reading))
+
+    assert said.confirm[0] in line.text
+    assert said.decline[0] in line.text
+    assert table.case.known.items["oxygen-on"].standing is Standing.OPEN
+    assert table.case.known.current == "oxygen-on"
+
+
+def test_a_bare_yes_confirms_no_read_back(table):
+    """A weight that was read back waits for a whole yes."""
+    table.hear("start")
+    table.answer_until("weight")
+    table.hear("number", number=70.0)
+
+    (line,) = table.hear("bare_yes", "yes")
+
+    assert table.case.state is State.CHECKING
+    assert table.case.known.weight_kg is None
+    assert table.site.wording.may_be_said.confirm[0] in line.text
+
+
+def test_an_item_may_take_only_a_telling_answer(table):
+    """The site's own yes is then a bare one, and what is told is the telling answer."""
+    table.hear("start")
+    item = table.case.item("sustained-carbon-dioxide")
+    table.case.known.current = item.id
+
+    (line,) = table.hear("bare_yes", "yes confirmed")
+
+    assert item.only_telling
+    assert item.confirmations[0] in line.text
+    assert table.case.known.items[item.id].standing is Standing.OPEN
+
+
 def test_a_doubtful_no_is_asked_again_and_never_counts_as_a_yes(table):
     """A decline that is not sure changes nothing either."""
     table.hear("start")

@@ -110,3 +110,15 @@ def test_check_refuses_a_telling_confirmation_that_sounds_like_a_decline(
     sentence = capsys.readouterr().err
     assert f"brief.yaml, line {line}" in sentence
     assert "'not debt', which sounds like the decline 'not yet'" in sentence
+
+
+def test_check_warns_of_a_confirmation_that_sounds_like_its_own_denial(site: Path, capsys) -> None:
+    """ "We'll seal the mask" is near "we sealed the mask"; the site's own are not."""
+    own = 'confirmations: ["we saw nasal oxygen on"]'
+    change(site / "brief.yaml", own, 'confirmations: ["we sealed the nasal oxygen"]')
+
+    assert main(["check", "--site", str(site)]) == 0
+
+    (warning,) = [line for line in capsys.readouterr().out.splitlines() if "own denial" in line]
+    assert "'we sealed the nasal oxygen'" in warning
+    assert "'we will seal the nasal oxygen'" in warning

@@ -62,6 +62,26 @@ def test_weights_outside_the_range_are_heard_to_be_refused(site: Site) -> None:
         assert {filler.value for filler in grammar.fillers[slot]} >= {12.0, 17.0, 250.0}
 
 
+def test_an_item_that_takes_only_a_telling_answer(site: Site) -> None:
+    """There "yes confirmed" is a bare yes; in its read-back and elsewhere it confirms."""
+    case, book = Case(site.brief), Phrasebook(site)
+    telling = next(one for one in site.brief.items() if getattr(one, "only_telling", False))
+    case.known.current = telling.id
+    meanings = {}
+    for state in (State.ASKING, State.CHECKING):
+        case.state = state
+        meanings[state] = {one.words: one.meaning for one in book.now(case).patterns}
+
+    for yes in site.wording.may_be_said.confirm:
+        assert meanings[State.ASKING][yes] == "bare_yes"
+        assert meanings[State.CHECKING][yes] == "confirm"
+    for answer in telling.confirmations:
+        assert meanings[State.ASKING][answer] == "confirm"
+    for kind in ("confirm", "anything"):
+        everywhere = {one.words: one.meaning for one in book.when_asking(kind).patterns}
+        assert {everywhere[yes] for yes in site.wording.may_be_said.confirm} == {"confirm"}
+
+
 def test_digits_are_listened_for_only_while_they_are_awaited(site: Site) -> None:
     """A bare number outside an item means nothing."""
     case, book = Case(site.brief), Phrasebook(site)

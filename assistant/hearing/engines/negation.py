@@ -1,28 +1,105 @@
-"""What a confirmation becomes with a "not" in it: "the tube isn't in" is one soft sound away."""
+"""What a confirmation becomes when it is denied or only meant.
+
+"The tube isn't in" is one soft sound from "the tube is in", and "I'll pass it" from "I passed it".
+"""
 
 import re
+from dataclasses import dataclass
 
-_VERB = re.compile(r"\b(is|are|has|have|was|were|does)\b")
-_SPEAKER = re.compile(r"(i|we) ")
-_NOT_DONE = (" didn't", " don't", " haven't", " did not", " have not", " never", "'ll", " will")
-"""What "we tested the wave" may become: not done, or only meant, as in "we'll test the wave". That
-"tested" then should be "test" is left as it is: "passed the tube" and "pass the tube" sound the
-same."""
+from lemminflect import getInflection, getLemma
+
+_AUXILIARY = re.compile(r"\b(is|are|has|have|was|were|does|must)\b")
+_SPEAKERS = ("i", "we")
+_NOBODY = ("yes",)
+
+
+@dataclass(frozen=True, slots=True)
+class _Deed:
+    """Who did something, and the forms of what was done."""
+
+    who: str
+    between: str
+    """What stands between the two, with a space after it: "all" in "we all listened"."""
+    did: str
+    what: str
+    """All that follows, with a space before it."""
+
+    @property
+    def do(self) -> str:
+        """The verb by itself: "take" of "took"."""
+        return str(_verbs(self.did)[0])
+
+    @property
+    def sounds_apart(self) -> bool:
+        """Whether it has a sound of its own: "took" and "takes", not "sealed", nor "see"."""
+        return self.did != self.do and not self.did.endswith("ed")
+
+    def denied(self) -> tuple[str, ...]:
+        """Not done, not yet done, or only meant."""
+        do, done = self.do, getInflection(self.do, "VBN")[0]
+        has = "have" if self.who in _SPEAKERS else "has"
+        does = "don't" if self.who in _SPEAKERS else "doesn't"
+        ways = (
+            *(f" {never} {do}" for never in ("didn't", does, "did not")),
+            *(f" {has}{never} {done}" for never in ("n't", " not")),
+            f" never {self.did}",
+            *(f"{will} {do}" for will in ("'ll", " will")),
+        )
+        if self.sounds_apart and self.did in getInflection(do, "VBD"):
+            # "We take" of "we took"; but "we seal" would deny every "we sealed".
+            ways += (f" {do if self.who in _SPEAKERS else getInflection(do, 'VBZ')[0]}",)
+        return tuple(self._with(way) for way in ways)
+
+    def _with(self, way: str) -> str:
+        helper, _, verb = way.rpartition(" ")
+        return f"{self.who}{helper} {self.between}{verb}{self.what}"
 
 
 def negated(words: str) -> tuple[str, ...]:
-    """The phrase denied: its last verb contracted and spelt out, and "not" before all of it.
+    """The phrase denied: its auxiliary contracted and spelt out, and "not" before all of it.
 
-    Where there is no verb that takes a "not": when the speaker says what was done, with all that
-    denies a deed; else with a "not" before each of its words.
+    Without an auxiliary: what somebody did, as not done or only meant; an order with "don't"; and
+    anything else with a "not" before each of its words.
     """
-    verbs = list(_VERB.finditer(words))
-    if not verbs:
-        if speaker := _SPEAKER.match(words):
-            deed = words[speaker.end() :]
-            return tuple(f"{speaker[1]}{denial} {deed}" for denial in _NOT_DONE)
-        said = words.split()
-        return tuple(" ".join((*said[:at], "not", *said[at:])) for at in range(len(said)))
-    verb = verbs[-1] if words.endswith(verbs[-1][0]) else verbs[0]
-    head, tail = words[: verb.end()], words[verb.end() :]
-    return (f"{head}n't{tail}", f"{head} not{tail}", f"not {words}")
+    auxiliaries = list(_AUXILIARY.finditer(words))
+    if auxiliaries:
+        at = auxiliaries[-1 if words.endswith(auxiliaries[-1][0]) else 0]
+        head, tail = words[: at.end()], words[at.end() :]
+        return (f"{head}n't{tail}", f"{head} not{tail}", f"not {words}")
+    if deed := _deed(words.split()):
+        return deed.denied()
+    said = words.split()
+    if len(said) > 1 and said[0] in _verbs(said[0]):
+        return tuple(f"{no} {words}" for no in ("don't", "do not", "not"))
+    return tuple(" ".join((*said[:at], "not", *said[at:])) for at in range(len(said)))
+
+
+def is_near_its_denial(words: str) -> bool:
+    """Whether the phrase sounds like one of its denials.
+
+    "The tube is in" does, for its "isn't", and "we sealed the mask", for "we'll seal the mask";
+    "we took the collar off" does not, nor what has no verb.
+    """
+    if _AUXILIARY.search(words):
+        return True
+    deed = _deed(words.split())
+    return deed is not None and not deed.sounds_apart
+
+
+def _deed(said: list[str]) -> _Deed | None:
+    """The first verb after whoever did it: of a speaker any, else one that shows its tense."""
+    if said[0] in _NOBODY:
+        return None
+    speaks = said[0] in _SPEAKERS
+    for at, word in enumerate(said[1:], 1):
+        lemmas = _verbs(word)
+        if lemmas and (speaks or word not in lemmas):
+            who = said[0] if speaks else " ".join(said[:at])
+            between = "".join(f"{one} " for one in said[1:at]) if speaks else ""
+            return _Deed(who, between, word, "".join(f" {one}" for one in said[at + 1 :]))
+    return None
+
+
+def _verbs(word: str) -> tuple[str, ...]:
+    """The verbs that it may be a form of."""
+    return tuple(getLemma(word, "VERB", lemmatize_oov=False))

@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import Any
 
 from assistant.hearing.engines.evidence import Evidence, features
+from assistant.hearing.engines.negation import is_near_its_denial
 from assistant.hearing.engines.pace import syllables
 from assistant.hearing.grammar import Danger
 from assistant.hearing.heard import Verdict
@@ -34,7 +35,9 @@ class Leads:
     goes_on: float
     """A phrase that goes on where this one ends."""
     denial: float
-    """The same words with a "not" among them."""
+    """The same words denied, or as what is only meant."""
+    near_denial: float
+    """The same where they sound alike (`negation.is_near_its_denial`)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,6 +106,7 @@ def _too_close(leads: Leads, evidence: Evidence, rival: str) -> str:
         return f"too close to {rival!r} (margin {evidence.value_margin:.1f})"
     if evidence.longer_margin < leads.goes_on:
         return f"too close to a longer phrase (margin {evidence.longer_margin:.1f})"
-    if evidence.denial_margin < leads.denial:
+    near = is_near_its_denial(evidence.words)
+    if evidence.denial_margin < (leads.near_denial if near else leads.denial):
         return f"too close to its own denial (margin {evidence.denial_margin:.1f})"
     return ""

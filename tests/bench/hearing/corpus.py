@@ -6,6 +6,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
+from lemminflect import getInflection, getLemma
+
 from assistant.hearing.engines.negation import negated
 from assistant.hearing.engines.phrases import WordTree
 from assistant.hearing.grammar import SLOT, Danger, Grammar
@@ -18,17 +20,7 @@ TUNING_KG = (42, 50, 60, 67, 75, 80, 98, 105, 110, 115, 120, 144)
 HELD_OUT_KG = (34, 48, 55, 63, 70, 76, 85, 92, 103, 117, 126, 140, 150)
 DECLINES = ("decline", "decline in other words")
 NOT_FOR_ME = ("decline in other words", "hedge", "talk", "decoy")
-_DO = {
-    "brought": "bring", "chose": "choose", "dealt": "deal", "drew": "draw", "examined": "examine",
-    "gave": "give", "got": "get", "heard": "hear", "kept": "keep", "measured": "measure",
-    "named": "name", "saw": "see", "sealed": "seal", "tied": "tie", "told": "tell", "took": "take",
-}  # fmt: skip
-_DONE = {
-    "chose": "chosen", "count": "counted", "drew": "drawn", "gave": "given", "saw": "seen",
-    "see": "seen", "took": "taken",
-}  # fmt: skip
-"""Forms that English does not build by rule, of the site's own verbs."""
-ASKING = ("what", "what's", "why", "who", "is", "how", "where", "are", "has", "which")
+ASKING = ("have", "what", "what's", "why", "who", "is", "how", "where", "are", "has", "which")
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,8 +96,8 @@ def _talk(text: str) -> Iterator[tuple[str, str]]:
 
 
 def _denials(grammar: Grammar, *, held_out: bool) -> Iterator[tuple[str, str]]:
-    """Every confirmation of the site, and what acts at once, denied, and as what somebody means to
-    do; each half has every second one.
+    """Every confirmation of the site, and what acts at once, denied, and as what is only meant or
+    half done; each half has every second one.
     """
     does = [
         one.words
@@ -113,32 +105,32 @@ def _denials(grammar: Grammar, *, held_out: bool) -> Iterator[tuple[str, str]]:
         if one.danger is Danger.HIGH and one.for_me and not SLOT.search(one.words)
     ]
     for words in does[held_out::2]:
-        for denial in _as_people_deny(words):
-            yield "decline in other words", written(denial)
         speaker, _, deed = words.partition(" ")
-        if speaker in ("i", "we"):
-            yield "hedge", written(f"{speaker}'ll {_to_do(deed)}")
-
-
-def _as_people_deny(words: str) -> tuple[str, ...]:
-    """In good English, which `negated` does not mind: "we didn't test the wave"."""
-    speaker, _, deed = words.partition(" ")
-    if speaker not in ("i", "we"):
-        return negated(words)[:2]
-    did, *rest = deed.split()
-    if did == "all":
-        return (f"{speaker} don't {deed}", f"{speaker} never {deed}")
-    denied = "don't" if _to_do(deed) == deed else "didn't"
-    done = " ".join((_DONE.get(did, did), *rest))
-    forms = (f"{denied} {_to_do(deed)}", f"haven't {done}", f"never {deed}")
-    return tuple(f"{speaker} {form}" for form in forms)
-
-
-def _to_do(deed: str) -> str:
-    """The deed before it is done: "test the wave" of "tested the wave"."""
-    did, _, rest = deed.partition(" ")
-    by_rule = re.sub("(l)?led$|ed$", r"\1", did)
-    return f"{_DO.get(did, by_rule)} {rest}"
+        if speaker not in ("i", "we") or deed.startswith("must"):
+            yield from (("decline in other words", written(one)) for one in negated(words)[:2])
+            continue
+        did, _, rest = deed.removeprefix("all ").partition(" ")
+        do, verb = getLemma(did, "VERB")[0], getInflection
+        done, doing = verb(do, "VBN")[0], verb(do, "VBG")[0]
+        before = "all " if deed.startswith("all ") else ""
+        denied = "don't" if do == did else "didn't"
+        for no in (
+            f"{denied} {before}{do}",
+            f"haven't {before}{done}",
+            f"never {before}{did}",
+            f"couldn't {before}{do}",
+            f"forgot to {do}",
+            f"have yet to {do}",
+        ):
+            yield "decline in other words", written(f"{speaker} {no} {rest}")
+        for nearly in ("'ll", " should", " could"):
+            yield "hedge", written(f"{speaker}{nearly} {before}{do} {rest}")
+        yield "hedge", written(f"{speaker}'{'m' if speaker == 'i' else 're'} {doing} {rest}")
+        if did != do:
+            yield "hedge", written(f"{speaker} nearly {before}{did} {rest}")
+        yield "hedge", written(f"have {speaker} {before}{done} {rest}")
+        if not did.endswith("ed") and did != do:
+            yield "hedge", written(f"{speaker} {before}{do} {rest}")
 
 
 def _plain(text: str) -> str:
