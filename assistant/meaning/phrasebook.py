@@ -66,7 +66,6 @@ _DANGER = {
     "weight_pounds": Danger.HIGH,
     "height": Danger.HIGH,
     "height_feet": Danger.HIGH,
-    "end_case": Danger.HIGH,
     "new_case": Danger.HIGH,
     "go_now": Danger.HIGH,
     "attempt_start": Danger.HIGH,

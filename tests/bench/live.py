@@ -20,13 +20,13 @@ from tests.oximeter.sound_server import SoundServer
 
 ANSWERS = (
     ("begin the brief", "oxygen on at flush rate"),
-    ("we sealed the mask", "nasal oxygen running"),
+    ("we held the mask on", "nasal oxygen running"),
     ("yes confirmed", "bag connected"),
     ("yes confirmed", "patient weigh"),
     ("eighty two kilos", "eight two"),
     ("yes correct", "allergic"),
     ("yes confirmed", "Circulation at"),
-    ("we covered the circulation", "Oxygenation at"),
+    ("we went through the circulation", "Oxygenation at"),
     ("yes confirmed", "Acidosis at"),
     ("yes confirmed", "Which technique"),
 )
