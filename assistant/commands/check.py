@@ -142,8 +142,10 @@ def _near_their_denial(grammar: Grammar) -> Iterator[str]:
     """A warning for each confirmation that has to be heard too well to be believed."""
     for pattern in grammar.patterns:
         if pattern.meaning == "confirm" and is_near_its_denial(pattern.words):
+            denials = negated(pattern.words)
+            nearest = next((one for one in denials if "'ll " in one), denials[0])
             yield (
-                f"Sounds like its own denial: {pattern.words!r} and {negated(pattern.words)[-1]!r};"
+                f"Sounds like its own denial: {pattern.words!r} and {nearest!r};"
                 " better: what was done, with a verb such as saw, took or went"
             )
 

@@ -121,4 +121,4 @@ def test_check_warns_of_a_confirmation_that_sounds_like_its_own_denial(site: Pat
 
     (warning,) = [line for line in capsys.readouterr().out.splitlines() if "own denial" in line]
     assert "'we sealed the nasal oxygen'" in warning
-    assert "'we will seal the nasal oxygen'" in warning
+    assert "we'll seal the nasal oxygen" in warning

@@ -49,6 +49,15 @@ def test_a_close_rival_is_asked_back_however_clear_the_sound(worse: dict[str, fl
     assert why.startswith("too close to")
 
 
+def test_a_deed_need_not_lead_its_denial_as_far_as_a_state() -> None:
+    """ "We didn't see it" is further from "we saw it" than "isn't" from "is"."""
+    state = replace(PLAIN, denial_margin=5.0)
+
+    assert verdict(state) is Verdict.ASK
+    assert verdict(replace(state, words="we saw both drugs labelled")) is Verdict.ACCEPT
+    assert verdict(replace(state, words="we labelled both drugs")) is Verdict.ASK
+
+
 @pytest.mark.parametrize("figure", ["ratio", "mean"])
 @pytest.mark.parametrize("danger", list(Danger))
 def test_the_less_it_is_like_the_phrase_the_less_it_counts(figure: str, danger: Danger) -> None:

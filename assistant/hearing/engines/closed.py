@@ -11,9 +11,6 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-import numpy as np
-from rapidfuzz.distance import Levenshtein
-
 from assistant.hearing.engines.beam import Limits, Scored, search
 from assistant.hearing.engines.evidence import LEAD_NATS, Evidence
 from assistant.hearing.engines.moonshine import Moonshine, Prefixes, installed_model
@@ -25,7 +22,7 @@ from assistant.hearing.engines.verdicts import Fitted, confidence, fitted, judge
 from assistant.hearing.grammar import Danger, Grammar, Values, spoken_parts
 from assistant.hearing.heard import Reading, Verdict
 from assistant.hearing.learning import with_learnt
-from assistant.sound import BLOCK_SAMPLES, RATE_HZ, Samples
+from assistant.sound import RATE_HZ, Samples
 
 _CLOSE_NATS = 5.0
 """Other values of the same meaning that are behind by less are told of as the runner-up: fifteen
@@ -35,7 +32,6 @@ _REACH_NATS = 24.0
 _GRAMMARS_KEPT = 32
 """A brief comes back to the grammars of its few kinds of items; a tree takes about a megabyte."""
 _UNSPOKEN = re.compile(r"[^\w' ]+")
-_QUIET_PER_CENT, _LOUD_PER_CENT = 10, 80
 _AROUND_S = 0.4
 """Silence that the ear leaves around an utterance, about."""
 
@@ -115,7 +111,6 @@ class ClosedGrammarEngine:
             return None
         best = ranked[0]
         rival = next((one for one in ranked if not _same(one, best)), None)
-        by_itself = _spoken(self._model.tokenizer.text(written))
         evidence = Evidence(
             words=best.phrase.words,
             filled=bool(best.phrase.filled),
@@ -126,9 +121,7 @@ class ClosedGrammarEngine:
             value_margin=_lead(best, (one for one in ranked if _has_another_value(one, best))),
             longer_margin=_lead(best, (one for one in ranked if _is_longer(one, best))),
             denial_margin=self._ahead_of_its_denial(start, best),
-            unlike=Levenshtein.normalized_distance(best.phrase.words, by_itself),
-            above_noise_db=_above_noise_db(samples),
-            went_on=_goes_on(best.phrase.words, by_itself),
+            went_on=_goes_on(best.phrase.words, _spoken(self._model.tokenizer.text(written))),
         )
         return Weighed(
             best, evidence, "" if rival is None else rival.phrase.words, runner_up(ranked)
@@ -155,16 +148,6 @@ class ClosedGrammarEngine:
         """The words with letters that the model never writes: another language's."""
         words = {word for part in spoken_parts(grammar) for word in part.split()}
         return tuple(sorted(word for word in words if not self._model.tokenizer.knows(word)))
-
-
-def _above_noise_db(samples: Samples) -> float:
-    """How far the loud blocks of the utterance stand above its quiet ones."""
-    blocks = samples[: len(samples) // BLOCK_SAMPLES * BLOCK_SAMPLES].astype(np.float64)
-    if not len(blocks):
-        return 0.0
-    power = np.mean(blocks.reshape(-1, BLOCK_SAMPLES) ** 2, axis=1) + 1.0
-    quiet, loud = np.percentile(power, (_QUIET_PER_CENT, _LOUD_PER_CENT))
-    return float(10 * np.log10(loud / quiet))
 
 
 def _spoken(written: str) -> str:

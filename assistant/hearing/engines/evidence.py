@@ -33,10 +33,6 @@ class Evidence:
     kilos"): noise eats the ends of sentences."""
     denial_margin: float = math.inf
     """Ahead of its own words with a "not" among them; only of what is dangerous."""
-    unlike: float = 0.0
-    """How many letters the phrase differs in from the model's own free decode: 0 ... 1."""
-    above_noise_db: float = 0.0
-    """The loud parts of the utterance over its quiet ones."""
     went_on: bool = False
     """Whether the model's own free decode begins with the phrase and goes on: "what is the plan for
     lunch"."""
@@ -50,8 +46,6 @@ def features(evidence: Evidence) -> dict[str, float]:
     return {
         "ratio of a long phrase": ratio * length,
         "mean": max(evidence.mean, -5.0),
-        "unlike": evidence.unlike,
-        "above noise": min(evidence.above_noise_db, 40.0),
         "margin": min(evidence.margin, LEAD_NATS),
         "value margin": min(evidence.value_margin, LEAD_NATS),
         "longer margin": min(evidence.longer_margin, LEAD_NATS),

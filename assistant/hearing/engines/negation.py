@@ -34,21 +34,23 @@ class _Deed:
         """Whether it has a sound of its own: "took" and "takes", not "sealed", nor "see"."""
         return self.did != self.do and not self.did.endswith("ed")
 
-    def denied(self) -> tuple[str, ...]:
-        """Not done, not yet done, or only meant."""
+    def doubted(self) -> tuple[str, ...]:
+        """Not done, not yet or only nearly, only meant, or asked after."""
         do, done = self.do, getInflection(self.do, "VBN")[0]
-        has = "have" if self.who in _SPEAKERS else "has"
-        does = "don't" if self.who in _SPEAKERS else "doesn't"
+        several = self.who in _SPEAKERS or self.who.endswith("s")
+        has, does = ("have", "don't") if several else ("has", "doesn't")
         ways = (
             *(f" {never} {do}" for never in ("didn't", does, "did not")),
             *(f" {has}{never} {done}" for never in ("n't", " not")),
             f" never {self.did}",
+            f" nearly {self.did}",
             *(f"{will} {do}" for will in ("'ll", " will")),
         )
         if self.sounds_apart and self.did in getInflection(do, "VBD"):
             # "We take" of "we took"; but "we seal" would deny every "we sealed".
-            ways += (f" {do if self.who in _SPEAKERS else getInflection(do, 'VBZ')[0]}",)
-        return tuple(self._with(way) for way in ways)
+            ways += (f" {do if several else getInflection(do, 'VBZ')[0]}",)
+        asked = (f"{has} {self.who} {self.between}{done}", f"did {self.who} {self.between}{do}")
+        return (*map(self._with, ways), *(f"{question}{self.what}" for question in asked))
 
     def _with(self, way: str) -> str:
         helper, _, verb = way.rpartition(" ")
@@ -67,7 +69,7 @@ def negated(words: str) -> tuple[str, ...]:
         head, tail = words[: at.end()], words[at.end() :]
         return (f"{head}n't{tail}", f"{head} not{tail}", f"not {words}")
     if deed := _deed(words.split()):
-        return deed.denied()
+        return deed.doubted()
     said = words.split()
     if len(said) > 1 and said[0] in _verbs(said[0]):
         return tuple(f"{no} {words}" for no in ("don't", "do not", "not"))
@@ -87,17 +89,28 @@ def is_near_its_denial(words: str) -> bool:
 
 
 def _deed(said: list[str]) -> _Deed | None:
-    """The first verb after whoever did it: of a speaker any, else one that shows its tense."""
-    if said[0] in _NOBODY:
-        return None
-    speaks = said[0] in _SPEAKERS
-    for at, word in enumerate(said[1:], 1):
-        lemmas = _verbs(word)
-        if lemmas and (speaks or word not in lemmas):
-            who = said[0] if speaks else " ".join(said[:at])
-            between = "".join(f"{one} " for one in said[1:at]) if speaks else ""
-            return _Deed(who, between, word, "".join(f" {one}" for one in said[at + 1 :]))
+    """The verb after whoever did it: the first one after a speaker, else one that shows its tense,
+    the past before the present, as "drugs" is also a form of a verb.
+    """
+    if said[0] in _SPEAKERS:
+        at = next((at for at, word in enumerate(said) if at and _verbs(word)), None)
+        between = "".join(f"{one} " for one in said[1:at])
+        return None if at is None else _Deed(said[0], between, said[at], _after(said, at))
+    for tense in ("VBD", "VBZ"):
+        for at, word in enumerate(said):
+            if at and said[0] not in _NOBODY and _is(word, tense):
+                return _Deed(" ".join(said[:at]), "", word, _after(said, at))
     return None
+
+
+def _after(said: list[str], at: int) -> str:
+    return "".join(f" {one}" for one in said[at + 1 :])
+
+
+def _is(word: str, tense: str) -> bool:
+    """Whether it is that form of a verb, and no other."""
+    verbs = _verbs(word)
+    return word not in verbs and any(word in getInflection(verb, tense) for verb in verbs)
 
 
 def _verbs(word: str) -> tuple[str, ...]:
