@@ -85,8 +85,8 @@ def _ask(desk: Desk, reading: Reading, wanted: Wanted, *, low_pressure: bool) ->
             "low_pressure": low_pressure,
         },
     )
-    sure = reading.verdict is Verdict.ACCEPT and not entry.drug.sounds_like
-    if named_kg is None and sure:
+    close = entry.drug.sounds_like or reading.runner_up is not None
+    if named_kg is None and reading.verdict is Verdict.ACCEPT and not close:
         yield from check_or_tell(desk)
     else:
         yield from go_on(desk)

@@ -21,7 +21,9 @@ class Danger(Enum):
     """How much harm a wrong acceptance does; it sets how sure the engine must be."""
 
     HIGH = "high"
-    """A confirmation, a weight, a drug."""
+    """A confirmation, or what is acted upon at once, such as a question about a drug."""
+    READ_BACK = "read back"
+    """A number, or a drug with a weight: whoever said it hears it before it counts."""
     USUAL = "usual"
     LOW = "low"
     """Say again, why: a wrong acceptance costs a sentence."""

@@ -55,17 +55,18 @@ _ANSWERED = frozenset(
 
 _DANGER = {
     "confirm": Danger.HIGH,
-    "number": Danger.HIGH,
+    "number": Danger.READ_BACK,
     "dose": Danger.HIGH,
     "dose_low_pressure": Danger.HIGH,
     "volume": Danger.HIGH,
     "maximum": Danger.HIGH,
     "mix": Danger.HIGH,
     "cylinder": Danger.HIGH,
-    "weight": Danger.HIGH,
-    "weight_pounds": Danger.HIGH,
-    "height": Danger.HIGH,
-    "height_feet": Danger.HIGH,
+    "weight": Danger.READ_BACK,
+    "weight_pounds": Danger.READ_BACK,
+    "height": Danger.READ_BACK,
+    "height_feet": Danger.READ_BACK,
+    "end_case": Danger.READ_BACK,
     "new_case": Danger.HIGH,
     "go_now": Danger.HIGH,
     "attempt_start": Danger.HIGH,
@@ -188,8 +189,10 @@ class Phrasebook:
             yield Pattern(words, "confirm", danger=Danger.HIGH)
 
     def _say(self, meaning: str, unit_said: Iterable[str] = ()) -> Iterator[Pattern]:
-        danger = _DANGER.get(meaning, Danger.USUAL)
         for phrase in getattr(self._site.wording.may_be_said, meaning):
+            danger = _DANGER.get(meaning, Danger.USUAL)
+            if "{weight_kg}" in phrase:
+                danger = Danger.READ_BACK  # a weight is named with the drug
             units = unit_said if "{unit}" in phrase else ("",)
             for unit in units:
                 yield Pattern(phrase.replace("{unit}", unit), meaning, danger=danger)

@@ -63,6 +63,21 @@ def test_a_drug_that_was_not_surely_heard_is_read_back(table):
     assert tags(table.hear("confirm")) == ["dose"]
 
 
+def test_a_drug_with_another_hardly_behind_is_read_back(table):
+    """However sure it is that a dose was asked for, which drug is not."""
+    table.tell("weight", kilograms=70.0)
+    close = Reading(
+        "dose of rocuronium",
+        "dose",
+        {"drug": "rocuronium"},
+        0.99,
+        Verdict.ACCEPT,
+        runner_up={"drug": "vecuronium"},
+    )
+
+    assert tags(table.run(table.caller.heard(close))) == ["quote"]
+
+
 def test_a_fixed_dose_needs_no_weight(table):
     """A pressor bolus is told without one; an induction dose is not."""
     assert "zero point five milligrams" in table.hear("dose", drug="atropine")[0].text

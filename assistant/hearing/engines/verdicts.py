@@ -21,7 +21,7 @@ from assistant.hearing.heard import Verdict
 
 FITTED = Path(__file__).parent / "fitted.json"
 _NEVER_SYLLABLES = 2
-_AS_LIKELY = -0.1
+_AS_LIKELY = -0.3
 """Nats a token behind a free decode that goes on: less, and the phrase alone is as likely."""
 
 
@@ -49,7 +49,7 @@ class Fitted:
     constant: float
     accept: Mapping[str, float]
     ask: Mapping[str, float]
-    """Log odds from which to accept and to ask back, by `kind`."""
+    """Log odds from which to accept and to ask back, by the value of the danger."""
     leads: Leads
     provenance: Mapping[str, Any]
 
@@ -66,16 +66,10 @@ def fitted(path: Path = FITTED) -> Fitted:
     return Fitted(**{**written, "leads": Leads(**written["leads"])})
 
 
-def kind(danger: Danger, *, filled: bool) -> str:
-    """Which threshold counts: by danger, and whether what is heard will be read back anyway."""
-    return "high, read back" if danger is Danger.HIGH and filled else danger.value
-
-
 def judge(by: Fitted, evidence: Evidence, *, danger: Danger, rival: str) -> tuple[Verdict, str]:
     """The verdict, and in a few words why it is not ACCEPT."""
-    sort = kind(danger, filled=evidence.filled)
     log_odds = by.log_odds(evidence)
-    if log_odds < by.ask[sort]:
+    if log_odds < by.ask[danger.value]:
         return Verdict.IGNORE, f"too unlike anything that may be said now ({log_odds:.1f})"
     if doubt := _too_close(by.leads, evidence, rival):
         return Verdict.ASK, doubt
@@ -83,7 +77,7 @@ def judge(by: Fitted, evidence: Evidence, *, danger: Danger, rival: str) -> tupl
         return Verdict.ASK, "more was said after it"
     if danger is Danger.HIGH and _is_too_short(evidence):
         return Verdict.ASK, "too short to be believed in something dangerous"
-    if log_odds < by.accept[sort]:
+    if log_odds < by.accept[danger.value]:
         return Verdict.ASK, f"not clear enough ({log_odds:.1f})"
     return Verdict.ACCEPT, ""
 

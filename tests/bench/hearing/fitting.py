@@ -12,14 +12,14 @@ from scipy.optimize import minimize
 from scipy.special import expit
 
 from assistant.hearing.engines.evidence import features
-from assistant.hearing.engines.verdicts import FITTED, Fitted, Leads, judge, kind
+from assistant.hearing.engines.verdicts import FITTED, Fitted, Leads, judge
 from assistant.hearing.heard import Verdict
 from tests.bench.hearing.trials import Trial, Utterance
 
-WRONG_PER_MILLE = {"high": 0.0, "high, read back": 5.0, "usual": 2.0, "low": 2.0}
+WRONG_PER_MILLE = {"high": 0.0, "read back": 5.0, "usual": 2.0, "low": 2.0}
 """So many of the trials may end with a wrong acceptance. Nothing dangerous; a dose question, a
 weight or a drug now and then, as it is read back before it counts; a command hardly ever."""
-LEAST_LIKELIHOOD = {"high": 0.9, "high, read back": 0.4, "usual": 0.92, "low": 0.9}
+LEAST_LIKELIHOOD = {"high": 0.9, "read back": 0.4, "usual": 0.92, "low": 0.9}
 """Nothing less likely to be right is accepted, however seldom it was wrong."""
 ASK_LIKELIHOOD = 0.3
 """As likely as this to be right is worth asking back."""
@@ -102,8 +102,7 @@ def _thresholds(
     for trial, one in heard:
         verdict, _ = judge(by, one.evidence, danger=one.danger, rival="")
         if verdict is Verdict.ACCEPT and not trial.meant(one):
-            sort = kind(one.danger, filled=one.evidence.filled)
-            wrong[sort].append(by.log_odds(one.evidence))
+            wrong[one.danger.value].append(by.log_odds(one.evidence))
     found = {}
     for sort, scores in wrong.items():
         allowed = int(WRONG_PER_MILLE[sort] / 1000 * trials)
