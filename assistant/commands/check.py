@@ -16,7 +16,7 @@ from assistant.commands.vocabulary import respellings, unheard
 from assistant.errors import BadInput
 from assistant.glance.settings import read_glance
 from assistant.hearing.engines.closed import ClosedGrammarEngine
-from assistant.hearing.engines.negation import is_near_its_denial, negated
+from assistant.hearing.engines.negation import denials, is_near_its_denial
 from assistant.hearing.grammar import SLOT, Grammar
 from assistant.hearing.learning import keep, kept, learn
 from assistant.hearing.soundalikes import Alike, alike, phonemes
@@ -142,8 +142,8 @@ def _near_their_denial(grammar: Grammar) -> Iterator[str]:
     """A warning for each confirmation that has to be heard too well to be believed."""
     for pattern in grammar.patterns:
         if pattern.meaning == "confirm" and is_near_its_denial(pattern.words):
-            denials = negated(pattern.words)
-            nearest = next((one for one in denials if "'ll " in one), denials[0])
+            denied = denials(pattern.words)
+            nearest = next((one for one in denied if "'ll " in one), denied[0])
             yield (
                 f"Sounds like its own denial: {pattern.words!r} and {nearest!r};"
                 " better: what was done, with a verb such as saw, took or went"

@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from assistant.hearing.engines.negation import is_near_its_denial, negated
+from assistant.hearing.engines.negation import denials, is_near_its_denial
 from assistant.hearing.grammar import Danger, Grammar, Pattern
 from assistant.hearing.heard import Verdict
 from assistant.meaning.phrasebook import Phrasebook
@@ -40,7 +40,7 @@ SAID = (
 )
 def test_a_phrase_is_denied(words: str, denied: tuple[str, ...]) -> None:
     """As people say it, and spelt out; an order with "don't"; else wherever a "not" may stand."""
-    assert negated(words) == denied
+    assert denials(words) == denied
 
 
 @pytest.mark.parametrize(
@@ -74,7 +74,7 @@ def test_a_phrase_is_denied(words: str, denied: tuple[str, ...]) -> None:
 )
 def test_a_deed_is_doubted(did: str, doubts: tuple[str, ...]) -> None:
     """As not done, nearly done, only meant or asked after, whatever its verb and whoever did it."""
-    assert set(doubts) <= set(negated(did))
+    assert set(doubts) <= set(denials(did))
 
 
 @pytest.mark.parametrize(
@@ -102,8 +102,8 @@ def test_every_confirmation_has_a_denial(site: str) -> None:
     grammar = Phrasebook(load_site(CONFIGS / site)).when_asking("anything")
     for pattern in grammar.patterns:
         if pattern.danger is Danger.HIGH:
-            assert pattern.words not in negated(pattern.words)
-            assert negated(pattern.words)
+            assert pattern.words not in denials(pattern.words)
+            assert denials(pattern.words)
 
 
 @pytest.mark.parametrize("voice", ["natural", "brisk", "robot"])

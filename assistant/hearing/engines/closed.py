@@ -14,7 +14,7 @@ from pathlib import Path
 from assistant.hearing.engines.beam import Limits, Scored, search
 from assistant.hearing.engines.evidence import LEAD_NATS, Evidence
 from assistant.hearing.engines.moonshine import Moonshine, Prefixes, installed_model
-from assistant.hearing.engines.negation import negated
+from assistant.hearing.engines.negation import denials
 from assistant.hearing.engines.pace import strain
 from assistant.hearing.engines.tokenizer import END
 from assistant.hearing.engines.tree import PhraseTree
@@ -128,16 +128,16 @@ class ClosedGrammarEngine:
         )
 
     def _ahead_of_its_denial(self, start: Prefixes, best: Scored) -> float:
-        """How much better the words fit the sound than the same words with a "not" among them."""
+        """How much better the words fit the sound than the best of their denials."""
         pattern = best.phrase.pattern
         if pattern.danger is not Danger.HIGH or not pattern.for_me or best.phrase.filled:
             return math.inf
-        written = (best.phrase.words, *negated(best.phrase.words))
-        said, *denials = self._model.forced(
+        written = (best.phrase.words, *denials(best.phrase.words))
+        said, *denied = self._model.forced(
             start,
             [(*self._model.tokenizer.sentence(_as_written(words)), END) for words in written],
         )
-        return said - max(denials)
+        return said - max(denied)
 
     @property
     def model(self) -> Moonshine:

@@ -8,7 +8,7 @@ from assistant.hearing.engines.pace import pace, syllables
 LEAD_NATS = 8.0
 """A rival further behind than this is no rival; the lead is then said to be this."""
 DENIAL_NATS = 16.0
-"""The same for a denial, which differs by one soft word and is therefore never far behind."""
+"""The same for a denial, which differs by a word or two and is therefore never far behind."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +32,7 @@ class Evidence:
     """Ahead of the best phrase that goes on where this one ends ("... of ketamine for fifty
     kilos"): noise eats the ends of sentences."""
     denial_margin: float = math.inf
-    """Ahead of its own words with a "not" among them; only of what is dangerous."""
+    """Ahead of its own denials (`negation.denials`); only of what is dangerous."""
     went_on: bool = False
     """Whether the model's own free decode begins with the phrase and goes on: "what is the plan for
     lunch"."""

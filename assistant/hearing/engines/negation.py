@@ -34,7 +34,7 @@ class _Deed:
         """Whether it has a sound of its own: "took" and "takes", not "sealed", nor "see"."""
         return self.did != self.do and not self.did.endswith("ed")
 
-    def doubted(self) -> tuple[str, ...]:
+    def denials(self) -> tuple[str, ...]:
         """Not done, not yet or only nearly, only meant, or asked after."""
         do, done = self.do, getInflection(self.do, "VBN")[0]
         several = self.who in _SPEAKERS or self.who.endswith("s")
@@ -57,11 +57,12 @@ class _Deed:
         return f"{self.who}{helper} {self.between}{verb}{self.what}"
 
 
-def negated(words: str) -> tuple[str, ...]:
-    """The phrase denied: its auxiliary contracted and spelt out, and "not" before all of it.
+def denials(words: str) -> tuple[str, ...]:
+    """All that sounds like the phrase and does not confirm it.
 
-    Without an auxiliary: what somebody did, as not done or only meant; an order with "don't"; and
-    anything else with a "not" before each of its words.
+    With an auxiliary, that contracted and spelt out, and "not" before all of it. Without one: what
+    somebody did as not done, only meant or asked after; an order with "don't"; and anything else
+    with a "not" before each of its words.
     """
     auxiliaries = list(_AUXILIARY.finditer(words))
     if auxiliaries:
@@ -69,7 +70,7 @@ def negated(words: str) -> tuple[str, ...]:
         head, tail = words[: at.end()], words[at.end() :]
         return (f"{head}n't{tail}", f"{head} not{tail}", f"not {words}")
     if deed := _deed(words.split()):
-        return deed.doubted()
+        return deed.denials()
     said = words.split()
     if len(said) > 1 and said[0] in _verbs(said[0]):
         return tuple(f"{no} {words}" for no in ("don't", "do not", "not"))

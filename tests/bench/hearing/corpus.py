@@ -8,7 +8,7 @@ from typing import Any
 
 from lemminflect import getInflection, getLemma
 
-from assistant.hearing.engines.negation import negated
+from assistant.hearing.engines.negation import denials
 from assistant.hearing.engines.phrases import WordTree
 from assistant.hearing.grammar import SLOT, Danger, Grammar
 from assistant.meaning.numbers import say_digits, say_number
@@ -107,7 +107,7 @@ def _denials(grammar: Grammar, *, held_out: bool) -> Iterator[tuple[str, str]]:
     for words in does[held_out::2]:
         speaker, _, deed = words.partition(" ")
         if speaker not in ("i", "we") or deed.startswith("must"):
-            yield from (("decline in other words", written(one)) for one in negated(words)[:2])
+            yield from (("decline in other words", written(one)) for one in denials(words)[:2])
             continue
         did, _, rest = deed.removeprefix("all ").partition(" ")
         do, verb = getLemma(did, "VERB")[0], getInflection

@@ -21,14 +21,14 @@ WRONG_PER_MILLE = {"high": 0.0, "read back": 5.0, "usual": 2.0, "low": 2.0}
 weight or a drug now and then, as it is read back before it counts; a command hardly ever."""
 LEAST_LIKELIHOOD = {"high": 0.8, "read back": 0.4, "usual": 0.88, "low": 0.86}
 """Nothing less likely to be right is accepted, however seldom it was wrong."""
-ASK_LIKELIHOOD = 0.3
-"""As likely as this to be right is worth asking back."""
+ASK_LIKELIHOOD = {"high": 0.3, "read back": 0.3, "usual": 0.5, "low": 0.5}
+"""As likely as this to be right is worth asking back: below, room talk would be asked back for it
+more often than what was said."""
 SPARE_LOG_ODDS = 0.5
 """Above the worst that was seen, where nothing may be accepted."""
 LEADS = Leads(other_meaning=1.0, other_value=2.6, goes_on=4.0, denial=3.0, near_denial=8.46)
-"""Chosen on the same voices before. The last is what a denial ever led by, 7.76, and 0.7 more, when
-the example site still confirmed with "is", as another site may; it confirms with deeds now, whose
-denials lead by no more (docs/hearing.md), but then are little like the phrase besides."""
+"""Chosen on the same voices before. A denial led by 7.76 at most where it sounds like the phrase
+("isn't", "we'll seal"), and by 2.8 of 864 where it does not ("we'll see", of "we saw")."""
 _FOR, _HURRY = (0.0, None), (-2.0, 0.0)
 """Synthetic voices hardly ever hurry or linger: how much that says of people they cannot teach."""
 _SENSE: dict[str, tuple[float | None, float | None]] = {
@@ -52,7 +52,7 @@ def fit(trials: Sequence[Trial]) -> None:
         weights=weights,
         constant=constant,
         accept=dict.fromkeys(WRONG_PER_MILLE, -99.0),
-        ask=dict.fromkeys(WRONG_PER_MILLE, _log_odds(ASK_LIKELIHOOD)),
+        ask={sort: _log_odds(least) for sort, least in ASK_LIKELIHOOD.items()},
         leads=LEADS,
         provenance={},
     )
