@@ -86,6 +86,7 @@ def test_a_deed_is_doubted(did: str, doubts: tuple[str, ...]) -> None:
         ("we saw the mask on", False),
         ("the tube went through", False),
         ("the attempt begins", False),
+        ("the attempt failed", False),
         ("affirmative", False),
     ],
 )

@@ -34,6 +34,11 @@ class _Deed:
         """Whether it has a sound of its own: "took" and "takes", not "sealed", nor "see"."""
         return self.did != self.do and not self.did.endswith("ed")
 
+    @property
+    def is_near_what_is_meant(self) -> bool:
+        """As "we'll seal" is near "we sealed"; after a noun the "'ll" is a syllable of its own."""
+        return self.who in _SPEAKERS and not self.sounds_apart
+
     def denials(self) -> tuple[str, ...]:
         """Not done, not yet or only nearly, only meant, or asked after."""
         do, done = self.do, getInflection(self.do, "VBN")[0]
@@ -81,12 +86,12 @@ def is_near_its_denial(words: str) -> bool:
     """Whether the phrase sounds like one of its denials.
 
     "The tube is in" does, for its "isn't", and "we sealed the mask", for "we'll seal the mask";
-    "we took the collar off" does not, nor what has no verb.
+    "we took the collar off" does not, nor "the attempt failed", nor what has no verb.
     """
     if _AUXILIARY.search(words):
         return True
     deed = _deed(words.split())
-    return deed is not None and not deed.sounds_apart
+    return deed is not None and deed.is_near_what_is_meant
 
 
 def _deed(said: list[str]) -> _Deed | None:
