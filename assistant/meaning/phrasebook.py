@@ -66,7 +66,6 @@ _DANGER = {
     "weight_pounds": Danger.READ_BACK,
     "height": Danger.READ_BACK,
     "height_feet": Danger.READ_BACK,
-    "end_case": Danger.READ_BACK,
     "new_case": Danger.HIGH,
     "go_now": Danger.HIGH,
     "attempt_start": Danger.HIGH,

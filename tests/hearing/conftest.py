@@ -99,17 +99,19 @@ def brief() -> Grammar:
         Pattern("the consultant", "role", {"role": "consultant"}),
         Pattern("the registrar", "role", {"role": "registrar"}),
         *(
-            Pattern(words, "weight_kg", danger=Danger.HIGH)
+            Pattern(words, "weight_kg", danger=Danger.READ_BACK)
             for words in ("{weight_kg}", "{weight_kg} kilos", "{weight_kg} kilograms")
         ),
         *(
-            Pattern(words, "dose", danger=Danger.HIGH)
+            Pattern(words, "dose", danger=Danger.READ_BACK)
             for words in (
                 "what is the dose of {drug} for {weight_kg} kilos",
                 "dose of {drug} for {weight_kg} kilos",
-                "what is the dose of {drug}",
-                "how much {drug}",
             )
+        ),
+        *(
+            Pattern(words, "dose", danger=Danger.HIGH)
+            for words in ("what is the dose of {drug}", "how much {drug}")
         ),
     ]
     fillers = {

@@ -12,8 +12,8 @@ from assistant.hearing.engines.tree import PhraseTree, Prefix
 PER_TOKEN = 0.7
 """Nats that a phrase gains for each token; the insertion bonus of speech recognition."""
 DECOY_NATS = 2.0
-"""A decoy has to fit that much better than what may be said: else a spoilt "affirmative" goes
-to "thank you". Weighed on the tuning voices."""
+"""A decoy has to fit that much better than what may be said to be the best: else a spoilt
+"affirmative" goes to "thank you". Weighed on the tuning voices. As a rival it counts in full."""
 _LONGEST_TOKENS = 60
 _ALWAYS_KEPT = 3  # prefixes that go on although nothing can be accepted: the record names a phrase
 
@@ -29,11 +29,15 @@ class Scored:
     """What the time that it took speaks against it, in nats."""
 
     @property
-    def rank(self) -> float:
+    def fit(self) -> float:
         """What phrases are compared by: each token costs, so that of two poor phrases the shorter
-        would win merely for being shorter ("no" for "neck examined")."""
-        rare = 0.0 if self.phrase.pattern.for_me else DECOY_NATS
-        return self.total + PER_TOKEN * self.tokens - self.strain - rare
+        would win merely for being shorter ("no" for "video first")."""
+        return self.total + PER_TOKEN * self.tokens - self.strain
+
+    @property
+    def rank(self) -> float:
+        """The same, with decoys behind."""
+        return self.fit - (0.0 if self.phrase.pattern.for_me else DECOY_NATS)
 
 
 @dataclass(frozen=True, slots=True)

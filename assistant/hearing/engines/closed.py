@@ -110,14 +110,15 @@ class ClosedGrammarEngine:
         if not ranked:
             return None
         best = ranked[0]
-        rival = next((one for one in ranked if not _same(one, best)), None)
+        rivals = (one for one in ranked if not _same(one, best))
+        rival = max(rivals, key=lambda one: one.fit, default=None)
         evidence = Evidence(
             words=best.phrase.words,
             filled=bool(best.phrase.filled),
             voice_s=voice_s,
             ratio=(best.total - free) / best.tokens,
             mean=best.total / best.tokens,
-            margin=math.inf if rival is None else best.rank - rival.rank,
+            margin=math.inf if rival is None else best.rank - rival.fit,
             value_margin=_lead(best, (one for one in ranked if _has_another_value(one, best))),
             longer_margin=_lead(best, (one for one in ranked if _is_longer(one, best))),
             denial_margin=self._ahead_of_its_denial(start, best),
