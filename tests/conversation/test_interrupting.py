@@ -98,6 +98,7 @@ def heard(meaning: str, started_s: float) -> Heard:
         ("ask", "number", True, True),
         ("read-back", "confirm", False, True),
         ("read-back", "decline", True, True),
+        ("say-how", "confirm", False, True),
         ("quote", "confirm", False, True),
         ("mix", "confirm", False, True),
         ("closing", "confirm", False, True),
