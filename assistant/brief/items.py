@@ -34,7 +34,7 @@ class ConfirmedItem(Item):
     """What every kind has that is confirmed."""
 
     confirmations: tuple[Utterance, ...] = ()
-    """Telling answers that also confirm this item ("we brought the head up"), besides the site's
+    """Telling answers that also confirm this item ("we saw the head up"), besides the site's
     own."""
     only_telling: bool = False
     """Nothing but a telling answer confirms it; the site's own are told what to say."""

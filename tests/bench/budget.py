@@ -37,7 +37,7 @@ SITE = ROOT / "configs" / "tarn-hollow"
 SENTENCES = (
     "yes confirmed",
     "not yet",
-    "we held the mask on",
+    "we saw the mask held on",
     "seventy five kilos",
     "what is left",
     "what is the dose of rocuronium for seventy kilos",
@@ -263,7 +263,7 @@ def live(place: Path) -> None:
         box.wait_said("A new case", within_s=60)
         for words, then in (
             ("begin the brief", "flush rate"),
-            ("we held the mask on", "nasal"),
+            ("we saw the mask held on", "nasal"),
         ):
             box.say(words)
             box.wait_said(then, within_s=60)

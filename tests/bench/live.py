@@ -20,7 +20,7 @@ from tests.oximeter.sound_server import SoundServer
 
 ANSWERS = (
     ("begin the brief", "oxygen on at flush rate"),
-    ("we held the mask on", "nasal oxygen running"),
+    ("we saw the mask held on", "nasal oxygen running"),
     ("yes confirmed", "bag connected"),
     ("yes confirmed", "patient weigh"),
     ("eighty two kilos", "eight two"),

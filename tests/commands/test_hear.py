@@ -83,7 +83,7 @@ def test_every_rate_and_stereo_say_the_same(listen: Listen, record: Callable[...
         ("number", "seventy two kilos", "number", {"number": 72}),
         ("number", "one hundred and fifteen kilograms", "number", {"number": 115}),
         ("name", "the registrar", "name", {"name": "registrar"}),
-        ("timed", "we held the mask on", "confirm", {}),
+        ("timed", "we saw the mask held on", "confirm", {}),
         ("plan", "we went through that plan", "confirm", {}),
         (
             "question",

@@ -15,13 +15,14 @@ CONFIGS = Path(__file__).parents[2] / "configs"
 SAID = (
     ("The tube is in.", "The tube isn't in."),
     ("That is right.", "That isn't right."),
-    ("We tested the wave.", "We didn't test the wave."),
+    ("We saw both drugs labelled.", "We didn't see both drugs labelled."),
     ("We took the collar off.", "We haven't taken the collar off."),
     ("We chose that plan.", "We'll choose that plan."),
     ("I see it high and steady.", "I'll see it high and steady."),
     ("We gave the drugs.", "We give the drugs."),
     ("We saw the wave come.", "Have we seen the wave come?"),
-    ("We held the mask on.", "We nearly held the mask on."),
+    ("We saw the mask held on.", "We nearly saw the mask held on."),
+    ("We took the collar off.", "Before we took the collar off."),
     ("The tube went through.", "The tube will go through."),
     ("The attempt failed.", "The attempt'll fail."),
 )
@@ -53,7 +54,7 @@ def test_a_phrase_is_denied(words: str, denied: tuple[str, ...]) -> None:
                 *("we haven't tested the wave", "we have not tested the wave"),
                 *("we never tested the wave", "we nearly tested the wave"),
                 *("we'll test the wave", "we will test the wave"),
-                *("have we tested the wave", "did we test the wave"),
+                *("have we tested the wave", "did we test the wave", "if we tested the wave"),
             ),
         ),
         (
@@ -83,6 +84,7 @@ def test_a_deed_is_doubted(did: str, doubts: tuple[str, ...]) -> None:
         ("the tube is in", True),
         ("we sealed the mask", True),
         ("we all listen", True),
+        ("we brought the head up", True),
         ("we saw the mask on", False),
         ("the tube went through", False),
         ("the attempt begins", False),

@@ -113,7 +113,7 @@ def test_check_refuses_a_telling_confirmation_that_sounds_like_a_decline(
 
 
 def test_check_warns_of_a_confirmation_that_sounds_like_its_own_denial(site: Path, capsys) -> None:
-    """ "We'll seal the mask" is near "we held the mask on"; the site's own are not."""
+    """ "We'll seal the mask" is near "we saw the mask held on"; the site's own are not."""
     own = 'confirmations: ["we saw nasal oxygen on"]'
     change(site / "brief.yaml", own, 'confirmations: ["we sealed the nasal oxygen"]')
 

@@ -53,7 +53,7 @@ def test_a_live_case(box):
 
     box.say("begin the brief")
     box.wait_said("oxygen on at flush rate")
-    box.say("we held the mask on")
+    box.say("we saw the mask held on")
     box.wait_said("nasal oxygen running")
     box.say("yes confirmed")
     box.wait_said("bag connected")

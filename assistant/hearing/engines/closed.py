@@ -122,7 +122,7 @@ class ClosedGrammarEngine:
             value_margin=_lead(best, (one for one in ranked if _has_another_value(one, best))),
             longer_margin=_lead(best, (one for one in ranked if _is_longer(one, best))),
             denial_margin=self._ahead_of_its_denial(start, best),
-            went_on=_goes_on(best.phrase.words, _spoken(self._model.tokenizer.text(written))),
+            said_more=_is_within(best.phrase.words, _spoken(self._model.tokenizer.text(written))),
         )
         return Weighed(
             best, evidence, "" if rival is None else rival.phrase.words, runner_up(ranked)
@@ -188,6 +188,10 @@ def _is_longer(one: Scored, best: Scored) -> bool:
 
 def _goes_on(words: str, said: str) -> bool:
     return said.startswith(f"{words} ")
+
+
+def _is_within(words: str, said: str) -> bool:
+    return said != words and f" {words} " in f" {said} "
 
 
 def _same(one: Scored, other: Scored) -> bool:

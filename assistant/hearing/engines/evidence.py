@@ -33,9 +33,9 @@ class Evidence:
     kilos"): noise eats the ends of sentences."""
     denial_margin: float = math.inf
     """Ahead of its own denials (`negation.denials`); only of what is dangerous."""
-    went_on: bool = False
-    """Whether the model's own free decode begins with the phrase and goes on: "what is the plan for
-    lunch"."""
+    said_more: bool = False
+    """Whether the model's own free decode has the phrase in it, and more: "what is the plan for
+    lunch", "once we saw the wave come"."""
 
 
 def features(evidence: Evidence) -> dict[str, float]:
@@ -52,7 +52,6 @@ def features(evidence: Evidence) -> dict[str, float]:
         "denial margin": min(evidence.denial_margin, DENIAL_NATS),
         "length": length,
         "one word": float(" " not in evidence.words),
-        "filled": float(evidence.filled),
         "slow": max(took, 0.0),
         "fast": max(-took, 0.0),
     }

@@ -30,18 +30,20 @@ class _Deed:
         return str(_verbs(self.did)[0])
 
     @property
-    def sounds_apart(self) -> bool:
-        """Whether it has a sound of its own: "took" and "takes", not "sealed", nor "see"."""
-        return self.did != self.do and not self.did.endswith("ed")
+    def done(self) -> str:
+        """Its participle: "taken"."""
+        return str(getInflection(self.do, "VBN")[0])
 
     @property
-    def is_near_what_is_meant(self) -> bool:
-        """As "we'll seal" is near "we sealed"; after a noun the "'ll" is a syllable of its own."""
-        return self.who in _SPEAKERS and not self.sounds_apart
+    def sounds_apart(self) -> bool:
+        """Whether no other form of the verb sounds like it: "took", not "sealed", nor "brought", of
+        which "have we brought" is one soft sound away.
+        """
+        return self.did not in (self.do, self.done) and not self.did.endswith("ed")
 
     def denials(self) -> tuple[str, ...]:
-        """Not done, not yet or only nearly, only meant, or asked after."""
-        do, done = self.do, getInflection(self.do, "VBN")[0]
+        """Not done, not yet or only nearly, only meant, asked after, or said with an "if"."""
+        do, done = self.do, self.done
         several = self.who in _SPEAKERS or self.who.endswith("s")
         has, does = ("have", "don't") if several else ("has", "doesn't")
         ways = (
@@ -55,7 +57,12 @@ class _Deed:
             # "We take" of "we took"; but "we seal" would deny every "we sealed".
             ways += (f" {do if several else getInflection(do, 'VBZ')[0]}",)
         asked = (f"{has} {self.who} {self.between}{done}", f"did {self.who} {self.between}{do}")
-        return (*map(self._with, ways), *(f"{question}{self.what}" for question in asked))
+        whole = self._with(f" {self.did}")
+        return (
+            *map(self._with, ways),
+            *(f"{question}{self.what}" for question in asked),
+            *(f"{one} {whole}" for one in ("if", "when", "before", "until")),
+        )
 
     def _with(self, way: str) -> str:
         helper, _, verb = way.rpartition(" ")
@@ -86,12 +93,13 @@ def is_near_its_denial(words: str) -> bool:
     """Whether the phrase sounds like one of its denials.
 
     "The tube is in" does, for its "isn't", and "we sealed the mask", for "we'll seal the mask";
-    "we took the collar off" does not, nor "the attempt failed", nor what has no verb.
+    "we took the collar off" does not, nor what has no verb, nor "the attempt failed", as the "'ll"
+    after a noun is a syllable of its own.
     """
     if _AUXILIARY.search(words):
         return True
     deed = _deed(words.split())
-    return deed is not None and deed.is_near_what_is_meant
+    return deed is not None and deed.who in _SPEAKERS and not deed.sounds_apart
 
 
 def _deed(said: list[str]) -> _Deed | None:

@@ -1,8 +1,9 @@
 """How sure is sure enough: the fitted weights and thresholds of the closed engine.
 
-They come from `fitted.json`, which the hearing bench writes (tests/bench/hearing): a logistic
-regression on tuning voices tells how likely it is that the best phrase was what was said, and each
-danger has its own thresholds on that. Nothing in the file is typed by hand.
+They come from `fitted.json`, which the hearing bench writes (tests/bench/hearing): two logistic
+regressions on tuning voices, of phrases with a number or drug in them and of fixed ones, tell how
+likely it is that the best phrase was what was said, and each danger has its own thresholds on that.
+Nothing in the file is typed by hand.
 """
 
 import json
@@ -44,9 +45,9 @@ class Leads:
 class Fitted:
     """All that was fitted."""
 
-    weights: Mapping[str, float]
-    """By the name of the feature; their sum with `constant` is a likelihood as log odds."""
-    constant: float
+    weights: Mapping[str, Mapping[str, float]]
+    """Of "fixed" and of "filled" phrases, by the name of the feature; their sum with that of the
+    name "constant" is a likelihood as log odds."""
     accept: Mapping[str, float]
     ask: Mapping[str, float]
     """Log odds from which to accept and to ask back, by the value of the danger."""
@@ -55,8 +56,9 @@ class Fitted:
 
     def log_odds(self, evidence: Evidence) -> float:
         """How likely it is that the best phrase was said: above 0, more likely than not."""
-        found = features(evidence)
-        return self.constant + sum(weight * found[name] for name, weight in self.weights.items())
+        found = features(evidence) | {"constant": 1.0}
+        weights = self.weights["filled" if evidence.filled else "fixed"]
+        return sum(weight * found[name] for name, weight in weights.items())
 
 
 @cache
@@ -73,8 +75,8 @@ def judge(by: Fitted, evidence: Evidence, *, danger: Danger, rival: str) -> tupl
         return Verdict.IGNORE, f"too unlike anything that may be said now ({log_odds:.1f})"
     if doubt := _too_close(by.leads, evidence, rival):
         return Verdict.ASK, doubt
-    if evidence.went_on and evidence.ratio < _AS_LIKELY:
-        return Verdict.ASK, "more was said after it"
+    if evidence.said_more and evidence.ratio < _AS_LIKELY:
+        return Verdict.ASK, "more was said around it"
     if danger is Danger.HIGH and _is_too_short(evidence):
         return Verdict.ASK, "too short to be believed in something dangerous"
     if log_odds < by.accept[danger.value]:

@@ -105,6 +105,8 @@ def _denials(grammar: Grammar, *, held_out: bool) -> Iterator[tuple[str, str]]:
         if one.danger is Danger.HIGH and one.for_me and not SLOT.search(one.words)
     ]
     for words in does[held_out::2]:
+        for doubt in ("when", "once", "unless") if held_out else ("if", "before"):
+            yield "hedge", written(f"{doubt} {words}")
         speaker, _, deed = words.partition(" ")
         if speaker not in ("i", "we") or deed.startswith("must"):
             yield from (("decline in other words", written(one)) for one in denials(words)[:2])

@@ -19,9 +19,9 @@ from tests.bench.hearing.trials import Trial, Utterance
 WRONG_PER_MILLE = {"high": 0.0, "read back": 5.0, "usual": 2.0, "low": 2.0}
 """So many of the trials may end with a wrong acceptance. Nothing dangerous; a dose question, a
 weight or a drug now and then, as it is read back before it counts; a command hardly ever."""
-LEAST_LIKELIHOOD = {"high": 0.75, "read back": 0.4, "usual": 0.88, "low": 0.86}
+LEAST_LIKELIHOOD = {"high": 0.75, "read back": 0.2, "usual": 0.88, "low": 0.86}
 """Nothing less likely to be right is accepted, however seldom it was wrong."""
-ASK_LIKELIHOOD = {"high": 0.3, "read back": 0.3, "usual": 0.5, "low": 0.5}
+ASK_LIKELIHOOD = {"high": 0.3, "read back": 0.2, "usual": 0.5, "low": 0.5}
 """As likely as this to be right is worth asking back: below, room talk would be asked back for it
 more often than what was said."""
 SPARE_LOG_ODDS = 0.5
@@ -45,12 +45,8 @@ def fit(trials: Sequence[Trial]) -> None:
         one for one in trials if one.condition.noise != "own voice" or one.condition.snr_db is None
     ]
     heard = [(trial, one) for trial in trials for one in trial.heard if one.for_me]
-    right = np.array([trial.meant(one) for trial, one in heard])
-    found = [features(one.evidence) for _, one in heard]
-    weights, constant = _logistic(found, right)
     by = Fitted(
-        weights=weights,
-        constant=constant,
+        weights={"fixed": _weights(heard, filled=False), "filled": _weights(heard, filled=True)},
         accept=dict.fromkeys(WRONG_PER_MILLE, -99.0),
         ask={sort: _log_odds(least) for sort, least in ASK_LIKELIHOOD.items()},
         leads=LEADS,
@@ -62,15 +58,21 @@ def fit(trials: Sequence[Trial]) -> None:
     print(FITTED.read_text("utf-8"))
 
 
-def _logistic(found: list[dict[str, float]], right: np.ndarray) -> tuple[dict[str, float], float]:
-    """Weights and constant of a logistic regression whose weights keep their sense.
+def _weights(heard: Iterable[tuple[Trial, Utterance]], *, filled: bool) -> dict[str, float]:
+    of_them = [(trial, one) for trial, one in heard if one.evidence.filled is filled]
+    found = [features(one.evidence) for _, one in of_them]
+    return _logistic(found, np.array([trial.meant(one) for trial, one in of_them]))
+
+
+def _logistic(found: list[dict[str, float]], right: np.ndarray) -> dict[str, float]:
+    """The weights of a logistic regression, and its constant; the weights keep their sense.
 
     Likeness may only speak for a phrase and strangeness only against it: else the accidents of few
     voices would teach it, say, that a word is the likelier the less it fits.
     """
     names = list(found[0])
     table = np.array([[one[name] for name in names] for one in found])
-    mean, scale = table.mean(axis=0), table.std(axis=0)
+    mean, scale = table.mean(axis=0), np.maximum(table.std(axis=0), 1e-9)
     scaled = (table - mean) / scale
     sign = np.where(right, 1.0, -1.0)
 
@@ -87,7 +89,8 @@ def _logistic(found: list[dict[str, float]], right: np.ndarray) -> tuple[dict[st
     best = minimize(loss, np.zeros(len(names) + 1), jac=True, bounds=bounds, method="L-BFGS-B").x
     weights = best[1:] / scale
     constant = float(best[0] - (weights * mean).sum())
-    return dict(zip(names, np.round(weights, 4).tolist(), strict=True)), round(constant, 4)
+    named = zip(names, np.round(weights, 4).tolist(), strict=True)
+    return {**dict(named), "constant": round(constant, 4)}
 
 
 def _log_odds(likelihood: float) -> float:
