@@ -21,7 +21,9 @@ class Danger(Enum):
     """How much harm a wrong acceptance does; it sets how sure the engine must be."""
 
     HIGH = "high"
-    """A confirmation, or what is acted upon at once, such as a question about a drug."""
+    """A confirmation, or a command that is acted upon at once."""
+    ANSWERED = "answered"
+    """A question with a drug or a number in it that may be answered without a read-back."""
     READ_BACK = "read back"
     """A number, or a drug with a weight: whoever said it hears it before it counts."""
     USUAL = "usual"

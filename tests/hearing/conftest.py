@@ -110,7 +110,7 @@ def brief() -> Grammar:
             )
         ),
         *(
-            Pattern(words, "dose", danger=Danger.HIGH)
+            Pattern(words, "dose", danger=Danger.ANSWERED)
             for words in ("what is the dose of {drug}", "how much {drug}")
         ),
     ]

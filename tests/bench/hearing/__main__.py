@@ -54,7 +54,7 @@ def main() -> None:
         if options.does == "fit":
             fitting.fit(recorded)
         else:
-            report.show(recorded, options.picture)
+            report.show(recorded, load_site(SITE), options.picture)
 
 
 def record(path: Path, held_out: bool, limit: int, seed: int) -> None:

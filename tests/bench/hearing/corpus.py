@@ -61,7 +61,7 @@ def sentences(site: Site, *, held_out: bool) -> Iterator[Said]:
     talk = (HERE / ("talk_held_out.txt" if held_out else "talk_fit.txt")).read_text("utf-8")
     tree = WordTree(known["anything"])
     for kind, text in (*_talk(talk), *_denials(known["anything"], held_out=held_out)):
-        if not any(phrase.pattern.for_me for phrase in tree.match(_plain(text).split())):
+        if not any(phrase.pattern.for_me for phrase in tree.match(plain(text).split())):
             yield Said(kind, text, "")
 
 
@@ -135,5 +135,6 @@ def _denials(grammar: Grammar, *, held_out: bool) -> Iterator[tuple[str, str]]:
             yield "hedge", written(f"{speaker} {before}{do} {rest}")
 
 
-def _plain(text: str) -> str:
+def plain(text: str) -> str:
+    """The words alone, in lower case."""
     return re.sub(r"[.,?!]", "", text).lower()

@@ -8,8 +8,11 @@ from pathlib import Path
 from scipy.stats import binomtest
 
 from assistant.hearing.engines.verdicts import Fitted, fitted
+from assistant.hearing.grammar import SLOT
 from assistant.hearing.heard import Verdict
-from tests.bench.hearing.corpus import DECLINES
+from assistant.hearing.soundalikes import phonemes, unlikeness
+from assistant.site.site import Site
+from tests.bench.hearing.corpus import DECLINES, grammars, plain
 from tests.bench.hearing.room import SNR_DB
 from tests.bench.hearing.trials import Trial, Utterance
 from tests.bench.hearing.voices import HELD_OUT_NATURAL
@@ -22,18 +25,21 @@ GROUPS = {
     "weight": ("weight",),
 }
 TALK = ("talk", "decoy")
+TALK_TAKEN = "talk taken for a command, number or question"
 DANGERS = {
     "decline taken for a confirmation": DECLINES,
     "hedge or question taken for a confirmation": ("hedge",),
     "talk taken for a confirmation": TALK,
     "command taken for a confirmation": ("command", "weight", "dose", "drug"),
-    "talk taken for a command, number or question": (*TALK, "hedge", "decline in other words"),
+    TALK_TAKEN: (*TALK, "hedge", "decline in other words"),
     "command taken for another": ("command", "confirmation", "decline"),
     "wrong number": ("weight",),
     "wrong drug or weight in a dose question": ("dose", "drug"),
 }
 """By name, and the kinds of sentences in which each can happen."""
 _VOICED = ("babble", "own voice")
+_ALIKE_BELOW = 0.4
+"""Talk that differs from a phrase of the site in fewer of its sounds was written to resemble it."""
 _SHIFTS = [step / 4 for step in range(-16, 17)]
 
 
@@ -58,7 +64,7 @@ def danger(kind: str, taken: Utterance) -> str:
     return next(name for name in names if name not in confirms)
 
 
-def show(trials: Sequence[Trial], picture: Path | None) -> None:
+def show(trials: Sequence[Trial], site: Site, picture: Path | None) -> None:
     """Print all tables."""
     by = fitted()
     found = [(trial, outcome(trial, by)) for trial in trials]
@@ -74,6 +80,8 @@ def show(trials: Sequence[Trial], picture: Path | None) -> None:
     _row("", natural, lambda one: one.condition.distance)
     print("\ndangers")
     _dangers(found)
+    print("\ntalk: answered with something, asked back")
+    _answered(found, site)
     worked_s = sorted(trial.worked_s / trial.sound_s for trial, _ in found)
     print(f"\nreal-time factor, one thread, median {worked_s[len(worked_s) // 2]:.2f}")
     if picture is not None:
@@ -131,6 +139,31 @@ def _dangers(found: Sequence[tuple[Trial, str]]) -> None:
         for trial in seen:
             taken = [one.evidence.words for one in trial.heard]
             print(f"    {trial.said.text!r} as {taken}, {trial.condition}")
+
+
+def _answered(found: Sequence[tuple[Trial, str]], site: Site) -> None:
+    """What the room hears in answer to its talk, by how much that sounds like a phrase."""
+    talk = [(trial, result) for trial, result in found if trial.said.kind in TALK]
+    phrases = [
+        one.words
+        for one in grammars(site)["anything"].patterns
+        if one.for_me and not SLOT.search(one.words)
+    ]
+    texts = {plain(trial.said.text) for trial, _ in talk}
+    sounds = phonemes([*phrases, *texts])
+    differ = {
+        text: min(unlikeness(sounds[text], sounds[phrase]) for phrase in phrases) for text in texts
+    }
+    for title, alike in (("like a phrase", True), ("unlike all", False)):
+        of_them = [
+            result
+            for trial, result in talk
+            if (differ[plain(trial.said.text)] < _ALIKE_BELOW) is alike
+        ]
+        for taken in (TALK_TAKEN, ASKED):
+            seen = of_them.count(taken)
+            bound = binomtest(seen, len(of_them), alternative="less").proportion_ci().high
+            print(f"  {title}: {taken}: {seen} of {len(of_them)}, at most {100 * bound:.2f} %")
 
 
 def draw(trials: Sequence[Trial], by: Fitted, path: Path) -> None:
