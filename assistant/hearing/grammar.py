@@ -27,8 +27,9 @@ class Danger(Enum):
     READ_BACK = "read back"
     """A number, or a drug with a weight: whoever said it hears it before it counts."""
     USUAL = "usual"
+    """A wrong acceptance costs a sentence, and there is much room talk to be taken for it."""
     LOW = "low"
-    """Say again, why: a wrong acceptance costs a sentence."""
+    """A decline: at worst an item stays open that was done."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -62,10 +62,6 @@ _DANGER = {
     "maximum": Danger.ANSWERED,
     "mix": Danger.ANSWERED,
     "cylinder": Danger.ANSWERED,
-    "weight": Danger.READ_BACK,
-    "weight_pounds": Danger.READ_BACK,
-    "height": Danger.READ_BACK,
-    "height_feet": Danger.READ_BACK,
     "new_case": Danger.HIGH,
     "go_now": Danger.HIGH,
     "attempt_start": Danger.HIGH,
@@ -73,12 +69,6 @@ _DANGER = {
     "tube_in": Danger.HIGH,
     "drugs_in": Danger.HIGH,
     "decline": Danger.LOW,  # at worst an item stays open that was done
-    "repeat": Danger.LOW,
-    "why": Danger.LOW,
-    "left": Danger.LOW,
-    "elapsed": Danger.LOW,
-    "plan": Danger.LOW,
-    "saturation": Danger.LOW,
 }
 
 _ANSWERS_BY_KIND = {

@@ -11,6 +11,7 @@ from assistant.hearing.engines.verdicts import Fitted, fitted
 from assistant.hearing.grammar import SLOT
 from assistant.hearing.heard import Verdict
 from assistant.hearing.soundalikes import phonemes, unlikeness
+from assistant.meaning.phrasebook import FACTS
 from assistant.site.site import Site
 from tests.bench.hearing.corpus import DECLINES, grammars, plain
 from tests.bench.hearing.room import SNR_DB
@@ -25,13 +26,20 @@ GROUPS = {
     "weight": ("weight",),
 }
 TALK = ("talk", "decoy")
-TALK_TAKEN = "talk taken for a command, number or question"
+NOT_SAID_TO_IT = (*TALK, "hedge", "decline in other words")
+TALK_ACTED_ON = "talk taken for a command or question"
+TALK_DECLINES = "talk taken for a decline"
+TALK_READ_BACK = "talk read back as a number or fact"
+READ_BACK = (*FACTS, "number", "end_case")
+"""Meanings that are read back, or asked after, before anything is done."""
 DANGERS = {
     "decline taken for a confirmation": DECLINES,
     "hedge or question taken for a confirmation": ("hedge",),
     "talk taken for a confirmation": TALK,
     "command taken for a confirmation": ("command", "weight", "dose", "drug"),
-    TALK_TAKEN: (*TALK, "hedge", "decline in other words"),
+    TALK_ACTED_ON: NOT_SAID_TO_IT,
+    TALK_DECLINES: NOT_SAID_TO_IT,
+    TALK_READ_BACK: NOT_SAID_TO_IT,
     "command taken for another": ("command", "confirmation", "decline"),
     "wrong number": ("weight",),
     "wrong drug or weight in a dose question": ("dose", "drug"),
@@ -61,6 +69,11 @@ def danger(kind: str, taken: Utterance) -> str:
     confirms = [name for name in names if name.endswith("for a confirmation")]
     if taken.meaning == "confirm" and confirms:
         return confirms[0]
+    if kind in NOT_SAID_TO_IT:
+        if taken.meaning == "decline":
+            return TALK_DECLINES
+        read_back = taken.meaning in READ_BACK or "weight_kg" in taken.values
+        return TALK_READ_BACK if read_back else TALK_ACTED_ON
     return next(name for name in names if name not in confirms)
 
 
@@ -160,7 +173,7 @@ def _answered(found: Sequence[tuple[Trial, str]], site: Site) -> None:
             for trial, result in talk
             if (differ[plain(trial.said.text)] < _ALIKE_BELOW) is alike
         ]
-        for taken in (TALK_TAKEN, ASKED):
+        for taken in (TALK_ACTED_ON, TALK_DECLINES, TALK_READ_BACK, ASKED):
             seen = of_them.count(taken)
             bound = binomtest(seen, len(of_them), alternative="less").proportion_ci().high
             print(f"  {title}: {taken}: {seen} of {len(of_them)}, at most {100 * bound:.2f} %")
@@ -182,7 +195,7 @@ def draw(trials: Sequence[Trial], by: Fitted, path: Path) -> None:
     figure, (upper, lower) = pyplot.subplots(2, 1, sharex=True, figsize=(8, 7))
     for title in GROUPS:
         upper.plot(_SHIFTS, curves[title], label=title)
-    for title, style in zip(_WRONG, ("-", "--", ":"), strict=True):
+    for title, style in zip(_WRONG, ("-", "--", "-.", ":"), strict=True):
         lower.plot(_SHIFTS, curves[title], style, label=title)
     upper.set_ylabel("accepted rightly at once, %")
     lower.set_ylabel(f"accepted wrongly, of {len(trials)}")
@@ -198,6 +211,7 @@ def draw(trials: Sequence[Trial], by: Fitted, path: Path) -> None:
 
 _WRONG = {
     "a confirmation that was none": [name for name in DANGERS if "a confirmation" in name],
-    "a command that was none, or another": [name for name in DANGERS if "command" in name[-30:]],
+    "talk acted on, or another command": [TALK_ACTED_ON, "command taken for another"],
+    "talk as a decline, or read back": [TALK_DECLINES, TALK_READ_BACK],
     "a wrong number or drug": [name for name in DANGERS if name.startswith("wrong")],
 }
