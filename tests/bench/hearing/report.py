@@ -57,7 +57,8 @@ def outcome(trial: Trial, by: Fitted) -> str:
     accepted = [one for one, verdict in verdicts if verdict is Verdict.ACCEPT]
     wrong = [one for one in accepted if not trial.meant(one)]
     if wrong:
-        return danger(trial.said.kind, wrong[0])
+        worst = next((one for one in wrong if one.meaning == "confirm"), wrong[0])
+        return danger(trial.said.kind, worst)
     if accepted:
         return RIGHT
     return ASKED if any(verdict is Verdict.ASK for _, verdict in verdicts) else IGNORED
