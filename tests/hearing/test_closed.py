@@ -8,7 +8,7 @@ import soundfile
 
 from assistant.hearing.ear import Ear, hear_file
 from assistant.hearing.engines.moonshine import installed_model
-from assistant.hearing.grammar import Danger, Grammar, Pattern
+from assistant.hearing.grammar import Danger, Filler, Grammar, Pattern
 from assistant.hearing.heard import Heard, Reading, Verdict
 from assistant.meaning.numbers import say_digits
 from assistant.sound import Samples, scaled, silence, to_samples
@@ -186,7 +186,9 @@ def spoken(path: Path) -> Samples:
 
 def test_single_digits_of_two_people_are_told_apart(engine, shared_digits: Path) -> None:
     """Free Spoken Digit Dataset (CC BY-SA 4.0): 50 recordings at telephone quality."""
-    engine.listen_for(Grammar(tuple(Pattern(digit, "digit", {"is": digit}) for digit in DIGITS)))
+    digits = tuple(Filler(digit, float(value)) for value, digit in enumerate(DIGITS))
+    pattern = Pattern("{number}", "number", danger=Danger.READ_BACK)
+    engine.listen_for(Grammar((pattern,), {"number": digits}))
     recordings = sorted(shared_digits.glob("*.wav"))[::4]
     right = accepted = wrong = 0
     for path in recordings:
