@@ -78,13 +78,14 @@ _ACTS: dict[str, Callable[[Desk, Reading], Steps]] = {
     "pace_stop": attempt.pace_stop,
 }
 _DOSES = ("dose", "dose_low_pressure", "volume")
-_READ_BACK_ANYWAY = (
+_SETTLES_NOTHING = (
     "number",
     *_DOSES,
     *Facts.model_fields,
     "end_case",
+    "bare_yes",
 )
-"""Meanings whose own act reads back what was heard, or asks for its digits."""
+"""Meanings whose own act reads back what was heard, asks for its digits, or says what counts."""
 _VALUES = ("choose", "name")
 
 
@@ -138,7 +139,7 @@ class Caller:
         """
         case = self._desk.case
         doubtful_yes = reading.meaning == "confirm" and case.state is State.ASKING
-        if reading.meaning in (*_READ_BACK_ANYWAY, "bare_yes"):
+        if reading.meaning in _SETTLES_NOTHING:
             yield from self.heard(reading)
         elif doubtful_yes or reading.meaning in _VALUES:
             yield from answers.heard_value(self._desk, reading)
