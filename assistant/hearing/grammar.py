@@ -22,6 +22,8 @@ class Danger(Enum):
 
     HIGH = "high"
     """A confirmation, or a command that is acted upon at once."""
+    OPTION = "option"
+    """A choice or a role: it settles an item at once, and is said back as noted."""
     ANSWERED = "answered"
     """A question with a drug or a number in it that may be answered without a read-back."""
     READ_BACK = "read back"

@@ -220,4 +220,4 @@ class Phrasebook:
 def _options(meaning: str, options: Iterable[Option]) -> Iterator[Pattern]:
     for option in options:
         for words in option.said:
-            yield Pattern(words, meaning, {meaning: option.id})
+            yield Pattern(words, meaning, {meaning: option.id}, Danger.OPTION)

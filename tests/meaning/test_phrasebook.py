@@ -7,6 +7,7 @@ import pytest
 
 from assistant.brief.case import Case
 from assistant.brief.steps import State
+from assistant.hearing.grammar import Danger
 from assistant.meaning.numbers import wordings
 from assistant.meaning.phrasebook import ALLOWED, FACTS, QUESTIONS, Phrasebook
 from assistant.site.site import Site, load_site
@@ -80,6 +81,16 @@ def test_an_item_that_takes_only_a_telling_answer(site: Site) -> None:
     for kind in ("confirm", "anything"):
         everywhere = {one.words: one.meaning for one in book.when_asking(kind).patterns}
         assert {everywhere[yes] for yes in site.wording.may_be_said.confirm} == {"confirm"}
+
+
+def test_a_choice_and_a_name_are_weighed_against_their_denials(site: Site) -> None:
+    """They settle an item at once: "not the registrar" must not."""
+    for kind in ("choose", "name"):
+        answers = [
+            one for one in Phrasebook(site).when_asking(kind).patterns if one.meaning == kind
+        ]
+        assert answers
+        assert {one.danger for one in answers} == {Danger.OPTION}
 
 
 def test_digits_are_listened_for_only_while_they_are_awaited(site: Site) -> None:

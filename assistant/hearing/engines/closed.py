@@ -131,14 +131,15 @@ class ClosedGrammarEngine:
     def _ahead_of_its_denial(self, start: Prefixes, best: Scored) -> float:
         """How much better the words fit the sound than the best of their denials."""
         pattern = best.phrase.pattern
-        if pattern.danger is not Danger.HIGH or not pattern.for_me or best.phrase.filled:
+        denied = pattern.danger in (Danger.HIGH, Danger.OPTION)
+        if not denied or not pattern.for_me or best.phrase.filled:
             return math.inf
         written = (best.phrase.words, *denials(best.phrase.words))
-        said, *denied = self._model.forced(
+        said, *others = self._model.forced(
             start,
             [(*self._model.tokenizer.sentence(_as_written(words)), END) for words in written],
         )
-        return said - max(denied)
+        return said - max(others)
 
     @property
     def model(self) -> Moonshine:

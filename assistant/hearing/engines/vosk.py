@@ -24,12 +24,14 @@ UNKNOWN = "[unk]"
 """Models that can say "none of these" have this word. Some have "<UNK>" or "<SPOKEN_NOISE>" in its
 place: the Korean one never answers with them, whatever it hears (docs/hearing.md), so they do not
 count."""
+STRICT = 0.9
 ACCEPT_FROM = {
     Danger.LOW: 0.6,
     Danger.USUAL: 0.75,
-    Danger.READ_BACK: 0.9,
-    Danger.ANSWERED: 0.9,
-    Danger.HIGH: 0.9,
+    Danger.OPTION: 0.75,
+    Danger.READ_BACK: STRICT,
+    Danger.ANSWERED: STRICT,
+    Danger.HIGH: STRICT,
 }
 ASK_FROM = 0.5
 """Confidence of the least sure word, Vosk's own scale; docs/hearing.md has what they come to."""
@@ -178,6 +180,6 @@ def _verdict(phrases: list[Phrase], sureness: float, *, telling: bool) -> tuple[
         return Verdict.ASK, "may mean more than one thing"
     if sureness < ACCEPT_FROM[pattern.danger]:
         return Verdict.ASK, unsure
-    if pattern.danger not in (Danger.LOW, Danger.USUAL) and not telling:
+    if ACCEPT_FROM[pattern.danger] >= STRICT and not telling:
         return Verdict.ASK, "this model cannot tell room talk apart, and the phrase is short"
     return Verdict.ACCEPT, ""

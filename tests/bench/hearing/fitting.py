@@ -16,12 +16,33 @@ from assistant.hearing.engines.verdicts import FITTED, Fitted, Leads, judge
 from assistant.hearing.heard import Verdict
 from tests.bench.hearing.trials import Trial, Utterance
 
-WRONG_PER_MILLE = {"high": 0.0, "answered": 0.0, "read back": 5.0, "usual": 2.0, "low": 2.0}
+WRONG_PER_MILLE = {
+    "high": 0.0,
+    "option": 0.0,
+    "answered": 0.0,
+    "read back": 5.0,
+    "usual": 2.0,
+    "low": 2.0,
+}
 """So many of the trials may end with a wrong acceptance. Nothing dangerous; a dose question, a
 weight or a drug now and then, as it is read back before it counts; a command hardly ever."""
-LEAST_LIKELIHOOD = {"high": 0.85, "answered": 0.85, "read back": 0.2, "usual": 0.92, "low": 0.75}
+LEAST_LIKELIHOOD = {
+    "high": 0.85,
+    "option": 0.85,
+    "answered": 0.85,
+    "read back": 0.2,
+    "usual": 0.92,
+    "low": 0.75,
+}
 """Nothing less likely to be right is accepted, however seldom it was wrong."""
-ASK_LIKELIHOOD = {"high": 0.3, "answered": 0.3, "read back": 0.2, "usual": 0.5, "low": 0.5}
+ASK_LIKELIHOOD = {
+    "high": 0.3,
+    "option": 0.3,
+    "answered": 0.3,
+    "read back": 0.2,
+    "usual": 0.5,
+    "low": 0.5,
+}
 """As likely as this to be right is worth asking back: below, room talk would be asked back for it
 more often than what was said."""
 SPARE_LOG_ODDS = 0.5
