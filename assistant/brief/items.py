@@ -29,6 +29,11 @@ class Item(SiteModel):
     sources: Annotated[tuple[str, ...], Field(min_length=1)]
     """Keys of docs/brief-sources.md, `common-practice` where nothing was published."""
 
+    @property
+    def telling_answers(self) -> tuple[str, ...]:
+        """What confirms this item and no other; empty for a kind that is not confirmed."""
+        return ()
+
 
 class ConfirmedItem(Item):
     """What every kind has that is confirmed."""
@@ -44,6 +49,10 @@ class ConfirmedItem(Item):
         if self.only_telling and not self.confirmations:
             raise ValueError("at least one of its own confirmations with only_telling")
         return self
+
+    @property
+    def telling_answers(self) -> tuple[str, ...]:
+        return self.confirmations
 
 
 class ConfirmItem(ConfirmedItem):

@@ -10,7 +10,6 @@ from typing import Any
 from rich.console import Console
 from rich.progress import track
 
-from assistant.brief.items import ConfirmedItem
 from assistant.commands.options import add_engine, add_site, heard_by, open_engine
 from assistant.commands.vocabulary import respellings, unheard
 from assistant.errors import BadInput
@@ -167,8 +166,7 @@ def _places(site: Site) -> Iterator[tuple[str, _Place]]:
     brief, wording = site.folder / "brief.yaml", site.folder / "wording.yaml"
     for section_at, section in enumerate(site.brief.sections):
         for item_at, item in enumerate(section.items):
-            own = item.confirmations if isinstance(item, ConfirmedItem) else ()
-            for at, words in enumerate(own):
+            for at, words in enumerate(item.telling_answers):
                 loc = ("sections", section_at, "items", item_at, "confirmations", at)
                 yield words, _Place(brief, loc)
     for meaning in ("confirm", "decline"):

@@ -174,7 +174,7 @@ class Phrasebook:
                 yield from (replace(one, meaning="bare_yes") for one in self._say(meaning))
             else:
                 yield from self._say(meaning)
-        for words in item.confirmations if isinstance(item, ConfirmedItem) else ():
+        for words in item.telling_answers:
             yield Pattern(words, "confirm", danger=Danger.HIGH)
 
     def _say(self, meaning: str, unit_said: Iterable[str] = ()) -> Iterator[Pattern]:
@@ -212,7 +212,7 @@ class Phrasebook:
             # Those with slots are not worth their weight as decoys.
             phrases += [words for words in getattr(said, meaning, ()) if "{" not in words]
         for item in self._site.brief.items():
-            phrases += item.confirmations if isinstance(item, ConfirmedItem) else ()
+            phrases += item.telling_answers
         for words in phrases:
             yield Pattern(words, "not_now", for_me=False)
 

@@ -102,7 +102,7 @@ def grammars() -> tuple[Grammar, Grammar, tuple[str, ...], tuple[str, ...]]:
     patterns += book._patterns(("number",), weight)
     own = book._grammar(patterns)
     short = [Pattern(words, "confirm", danger=Danger.HIGH) for words in SHORT]
-    confirmations = (*site.wording.may_be_said.confirm, *getattr(item, "confirmations", ()))
+    confirmations = (*site.wording.may_be_said.confirm, *item.telling_answers)
     declines = site.wording.may_be_said.decline
     return own, book._grammar([*patterns, *short]), confirmations, declines
 

@@ -101,5 +101,5 @@ def test_a_confirmation_counts_only_in_three_words(rehearsed: Any) -> None:
 def test_the_site_confirms_in_three_words() -> None:
     """Without that a rehearsal would be nothing but asking back."""
     site = load_site(SITE)
-    own = [words for item in site.brief.items() for words in getattr(item, "confirmations", ())]
+    own = [words for item in site.brief.items() for words in item.telling_answers]
     assert all(len(words.split()) >= 3 for words in (*site.wording.may_be_said.confirm, *own))

@@ -131,7 +131,7 @@ def said(item: AnyItem) -> str:
 
 
 def confirmations() -> list[str]:
-    return [one for item in brief().items() for one in getattr(item, "confirmations", ())]
+    return [one for item in brief().items() for one in item.telling_answers]
 
 
 def words(text: str) -> list[str]:

@@ -1,4 +1,4 @@
-"""What a confirmation becomes when it is denied or only meant.
+"""What a confirmation, a choice or a role becomes when it is denied or only meant.
 
 "The tube isn't in" is one soft sound from "the tube is in", and "I'll pass it" from "I passed it".
 """

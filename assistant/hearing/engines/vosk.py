@@ -25,6 +25,7 @@ UNKNOWN = "[unk]"
 place: the Korean one never answers with them, whatever it hears (docs/hearing.md), so they do not
 count."""
 STRICT = 0.9
+"""Where that much is asked for, a model without `[unk]` has to hear a telling phrase besides."""
 ACCEPT_FROM = {
     Danger.LOW: 0.6,
     Danger.USUAL: 0.75,

@@ -13,7 +13,7 @@ from assistant.hearing.heard import Verdict
 from assistant.hearing.soundalikes import phonemes, unlikeness
 from assistant.meaning.phrasebook import FACTS
 from assistant.site.site import Site
-from tests.bench.hearing.corpus import DECLINES, grammars, plain
+from tests.bench.hearing.corpus import DECLINES, NOT_FOR_ME, grammars, plain
 from tests.bench.hearing.room import SNR_DB
 from tests.bench.hearing.trials import Trial, Utterance
 from tests.bench.hearing.voices import HELD_OUT_NATURAL
@@ -26,7 +26,6 @@ GROUPS = {
     "weight": ("weight",),
 }
 TALK = ("talk", "decoy")
-NOT_SAID_TO_IT = (*TALK, "hedge", "decline in other words")
 TALK_ACTED_ON = "talk taken for a command or question"
 TALK_DECLINES = "talk taken for a decline"
 TALK_READ_BACK = "talk read back as a number or fact"
@@ -37,9 +36,9 @@ DANGERS = {
     "hedge or question taken for a confirmation": ("hedge",),
     "talk taken for a confirmation": TALK,
     "command taken for a confirmation": ("command", "weight", "dose", "drug"),
-    TALK_ACTED_ON: NOT_SAID_TO_IT,
-    TALK_DECLINES: NOT_SAID_TO_IT,
-    TALK_READ_BACK: NOT_SAID_TO_IT,
+    TALK_ACTED_ON: NOT_FOR_ME,
+    TALK_DECLINES: NOT_FOR_ME,
+    TALK_READ_BACK: NOT_FOR_ME,
     "command taken for another": ("command", "confirmation", "decline"),
     "wrong number": ("weight",),
     "wrong drug or weight in a dose question": ("dose", "drug"),
@@ -70,7 +69,7 @@ def danger(kind: str, taken: Utterance) -> str:
     confirms = [name for name in names if name.endswith("for a confirmation")]
     if taken.meaning == "confirm" and confirms:
         return confirms[0]
-    if kind in NOT_SAID_TO_IT:
+    if kind in NOT_FOR_ME:
         if taken.meaning == "decline":
             return TALK_DECLINES
         read_back = taken.meaning in READ_BACK or "weight_kg" in taken.values
