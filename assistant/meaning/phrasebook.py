@@ -55,7 +55,7 @@ _ANSWERED = frozenset(
 
 _DANGER = {
     "confirm": Danger.HIGH,
-    "number": Danger.READ_BACK,
+    "number": Danger.NUMBER,
     "dose": Danger.ANSWERED,
     "dose_low_pressure": Danger.ANSWERED,
     "volume": Danger.ANSWERED,

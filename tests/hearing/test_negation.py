@@ -17,12 +17,13 @@ SAID = (
     ("That is right.", "That isn't right."),
     ("We saw both drugs labelled.", "We didn't see both drugs labelled."),
     ("We took the collar off.", "We haven't taken the collar off."),
-    ("We chose that plan.", "We'll choose that plan."),
+    ("We saw the wave come.", "We'll see the wave come."),
     ("I see it high and steady.", "I'll see it high and steady."),
     ("We gave the drugs.", "We give the drugs."),
     ("We saw the wave come.", "Have we seen the wave come?"),
     ("We saw the mask held on.", "We nearly saw the mask held on."),
     ("We took the collar off.", "Before we took the collar off."),
+    ("We saw both drugs labelled.", "Unless we saw both drugs labelled."),
     ("The tube went through.", "The tube will go through."),
     ("The attempt failed.", "The attempt'll fail."),
 )
@@ -119,4 +120,4 @@ def test_a_denial_is_never_the_confirmation(engine, say, in_noise, pair, voice: 
 
     for snr_db in (None, 20, 10):
         assert engine.read(in_noise(say(no, voice), snr_db)).verdict is not Verdict.ACCEPT
-    assert engine.read(in_noise(say(yes, "natural"), 20)).verdict is Verdict.ACCEPT
+    assert engine.read(say(yes, "natural")).verdict is Verdict.ACCEPT

@@ -49,9 +49,17 @@ def test_a_close_rival_is_asked_back_however_clear_the_sound(worse: dict[str, fl
     assert why.startswith("too close to")
 
 
+def test_what_is_read_back_needs_no_lead_over_another_number() -> None:
+    """Whoever said it hears it and confirms it, as they would be asked to anyway."""
+    close = replace(PLAIN, filled=True, value_margin=1.5)
+
+    assert verdict(close, Danger.READ_BACK) is Verdict.ACCEPT
+    assert verdict(close, Danger.ANSWERED) is Verdict.ASK
+
+
 def test_a_deed_need_not_lead_its_denial_as_far_as_a_state() -> None:
     """ "We didn't see it" is further from "we saw it" than "isn't" from "is"."""
-    state = replace(PLAIN, denial_margin=5.0)
+    state = replace(PLAIN, denial_margin=7.5)
 
     assert verdict(state) is Verdict.ASK
     assert verdict(replace(state, words="we saw both drugs labelled")) is Verdict.ACCEPT
@@ -79,14 +87,14 @@ def test_nothing_like_it_is_ignored() -> None:
 
 
 def test_what_is_dangerous_must_be_more_likely_than_not() -> None:
-    """By far; and what is only worth asking back is less likely than what is accepted, but for what
-    is read back either way.
+    """By far; and what is only worth asking back is less likely than what is accepted, but for a
+    number, which is read back either way.
     """
     by = fitted()
 
     assert by.accept["high"] > log(0.65 / 0.35)
-    assert all(by.accept[sort] > by.ask[sort] for sort in by.accept if sort != "read back")
-    assert by.accept["read back"] >= by.ask["read back"]
+    assert all(by.accept[sort] > by.ask[sort] for sort in by.accept if sort != "number")
+    assert by.accept["number"] >= by.ask["number"]
 
 
 def test_two_syllables_in_two_words_are_never_enough_for_something_dangerous() -> None:

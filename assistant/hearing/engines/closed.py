@@ -16,6 +16,7 @@ from assistant.hearing.engines.evidence import LEAD_NATS, Evidence
 from assistant.hearing.engines.moonshine import Moonshine, Prefixes, installed_model
 from assistant.hearing.engines.negation import denials
 from assistant.hearing.engines.pace import strain
+from assistant.hearing.engines.suppression import without_noise
 from assistant.hearing.engines.tokenizer import END
 from assistant.hearing.engines.tree import PhraseTree
 from assistant.hearing.engines.verdicts import Fitted, confidence, fitted, judge
@@ -96,7 +97,7 @@ class ClosedGrammarEngine:
         """The best phrase and its evidence, unjudged; None when no phrase can last so long."""
         if self._tree is None:
             raise RuntimeError("the engine was not told what may be said")
-        start = self._model.begin(samples)
+        start = self._model.begin(without_noise(samples))
         seconds = len(samples) / RATE_HZ
         voice_s = max(0.0, seconds - _AROUND_S)
         written, free = self._model.free(start, seconds)

@@ -10,6 +10,7 @@ from lemminflect import getInflection, getLemma
 
 _AUXILIARY = re.compile(r"\b(is|are|has|have|was|were|does|must)\b")
 _SPEAKERS = ("i", "we")
+_CONDITIONS = ("if", "when", "before", "until", "unless", "once")
 _NOBODY = ("yes",)
 
 
@@ -61,7 +62,7 @@ class _Deed:
         return (
             *map(self._with, ways),
             *(f"{question}{self.what}" for question in asked),
-            *(f"{one} {whole}" for one in ("if", "when", "before", "until")),
+            *(f"{one} {whole}" for one in _CONDITIONS),
         )
 
     def _with(self, way: str) -> str:

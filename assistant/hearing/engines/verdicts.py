@@ -32,11 +32,12 @@ class Leads:
 
     other_meaning: float
     other_value: float
-    """The same phrase with another drug or number in it: eight and eighty."""
+    """The same phrase with another drug or number in it: eight and eighty. Not asked of what is
+    read back before it counts."""
     goes_on: float
     """A phrase that goes on where this one ends."""
     denial: float
-    """The same words denied, or as what is only meant."""
+    """The same words denied, asked, on a condition, or as what is only meant."""
     near_denial: float
     """The same where they sound alike (`negation.is_near_its_denial`)."""
 
@@ -73,7 +74,7 @@ def judge(by: Fitted, evidence: Evidence, *, danger: Danger, rival: str) -> tupl
     log_odds = by.log_odds(evidence)
     if log_odds < by.ask[danger.value]:
         return Verdict.IGNORE, f"too unlike anything that may be said now ({log_odds:.1f})"
-    if doubt := _too_close(by.leads, evidence, rival):
+    if doubt := _too_close(by.leads, evidence, danger, rival):
         return Verdict.ASK, doubt
     if evidence.said_more and evidence.ratio < _AS_LIKELY:
         return Verdict.ASK, "more was said around it"
@@ -95,10 +96,11 @@ def _is_too_short(evidence: Evidence) -> bool:
     return several and syllables(evidence.words) <= _NEVER_SYLLABLES
 
 
-def _too_close(leads: Leads, evidence: Evidence, rival: str) -> str:
+def _too_close(leads: Leads, evidence: Evidence, danger: Danger, rival: str) -> str:
     if evidence.margin < leads.other_meaning:
         return f"too close to {rival!r} (margin {evidence.margin:.1f})"
-    if evidence.value_margin < leads.other_value:
+    # What is read back is put to whoever said it anyway: asking "did you say" would be no safer.
+    if danger is not Danger.READ_BACK and evidence.value_margin < leads.other_value:
         return f"too close to {rival!r} (margin {evidence.value_margin:.1f})"
     if evidence.longer_margin < leads.goes_on:
         return f"too close to a longer phrase (margin {evidence.longer_margin:.1f})"

@@ -30,6 +30,7 @@ ACCEPT_FROM = {
     Danger.LOW: 0.6,
     Danger.USUAL: 0.75,
     Danger.OPTION: 0.75,
+    Danger.NUMBER: STRICT,
     Danger.READ_BACK: STRICT,
     Danger.ANSWERED: STRICT,
     Danger.HIGH: STRICT,

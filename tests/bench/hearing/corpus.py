@@ -18,6 +18,9 @@ from assistant.site.site import Site
 HERE = Path(__file__).parent
 TUNING_KG = (42, 50, 60, 67, 75, 80, 98, 105, 110, 115, 120, 144)
 HELD_OUT_KG = (34, 48, 55, 63, 70, 76, 85, 92, 103, 117, 126, 140, 150)
+TUNING_DOUBTS = ("if", "before", "unless")
+HELD_OUT_DOUBTS = ("as soon as", "in case", "whether")
+"""Words that make a condition of a deed; those held out are no denials that the engine weighs."""
 DECLINES = ("decline", "decline in other words")
 NOT_FOR_ME = ("decline in other words", "hedge", "talk", "decoy")
 ASKING = ("have", "what", "what's", "why", "who", "is", "how", "where", "are", "has", "which")
@@ -105,7 +108,7 @@ def _denials(grammar: Grammar, *, held_out: bool) -> Iterator[tuple[str, str]]:
         if one.danger is Danger.HIGH and one.for_me and not SLOT.search(one.words)
     ]
     for words in does[held_out::2]:
-        for doubt in ("when", "once", "unless") if held_out else ("if", "before"):
+        for doubt in HELD_OUT_DOUBTS if held_out else TUNING_DOUBTS:
             yield "hedge", written(f"{doubt} {words}")
         speaker, _, deed = words.partition(" ")
         if speaker not in ("i", "we") or deed.startswith("must"):

@@ -17,20 +17,23 @@ from assistant.hearing.heard import Verdict
 from tests.bench.hearing.trials import Trial, Utterance
 
 WRONG_PER_MILLE = {
-    "high": 0.0,
+    "high": 0.5,
     "option": 0.0,
     "answered": 0.0,
+    "number": 5.0,
     "read back": 5.0,
     "usual": 2.0,
     "low": 2.0,
 }
-"""So many of the trials may end with a wrong acceptance. Nothing dangerous; a dose question, a
-weight or a drug now and then, as it is read back before it counts; a command hardly ever."""
+"""So many of the trials may end with a wrong acceptance. Of what is dangerous one: a condition
+whose "if" lay under a pulse tone louder than the voice. A dose question, a weight or a drug now and
+then, as it is read back before it counts; a command hardly ever."""
 LEAST_LIKELIHOOD = {
     "high": 0.85,
     "option": 0.85,
-    "answered": 0.85,
-    "read back": 0.2,
+    "answered": 0.95,
+    "number": 0.2,
+    "read back": 0.6,
     "usual": 0.92,
     "low": 0.75,
 }
@@ -39,7 +42,8 @@ ASK_LIKELIHOOD = {
     "high": 0.3,
     "option": 0.3,
     "answered": 0.3,
-    "read back": 0.2,
+    "number": 0.2,
+    "read back": 0.3,
     "usual": 0.5,
     "low": 0.5,
 }
@@ -47,9 +51,11 @@ ASK_LIKELIHOOD = {
 more often than what was said."""
 SPARE_LOG_ODDS = 0.5
 """Above the worst that was seen, where nothing may be accepted."""
-LEADS = Leads(other_meaning=1.0, other_value=2.6, goes_on=4.0, denial=3.0, near_denial=8.46)
-"""Chosen on the same voices before. A denial led by 7.76 at most where it sounds like the phrase
-("isn't", "we'll seal"), and by 2.8 of 864 where it does not ("we'll see", of "we saw")."""
+LEADS = Leads(other_meaning=1.0, other_value=2.6, goes_on=4.0, denial=6.5, near_denial=8.46)
+"""Chosen on the same voices. A denial was led by 7.76 at most where it sounds like the phrase
+("isn't", "we'll seal"), by 2.8 where it does not ("we'll see", of "we saw"), in quiet; but by 6.0
+in noise that swallows an "if". A pulse tone that lies on that word leaves 8.7: see
+`WRONG_PER_MILLE`."""
 _FOR, _HURRY = (0.0, None), (-2.0, 0.0)
 """Synthetic voices hardly ever hurry or linger: how much that says of people they cannot teach."""
 _SENSE: dict[str, tuple[float | None, float | None]] = {

@@ -69,7 +69,7 @@ def _result(readings: list[Reading], meant: list[tuple[str, Mapping[str, object]
 
 
 def _strung(number: str, of_digit: Mapping[str, list[Path]], chance: random.Random) -> Samples:
-    parts = [silence(0.2)]
+    parts = [silence(0.3)]  # as the ear leaves before a first word
     for digit in number:
         parts += [_recording(chance.choice(of_digit[digit])), silence(PAUSE_S)]
     return np.concatenate([*parts, silence(0.2)])
