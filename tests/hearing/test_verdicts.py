@@ -57,6 +57,14 @@ def test_what_is_read_back_needs_no_lead_over_another_number() -> None:
     assert verdict(close, Danger.ANSWERED) is Verdict.ASK
 
 
+def test_what_is_dangerous_must_lead_what_sounds_like_it_by_more() -> None:
+    """In noise "affiliated", a decoy, came three nats behind "affirmative"."""
+    close = replace(PLAIN, margin=3.0)
+
+    assert verdict(close) is Verdict.ASK
+    assert verdict(close, Danger.USUAL) is Verdict.ACCEPT
+
+
 def test_a_deed_need_not_lead_its_denial_as_far_as_a_state() -> None:
     """ "We didn't see it" is further from "we saw it" than "isn't" from "is"."""
     state = replace(PLAIN, denial_margin=7.5)

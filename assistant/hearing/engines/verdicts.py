@@ -31,6 +31,9 @@ class Leads:
     """How far the best phrase must be ahead, in nats, however likely it is by itself."""
 
     other_meaning: float
+    dangerous: float
+    """The same of a confirmation or a command that acts at once: "affiliated" is but three nats
+    behind "affirmative" in noise."""
     other_value: float
     """The same phrase with another drug or number in it: eight and eighty. Not asked of what is
     read back before it counts."""
@@ -97,7 +100,7 @@ def _is_too_short(evidence: Evidence) -> bool:
 
 
 def _too_close(leads: Leads, evidence: Evidence, danger: Danger, rival: str) -> str:
-    if evidence.margin < leads.other_meaning:
+    if evidence.margin < (leads.dangerous if danger is Danger.HIGH else leads.other_meaning):
         return f"too close to {rival!r} (margin {evidence.margin:.1f})"
     # What is read back is put to whoever said it anyway: asking "did you say" would be no safer.
     if danger is not Danger.READ_BACK and evidence.value_margin < leads.other_value:

@@ -32,7 +32,7 @@ LEAST_LIKELIHOOD = {
     "high": 0.85,
     "option": 0.85,
     "answered": 0.95,
-    "number": 0.2,
+    "number": 0.1,
     "read back": 0.6,
     "usual": 0.92,
     "low": 0.75,
@@ -42,7 +42,7 @@ ASK_LIKELIHOOD = {
     "high": 0.3,
     "option": 0.3,
     "answered": 0.3,
-    "number": 0.2,
+    "number": 0.1,
     "read back": 0.3,
     "usual": 0.5,
     "low": 0.5,
@@ -51,7 +51,14 @@ ASK_LIKELIHOOD = {
 more often than what was said."""
 SPARE_LOG_ODDS = 0.5
 """Above the worst that was seen, where nothing may be accepted."""
-LEADS = Leads(other_meaning=1.0, other_value=2.6, goes_on=4.0, denial=6.5, near_denial=8.46)
+LEADS = Leads(
+    other_meaning=1.0,
+    dangerous=4.0,
+    other_value=2.6,
+    goes_on=4.0,
+    denial=6.5,
+    near_denial=8.46,
+)
 """Chosen on the same voices. A denial was led by 7.76 at most where it sounds like the phrase
 ("isn't", "we'll seal"), by 2.8 where it does not ("we'll see", of "we saw"), in quiet; but by 6.0
 in noise that swallows an "if". A pulse tone that lies on that word leaves 8.7: see
