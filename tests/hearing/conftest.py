@@ -99,7 +99,7 @@ def brief() -> Grammar:
         Pattern("the consultant", "role", {"role": "consultant"}),
         Pattern("the registrar", "role", {"role": "registrar"}),
         *(
-            Pattern(words, "weight_kg", danger=Danger.READ_BACK)
+            Pattern(words, "weight_kg", danger=Danger.NUMBER)
             for words in ("{weight_kg}", "{weight_kg} kilos", "{weight_kg} kilograms")
         ),
         *(

@@ -8,15 +8,16 @@ which take out more, cost as much as they gained.
 import numpy as np
 from noisereduce import reduce_noise
 
+from assistant.hearing.line_check import level_dbfs
 from assistant.sound import RATE_HZ, Samples
 
 _BEFORE_SAMPLES = round(0.3 * RATE_HZ)
 """The ear keeps so much from before the first word."""
 _SHARE = 0.7
 """How much of the noise is taken: with 0.9, words went with it."""
-_AS_LOUD = 0.7
-"""Above this share of the level of what follows, somebody spoke at once: 5 dB above the noise, a
-speaker leaves it at half."""
+_BELOW_DB = 3.1
+"""No further below what follows, somebody spoke at once: 5 dB above the noise, a speaker leaves it
+6 dB below."""
 
 
 def without_noise(samples: Samples) -> Samples:
@@ -24,13 +25,16 @@ def without_noise(samples: Samples) -> Samples:
 
     Unchanged when its first 0.3 s are no noise: digital silence, or somebody speaking.
     """
-    wave = samples.astype(np.float32)
-    noise, rest = wave[:_BEFORE_SAMPLES], wave[_BEFORE_SAMPLES:]
-    if len(rest) < _BEFORE_SAMPLES or not 0 < _level(noise) <= _AS_LOUD * _level(rest):
+    noise, rest = samples[:_BEFORE_SAMPLES], samples[_BEFORE_SAMPLES:]
+    if len(rest) < _BEFORE_SAMPLES or not noise.any():
         return samples
-    quieter = reduce_noise(y=wave, sr=RATE_HZ, y_noise=noise, stationary=True, prop_decrease=_SHARE)
+    if level_dbfs(noise) > level_dbfs(rest) - _BELOW_DB:
+        return samples
+    quieter = reduce_noise(
+        y=samples.astype(np.float32),
+        sr=RATE_HZ,
+        y_noise=noise.astype(np.float32),
+        stationary=True,
+        prop_decrease=_SHARE,
+    )
     return np.asarray(np.clip(quieter, -32768, 32767), dtype=np.int16)
-
-
-def _level(wave: np.ndarray) -> float:
-    return float(np.sqrt(np.mean(wave**2)))
