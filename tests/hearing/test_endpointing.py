@@ -5,6 +5,7 @@ import pytest
 from pydantic import ValidationError
 
 from assistant.hearing.endpointing import Endpointer, Endpointing, Utterance
+from assistant.hearing.line_check import level_dbfs
 from assistant.sound import RATE_HZ, scaled, silence
 
 
@@ -104,6 +105,40 @@ def test_a_prompt_answer_is_not_taken_for_a_clipped_one(cut, say) -> None:
     (one,) = cut(silence(0.4), say("Confirmed."), silence(1))
 
     assert not one.clipped_start
+
+
+def _tone(long_s: float, dbfs: float) -> np.ndarray:
+    at_s = np.arange(round(long_s * RATE_HZ)) / RATE_HZ
+    sound = (20_000 * np.sin(2 * np.pi * 620 * at_s)).astype(np.int16)
+    return scaled(sound, dbfs - level_dbfs(sound))
+
+
+@pytest.mark.parametrize(
+    ("below_voice_db", "gap_s", "hidden"),
+    [(0.0, 0.05, True), (15.0, 0.05, False), (0.0, 0.6, False)],
+    ids=["as loud as the voice", "far below it", "long before it"],
+)
+def test_a_loud_tone_just_before_the_voice_may_hide_a_word(
+    cut, say, below_voice_db: float, gap_s: float, hidden: bool
+) -> None:
+    """A pulse tone lasts about a tenth of a second, as long as an "if"."""
+    speech = say("We saw both sides rise alike.")
+    tone = _tone(0.1, level_dbfs(speech) - below_voice_db)
+
+    (one,) = cut(silence(2), tone, silence(gap_s), speech, silence(1))
+
+    assert one.hidden_start is hidden
+
+
+def test_steady_noise_hides_no_word_by_itself(cut, say) -> None:
+    """Noise 5 dB below the voice is as loud before it as anywhere: nothing stands out."""
+    speech = np.concatenate([silence(2), say("Yes confirmed."), silence(1)])
+    noise = np.random.default_rng(7).standard_normal(len(speech))
+    noisy = speech + noise * 32768 * 10 ** ((level_dbfs(say("Yes confirmed.")) - 5) / 20)
+
+    found = cut(np.clip(noisy, -32768, 32767).astype(np.int16))
+
+    assert [one.hidden_start for one in found] == [False]
 
 
 def test_noise_that_the_detector_takes_for_a_voice_is_held_back_and_reported(say, blocks) -> None:
