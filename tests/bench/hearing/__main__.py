@@ -50,11 +50,12 @@ def main() -> None:
     elif options.does == "babble":
         babble.listen(load_site(SITE), options.minutes)
     else:
-        recorded = [one for path in options.file for one in trials.load(path)]
+        site = load_site(SITE)
+        recorded = [one for path in options.file for one in trials.load(path, site)]
         if options.does == "fit":
             fitting.fit(recorded)
         else:
-            report.show(recorded, load_site(SITE), options.picture)
+            report.show(recorded, site, options.picture)
 
 
 def record(path: Path, held_out: bool, limit: int, seed: int) -> None:

@@ -16,7 +16,7 @@ from assistant.hearing.ear import Ear
 from assistant.hearing.engines.closed import ClosedGrammarEngine, Weighed
 from assistant.hearing.engines.evidence import Evidence
 from assistant.hearing.engines.verdicts import Fitted, judge
-from assistant.hearing.grammar import Danger, Grammar
+from assistant.hearing.grammar import SLOT, Danger, Grammar
 from assistant.hearing.heard import Reading, Verdict
 from assistant.site.site import Site
 from assistant.sound import BLOCK_S, BLOCK_SAMPLES, RATE_HZ, Samples
@@ -168,17 +168,30 @@ def run(
 
 
 def save(trial: Trial) -> str:
-    """As one line of a file."""
-    return json.dumps(asdict(trial), default=lambda one: one.value).replace("Infinity", str(_FAR))
+    """As one line of a file, without the dangers: those are the program's, not the trial's."""
+    written = asdict(trial)
+    for utterance in written["heard"]:
+        del utterance["danger"]
+    return json.dumps(written).replace("Infinity", str(_FAR))
 
 
-def load(path: Path) -> Iterator[Trial]:
-    """The trials of a file."""
+def load(path: Path, site: Site) -> Iterator[Trial]:
+    """The trials of a file, each utterance as dangerous as its meaning is to the site now."""
+    dangers = {
+        (pattern.meaning, SLOT.findall(pattern.words).count("weight_kg")): pattern.danger
+        for pattern in grammars(site)["anything"].patterns
+    }
     for line in path.read_text(encoding="utf-8").splitlines():
         one = json.loads(line)
         heard = tuple(
-            Utterance(**{**u, "evidence": Evidence(**u["evidence"]), "danger": Danger(u["danger"])})
-            for u in one["heard"]
+            Utterance(
+                **{
+                    **found,
+                    "evidence": Evidence(**found["evidence"]),
+                    "danger": dangers[found["meaning"], "weight_kg" in found["values"]],
+                }
+            )
+            for found in one["heard"]
         )
         yield Trial(
             Said(**one["said"]),
