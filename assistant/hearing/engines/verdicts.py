@@ -43,6 +43,9 @@ class Leads:
     """The same words denied, asked, on a condition, or as what is only meant."""
     near_denial: float
     """The same where they sound alike (`negation.is_near_its_denial`)."""
+    usual_behind_free: float
+    """So far, a token, a usual phrase may be behind what the model writes unprompted: a long one
+    comes off well by all else when one word of it was another, "what is that saturation on"."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,6 +84,8 @@ def judge(by: Fitted, evidence: Evidence, *, danger: Danger, rival: str) -> tupl
         return Verdict.ASK, doubt
     if evidence.said_more and evidence.ratio < _AS_LIKELY:
         return Verdict.ASK, "more was said around it"
+    if danger is Danger.USUAL and evidence.ratio < -by.leads.usual_behind_free:
+        return Verdict.ASK, "something else was said much more clearly"
     if danger is Danger.HIGH and _is_too_short(evidence):
         return Verdict.ASK, "too short to be believed in something dangerous"
     if log_odds < by.accept[danger.value]:

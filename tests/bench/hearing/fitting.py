@@ -12,22 +12,21 @@ from scipy.optimize import minimize
 from scipy.special import expit
 
 from assistant.hearing.engines.evidence import features
-from assistant.hearing.engines.verdicts import FITTED, Fitted, Leads, judge
+from assistant.hearing.engines.verdicts import FITTED, Fitted, Leads
 from assistant.hearing.heard import Verdict
 from tests.bench.hearing.trials import Trial, Utterance
 
 WRONG_PER_MILLE = {
-    "high": 0.5,
+    "high": 0.0,
     "option": 0.0,
     "answered": 0.0,
     "number": 5.0,
     "read back": 5.0,
     "usual": 2.0,
-    "low": 2.0,
+    "low": 3.0,
 }
-"""So many of the trials may end with a wrong acceptance. Of what is dangerous one: a condition
-whose "if" lay under a pulse tone louder than the voice. A dose question, a weight or a drug now and
-then, as it is read back before it counts; a command hardly ever."""
+"""So many of the trials may end with a wrong acceptance: none of what is dangerous; a dose question,
+a weight or a drug now and then, as it is read back before it counts; a command hardly ever."""
 LEAST_LIKELIHOOD = {
     "high": 0.85,
     "option": 0.85,
@@ -58,17 +57,20 @@ LEADS = Leads(
     goes_on=4.0,
     denial=6.5,
     near_denial=8.46,
+    usual_behind_free=1.2,
 )
 """Chosen on the same voices. A denial was led by 7.76 at most where it sounds like the phrase
 ("isn't", "we'll seal"), by 2.8 where it does not ("we'll see", of "we saw"), in quiet; but by 6.0
-in noise that swallows an "if". A pulse tone that lies on that word leaves 8.7: see
-`WRONG_PER_MILLE`."""
-_FOR, _HURRY = (0.0, None), (-2.0, 0.0)
+in noise that swallows an "if". (A pulse tone that lies on that word leaves 8.7: what begins under
+one is asked back by the ear.) Of 60 usual phrases accepted rightly none was further behind the free
+decode than 1.2 nats a token, of 9 wrongly 4."""
+_FOR, _LINGER, _HURRY = (0.0, None), (-1.0, 0.0), (-2.0, 0.0)
 """Synthetic voices hardly ever hurry or linger: how much that says of people they cannot teach."""
 _SENSE: dict[str, tuple[float | None, float | None]] = {
     **dict.fromkeys(("ratio of a long phrase", "mean"), _FOR),
     **dict.fromkeys(("margin", "value margin", "longer margin", "denial margin"), _FOR),
-    **dict.fromkeys(("slow", "fast"), _HURRY),
+    "slow": _LINGER,
+    "fast": _HURRY,
 }
 
 
@@ -137,8 +139,7 @@ def _thresholds(
     """From which log odds so few are wrong, among what the leads let pass."""
     wrong: dict[str, list[float]] = {name: [] for name in by.accept}
     for trial, one in heard:
-        verdict, _ = judge(by, one.evidence, danger=one.danger, rival="")
-        if verdict is Verdict.ACCEPT and not trial.meant(one):
+        if one.verdict(by) is Verdict.ACCEPT and not trial.meant(one):
             wrong[one.danger.value].append(by.log_odds(one.evidence))
     found = {}
     for sort, scores in wrong.items():
