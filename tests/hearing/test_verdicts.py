@@ -65,6 +65,14 @@ def test_what_is_dangerous_must_lead_what_sounds_like_it_by_more() -> None:
     assert verdict(close, Danger.USUAL) is Verdict.ACCEPT
 
 
+def test_a_question_of_which_one_word_was_another_is_asked_back() -> None:
+    """ "What is that saturation on", which the model writes unprompted far more easily."""
+    asked = replace(PLAIN, words="what is the saturation", ratio=-1.4, mean=-1.5, voice_s=1.5)
+
+    assert judge(fitted(), asked, danger=Danger.USUAL, rival="")[1].startswith("something else")
+    assert verdict(replace(asked, ratio=-0.6, mean=-0.8), Danger.USUAL) is Verdict.ACCEPT
+
+
 def test_a_deed_need_not_lead_its_denial_as_far_as_a_state() -> None:
     """ "We didn't see it" is further from "we saw it" than "isn't" from "is"."""
     state = replace(PLAIN, denial_margin=7.5)

@@ -80,14 +80,11 @@ def judge(by: Fitted, evidence: Evidence, *, danger: Danger, rival: str) -> tupl
     log_odds = by.log_odds(evidence)
     if log_odds < by.ask[danger.value]:
         return Verdict.IGNORE, f"too unlike anything that may be said now ({log_odds:.1f})"
-    if doubt := _too_close(by.leads, evidence, danger, rival):
+    doubt = _too_close(by.leads, evidence, danger, rival) or _too_strange(
+        by.leads, evidence, danger
+    )
+    if doubt:
         return Verdict.ASK, doubt
-    if evidence.said_more and evidence.ratio < _AS_LIKELY:
-        return Verdict.ASK, "more was said around it"
-    if danger is Danger.USUAL and evidence.ratio < -by.leads.usual_behind_free:
-        return Verdict.ASK, "something else was said much more clearly"
-    if danger is Danger.HIGH and _is_too_short(evidence):
-        return Verdict.ASK, "too short to be believed in something dangerous"
     if log_odds < by.accept[danger.value]:
         return Verdict.ASK, f"not clear enough ({log_odds:.1f})"
     return Verdict.ACCEPT, ""
@@ -96,6 +93,17 @@ def judge(by: Fitted, evidence: Evidence, *, danger: Danger, rival: str) -> tupl
 def confidence(by: Fitted, evidence: Evidence) -> float:
     """The same likelihood as 0 ... 1, for the record and the display."""
     return round(1 / (1 + math.exp(-by.log_odds(evidence))), 3)
+
+
+def _too_strange(leads: Leads, evidence: Evidence, danger: Danger) -> str:
+    """Why it may not be what was said, though nothing that may be said is near it."""
+    if evidence.said_more and evidence.ratio < _AS_LIKELY:
+        return "more was said around it"
+    if danger is Danger.USUAL and evidence.ratio < -leads.usual_behind_free:
+        return "something else was said much more clearly"
+    if danger is Danger.HIGH and _is_too_short(evidence):
+        return "too short to be believed in something dangerous"
+    return ""
 
 
 def _is_too_short(evidence: Evidence) -> bool:

@@ -25,8 +25,9 @@ WRONG_PER_MILLE = {
     "usual": 2.0,
     "low": 3.0,
 }
-"""So many of the trials may end with a wrong acceptance: none of what is dangerous; a dose question,
-a weight or a drug now and then, as it is read back before it counts; a command hardly ever."""
+"""So many of the trials may end with a wrong acceptance: none of what is dangerous; a dose
+question, a weight or a drug now and then, as it is read back before it counts; a command hardly
+ever."""
 LEAST_LIKELIHOOD = {
     "high": 0.85,
     "option": 0.85,
