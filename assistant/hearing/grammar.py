@@ -35,6 +35,11 @@ class Danger(Enum):
     LOW = "low"
     """A decline: at worst an item stays open that was done."""
 
+    @property
+    def settles_at_once(self) -> bool:
+        """Whether nothing is asked any more once it was accepted: its denial must be far off."""
+        return self in (Danger.HIGH, Danger.OPTION)
+
 
 @dataclass(frozen=True, slots=True)
 class Pattern:

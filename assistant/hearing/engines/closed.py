@@ -20,7 +20,7 @@ from assistant.hearing.engines.suppression import without_noise
 from assistant.hearing.engines.tokenizer import END
 from assistant.hearing.engines.tree import PhraseTree
 from assistant.hearing.engines.verdicts import Fitted, confidence, fitted, judge
-from assistant.hearing.grammar import Danger, Grammar, Values, spoken_parts
+from assistant.hearing.grammar import Grammar, Values, spoken_parts
 from assistant.hearing.heard import Reading, Verdict
 from assistant.hearing.learning import with_learnt
 from assistant.sound import RATE_HZ, Samples
@@ -132,8 +132,7 @@ class ClosedGrammarEngine:
     def _ahead_of_its_denial(self, start: Prefixes, best: Scored) -> float:
         """How much better the words fit the sound than the best of their denials."""
         pattern = best.phrase.pattern
-        denied = pattern.danger in (Danger.HIGH, Danger.OPTION)
-        if not denied or not pattern.for_me or best.phrase.filled:
+        if not pattern.danger.settles_at_once or not pattern.for_me or best.phrase.filled:
             return math.inf
         written = (best.phrase.words, *denials(best.phrase.words))
         said, *others = self._model.forced(

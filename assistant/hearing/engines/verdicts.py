@@ -44,8 +44,8 @@ class Leads:
     near_denial: float
     """The same where they sound alike (`negation.is_near_its_denial`)."""
     usual_behind_free: float
-    """So far, a token, a usual phrase may be behind what the model writes unprompted: a long one
-    comes off well by all else when one word of it was another, "what is that saturation on"."""
+    """No lead: so far, a token, a usual phrase may be behind what the model writes unprompted. By
+    all else a long one comes off well when one word was another, "what is that saturation on"."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,9 +80,8 @@ def judge(by: Fitted, evidence: Evidence, *, danger: Danger, rival: str) -> tupl
     log_odds = by.log_odds(evidence)
     if log_odds < by.ask[danger.value]:
         return Verdict.IGNORE, f"too unlike anything that may be said now ({log_odds:.1f})"
-    doubt = _too_close(by.leads, evidence, danger, rival) or _too_strange(
-        by.leads, evidence, danger
-    )
+    leads = by.leads
+    doubt = _too_close(leads, evidence, danger, rival) or _too_strange(leads, evidence, danger)
     if doubt:
         return Verdict.ASK, doubt
     if log_odds < by.accept[danger.value]:

@@ -16,8 +16,9 @@ from assistant.hearing.ear import Ear
 from assistant.hearing.engines.closed import ClosedGrammarEngine, Weighed
 from assistant.hearing.engines.evidence import Evidence
 from assistant.hearing.engines.verdicts import Fitted, judge
-from assistant.hearing.grammar import SLOT, Danger, Grammar
+from assistant.hearing.grammar import Danger, Grammar
 from assistant.hearing.heard import Reading, Verdict
+from assistant.meaning.phrasebook import Phrasebook
 from assistant.site.site import Site
 from assistant.sound import BLOCK_S, BLOCK_SAMPLES, RATE_HZ, Samples
 from assistant.speaking.wording import Wording
@@ -178,8 +179,8 @@ def save(trial: Trial) -> str:
 def load(path: Path, site: Site) -> Iterator[Trial]:
     """The trials of a file, each utterance as dangerous as its meaning is to the site now."""
     dangers = {
-        (pattern.meaning, SLOT.findall(pattern.words).count("weight_kg")): pattern.danger
-        for pattern in grammars(site)["anything"].patterns
+        (pattern.meaning, "{weight_kg}" in pattern.words): pattern.danger
+        for pattern in Phrasebook(site).when_asking("anything").patterns
     }
     for line in path.read_text(encoding="utf-8").splitlines():
         one = json.loads(line)
