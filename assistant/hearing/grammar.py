@@ -33,7 +33,8 @@ class Danger(Enum):
     USUAL = "usual"
     """A wrong acceptance costs a sentence, and there is much room talk to be taken for it."""
     LOW = "low"
-    """A decline: at worst an item stays open that was done."""
+    """A decline, at worst an item stays open that was done; and what does no more than ask back or
+    be silent."""
 
     @property
     def settles_at_once(self) -> bool:

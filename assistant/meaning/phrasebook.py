@@ -69,6 +69,9 @@ _DANGER = {
     "tube_in": Danger.HIGH,
     "drugs_in": Danger.HIGH,
     "decline": Danger.LOW,  # at worst an item stays open that was done
+    "bare_yes": Danger.LOW,  # confirms nothing: the answer to it asks back
+    "end_case": Danger.LOW,  # asked after before anything ends
+    "stop": Danger.LOW,  # whoever has to say it twice is worse off than who is stopped in vain
 }
 
 _ANSWERS_BY_KIND = {

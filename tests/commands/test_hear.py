@@ -92,7 +92,7 @@ def test_every_rate_and_stereo_say_the_same(listen: Listen, record: Callable[...
             {"drug": "rocuronium", "weight_kg": 70},
         ),
         ("question", "what is left", "left", {}),
-        ("anything", "the attempt begins", "attempt_start", {}),
+        ("anything", "begin the attempt", "attempt_start", {}),
     ],
 )
 def test_each_kind_of_question_has_its_answers(

@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from assistant.hearing.engines.negation import denials, is_near_its_denial
+from assistant.hearing.engines.negation import conditions, denials, is_near_its_denial
 from assistant.hearing.grammar import Danger, Grammar, Pattern
 from assistant.hearing.heard import Verdict
 from assistant.meaning.phrasebook import Phrasebook
@@ -24,6 +24,7 @@ SAID = (
     ("We saw the mask held on.", "We nearly saw the mask held on."),
     ("We took the collar off.", "Before we took the collar off."),
     ("We saw both drugs labelled.", "Unless we saw both drugs labelled."),
+    ("We went through the oxygenation.", "Provided we went through the oxygenation."),
     ("The tube went through.", "The tube will go through."),
     ("The attempt failed.", "The attempt'll fail."),
 )
@@ -55,7 +56,7 @@ def test_a_phrase_is_denied(words: str, denied: tuple[str, ...]) -> None:
                 *("we haven't tested the wave", "we have not tested the wave"),
                 *("we never tested the wave", "we nearly tested the wave"),
                 *("we'll test the wave", "we will test the wave"),
-                *("have we tested the wave", "did we test the wave", "if we tested the wave"),
+                *("have we tested the wave", "did we test the wave"),
             ),
         ),
         (
@@ -77,6 +78,17 @@ def test_a_phrase_is_denied(words: str, denied: tuple[str, ...]) -> None:
 def test_a_deed_is_doubted(did: str, doubts: tuple[str, ...]) -> None:
     """As not done, nearly done, only meant or asked after, whatever its verb and whoever did it."""
     assert set(doubts) <= set(denials(did))
+
+
+@pytest.mark.parametrize("said", ["we went through the oxygenation", "the tube is in"])
+@pytest.mark.parametrize("condition", ["if", "provided", "after", "as soon as", "whether", "maybe"])
+def test_a_statement_becomes_a_condition(said: str, condition: str) -> None:
+    assert f"{condition} {said}" in conditions(said)
+
+
+@pytest.mark.parametrize("said", ["yes confirmed", "end the case", "affirmative"])
+def test_what_states_nothing_has_no_conditions(said: str) -> None:
+    assert conditions(said) == ()
 
 
 @pytest.mark.parametrize(

@@ -13,8 +13,8 @@ from pathlib import Path
 
 from assistant.hearing.engines.beam import Limits, Scored, search
 from assistant.hearing.engines.evidence import LEAD_NATS, Evidence
-from assistant.hearing.engines.moonshine import Moonshine, Prefixes, installed_model
-from assistant.hearing.engines.negation import denials
+from assistant.hearing.engines.moonshine import Moonshine, Prefixes, Tokens, installed_model
+from assistant.hearing.engines.negation import conditions, denials
 from assistant.hearing.engines.pace import strain
 from assistant.hearing.engines.suppression import without_noise
 from assistant.hearing.engines.tokenizer import END
@@ -30,6 +30,9 @@ _CLOSE_NATS = 5.0
 and fifty, said plainly, are further apart than this; see docs/hearing.md."""
 _REACH_NATS = 24.0
 """How far below the free decode a phrase may fall and still be looked for."""
+_CONDITIONS_WEIGHED = 8
+"""Of all words that make a condition of what was said, those that its sound most likely begins
+with: each costs as much as the phrase itself."""
 _GRAMMARS_KEPT = 32
 """A brief comes back to the grammars of its few kinds of items; a tree takes about a megabyte."""
 _UNSPOKEN = re.compile(r"[^\w' ]+")
@@ -134,12 +137,17 @@ class ClosedGrammarEngine:
         pattern = best.phrase.pattern
         if not pattern.danger.settles_at_once or not pattern.for_me or best.phrase.filled:
             return math.inf
-        written = (best.phrase.words, *denials(best.phrase.words))
-        said, *others = self._model.forced(
-            start,
-            [(*self._model.tokenizer.sentence(_as_written(words)), END) for words in written],
+        said, *denied = map(self._tokens, (best.phrase.words, *denials(best.phrase.words)))
+        begun = sorted(
+            map(self._tokens, conditions(best.phrase.words)),
+            key=lambda one: start.log_probs[0, one[0]],
         )
-        return said - max(others)
+        weighed = [said, *denied, *begun[-_CONDITIONS_WEIGHED:]]
+        total, *others = self._model.forced(start, weighed)
+        return total - max(others)
+
+    def _tokens(self, words: str) -> Tokens:
+        return (*self._model.tokenizer.sentence(_as_written(words)), END)
 
     @property
     def model(self) -> Moonshine:

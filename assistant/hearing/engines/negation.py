@@ -10,7 +10,14 @@ from lemminflect import getInflection, getLemma
 
 _AUXILIARY = re.compile(r"\b(is|are|has|have|was|were|does|must)\b")
 _SPEAKERS = ("i", "we")
-_CONDITIONS = ("if", "when", "before", "until", "unless", "once")
+_CONDITIONS = (
+    *("after", "although", "as", "as long as", "as soon as", "because", "before", "even if", "if"),
+    *("in case", "lest", "now that", "once", "only if", "provided", "providing", "since", "so that"),
+    *("suppose", "supposing", "though", "till", "unless", "until", "when", "where", "whether"),
+    *("while", "maybe", "hopefully", "probably"),
+)
+"""English has few words that make a condition or a part of something else of a whole sentence, and
+noise can swallow any of them. "And", "so", "but" and "then" leave it a statement."""
 _NOBODY = ("yes",)
 
 
@@ -43,7 +50,7 @@ class _Deed:
         return self.did not in (self.do, self.done) and not self.did.endswith("ed")
 
     def denials(self) -> tuple[str, ...]:
-        """Not done, not yet or only nearly, only meant, asked after, or said with an "if"."""
+        """Not done, not yet or only nearly, only meant, or asked after."""
         do, done = self.do, self.done
         several = self.who in _SPEAKERS or self.who.endswith("s")
         has, does = ("have", "don't") if several else ("has", "doesn't")
@@ -58,11 +65,9 @@ class _Deed:
             # "We take" of "we took"; but "we seal" would deny every "we sealed".
             ways += (f" {do if several else getInflection(do, 'VBZ')[0]}",)
         asked = (f"{has} {self.who} {self.between}{done}", f"did {self.who} {self.between}{do}")
-        whole = self._with(f" {self.did}")
         return (
             *map(self._with, ways),
             *(f"{question}{self.what}" for question in asked),
-            *(f"{one} {whole}" for one in _CONDITIONS),
         )
 
     def _with(self, way: str) -> str:
@@ -88,6 +93,14 @@ def denials(words: str) -> tuple[str, ...]:
     if len(said) > 1 and said[0] in _verbs(said[0]):
         return tuple(f"{no} {words}" for no in ("don't", "do not", "not"))
     return tuple(" ".join((*said[:at], "not", *said[at:])) for at in range(len(said)))
+
+
+def conditions(words: str) -> tuple[str, ...]:
+    """A statement as a condition, a part of something else or a guess: "if we saw the wave come";
+    nothing of an order, or of what has no verb.
+    """
+    states = _AUXILIARY.search(words) or _deed(words.split())
+    return tuple(f"{one} {words}" for one in _CONDITIONS) if states else ()
 
 
 def is_near_its_denial(words: str) -> bool:

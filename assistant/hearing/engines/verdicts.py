@@ -22,8 +22,6 @@ from assistant.hearing.heard import Verdict
 
 FITTED = Path(__file__).parent / "fitted.json"
 _NEVER_SYLLABLES = 2
-_AS_LIKELY = -0.3
-"""Nats a token behind a free decode that goes on: less, and the phrase alone is as likely."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,9 +41,12 @@ class Leads:
     """The same words denied, asked, on a condition, or as what is only meant."""
     near_denial: float
     """The same where they sound alike (`negation.is_near_its_denial`)."""
+    more_behind_free: float
+    """No lead: so far, a token, a phrase may be behind what the model writes unprompted when that
+    has the phrase in it, and more; nearer, and the phrase alone is as likely."""
     usual_behind_free: float
-    """No lead: so far, a token, a usual phrase may be behind what the model writes unprompted. By
-    all else a long one comes off well when one word was another, "what is that saturation on"."""
+    """The same of a usual phrase, whatever the model writes: by all else a long one comes off well
+    when one word was another, "what is that saturation on"."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,7 +97,7 @@ def confidence(by: Fitted, evidence: Evidence) -> float:
 
 def _too_strange(leads: Leads, evidence: Evidence, danger: Danger) -> str:
     """Why it may not be what was said, though nothing that may be said is near it."""
-    if evidence.said_more and evidence.ratio < _AS_LIKELY:
+    if evidence.said_more and evidence.ratio < -leads.more_behind_free:
         return "more was said around it"
     if danger is Danger.USUAL and evidence.ratio < -leads.usual_behind_free:
         return "something else was said much more clearly"

@@ -19,20 +19,21 @@ from tests.bench.hearing.trials import Trial, Utterance
 WRONG_PER_MILLE = {
     "high": 0.0,
     "option": 0.0,
-    "answered": 0.0,
+    "answered": 0.2,
     "number": 5.0,
     "read back": 5.0,
     "usual": 2.0,
     "low": 3.0,
 }
-"""So many of the trials may end with a wrong acceptance: none of what is dangerous; a dose
-question, a weight or a drug now and then, as it is read back before it counts; a command hardly
-ever."""
+"""So many of the trials may end with a wrong acceptance: none of what is dangerous; of what is
+answered at once, the one question whose weight was lost in noise (the answer says for which weight
+it is, that of the patient); a dose question, a weight or a drug now and then, as it is read back
+before it counts; a command hardly ever."""
 LEAST_LIKELIHOOD = {
     "high": 0.85,
     "option": 0.85,
     "answered": 0.95,
-    "number": 0.1,
+    "number": 0.05,
     "read back": 0.6,
     "usual": 0.92,
     "low": 0.75,
@@ -42,7 +43,7 @@ ASK_LIKELIHOOD = {
     "high": 0.3,
     "option": 0.3,
     "answered": 0.3,
-    "number": 0.1,
+    "number": 0.05,
     "read back": 0.3,
     "usual": 0.5,
     "low": 0.5,
@@ -58,6 +59,7 @@ LEADS = Leads(
     goes_on=4.0,
     denial=6.5,
     near_denial=8.46,
+    more_behind_free=0.3,
     usual_behind_free=1.2,
 )
 """Chosen on the same voices. A denial was led by 7.76 at most where it sounds like the phrase

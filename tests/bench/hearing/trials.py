@@ -9,6 +9,7 @@ import random
 import time
 from collections.abc import Iterable, Iterator
 from dataclasses import asdict, dataclass
+from itertools import islice
 from pathlib import Path
 from typing import Any
 
@@ -116,14 +117,17 @@ def plan(
     """Every sentence by every voice, at every ratio.
 
     In an order drawn by lot, but first the answers that are given to any item: they are most of
-    what is ever said.
+    what is ever said. After them two sentences that must not be accepted for each that must.
     The room and the noise are drawn too: most voices are close, most noises pink.
     """
     chance = random.Random(seed)
     pairs = [(said, voice) for said in sentences(site, held_out=held_out) for voice in names]
     chance.shuffle(pairs)
-    pairs.sort(key=lambda pair: not _is_everyday(site, pair[0]))
-    for said, voice in pairs:
+    first = [pair for pair in pairs if _is_everyday(site, pair[0])]
+    meant = [pair for pair in pairs if pair[0].meaning and not _is_everyday(site, pair[0])]
+    others = iter([pair for pair in pairs if not pair[0].meaning])
+    mixed = [one for pair in meant for one in (pair, *islice(others, 2))]
+    for said, voice in (*first, *mixed, *others):
         for snr_db in SNR_DB:
             distance = chance.choices(tuple(DISTANCES_M), (6, 3, 1))[0]
             noise = chance.choices(NOISES, (5, 1, 1, 1, 1, 1))[0]
