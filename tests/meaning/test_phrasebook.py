@@ -118,6 +118,22 @@ def words_for(site: Site, state: State, meaning: str) -> set[str]:
 
 
 @pytest.mark.parametrize(
+    ("meaning", "danger"),
+    [
+        *((one, Danger.LOW) for one in ("decline", "bare_yes", "end_case", "stop")),
+        *((one, Danger.HIGH) for one in ("confirm", "go_now", "drugs_in", "tube_in")),
+        *((one, Danger.HIGH) for one in ("attempt_start", "attempt_failed")),
+        ("saturation", Danger.USUAL),
+    ],
+)
+def test_what_acts_at_once_is_the_most_dangerous(site: Site, meaning: str, danger: Danger) -> None:
+    """And what only asks back, or is silent, the least."""
+    patterns = Phrasebook(site).when_asking("anything").patterns
+
+    assert {one.danger for one in patterns if one.meaning == meaning} == {danger}
+
+
+@pytest.mark.parametrize(
     ("state", "plainly"), [(State.ASKING, True), (State.READY, False), (State.ATTEMPTING, False)]
 )
 def test_a_site_may_want_to_be_called_by_name(site: Site, state: State, plainly: bool) -> None:

@@ -12,12 +12,12 @@ _AUXILIARY = re.compile(r"\b(is|are|has|have|was|were|does|must)\b")
 _SPEAKERS = ("i", "we")
 _CONDITIONS = (
     *("after", "although", "as", "as long as", "as soon as", "because", "before", "even if", "if"),
-    *("in case", "lest", "now that", "once", "only if", "provided", "providing", "since", "so that"),
-    *("suppose", "supposing", "though", "till", "unless", "until", "when", "where", "whether"),
-    *("while", "maybe", "hopefully", "probably"),
+    *("in case", "lest", "now that", "once", "only if", "provided", "providing", "since"),
+    *("so that", "suppose", "supposing", "though", "till", "unless", "until", "when", "where"),
+    *("whether", "while", "hopefully", "maybe", "probably"),
 )
-"""English has few words that make a condition or a part of something else of a whole sentence, and
-noise can swallow any of them. "And", "so", "but" and "then" leave it a statement."""
+"""English has but few words that make a condition, a part of something else or a guess of a whole
+sentence, and noise can swallow any of them. "And", "so", "but" and "then" leave it a statement."""
 _NOBODY = ("yes",)
 
 
