@@ -1,16 +1,19 @@
 """What is said: all that the site listens for, and what must not be taken for that."""
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
 from lemminflect import getInflection, getLemma
 
+from assistant.brief.case import Case
+from assistant.brief.items import NumberItem
+from assistant.brief.steps import State
 from assistant.hearing.engines.negation import denials
 from assistant.hearing.engines.phrases import WordTree
-from assistant.hearing.grammar import SLOT, Danger, Grammar
+from assistant.hearing.grammar import SLOT, Danger, Grammar, Pattern
 from assistant.meaning.numbers import say_digits, say_number
 from assistant.meaning.phrasebook import Phrasebook
 from assistant.site.site import Site
@@ -22,6 +25,8 @@ TUNING_DOUBTS = ("if", "before", "unless", "as soon as", "in case", "whether", "
 HELD_OUT_DOUBTS = ("assuming", "perhaps", "suppose")
 """Words that make a condition or a guess of a deed. The engine weighs those that tune, and of those
 held out "suppose"."""
+ANYTHING = "anything"
+"""The name of what no state of a case listens for: all that the site ever does, at once."""
 DECLINES = ("decline", "decline in other words")
 NOT_FOR_ME = ("decline in other words", "hedge", "talk", "decoy")
 ASKING = ("have", "what", "what's", "why", "who", "is", "how", "where", "are", "has", "which")
@@ -33,40 +38,70 @@ class Said:
 
     kind: str
     text: str
-    asked: str
-    """The kind of item that is open meanwhile, as `Phrasebook.when_asking` has it; empty: any."""
+    asked: tuple[str, ...]
+    """While which items it is said, by their names in `grammars`: one of them, by lot."""
     meaning: str = ""
     values: dict[str, Any] = field(default_factory=dict)
 
 
 def grammars(site: Site) -> dict[str, Grammar]:
-    """What may be said while an item of each kind is open."""
-    book = Phrasebook(site)
-    return {kind: book.when_asking(kind) for kind in ("confirm", "number", "choose", "name")} | {
-        "anything": book.when_asking("anything")
-    }
+    """What may be said while each item is open, by its id, as in a case; and `ANYTHING`."""
+    book, case = Phrasebook(site), Case(site.brief)
+    case.state = State.ASKING
+    found = {}
+    for item in site.brief.items():
+        case.known.current = item.id
+        found[item.id] = book.now(case)
+    return found | {ANYTHING: book.when_asking(ANYTHING)}
 
 
 def sentences(site: Site, *, held_out: bool) -> Iterator[Said]:
     """All of them; the two halves share the site's fixed phrases and nothing else."""
     known = grammars(site)
-    for pattern in known["anything"].patterns:
+    places = _places(known)
+    items = tuple(name for name in known if name != ANYTHING)
+    for pattern in known[ANYTHING].patterns:
         if SLOT.search(pattern.words):
             continue
         if not pattern.for_me:
-            yield Said("decoy", written(pattern.words), "")
+            yield Said("decoy", written(pattern.words), items)
             continue
-        here = {"choose": "choose", "name": "name"}.get(pattern.meaning, "confirm")
-        places = [one.words for one in known[here].patterns if one.for_me]
-        asked = here if pattern.words in places else "anything"
+        asked = places[pattern.words, pattern.meaning]
         kind = {"confirm": "confirmation", "decline": "decline"}.get(pattern.meaning, "command")
         yield Said(kind, written(pattern.words), asked, pattern.meaning, dict(pattern.values))
-    yield from _values(site, HELD_OUT_KG if held_out else TUNING_KG)
+    yield from _values(site, HELD_OUT_KG if held_out else TUNING_KG, items)
     talk = (HERE / ("talk_held_out.txt" if held_out else "talk_fit.txt")).read_text("utf-8")
-    tree = WordTree(known["anything"])
-    for kind, text in (*_talk(talk), *_denials(known["anything"], held_out=held_out)):
+    tree = WordTree(known[ANYTHING])
+    talked = ((kind, text, items) for kind, text in _talk(talk))
+    denied = (
+        (kind, text, places[of.words, of.meaning])  # dangerous while what it denies may be said
+        for kind, text, of in _denials(known[ANYTHING], held_out=held_out)
+    )
+    for kind, text, asked in (*talked, *denied):
         if not any(phrase.pattern.for_me for phrase in tree.match(plain(text).split())):
-            yield Said(kind, text, "")
+            yield Said(kind, text, asked)
+
+
+def _places(known: Mapping[str, Grammar]) -> dict[tuple[str, str], tuple[str, ...]]:
+    """While which items each phrase may be said, by its words and meaning; `ANYTHING` when it is
+    said between the items."""
+    found: dict[tuple[str, str], tuple[str, ...]] = {}
+    for name, grammar in known.items():
+        for one in grammar.patterns:
+            if one.for_me:
+                before = found.get((one.words, one.meaning), ())
+                found[one.words, one.meaning] = (*before, name)
+    return {
+        phrase: tuple(one for one in names if one != ANYTHING) or (ANYTHING,)
+        for phrase, names in found.items()
+    }
+
+
+def weighed_items(site: Site) -> tuple[str, ...]:
+    """The items that ask for a weight."""
+    items = site.brief.items()
+    numbers = (item for item in items if isinstance(item, NumberItem))
+    return tuple(item.id for item in numbers if "kilos" in item.unit_said)
 
 
 def written(words: str) -> str:
@@ -75,19 +110,20 @@ def written(words: str) -> str:
     return words[:1].upper() + words[1:] + ("?" if asks else ".")
 
 
-def _values(site: Site, weights_kg: tuple[int, ...]) -> Iterator[Said]:
+def _values(site: Site, weights_kg: Iterable[int], items: tuple[str, ...]) -> Iterator[Said]:
     drugs = site.formulary.drugs
+    weighs = weighed_items(site)
     for place, weight_kg in enumerate(weights_kg):
         for number in (say_number(weight_kg).replace("-", " "), say_digits(weight_kg)):
             value = {"number": float(weight_kg)}
-            yield Said("weight", written(f"{number} kilos"), "number", "number", value)
+            yield Said("weight", written(f"{number} kilos"), weighs, "number", value)
         for drug in (drugs[(place * 3 + step) % len(drugs)] for step in range(6)):
             values = {"drug": drug.id, "weight_kg": float(weight_kg)}
             asked = f"what is the dose of {drug.called} for {number} kilos"
-            yield Said("dose", written(asked), "confirm", "dose", values)
+            yield Said("dose", written(asked), items, "dose", values)
     for drug in drugs:
         asked = f"what is the dose of {drug.called}"
-        yield Said("drug", written(asked), "confirm", "dose", {"drug": drug.id})
+        yield Said("drug", written(asked), items, "dose", {"drug": drug.id})
 
 
 def _talk(text: str) -> Iterator[tuple[str, str]]:
@@ -99,44 +135,53 @@ def _talk(text: str) -> Iterator[tuple[str, str]]:
                 yield kind, one.strip()
 
 
-def _denials(grammar: Grammar, *, held_out: bool) -> Iterator[tuple[str, str]]:
+def _denials(grammar: Grammar, *, held_out: bool) -> Iterator[tuple[str, str, Pattern]]:
     """Every confirmation of the site, and what acts at once, denied, and as what is only meant or
-    half done; each half has every second one.
+    half done, with what it denies; each half has every second one.
     """
     does = [
-        one.words
+        one
         for one in grammar.patterns
         if one.danger is Danger.HIGH and one.for_me and not SLOT.search(one.words)
     ]
-    for words in does[held_out::2]:
-        for doubt in HELD_OUT_DOUBTS if held_out else TUNING_DOUBTS:
-            yield "hedge", written(f"{doubt} {words}")
-        speaker, _, deed = words.partition(" ")
-        if speaker not in ("i", "we") or deed.startswith("must"):
-            yield from (("decline in other words", written(one)) for one in denials(words)[:2])
-            continue
-        did, _, rest = deed.removeprefix("all ").partition(" ")
-        do, verb = getLemma(did, "VERB")[0], getInflection
-        done, doing = verb(do, "VBN")[0], verb(do, "VBG")[0]
-        before = "all " if deed.startswith("all ") else ""
-        denied = "don't" if do == did else "didn't"
-        for no in (
-            f"{denied} {before}{do}",
-            f"haven't {before}{done}",
-            f"never {before}{did}",
-            f"couldn't {before}{do}",
-            f"forgot to {do}",
-            f"have yet to {do}",
-        ):
-            yield "decline in other words", written(f"{speaker} {no} {rest}")
-        for nearly in ("'ll", " should", " could"):
-            yield "hedge", written(f"{speaker}{nearly} {before}{do} {rest}")
-        yield "hedge", written(f"{speaker}'{'m' if speaker == 'i' else 're'} {doing} {rest}")
-        if did != do:
-            yield "hedge", written(f"{speaker} nearly {before}{did} {rest}")
-        yield "hedge", written(f"have {speaker} {before}{done} {rest}")
-        if not did.endswith("ed") and did != do:
-            yield "hedge", written(f"{speaker} {before}{do} {rest}")
+    doubts = HELD_OUT_DOUBTS if held_out else TUNING_DOUBTS
+    for one in does[held_out::2]:
+        for kind, denial in (*_doubted(one.words, doubts), *_denied(one.words)):
+            yield kind, written(denial), one
+
+
+def _doubted(words: str, doubts: Iterable[str]) -> Iterator[tuple[str, str]]:
+    for doubt in doubts:
+        yield "hedge", f"{doubt} {words}"
+
+
+def _denied(words: str) -> Iterator[tuple[str, str]]:
+    speaker, _, deed = words.partition(" ")
+    if speaker not in ("i", "we") or deed.startswith("must"):
+        yield from (("decline in other words", one) for one in denials(words)[:2])
+        return
+    did, _, rest = deed.removeprefix("all ").partition(" ")
+    do, verb = getLemma(did, "VERB")[0], getInflection
+    done, doing = verb(do, "VBN")[0], verb(do, "VBG")[0]
+    before = "all " if deed.startswith("all ") else ""
+    denied = "don't" if do == did else "didn't"
+    for no in (
+        f"{denied} {before}{do}",
+        f"haven't {before}{done}",
+        f"never {before}{did}",
+        f"couldn't {before}{do}",
+        f"forgot to {do}",
+        f"have yet to {do}",
+    ):
+        yield "decline in other words", f"{speaker} {no} {rest}"
+    for nearly in ("'ll", " should", " could"):
+        yield "hedge", f"{speaker}{nearly} {before}{do} {rest}"
+    yield "hedge", f"{speaker}'{'m' if speaker == 'i' else 're'} {doing} {rest}"
+    if did != do:
+        yield "hedge", f"{speaker} nearly {before}{did} {rest}"
+    yield "hedge", f"have {speaker} {before}{done} {rest}"
+    if not did.endswith("ed") and did != do:
+        yield "hedge", f"{speaker} {before}{do} {rest}"
 
 
 def plain(text: str) -> str:

@@ -14,7 +14,7 @@ from assistant.hearing.engines.phrases import WordTree
 from assistant.hearing.heard import Reading, Verdict
 from assistant.site.site import Site
 from assistant.sound import RATE_HZ, Samples, silence, to_samples
-from tests.bench.hearing.corpus import grammars
+from tests.bench.hearing.corpus import ANYTHING, grammars, weighed_items
 from tests.bench.hearing.report import share
 
 WEIGHTS = 200
@@ -23,7 +23,7 @@ PAUSE_S = 0.1
 
 def measure(folder: Path, site: Site) -> None:
     """Print what became of each recording FOLDER/<speaker>/<sentence>.wav, and the sums."""
-    grammar = grammars(site)["anything"]
+    grammar = grammars(site)[ANYTHING]
     tree = WordTree(grammar)
     ear = Ear(ClosedGrammarEngine())
     ear.expect(grammar)
@@ -46,7 +46,7 @@ def digits(folder: Path, site: Site) -> None:
         digit, speaker, _ = path.stem.split("_")
         takes[speaker][digit].append(path)
     engine = ClosedGrammarEngine(threads=1)
-    engine.listen_for(grammars(site)["number"])
+    engine.listen_for(grammars(site)[weighed_items(site)[0]])
     for speaker, of_digit in sorted(takes.items()):
         chance = random.Random(speaker)
         counts: Counter[str] = Counter()

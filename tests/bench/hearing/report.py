@@ -13,7 +13,7 @@ from assistant.hearing.heard import Verdict
 from assistant.hearing.soundalikes import phonemes, unlikeness
 from assistant.meaning.phrasebook import FACTS
 from assistant.site.site import Site
-from tests.bench.hearing.corpus import DECLINES, NOT_FOR_ME, grammars, plain
+from tests.bench.hearing.corpus import ANYTHING, DECLINES, NOT_FOR_ME, grammars, plain
 from tests.bench.hearing.room import SNR_DB
 from tests.bench.hearing.trials import Trial, Utterance
 from tests.bench.hearing.voices import HELD_OUT_NATURAL
@@ -159,7 +159,7 @@ def _answered(found: Sequence[tuple[Trial, str]], site: Site) -> None:
     talk = [(trial, result) for trial, result in found if trial.said.kind in TALK]
     phrases = [
         one.words
-        for one in grammars(site)["anything"].patterns
+        for one in grammars(site)[ANYTHING].patterns
         if one.for_me and not SLOT.search(one.words)
     ]
     texts = {plain(trial.said.text) for trial, _ in talk}
