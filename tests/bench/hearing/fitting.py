@@ -23,7 +23,7 @@ WRONG_PER_MILLE = {
     "number": 5.0,
     "read back": 5.0,
     "usual": 2.0,
-    "low": 3.0,
+    "low": 4.0,
 }
 """So many of the trials may end with a wrong acceptance: none of what is dangerous; of what is
 answered at once, the one question whose weight was lost in noise (the answer says for which weight
