@@ -95,6 +95,19 @@ def test_the_less_it_is_like_the_phrase_the_less_it_counts(figure: str, danger: 
     assert ranks == sorted(ranks, reverse=True)
 
 
+def test_a_question_that_took_longer_than_its_words_is_asked_back() -> None:
+    """Noise may have swallowed the "for eighty kilos" at its end."""
+    asked = replace(PLAIN, words="what is the dose of epinephrine", filled=True, voice_s=1.7)
+    longer = replace(asked, voice_s=2.9)
+
+    assert verdict(asked, Danger.ANSWERED) is Verdict.ACCEPT
+    assert judge(fitted(), longer, danger=Danger.ANSWERED, rival="") == (
+        Verdict.ASK,
+        "it took longer than its words",
+    )
+    assert verdict(longer, Danger.READ_BACK) is Verdict.ACCEPT
+
+
 def test_nothing_like_it_is_ignored() -> None:
     """Room talk, taken for a fixed phrase or for one with a number or drug in it."""
     talk = replace(PLAIN, ratio=-3.0, mean=-4.0, margin=0.4)

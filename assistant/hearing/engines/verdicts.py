@@ -16,7 +16,7 @@ from typing import Any
 
 from assistant.hearing.engines.evidence import Evidence, features
 from assistant.hearing.engines.negation import is_near_its_denial
-from assistant.hearing.engines.pace import syllables
+from assistant.hearing.engines.pace import pace, syllables
 from assistant.hearing.grammar import Danger
 from assistant.hearing.heard import Verdict
 
@@ -47,6 +47,9 @@ class Leads:
     usual_behind_free: float
     """The same of a usual phrase, whatever the model writes: by all else a long one comes off well
     when one word was another, "what is that saturation on"."""
+    answered_slow: float
+    """No lead: so much slower than usual (`pace.pace`) a question that is answered at once may be.
+    Noise swallows the "for eighty kilos" at its end, but not the time that it took."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,6 +104,9 @@ def _too_strange(leads: Leads, evidence: Evidence, danger: Danger) -> str:
         return "more was said around it"
     if danger is Danger.USUAL and evidence.ratio < -leads.usual_behind_free:
         return "something else was said much more clearly"
+    slow = pace(evidence.words, evidence.voice_s)
+    if danger is Danger.ANSWERED and slow > leads.answered_slow:
+        return "it took longer than its words"
     if danger is Danger.HIGH and _is_too_short(evidence):
         return "too short to be believed in something dangerous"
     return ""
