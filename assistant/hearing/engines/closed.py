@@ -9,6 +9,7 @@ import math
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
+from heapq import nlargest
 from pathlib import Path
 
 from assistant.hearing.engines.beam import Limits, Scored, search
@@ -138,12 +139,12 @@ class ClosedGrammarEngine:
         if not pattern.danger.settles_at_once or not pattern.for_me or best.phrase.filled:
             return math.inf
         said, *denied = map(self._tokens, (best.phrase.words, *denials(best.phrase.words)))
-        begun = sorted(
+        begun = nlargest(
+            _CONDITIONS_WEIGHED,
             map(self._tokens, conditions(best.phrase.words)),
             key=lambda one: start.log_probs[0, one[0]],
         )
-        weighed = [said, *denied, *begun[-_CONDITIONS_WEIGHED:]]
-        total, *others = self._model.forced(start, weighed)
+        total, *others = self._model.forced(start, [said, *denied, *begun])
         return total - max(others)
 
     def _tokens(self, words: str) -> Tokens:

@@ -104,8 +104,7 @@ def _too_strange(leads: Leads, evidence: Evidence, danger: Danger) -> str:
         return "more was said around it"
     if danger is Danger.USUAL and evidence.ratio < -leads.usual_behind_free:
         return "something else was said much more clearly"
-    slow = pace(evidence.words, evidence.voice_s)
-    if danger is Danger.ANSWERED and slow > leads.answered_slow:
+    if danger is Danger.ANSWERED and pace(evidence.words, evidence.voice_s) > leads.answered_slow:
         return "it took longer than its words"
     if danger is Danger.HIGH and _is_too_short(evidence):
         return "too short to be believed in something dangerous"

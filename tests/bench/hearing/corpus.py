@@ -146,13 +146,9 @@ def _denials(grammar: Grammar, *, held_out: bool) -> Iterator[tuple[str, str, Pa
     ]
     doubts = HELD_OUT_DOUBTS if held_out else TUNING_DOUBTS
     for one in does[held_out::2]:
-        for kind, denial in (*_doubted(one.words, doubts), *_denied(one.words)):
+        doubted = (("hedge", f"{doubt} {one.words}") for doubt in doubts)
+        for kind, denial in (*doubted, *_denied(one.words)):
             yield kind, written(denial), one
-
-
-def _doubted(words: str, doubts: Iterable[str]) -> Iterator[tuple[str, str]]:
-    for doubt in doubts:
-        yield "hedge", f"{doubt} {words}"
 
 
 def _denied(words: str) -> Iterator[tuple[str, str]]:

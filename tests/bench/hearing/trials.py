@@ -24,7 +24,15 @@ from assistant.site.site import Site
 from assistant.sound import BLOCK_S, BLOCK_SAMPLES, RATE_HZ, Samples
 from assistant.speaking.wording import Wording
 from tests.bench.hearing import voices
-from tests.bench.hearing.corpus import DECLINES, NOT_FOR_ME, Said, grammars, sentences, written
+from tests.bench.hearing.corpus import (
+    ANYTHING,
+    DECLINES,
+    NOT_FOR_ME,
+    Said,
+    grammars,
+    sentences,
+    written,
+)
 from tests.bench.hearing.room import DISTANCES_M, NOISES, SNR_DB, in_noise, in_room
 
 _SAME_ITEM = 8
@@ -126,8 +134,10 @@ def plan(
     chance = random.Random(seed)
     pairs = [(said, voice) for said in sentences(site, held_out=held_out) for voice in names]
     chance.shuffle(pairs)
-    first = [pair for pair in pairs if _is_everyday(site, pair[0])]
-    meant = [pair for pair in pairs if pair[0].meaning and not _is_everyday(site, pair[0])]
+    wording = site.wording.may_be_said
+    everyday = set(map(written, (*wording.confirm, *wording.decline)))
+    first = [pair for pair in pairs if pair[0].text in everyday]
+    meant = [pair for pair in pairs if pair[0].meaning and pair[0].text not in everyday]
     others = iter([pair for pair in pairs if not pair[0].meaning])
     mixed = [one for pair in meant for one in (pair, *islice(others, 2))]
     for said, voice in (*first, *mixed, *others):
@@ -135,11 +145,6 @@ def plan(
             distance = chance.choices(tuple(DISTANCES_M), (6, 3, 1))[0]
             noise = chance.choices(NOISES, (5, 1, 1, 1, 1, 1))[0]
             yield said, Condition(voice, distance, noise, snr_db)
-
-
-def _is_everyday(site: Site, said: Said) -> bool:
-    wording = site.wording.may_be_said
-    return said.text in map(written, (*wording.confirm, *wording.decline))
 
 
 def run(
@@ -186,7 +191,7 @@ def load(path: Path, site: Site) -> Iterator[Trial]:
     """The trials of a file, each utterance as dangerous as its meaning is to the site now."""
     dangers = {
         (pattern.meaning, "{weight_kg}" in pattern.words): pattern.danger
-        for pattern in Phrasebook(site).when_asking("anything").patterns
+        for pattern in Phrasebook(site).when_asking(ANYTHING).patterns
     }
     for line in path.read_text(encoding="utf-8").splitlines():
         one = json.loads(line)
