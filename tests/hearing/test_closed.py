@@ -1,5 +1,6 @@
 """What the embedded engine accepts and what it refuses, in real speech and noise."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -7,7 +8,9 @@ import pytest
 import soundfile
 
 from assistant.hearing.ear import Ear, hear_file
+from assistant.hearing.engines.closed import ClosedGrammarEngine
 from assistant.hearing.engines.moonshine import installed_model
+from assistant.hearing.engines.verdicts import fitted
 from assistant.hearing.grammar import Danger, Filler, Grammar, Pattern
 from assistant.hearing.heard import Heard, Reading, Verdict
 from assistant.meaning.numbers import say_digits
@@ -150,6 +153,24 @@ def test_danger_raises_the_bar(engine, say, in_noise) -> None:
 
     order = [Verdict.IGNORE, Verdict.ASK, Verdict.ACCEPT]
     assert order.index(verdicts[Danger.HIGH]) <= order.index(verdicts[Danger.LOW])
+
+
+def test_what_would_be_asked_back_is_looked_at_with_its_noise_too(brief, say, in_noise) -> None:
+    """The clearer of two looks counts, so it is never less likely than the one by itself."""
+    by = fitted()
+    never, always = dict.fromkeys(by.accept, 99.0), dict.fromkeys(by.accept, -99.0)
+    asking = ClosedGrammarEngine(threads=1, by=replace(by, accept=never, ask=always))
+    ignoring = ClosedGrammarEngine(threads=1, by=replace(by, accept=never, ask=never))
+    sounds = [in_noise(say(said, "robot"), 8) for said, _, _ in DOSES]
+
+    odds = []
+    for engine in (ignoring, asking):
+        engine.listen_for(brief)
+        odds.append([by.log_odds(engine.weigh(sound).evidence) for sound in sounds])
+
+    once, twice = odds
+    assert all(late >= early for early, late in zip(once, twice, strict=True))
+    assert any(late > early + 0.1 for early, late in zip(once, twice, strict=True))
 
 
 def test_an_ignored_reading_still_names_a_phrase_of_the_grammar_only(ear: Ear, say, brief) -> None:

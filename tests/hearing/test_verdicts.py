@@ -65,6 +65,16 @@ def test_what_is_dangerous_must_lead_what_sounds_like_it_by_more() -> None:
     assert verdict(close, Danger.USUAL) is Verdict.ACCEPT
 
 
+def test_several_words_far_from_their_denial_need_no_such_lead() -> None:
+    """What came three nats behind a dangerous phrase and was right, was of one word."""
+    several = replace(PLAIN, words="we saw both drugs labelled", margin=3.0)
+
+    assert verdict(several) is Verdict.ACCEPT
+    assert verdict(replace(several, margin=1.5)) is Verdict.ASK
+    assert verdict(replace(several, words="affirmative")) is Verdict.ASK
+    assert verdict(replace(several, words="we labelled both drugs")) is Verdict.ASK
+
+
 def test_a_question_of_which_one_word_was_another_is_asked_back() -> None:
     """ "What is that saturation on", which the model writes unprompted far more easily."""
     asked = replace(PLAIN, words="what is the saturation", ratio=-1.4, mean=-1.5, voice_s=1.5)

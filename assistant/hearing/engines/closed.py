@@ -82,11 +82,7 @@ class ClosedGrammarEngine:
         if weighed is None:
             return Reading(text="", meaning="", why="nothing that may be said now lasts so long")
         phrase, evidence = weighed.best.phrase, weighed.evidence
-        verdict, why = judge(
-            self._fitted, evidence, danger=phrase.pattern.danger, rival=weighed.rival
-        )
-        if not phrase.pattern.for_me and verdict is not Verdict.IGNORE:
-            verdict, why = Verdict.IGNORE, "not for me"
+        verdict, why = self._judge(weighed)
         return Reading(
             text=evidence.words,
             meaning=phrase.pattern.meaning,
@@ -98,10 +94,33 @@ class ClosedGrammarEngine:
         )
 
     def weigh(self, samples: Samples) -> Weighed | None:
-        """The best phrase and its evidence, unjudged; None when no phrase can last so long."""
+        """The best phrase and its evidence; None when no phrase can last so long.
+
+        What would be asked back without its noise is looked at again with it: that loses other
+        sounds, and when both say the same, the clearer counts.
+        """
+        quieter = without_noise(samples)
+        first = self._look(quieter)
+        if first is None or quieter is samples or self._judge(first)[0] is not Verdict.ASK:
+            return first
+        again = self._look(samples)
+        if again is None or not _same(again.best, first.best):
+            return first
+        return max(first, again, key=lambda look: self._fitted.log_odds(look.evidence))
+
+    def _judge(self, weighed: Weighed) -> tuple[Verdict, str]:
+        pattern = weighed.best.phrase.pattern
+        verdict, why = judge(
+            self._fitted, weighed.evidence, danger=pattern.danger, rival=weighed.rival
+        )
+        if not pattern.for_me and verdict is not Verdict.IGNORE:
+            return Verdict.IGNORE, "not for me"
+        return verdict, why
+
+    def _look(self, samples: Samples) -> Weighed | None:
         if self._tree is None:
             raise RuntimeError("the engine was not told what may be said")
-        start = self._model.begin(without_noise(samples))
+        start = self._model.begin(samples)
         seconds = len(samples) / RATE_HZ
         voice_s = max(0.0, seconds - _AROUND_S)
         written, free = self._model.free(start, seconds)

@@ -32,6 +32,8 @@ class Leads:
     dangerous: float
     """The same of a confirmation or a command that acts at once: "affiliated" is but three nats
     behind "affirmative" in noise."""
+    dangerous_apart: float
+    """The same where it has several words and does not sound like its denial."""
     other_value: float
     """The same phrase with another drug or number in it: eight and eighty. Not asked of what is
     read back before it counts."""
@@ -118,14 +120,21 @@ def _is_too_short(evidence: Evidence) -> bool:
 
 
 def _too_close(leads: Leads, evidence: Evidence, danger: Danger, rival: str) -> str:
-    if evidence.margin < (leads.dangerous if danger is Danger.HIGH else leads.other_meaning):
+    near = is_near_its_denial(evidence.words)
+    if evidence.margin < _other_meaning(leads, evidence, danger, near=near):
         return f"too close to {rival!r} (margin {evidence.margin:.1f})"
     # What is read back is put to whoever said it anyway: asking "did you say" would be no safer.
     if danger is not Danger.READ_BACK and evidence.value_margin < leads.other_value:
         return f"too close to {rival!r} (margin {evidence.value_margin:.1f})"
     if evidence.longer_margin < leads.goes_on:
         return f"too close to a longer phrase (margin {evidence.longer_margin:.1f})"
-    near = is_near_its_denial(evidence.words)
     if evidence.denial_margin < (leads.near_denial if near else leads.denial):
         return f"too close to its own denial (margin {evidence.denial_margin:.1f})"
     return ""
+
+
+def _other_meaning(leads: Leads, evidence: Evidence, danger: Danger, *, near: bool) -> float:
+    """How far ahead of another meaning it must be; `near`: it sounds like its denial."""
+    if danger is not Danger.HIGH:
+        return leads.other_meaning
+    return leads.dangerous if near or " " not in evidence.words else leads.dangerous_apart

@@ -114,12 +114,14 @@ def _values(site: Site, weights_kg: Iterable[int], items: tuple[str, ...]) -> It
     drugs = site.formulary.drugs
     weighs = weighed_items(site)
     for place, weight_kg in enumerate(weights_kg):
-        for number in (say_number(weight_kg).replace("-", " "), say_digits(weight_kg)):
+        wordings = (say_number(weight_kg).replace("-", " "), say_digits(weight_kg))
+        for number in wordings:
             value = {"number": float(weight_kg)}
             yield Said("weight", written(f"{number} kilos"), weighs, "number", value)
-        for drug in (drugs[(place * 3 + step) % len(drugs)] for step in range(6)):
+        for step in range(6):
+            drug = drugs[(place * 3 + step) % len(drugs)]
             values = {"drug": drug.id, "weight_kg": float(weight_kg)}
-            asked = f"what is the dose of {drug.called} for {number} kilos"
+            asked = f"what is the dose of {drug.called} for {wordings[step % 2]} kilos"
             yield Said("dose", written(asked), items, "dose", values)
     for drug in drugs:
         asked = f"what is the dose of {drug.called}"
