@@ -5,6 +5,7 @@ from dataclasses import replace
 import numpy as np
 
 from assistant.hearing.endpointing import Endpointer, Endpointing, Utterance
+from assistant.hearing.engines.phrases import WordTree
 from assistant.hearing.grammar import Grammar
 from assistant.hearing.heard import Engine, Heard, Reading, Verdict
 from assistant.sound import BLOCK_S, BLOCK_SAMPLES, Samples, silence
@@ -43,8 +44,8 @@ class Ear:
     def hear(self, block: Samples, at_s: float, *, muted: bool) -> Heard | None:
         """Take one block of 512 samples that begins at `at_s`.
 
-        Returns an utterance when it has ended, at the latest half a second after its last voiced
-        block and the time that the engine needs; `muted` says that the assistant is speaking.
+        Returns an utterance when it has ended: after as much silence as `Endpointing` asks for,
+        and the time that the engine needs. `muted` says that the assistant is speaking.
         """
         if muted:
             heard = None if self._muted else self._spoken_over()
@@ -66,7 +67,16 @@ class Ear:
     def _read_ahead(self, utterance: Utterance | None) -> None:
         """Read what may be the whole utterance: the same samples, if no voice comes any more."""
         if utterance is not None and not utterance.too_long:
-            self._ahead = utterance, self._engine.read(utterance.samples)
+            reading = self._engine.read(utterance.samples)
+            self._ahead = utterance, reading
+            if self._may_go_on(reading):
+                self._endpointer.wait_longer()
+
+    def _may_go_on(self, reading: Reading) -> bool:
+        """Whether more may follow a number or a name, and make another of it, or a dose for another
+        weight."""
+        told = reading.verdict is not Verdict.IGNORE and reading.values
+        return bool(told) and WordTree(self._grammar).goes_on(reading.text.split())
 
     def _may_end_a_longer_phrase(self, reading: Reading) -> bool:
         """Whether a lost word may have stood before it: "confirmed" may end "not confirmed".

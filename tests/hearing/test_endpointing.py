@@ -168,3 +168,9 @@ def test_thresholds_without_hysteresis_are_refused() -> None:
     """A voice must not be easier to begin than to go on with."""
     with pytest.raises(ValidationError, match="a voice_goes_on_at that is not above"):
         Endpointing(voice_begins_at=0.4, voice_goes_on_at=0.6)
+
+
+def test_what_may_go_on_is_not_ended_sooner_than_the_rest() -> None:
+    """The longer wait must be the longer one."""
+    with pytest.raises(ValidationError, match="a may_go_on_ends_after_s that is below"):
+        Endpointing(ends_after_s=1.5)

@@ -121,6 +121,16 @@ def test_a_sentence_matches_only_as_a_whole() -> None:
     assert tree.match(["seventy", "five"]) == []
 
 
+def test_a_phrase_that_more_may_follow_is_known() -> None:
+    """A number without its unit, a beginning; not what is whole, nor what nobody may say."""
+    tree = WordTree(SMALL)
+
+    assert tree.goes_on(["75"])
+    assert tree.goes_on(["not"])
+    assert not tree.goes_on(["75", "kilos"])
+    assert not tree.goes_on(["seventy", "five"])
+
+
 def test_a_dose_question_is_never_written_out(engine, brief) -> None:
     """Taking in a grammar of many thousands of sentences does not grow with their number."""
     sentences = sum(1 for _ in brief.sentences())

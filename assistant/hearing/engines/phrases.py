@@ -84,10 +84,17 @@ class WordTree:
 
     def match(self, words: Sequence[str]) -> list[Phrase]:
         """The phrases that are said by exactly these words, from the first to the last."""
+        return [phrase for place in self._places(words) for phrase in self.complete(place)]
+
+    def goes_on(self, words: Sequence[str]) -> bool:
+        """Whether more may be said after exactly these words."""
+        return any(True for place in self._places(words) for _ in self.words_from(place))
+
+    def _places(self, words: Sequence[str]) -> list[Place]:
         places = [self.start]
         for word in words:
             places = [to for at in places for next_, to in self.words_from(at) if next_ == word]
-        return [phrase for place in places for phrase in self.complete(place)]
+        return places
 
 
 def _after_filler(place: Place) -> Iterator[Place]:
