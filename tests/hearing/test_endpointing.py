@@ -130,6 +130,31 @@ def test_a_loud_tone_just_before_the_voice_may_hide_a_word(
     assert one.hidden_start is hidden
 
 
+@pytest.mark.parametrize(("gap_s", "missed"), [(0.7, True), (1.5, False)])
+def test_voice_soon_before_may_belong_to_what_follows(cut, say, gap_s: float, missed: bool) -> None:
+    """ "If … we saw both sides rise alike": the second part alone is not what was said."""
+    *_, found = cut(silence(1), say("Unless"), silence(gap_s), say("We saw both sides rise alike."))
+
+    assert found.hidden_start is missed
+
+
+@pytest.mark.parametrize(("rustle_db", "missed"), [(4.0, True), (12.0, False)])
+def test_a_word_that_the_detector_missed_is_known_to_be_missing(
+    cut, say, rustle_db: float, missed: bool
+) -> None:
+    """Under a rustle it is a little like a voice, too long before to be kept with what follows;
+    under a louder one, a noise."""
+    word = say("Unless").astype(np.float64)
+    rustle = np.random.default_rng(7).standard_normal(len(word))
+    under_it = word / word.std() + rustle * 10 ** (rustle_db / 20)
+    loud = (under_it / under_it.std() * word.std()).astype(np.int16)
+
+    (one,) = cut(silence(1), loud, silence(0.3), say("We saw both sides rise alike."), silence(1))
+
+    assert one.started_s > 1.0 + len(word) / RATE_HZ
+    assert one.hidden_start is missed
+
+
 def test_steady_noise_hides_no_word_by_itself(cut, say) -> None:
     """Noise 5 dB below the voice is as loud before it as anywhere: nothing stands out."""
     speech = np.concatenate([silence(2), say("Yes confirmed."), silence(1)])
