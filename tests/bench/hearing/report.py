@@ -29,6 +29,7 @@ TALK = ("talk", "decoy")
 TALK_ACTED_ON = "talk taken for a command or question"
 TALK_DECLINES = "talk taken for a decline"
 TALK_READ_BACK = "talk read back as a number or fact"
+TOLD_AT_ONCE = "wrong dose told at once: of another drug, or for the patient's own weight"
 READ_BACK = (*FACTS, "number", "end_case")
 """Meanings that are read back, or asked after, before anything is done."""
 DANGERS = {
@@ -41,6 +42,7 @@ DANGERS = {
     TALK_READ_BACK: NOT_FOR_ME,
     "command taken for another": ("command", "confirmation", "decline"),
     "wrong number": ("weight",),
+    TOLD_AT_ONCE: ("dose", "drug"),
     "wrong drug or weight in a dose question": ("dose", "drug"),
 }
 """By name, and the kinds of sentences in which each can happen."""
@@ -74,7 +76,9 @@ def danger(kind: str, taken: Utterance) -> str:
             return TALK_DECLINES
         read_back = taken.meaning in READ_BACK or "weight_kg" in taken.values
         return TALK_READ_BACK if read_back else TALK_ACTED_ON
-    return next(name for name in names if name not in confirms)
+    if taken.meaning == "dose" and "weight_kg" not in taken.values and kind in ("dose", "drug"):
+        return TOLD_AT_ONCE
+    return next(name for name in names if name not in (*confirms, TOLD_AT_ONCE))
 
 
 def show(trials: Sequence[Trial], site: Site, picture: Path | None) -> None:
@@ -87,6 +91,9 @@ def show(trials: Sequence[Trial], site: Site, picture: Path | None) -> None:
         plain = [one for one in half if _is_plain(one[0])]
         print(f"\n{title}, close or at the trolley, accepted rightly at once by dB over the noise")
         _table(plain, lambda trial: trial.condition.snr_db, SNR_DB)
+        print("of these, close")
+        close = [one for one in plain if one[0].condition.distance == "close"]
+        _table(close, lambda trial: trial.condition.snr_db, SNR_DB)
     print("\nnatural voices, commands, with noise, by noise")
     _row("", [one for one in natural if one[0].condition.snr_db], lambda one: one.condition.noise)
     print("\nnatural voices, commands, by distance")
