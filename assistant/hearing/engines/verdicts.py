@@ -34,6 +34,9 @@ class Leads:
     behind "affirmative" in noise."""
     dangerous_apart: float
     """The same where it has several words and does not sound like its denial."""
+    harmless: float
+    """The same of a decline, a bare yes, a stop: decoys are behind already, by what they lose in the
+    search, and it costs nothing to have been wrong."""
     other_value: float
     """The same phrase with another drug or number in it: eight and eighty. Not asked of what is
     read back before it counts."""
@@ -135,6 +138,6 @@ def _too_close(leads: Leads, evidence: Evidence, danger: Danger, rival: str) -> 
 
 def _other_meaning(leads: Leads, evidence: Evidence, danger: Danger, *, near: bool) -> float:
     """How far ahead of another meaning it must be; `near`: it sounds like its denial."""
-    if danger is not Danger.HIGH:
-        return leads.other_meaning
-    return leads.dangerous if near or " " not in evidence.words else leads.dangerous_apart
+    if danger is Danger.HIGH:
+        return leads.dangerous if near or " " not in evidence.words else leads.dangerous_apart
+    return leads.harmless if danger is Danger.LOW else leads.other_meaning

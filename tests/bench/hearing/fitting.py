@@ -55,6 +55,7 @@ LEADS = Leads(
     other_meaning=1.0,
     dangerous=4.0,
     dangerous_apart=2.0,
+    harmless=0.0,
     other_value=2.6,
     goes_on=4.0,
     denial=6.5,
