@@ -75,6 +75,15 @@ def test_several_words_far_from_their_denial_need_no_such_lead() -> None:
     assert verdict(replace(several, words="we labelled both drugs")) is Verdict.ASK
 
 
+def test_what_costs_nothing_need_only_be_ahead() -> None:
+    """A decline that a decoy is as near as: the item stays open either way."""
+    near = replace(PLAIN, words="not confirmed", margin=0.4, voice_s=1.0)
+
+    assert verdict(near, Danger.LOW) is Verdict.ACCEPT
+    assert verdict(replace(near, margin=-0.4), Danger.LOW) is Verdict.ASK
+    assert verdict(near, Danger.USUAL) is Verdict.ASK
+
+
 def test_a_question_of_which_one_word_was_another_is_asked_back() -> None:
     """ "What is that saturation on", which the model writes unprompted far more easily."""
     asked = replace(PLAIN, words="what is the saturation", ratio=-1.4, mean=-1.5, voice_s=1.5)

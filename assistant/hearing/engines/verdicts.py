@@ -35,8 +35,8 @@ class Leads:
     dangerous_apart: float
     """The same where it has several words and does not sound like its denial."""
     harmless: float
-    """The same of a decline, a bare yes, a stop: decoys are behind already, by what they lose in the
-    search, and it costs nothing to have been wrong."""
+    """The same of a decline, a bare yes, a stop: a decoy has lost in the search already, and to be
+    wrong costs nothing."""
     other_value: float
     """The same phrase with another drug or number in it: eight and eighty. Not asked of what is
     read back before it counts."""
