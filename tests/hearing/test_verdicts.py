@@ -66,7 +66,7 @@ def test_what_is_dangerous_must_lead_what_sounds_like_it_by_more() -> None:
 
 
 def test_several_words_far_from_their_denial_need_no_such_lead() -> None:
-    """What came three nats behind a dangerous phrase and was right, was of one word."""
+    """One word, and what sounds like its denial, still do."""
     several = replace(PLAIN, words="we saw both drugs labelled", margin=3.0)
 
     assert verdict(several) is Verdict.ACCEPT

@@ -76,7 +76,7 @@ def danger(kind: str, taken: Utterance) -> str:
             return TALK_DECLINES
         read_back = taken.meaning in READ_BACK or "weight_kg" in taken.values
         return TALK_READ_BACK if read_back else TALK_ACTED_ON
-    if taken.meaning == "dose" and "weight_kg" not in taken.values and kind in ("dose", "drug"):
+    if TOLD_AT_ONCE in names and taken.meaning == "dose" and "weight_kg" not in taken.values:
         return TOLD_AT_ONCE
     return next(name for name in names if name not in (*confirms, TOLD_AT_ONCE))
 
