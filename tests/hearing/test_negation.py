@@ -81,7 +81,20 @@ def test_a_deed_is_doubted(did: str, doubts: tuple[str, ...]) -> None:
 
 
 @pytest.mark.parametrize("said", ["we went through the oxygenation", "the tube is in"])
-@pytest.mark.parametrize("condition", ["if", "provided", "after", "as soon as", "whether", "maybe"])
+@pytest.mark.parametrize(
+    "condition",
+    [
+        "if",
+        "provided",
+        "after",
+        "as soon as",
+        "whether",
+        "maybe",
+        "perhaps",
+        "presumably",
+        "i think",
+    ],
+)
 def test_a_statement_becomes_a_condition(said: str, condition: str) -> None:
     assert f"{condition} {said}" in conditions(said)
 

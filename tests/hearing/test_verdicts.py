@@ -177,5 +177,13 @@ def test_a_phrase_around_which_more_was_said_is_asked_back() -> None:
     """ "What is the plan for lunch" is not that question; unless the rest is as likely a fancy."""
     question = replace(PLAIN, words="what was our plan", voice_s=0.9, said_more=True)
 
-    assert verdict(replace(question, ratio=-0.5), Danger.LOW) is Verdict.ASK
-    assert verdict(replace(question, ratio=0.0), Danger.LOW) is Verdict.ACCEPT
+    for danger in (Danger.USUAL, Danger.OPTION, Danger.HIGH):
+        assert verdict(replace(question, ratio=-0.5), danger) is Verdict.ASK
+        assert verdict(replace(question, ratio=0.0), danger) is Verdict.ACCEPT
+
+
+def test_a_decline_around_which_more_was_said_is_a_decline() -> None:
+    """ "Not confirmed yet": asking back would leave the item just as open."""
+    decline = replace(PLAIN, words="not confirmed", voice_s=0.9, said_more=True, ratio=-0.5)
+
+    assert verdict(decline, Danger.LOW) is Verdict.ACCEPT

@@ -12,6 +12,8 @@ from dataclasses import dataclass
 from heapq import nlargest
 from pathlib import Path
 
+import numpy as np
+
 from assistant.hearing.engines.beam import Limits, Scored, search
 from assistant.hearing.engines.evidence import LEAD_NATS, Evidence
 from assistant.hearing.engines.moonshine import Moonshine, Prefixes, Tokens, installed_model
@@ -24,7 +26,7 @@ from assistant.hearing.engines.verdicts import Fitted, confidence, fitted, judge
 from assistant.hearing.grammar import Grammar, Values, spoken_parts
 from assistant.hearing.heard import Reading, Verdict
 from assistant.hearing.learning import with_learnt
-from assistant.sound import RATE_HZ, Samples
+from assistant.sound import RATE_HZ, Samples, silence
 
 _CLOSE_NATS = 5.0
 """Other values of the same meaning that are behind by less are told of as the runner-up: fifteen
@@ -39,6 +41,8 @@ _GRAMMARS_KEPT = 32
 _UNSPOKEN = re.compile(r"[^\w' ]+")
 _AROUND_S = 0.4
 """Silence that the ear leaves around an utterance, about."""
+_AFTER_S = 0.5
+"""The silence that is added."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,17 +100,20 @@ class ClosedGrammarEngine:
     def weigh(self, samples: Samples) -> Weighed | None:
         """The best phrase and its evidence; None when no phrase can last so long.
 
-        What would be asked back without its noise is looked at again with it: that loses other
-        sounds, and when both say the same, the clearer counts.
+        What would be asked back without its noise is looked at again: with it, as its loss loses
+        other sounds too, and with a silence after it, which the model hears short words better
+        before. Of those looks that say the same, the clearest counts.
         """
         quieter = without_noise(samples)
-        first = self._look(quieter)
-        if first is None or quieter is samples or self._judge(first)[0] is not Verdict.ASK:
+        lasts_s = len(samples) / RATE_HZ
+        first = self._look(quieter, lasts_s)
+        if first is None or self._judge(first)[0] is not Verdict.ASK:
             return first
-        again = self._look(samples)
-        if again is None or not _same(again.best, first.best):
-            return first
-        return max(first, again, key=lambda look: self._fitted.log_odds(look.evidence))
+        others = [] if quieter is samples else [samples]
+        others.append(np.concatenate([quieter, silence(_AFTER_S)]))
+        again = [self._look(sound, lasts_s) for sound in others]
+        same = [look for look in again if look is not None and _same(look.best, first.best)]
+        return max((first, *same), key=lambda look: self._fitted.log_odds(look.evidence))
 
     def _judge(self, weighed: Weighed) -> tuple[Verdict, str]:
         pattern = weighed.best.phrase.pattern
@@ -117,13 +124,14 @@ class ClosedGrammarEngine:
             return Verdict.IGNORE, "not for me"
         return verdict, why
 
-    def _look(self, samples: Samples) -> Weighed | None:
+    def _look(self, sound: Samples, lasts_s: float) -> Weighed | None:
+        """What the sound is best taken for; `lasts_s`: how long the utterance is, whatever silence
+        was added."""
         if self._tree is None:
             raise RuntimeError("the engine was not told what may be said")
-        start = self._model.begin(samples)
-        seconds = len(samples) / RATE_HZ
-        voice_s = max(0.0, seconds - _AROUND_S)
-        written, free = self._model.free(start, seconds)
+        start = self._model.begin(sound)
+        voice_s = max(0.0, lasts_s - _AROUND_S)
+        written, free = self._model.free(start, lasts_s)
         ranked = search(
             self._model,
             start,

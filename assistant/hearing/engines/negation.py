@@ -14,7 +14,8 @@ _CONDITIONS = (
     *("after", "although", "as", "as long as", "as soon as", "because", "before", "even if", "if"),
     *("in case", "lest", "now that", "once", "only if", "provided", "providing", "since"),
     *("so that", "suppose", "supposing", "though", "till", "unless", "until", "when", "where"),
-    *("whether", "while", "hopefully", "maybe", "probably"),
+    *("whether", "while", "assuming", "hopefully", "maybe", "perhaps", "presumably", "probably"),
+    *("i hope", "i think"),
 )
 """English has but few words that make a condition, a part of something else or a guess of a whole
 sentence, and noise can swallow any of them. "And", "so", "but" and "then" leave it a statement."""

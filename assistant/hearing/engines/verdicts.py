@@ -105,7 +105,9 @@ def confidence(by: Fitted, evidence: Evidence) -> float:
 
 def _too_strange(leads: Leads, evidence: Evidence, danger: Danger) -> str:
     """Why it may not be what was said, though nothing that may be said is near it."""
-    if evidence.said_more and evidence.ratio < -leads.more_behind_free:
+    # More around a decline is a decline all the same: "not confirmed yet".
+    said_more = evidence.said_more and danger is not Danger.LOW
+    if said_more and evidence.ratio < -leads.more_behind_free:
         return "more was said around it"
     if danger is Danger.USUAL and evidence.ratio < -leads.usual_behind_free:
         return "something else was said much more clearly"

@@ -21,8 +21,11 @@ from assistant.site.site import Site
 HERE = Path(__file__).parent
 TUNING_KG = (42, 50, 60, 67, 75, 80, 98, 105, 110, 115, 120, 144)
 HELD_OUT_KG = (34, 48, 55, 63, 70, 76, 85, 92, 103, 117, 126, 140, 150)
-TUNING_DOUBTS = ("if", "before", "unless", "as soon as", "in case", "whether", "after", "provided")
-HELD_OUT_DOUBTS = ("assuming", "perhaps", "suppose")
+TUNING_DOUBTS = (
+    *("if", "before", "unless", "as soon as", "in case", "whether", "after", "provided"),
+    *("assuming", "perhaps", "i think"),
+)
+HELD_OUT_DOUBTS = ("apparently", "i doubt", "suppose")
 """Words that make a condition or a guess of a deed. The engine weighs those that tune, and of those
 held out "suppose"."""
 ANYTHING = "anything"

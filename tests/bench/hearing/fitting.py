@@ -23,14 +23,14 @@ WRONG_PER_MILLE = {
     "number": 5.0,
     "read back": 5.0,
     "usual": 2.0,
-    "low": 4.0,
+    "low": 5.0,
 }
 """So many of the trials may end with a wrong acceptance: none of what is dangerous, nor of what is
 answered at once (noise can swallow the weight at the end of a question); a dose question, a weight
 or a drug now and then, as it is read back before it counts; a command hardly ever."""
 LEAST_LIKELIHOOD = {
-    "high": 0.85,
-    "option": 0.85,
+    "high": 0.75,
+    "option": 0.7,
     "answered": 0.95,
     "number": 0.05,
     "read back": 0.6,

@@ -1,0 +1,36 @@
+"""What the hearing bench holds out must not have tuned anything: else its figures say too much."""
+
+from collections import defaultdict
+from collections.abc import Mapping
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from assistant.site.site import load_site
+from tests.bench.hearing.corpus import HELD_OUT_KG, TUNING_KG, plain, sentences
+from tests.bench.hearing.voices import HELD_OUT, TUNING
+
+SITE = load_site(Path(__file__).parents[2] / "configs" / "tarn-hollow")
+
+
+@cache
+def _half(*, held_out: bool) -> Mapping[str, set[str]]:
+    """The words of its sentences, by their kind."""
+    said = defaultdict(set)
+    for one in sentences(SITE, held_out=held_out):
+        said[one.kind].add(plain(one.text))
+    return said
+
+
+@pytest.mark.parametrize("kind", ["decline in other words", "hedge", "talk", "weight", "dose"])
+def test_no_sentence_is_in_both_halves(kind: str) -> None:
+    tuning, held_out = _half(held_out=False)[kind], _half(held_out=True)[kind]
+    assert tuning
+    assert held_out
+    assert not tuning & held_out
+
+
+def test_no_voice_nor_weight_is_in_both_halves() -> None:
+    assert not set(TUNING) & set(HELD_OUT)
+    assert not set(TUNING_KG) & set(HELD_OUT_KG)
