@@ -91,9 +91,10 @@ def show(trials: Sequence[Trial], site: Site, picture: Path | None) -> None:
         plain = [one for one in half if _is_plain(one[0])]
         print(f"\n{title}, close or at the trolley, accepted rightly at once by dB over the noise")
         _table(plain, lambda trial: trial.condition.snr_db, SNR_DB)
-        print("of these, close")
-        close = [one for one in plain if one[0].condition.distance == "close"]
-        _table(close, lambda trial: trial.condition.snr_db, SNR_DB)
+        for distance in ("close", "trolley"):
+            print(f"of these, {distance}")
+            so_far = [one for one in plain if one[0].condition.distance == distance]
+            _table(so_far, lambda trial: trial.condition.snr_db, SNR_DB)
     print("\nnatural voices, commands, with noise, by noise")
     _row("", [one for one in natural if one[0].condition.snr_db], lambda one: one.condition.noise)
     print("\nnatural voices, commands, by distance")
