@@ -1,7 +1,7 @@
 """`spoken-brief check`: read all of a site's files and its rehearsals."""
 
 import argparse
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
@@ -14,10 +14,12 @@ from assistant.commands.options import add_engine, add_site, heard_by, open_engi
 from assistant.commands.vocabulary import respellings, unheard
 from assistant.errors import BadInput
 from assistant.glance.settings import read_glance
+from assistant.hearing import favour
 from assistant.hearing.engines.closed import ClosedGrammarEngine
+from assistant.hearing.engines.moonshine import Moonshine
 from assistant.hearing.engines.negation import denials, is_near_its_denial
-from assistant.hearing.grammar import SLOT, Grammar
-from assistant.hearing.learning import keep, kept, learn
+from assistant.hearing.grammar import SLOT, Filler, Grammar
+from assistant.hearing.learning import keep, kept, learn, with_learnt
 from assistant.hearing.soundalikes import Alike, alike, phonemes
 from assistant.meaning.phrasebook import Phrasebook
 from assistant.panel.settings import read_panel
@@ -60,7 +62,7 @@ def add_to(commands: Any) -> None:
         "--learn",
         action="store_true",
         help="have synthetic voices say each drug without respellings, and keep what the "
-        "recogniser writes (some seconds a drug, once)",
+        "recogniser writes and how readily it hears each drug (some seconds a drug, once)",
     )
     parser.add_argument("scenarios", nargs="*", type=Path, metavar="SCENARIO")
     parser.set_defaults(run=run)
@@ -79,7 +81,7 @@ def run(arguments: argparse.Namespace) -> int:
     engine = open_engine(arguments)
     warnings = [
         *_alike(site, grammar),
-        *(_near_their_denial(grammar) if engine.name == ClosedGrammarEngine.name else ()),
+        *(_of_the_embedded_engine(grammar) if engine.name == ClosedGrammarEngine.name else ()),
         *unheard(engine, site),
         *respellings(engine, site),
     ]
@@ -110,6 +112,19 @@ def _learn(grammar: Grammar) -> None:
         learnt = learn([name], others, model, lambda text: [one.render(text) for one in voices])
         keep(learnt)
         print(f"Learnt: {name}, also written {', '.join(learnt[name]) or 'in no other way'}")
+    _measure(with_learnt(grammar).fillers.get("drug", ()), model)
+
+
+def _measure(drugs: Sequence[Filler], model: Moonshine) -> None:
+    """How much the model favours each drug for which that is not known."""
+    new = [one for one in drugs if favour.kept(one) is None]
+    if not new:
+        return
+    voice = open_voice(LEARNING_VOICES[0])
+    others = track(drugs, description="Saying the other drugs", console=Console(stderr=True))
+    said = ((one, voice.render(favour.CARRIER.format(one.words))) for one in others)
+    favour.keep(favour.measure(new, said, model), new)
+    print(f"Measured, how much the recogniser favours {', '.join(one.words for one in new)}")
 
 
 def _alike(site: Site, grammar: Grammar) -> Iterator[str]:
@@ -134,6 +149,17 @@ def _alike(site: Site, grammar: Grammar) -> Iterator[str]:
         yield (
             f"Sound alike, mean different things: {pair.one!r} and {pair.other!r} "
             f"({pair.differ:.0%} of their sounds differ)"
+        )
+
+
+def _of_the_embedded_engine(grammar: Grammar) -> Iterator[str]:
+    yield from _near_their_denial(grammar)
+    drugs = with_learnt(grammar).fillers.get("drug", ())
+    new = [one.words for one in drugs if favour.kept(one) is None]
+    if new and len(drugs) > 1:
+        yield (
+            f"New to the recogniser: {', '.join(new)}. `check --learn` measures how readily it"
+            " hears other drugs in their place"
         )
 
 

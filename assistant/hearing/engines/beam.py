@@ -26,7 +26,7 @@ class Scored:
     total: float
     tokens: int
     strain: float
-    """What the time that it took speaks against it, in nats."""
+    """What else speaks against it, in nats: the time that it took, a name that is favoured."""
 
     @property
     def fit(self) -> float:

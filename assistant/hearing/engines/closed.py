@@ -19,10 +19,12 @@ from assistant.hearing.engines.evidence import LEAD_NATS, Evidence
 from assistant.hearing.engines.moonshine import Moonshine, Prefixes, Tokens, installed_model
 from assistant.hearing.engines.negation import conditions, denials
 from assistant.hearing.engines.pace import strain
+from assistant.hearing.engines.phrases import Phrase
 from assistant.hearing.engines.suppression import without_noise
 from assistant.hearing.engines.tokenizer import END
 from assistant.hearing.engines.tree import PhraseTree
 from assistant.hearing.engines.verdicts import Fitted, confidence, fitted, judge
+from assistant.hearing.favour import with_favour
 from assistant.hearing.grammar import Grammar, Values, spoken_parts
 from assistant.hearing.heard import Reading, Verdict
 from assistant.hearing.learning import with_learnt
@@ -74,7 +76,7 @@ class ClosedGrammarEngine:
         """From now on, only this may be said. The trees of the last grammars are kept."""
         tree = self._trees.pop(id(grammar), None)
         if tree is None or tree[0] is not grammar:
-            tree = grammar, PhraseTree(with_learnt(grammar), self._model.tokenizer)
+            tree = grammar, PhraseTree(with_favour(with_learnt(grammar)), self._model.tokenizer)
         self._trees[id(grammar)] = tree  # as the last: the first is the longest unused
         if len(self._trees) > _GRAMMARS_KEPT:
             del self._trees[next(iter(self._trees))]
@@ -136,7 +138,7 @@ class ClosedGrammarEngine:
             self._model,
             start,
             self._tree,
-            strain=lambda phrase: strain(phrase.words, voice_s),
+            strain=lambda phrase: strain(phrase.words, voice_s) + _favoured_nats(phrase),
             limits=Limits(window=LEAD_NATS, floor=free - _REACH_NATS),
         )
         if not ranked:
@@ -186,6 +188,11 @@ class ClosedGrammarEngine:
         """The words with letters that the model never writes: another language's."""
         words = {word for part in spoken_parts(grammar) for word in part.split()}
         return tuple(sorted(word for word in words if not self._model.tokenizer.knows(word)))
+
+
+def _favoured_nats(phrase: Phrase) -> float:
+    """What the model likes about the names in it, whatever was said."""
+    return sum(filler.favoured_nats for _, filler in phrase.filled)
 
 
 def _spoken(written: str) -> str:

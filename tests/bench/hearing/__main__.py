@@ -1,6 +1,7 @@
 """How well the embedded engine hears the shipped site, and the fitting of its thresholds.
 
     python -m tests.bench.hearing record tuning|held-out FILE [--limit N] [--seed N]
+    python -m tests.bench.hearing favour               # writes favour.json: do this before others
     python -m tests.bench.hearing fit FILE...          # writes the engine's fitted.json
     python -m tests.bench.hearing report FILE... [--picture PNG]
     python -m tests.bench.hearing people FOLDER        # a site's own recordings
@@ -13,11 +14,18 @@ FOLDER/<speaker>/<sentence>.wav, the sentence in lower case with hyphens for spa
 """
 
 import argparse
+import json
 from itertools import islice
 from pathlib import Path
+from statistics import fmean
 
+from assistant.commands.check import LEARNING_VOICES
+from assistant.hearing import favour
 from assistant.hearing.engines.closed import ClosedGrammarEngine
+from assistant.hearing.learning import with_learnt
+from assistant.meaning.phrasebook import Phrasebook
 from assistant.site.site import load_site
+from assistant.speaking.voices import open_voice
 from tests.bench.hearing import babble, fitting, people, report, trials, voices
 
 SITE = Path(__file__).parents[3] / "configs" / "tarn-hollow"
@@ -39,6 +47,7 @@ def main() -> None:
         reading.add_argument("--picture", type=Path)
     for name in ("people", "digits"):
         does.add_parser(name).add_argument("folder", type=Path)
+    does.add_parser("favour")
     does.add_parser("babble").add_argument("--minutes", type=int, default=60)
     options = parser.parse_args()
     if options.does == "record":
@@ -47,6 +56,8 @@ def main() -> None:
         people.measure(options.folder, load_site(SITE))
     elif options.does == "digits":
         people.digits(options.folder, load_site(SITE))
+    elif options.does == "favour":
+        measure_favour()
     elif options.does == "babble":
         babble.listen(load_site(SITE), options.minutes)
     else:
@@ -69,6 +80,21 @@ def record(path: Path, held_out: bool, limit: int, seed: int) -> None:
         for trial in trials.run(site, planned, ClosedGrammarEngine(threads=1), first=done):
             file.write(trials.save(trial) + "\n")
             file.flush()
+
+
+def measure_favour() -> None:
+    """How much the model favours each drug of the site, and how much is usual."""
+    drugs = with_learnt(Phrasebook(load_site(SITE)).when_asking("anything")).fillers["drug"]
+    voice = open_voice(LEARNING_VOICES[0])
+    said = ((one, voice.render(favour.CARRIER.format(one.words))) for one in drugs)
+    found = favour.measure(drugs, said, ClosedGrammarEngine(threads=1).model)
+    written = {
+        "made by": "python -m tests.bench.hearing favour",
+        "voice": LEARNING_VOICES[0].name,
+        "usual_nats": round(fmean(found.values()), 2),
+        "names": {favour.key(one): round(found[one.words], 2) for one in drugs},
+    }
+    favour.SHIPPED.write_text(json.dumps(written, indent=1) + "\n", "utf-8")
 
 
 if __name__ == "__main__":

@@ -1,0 +1,125 @@
+"""How much the model favours a name, whatever was said.
+
+"Fentanyl" fits the sound of most other drugs better than "dexmedetomidine" does, so in noise it is
+heard in their place. What a name scores while others are said, above what is usual, is taken off
+its score, in part. It is measured on a synthetic voice when a name is new, and kept by content.
+"""
+
+import hashlib
+import json
+from collections.abc import Iterable, Mapping, Sequence
+from contextlib import suppress
+from dataclasses import replace
+from functools import cache
+from importlib.metadata import version
+from pathlib import Path
+from statistics import fmean
+from typing import Any
+
+import numpy as np
+import platformdirs
+
+from assistant.hearing.engines.beam import PER_TOKEN
+from assistant.hearing.engines.moonshine import Moonshine
+from assistant.hearing.grammar import Filler, Grammar
+from assistant.sound import RATE_HZ, Samples
+
+CARRIER = "What is the dose of {}?"
+SHIPPED = Path(__file__).parent / "favour.json"
+"""Of the example site's names, written by the hearing bench."""
+SHARE = 0.75
+"""So much of it is taken off. Weighed on the tuning voices."""
+_BEFORE = CARRIER.partition(" {")[0]
+_AROUND_SAMPLES = RATE_HZ // 4
+
+
+def measure(
+    names: Sequence[Filler], said: Iterable[tuple[Filler, Samples]], model: Moonshine
+) -> Mapping[str, float]:
+    """What each name scores while others are said, on average, in nats; below 0.
+
+    0 would be as much as the name that is said. `said` are names with a voice that says each in
+    `CARRIER`; neither a name itself nor one that it begins, or that begins it, is evidence of it.
+    """
+    found: dict[str, list[float]] = {one.words: [] for one in names}
+    for other, samples in said:
+        score = _scores([other, *names], np.pad(samples, _AROUND_SAMPLES), model)
+        for name in names:
+            if not (other.words.startswith(name.words) or name.words.startswith(other.words)):
+                found[name.words].append(score[name.words] - score[other.words])
+    return {name: fmean(scores) for name, scores in found.items() if scores}
+
+
+def _scores(names: Sequence[Filler], sound: Samples, model: Moonshine) -> Mapping[str, float]:
+    """Of each name, its best spelling's log-probability after the words of the carrier."""
+    at = model.begin(sound)
+    for token in model.tokenizer.sentence(_BEFORE):
+        at = model.step(at, [0], [token])
+    spelt = {
+        (one.words, spelling): model.tokenizer.sentence(spelling)
+        for one in names
+        for spelling in (one.words, *one.respellings)
+    }
+    found: dict[str, float] = {}
+    totals = model.forced(at, list(spelt.values()))
+    for (name, _), tokens, total in zip(spelt, spelt.values(), totals, strict=True):
+        fit = total + PER_TOKEN * len(tokens)
+        found[name] = max(fit, found.get(name, fit))
+    return found
+
+
+def keep(measured: Mapping[str, float], names: Iterable[Filler]) -> None:
+    """Keep them, each name in a file of its own; a full disk only forgets them."""
+    for name in names:
+        if name.words in measured:
+            path = _path(name)
+            with suppress(OSError):
+                path.parent.mkdir(parents=True, exist_ok=True)
+                path.write_text(json.dumps(measured[name.words]), encoding="utf-8")
+
+
+def kept(name: Filler) -> float | None:
+    """What was measured of the name with its spellings; None when it never was."""
+    shipped = _shipped()["names"].get(key(name))
+    if shipped is not None:
+        return float(shipped)
+    try:
+        return float(json.loads(_path(name).read_text(encoding="utf-8")))
+    except (OSError, ValueError, TypeError):
+        return None
+
+
+def with_favour(grammar: Grammar) -> Grammar:
+    """The grammar with what is to be taken off each name's score.
+
+    Only off those that are favoured more than usual: the others gain by that. A name that was never
+    measured passes for a usual one.
+    """
+    return replace(
+        grammar, fillers={slot: tuple(map(_weighed, of)) for slot, of in grammar.fillers.items()}
+    )
+
+
+def _weighed(filler: Filler) -> Filler:
+    measured = kept(filler) if isinstance(filler.value, str) else None
+    if measured is None:
+        return filler
+    above_usual = measured - float(_shipped()["usual_nats"])
+    return replace(filler, favoured_nats=max(0.0, SHARE * above_usual))
+
+
+def key(name: Filler) -> str:
+    """The name with all its spellings: with others it is favoured differently."""
+    return "|".join((name.words, *name.respellings))
+
+
+@cache
+def _shipped() -> Mapping[str, Any]:
+    written: Mapping[str, Any] = json.loads(SHIPPED.read_text(encoding="utf-8"))
+    return written
+
+
+def _path(name: Filler) -> Path:
+    content = f"{key(name)}\nmoonshine-voice {version('moonshine-voice')}"
+    digest = hashlib.sha256(content.encode()).hexdigest()
+    return platformdirs.user_cache_path("spoken-brief") / "favour" / f"{digest}.json"

@@ -1,0 +1,30 @@
+"""A drug that a site adds by its name alone is told of, learnt once, and known from then on."""
+
+from pathlib import Path
+
+import pytest
+
+from tests.commands.conftest import Command
+
+
+def test_a_new_drug_is_learnt_once(
+    command: Command, own_site: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "cache"))
+    formulary = own_site / "formulary.yaml"
+    text = formulary.read_text(encoding="utf-8")
+    added = text.replace("\nabsent:\n", "\nabsent:\n  - {called: dexamethasone}\n")
+    formulary.write_text(added, encoding="utf-8")
+
+    before, learnt, after = (
+        command("check", "--site", own_site, *more) for more in ((), ("--learn",), ("--learn",))
+    )
+
+    assert [one.code for one in (before, learnt, after)] == [0, 0, 0]
+    assert "New to the recogniser: dexamethasone." in before.out
+    assert "Learnt: dexamethasone, also written" in learnt.out
+    assert "Measured, how much the recogniser favours dexamethasone" in learnt.out
+    for told in (learnt.out, after.out):
+        assert "New to the recogniser" not in told
+    assert "Learnt:" not in after.out
+    assert "Measured" not in after.out
