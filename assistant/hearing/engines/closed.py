@@ -103,8 +103,8 @@ class ClosedGrammarEngine:
         """The best phrase and its evidence; None when no phrase can last so long.
 
         What would be asked back without its noise is looked at again: with it, as its loss loses
-        other sounds too, and with a silence after it, which the model hears short words better
-        before. Of those looks that say the same, the clearest counts.
+        other sounds too, and with a silence after it, before which the model hears short words
+        better. Of those looks that say the same, the clearest counts.
         """
         quieter = without_noise(samples)
         lasts_s = len(samples) / RATE_HZ

@@ -15,6 +15,7 @@ FOLDER/<speaker>/<sentence>.wav, the sentence in lower case with hyphens for spa
 
 import argparse
 import json
+from importlib.metadata import version
 from itertools import islice
 from pathlib import Path
 from statistics import fmean
@@ -90,7 +91,8 @@ def measure_favour() -> None:
     found = favour.measure(drugs, said, ClosedGrammarEngine(threads=1).model)
     written = {
         "made by": "python -m tests.bench.hearing favour",
-        "voice": LEARNING_VOICES[0].name,
+        "engine": f"moonshine tiny-en of moonshine-voice {version('moonshine-voice')}",
+        "voice": f"{LEARNING_VOICES[0].engine} {LEARNING_VOICES[0].name}",
         "usual_nats": round(fmean(found.values()), 2),
         "names": {favour.key(one): round(found[one.words], 2) for one in drugs},
     }

@@ -29,7 +29,7 @@ WRONG_PER_MILLE = {
 answered at once (noise can swallow the weight at the end of a question); a dose question, a weight
 or a drug now and then, as it is read back before it counts; a command hardly ever."""
 LEAST_LIKELIHOOD = {
-    "high": 0.75,
+    "high": 0.85,
     "option": 0.7,
     "answered": 0.95,
     "number": 0.05,
