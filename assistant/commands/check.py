@@ -122,8 +122,7 @@ def _measure(drugs: Sequence[Filler], model: Moonshine) -> None:
         return
     voice = open_voice(LEARNING_VOICES[0])
     others = track(drugs, description="Saying the other drugs", console=Console(stderr=True))
-    said = ((one, voice.render(favour.CARRIER.format(one.words))) for one in others)
-    favour.keep(favour.measure(new, said, model), new)
+    favour.keep(favour.measure(new, others, model, voice.render), new)
     print(f"Measured, how much the recogniser favours {', '.join(one.words for one in new)}")
 
 

@@ -5,45 +5,46 @@ heard in their place. What a name scores while others are said, above what is us
 its score, in part. It is measured on a synthetic voice when a name is new, and kept by content.
 """
 
-import hashlib
 import json
-from collections.abc import Iterable, Mapping, Sequence
-from contextlib import suppress
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 from functools import cache
-from importlib.metadata import version
 from pathlib import Path
 from statistics import fmean
 from typing import Any
 
 import numpy as np
-import platformdirs
 
+from assistant.hearing import kept as kept_file
 from assistant.hearing.engines.beam import PER_TOKEN
 from assistant.hearing.engines.moonshine import Moonshine
 from assistant.hearing.grammar import Filler, Grammar
 from assistant.sound import RATE_HZ, Samples
 
-CARRIER = "What is the dose of {}?"
 SHIPPED = Path(__file__).parent / "favour.json"
 """Of the example site's names, written by the hearing bench."""
 SHARE = 0.75
 """So much of it is taken off. Weighed on the tuning voices."""
-_BEFORE = CARRIER.partition(" {")[0]
+_BEFORE = "What is the dose of"
+_FOLDER = "favour"
 _AROUND_SAMPLES = RATE_HZ // 4
 
 
 def measure(
-    names: Sequence[Filler], said: Iterable[tuple[Filler, Samples]], model: Moonshine
+    names: Sequence[Filler],
+    others: Iterable[Filler],
+    model: Moonshine,
+    say: Callable[[str], Samples],
 ) -> Mapping[str, float]:
     """What each name scores while others are said, on average, in nats; below 0.
 
-    0 would be as much as the name that is said. `said` are names with a voice that says each in
-    `CARRIER`; neither a name itself nor one that it begins, or that begins it, is evidence of it.
+    0 would be as much as the name that is said. `say` is a voice, which asks for the dose of each
+    of `others`; neither a name itself nor one that it begins, or that begins it, is evidence of it.
     """
     found: dict[str, list[float]] = {one.words: [] for one in names}
-    for other, samples in said:
-        score = _scores([other, *names], np.pad(samples, _AROUND_SAMPLES), model)
+    for other in others:
+        sound = np.pad(say(f"{_BEFORE} {other.words}?"), _AROUND_SAMPLES)
+        score = _scores([other, *names], sound, model)
         for name in names:
             if not (other.words.startswith(name.words) or name.words.startswith(other.words)):
                 found[name.words].append(score[name.words] - score[other.words])
@@ -51,7 +52,7 @@ def measure(
 
 
 def _scores(names: Sequence[Filler], sound: Samples, model: Moonshine) -> Mapping[str, float]:
-    """Of each name, its best spelling's log-probability after the words of the carrier."""
+    """Of each name, its best spelling's log-probability after the words before it."""
     at = model.begin(sound)
     for token in model.tokenizer.sentence(_BEFORE):
         at = model.step(at, [0], [token])
@@ -72,21 +73,15 @@ def keep(measured: Mapping[str, float], names: Iterable[Filler]) -> None:
     """Keep them, each name in a file of its own; a full disk only forgets them."""
     for name in names:
         if name.words in measured:
-            path = _path(name)
-            with suppress(OSError):
-                path.parent.mkdir(parents=True, exist_ok=True)
-                path.write_text(json.dumps(measured[name.words]), encoding="utf-8")
+            kept_file.write(_FOLDER, key(name), measured[name.words])
 
 
 def kept(name: Filler) -> float | None:
     """What was measured of the name with its spellings; None when it never was."""
-    shipped = _shipped()["names"].get(key(name))
-    if shipped is not None:
-        return float(shipped)
-    try:
-        return float(json.loads(_path(name).read_text(encoding="utf-8")))
-    except (OSError, ValueError, TypeError):
-        return None
+    found = _shipped()["names"].get(key(name))
+    if found is None:
+        found = kept_file.read(_FOLDER, key(name))
+    return None if found is None else float(found)
 
 
 def with_favour(grammar: Grammar) -> Grammar:
@@ -117,9 +112,3 @@ def key(name: Filler) -> str:
 def _shipped() -> Mapping[str, Any]:
     written: Mapping[str, Any] = json.loads(SHIPPED.read_text(encoding="utf-8"))
     return written
-
-
-def _path(name: Filler) -> Path:
-    content = f"{key(name)}\nmoonshine-voice {version('moonshine-voice')}"
-    digest = hashlib.sha256(content.encode()).hexdigest()
-    return platformdirs.user_cache_path("spoken-brief") / "favour" / f"{digest}.json"

@@ -4,18 +4,13 @@ A site adds a drug in YAML; `spoken-brief check --learn` has voices say it, and 
 wrote as further spellings of the same name. They are kept by content, outside the site's files.
 """
 
-import hashlib
-import json
 import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from contextlib import suppress
 from dataclasses import replace
-from importlib.metadata import version
-from pathlib import Path
 
 import numpy as np
-import platformdirs
 
+from assistant.hearing import kept as kept_file
 from assistant.hearing.engines.moonshine import Moonshine
 from assistant.hearing.grammar import Filler, Grammar
 from assistant.hearing.soundalikes import phonemes, unlikeness
@@ -23,6 +18,7 @@ from assistant.sound import RATE_HZ, Samples
 
 CARRIERS = ("What is the dose of {}?", "Dose of {}.", "How do I mix {}?")
 _NAME = re.compile(r"(?:dose of|mix) (.+)$")
+_FOLDER = "spellings"
 _MOST_SPELLINGS = 5
 _MOST_WORDS = 4
 _UNLIKE = 0.5
@@ -71,18 +67,13 @@ def _written(name: str, model: Moonshine, say: Say) -> dict[str, None]:
 def keep(learnt: Mapping[str, tuple[str, ...]]) -> None:
     """Keep the spellings, each name in a file of its own; a full disk only forgets them."""
     for name, spellings in learnt.items():
-        path = _path(name)
-        with suppress(OSError):
-            path.parent.mkdir(parents=True, exist_ok=True)
-            path.write_text(json.dumps(spellings), encoding="utf-8")
+        kept_file.write(_FOLDER, name, spellings)
 
 
 def kept(name: str) -> tuple[str, ...] | None:
     """The spellings that were learnt of a name; None when it never was."""
-    try:
-        return tuple(json.loads(_path(name).read_text(encoding="utf-8")))
-    except (OSError, ValueError):
-        return None
+    spellings = kept_file.read(_FOLDER, name)
+    return None if spellings is None else tuple(spellings)
 
 
 def with_learnt(grammar: Grammar) -> Grammar:
@@ -97,9 +88,3 @@ def _respelt(filler: Filler) -> Filler:
     if filler.respellings or not isinstance(filler.value, str):
         return filler
     return replace(filler, respellings=kept(filler.words) or ())
-
-
-def _path(name: str) -> Path:
-    content = f"{name}\nmoonshine-voice {version('moonshine-voice')}"
-    digest = hashlib.sha256(content.encode()).hexdigest()
-    return platformdirs.user_cache_path("spoken-brief") / "spellings" / f"{digest}.json"

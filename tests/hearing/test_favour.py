@@ -23,8 +23,7 @@ def _own_cache(tmp_path, monkeypatch) -> None:
 @pytest.fixture(scope="module")
 def measured(engine, say) -> dict[str, float]:
     """By another voice than that of the shipped figures."""
-    said = [(one, say(favour.CARRIER.format(one.words), "natural")) for one in NAMES]
-    return dict(favour.measure(NAMES, said, engine.model))
+    return dict(favour.measure(NAMES, NAMES, engine.model, say))
 
 
 def test_a_common_name_is_favoured_over_a_rare_one(measured) -> None:

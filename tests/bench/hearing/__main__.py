@@ -87,8 +87,7 @@ def measure_favour() -> None:
     """How much the model favours each drug of the site, and how much is usual."""
     drugs = with_learnt(Phrasebook(load_site(SITE)).when_asking("anything")).fillers["drug"]
     voice = open_voice(LEARNING_VOICES[0])
-    said = ((one, voice.render(favour.CARRIER.format(one.words))) for one in drugs)
-    found = favour.measure(drugs, said, ClosedGrammarEngine(threads=1).model)
+    found = favour.measure(drugs, drugs, ClosedGrammarEngine(threads=1).model, voice.render)
     written = {
         "made by": "python -m tests.bench.hearing favour",
         "engine": f"moonshine tiny-en of moonshine-voice {version('moonshine-voice')}",
