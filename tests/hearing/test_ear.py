@@ -111,18 +111,39 @@ def test_a_lost_beginning_is_said_to_be_the_reason(ear: Ear, say, blocks) -> Non
 @pytest.mark.parametrize(
     ("said", "verdict"), [("Yes, confirmed.", Verdict.ASK), ("What is left?", Verdict.ACCEPT)]
 )
-def test_a_tone_just_before_what_acts_at_once_has_it_asked_back(
+def test_a_knock_just_before_what_acts_at_once_has_it_asked_back(
     ear: Ear, say, said: str, verdict: Verdict
 ) -> None:
-    """Under a pulse tone as loud as the voice an "if" was lost: only a question may be believed."""
-    at_s = np.arange(RATE_HZ // 10) / RATE_HZ
-    tone = (8000 * np.sin(2 * np.pi * 620 * at_s)).astype(np.int16)
+    """Under a sound as loud as the voice an "if" was lost: only a question may be believed."""
+    knock = 5000 * np.random.default_rng(7).standard_normal(RATE_HZ // 10)
 
-    (one,) = hear_file(ear, np.concatenate([tone, silence(0.05), say(said)]))
+    (one,) = hear_file(ear, np.concatenate([knock.astype(np.int16), silence(0.05), say(said)]))
 
     assert one.reading.verdict is verdict
     if verdict is Verdict.ASK:
         assert one.reading.why == "its beginning was lost"
+
+
+def test_a_pulse_tone_just_before_the_answer_hides_nothing(ear: Ear, say) -> None:
+    """Nobody spoke under it: beside its pitch the room was quiet."""
+    at_s = np.arange(RATE_HZ // 10) / RATE_HZ
+    tone = (8000 * np.sin(2 * np.pi * 620 * at_s)).astype(np.int16)
+
+    (one,) = hear_file(ear, np.concatenate([tone, silence(0.05), say("Yes, confirmed.")]))
+
+    assert (one.reading.verdict, one.reading.meaning) == (Verdict.ACCEPT, "confirm")
+
+
+@pytest.mark.parametrize("pitch_hz", [450, 620, 950])
+def test_an_if_under_a_pulse_tone_is_not_lost(ear: Ear, say, pitch_hz: float) -> None:
+    """The tone as loud as the voice, all over the word: nothing is accepted of what follows."""
+    said = say("If we saw both sides rise alike.").astype(np.float64)
+    at_s = np.arange(RATE_HZ // 5) / RATE_HZ
+    said[: len(at_s)] += np.sqrt(2) * said.std() * np.sin(2 * np.pi * pitch_hz * at_s)
+
+    heard = hear_file(ear, np.concatenate([silence(1), said.astype(np.int16)]))
+
+    assert all(one.reading.verdict is not Verdict.ACCEPT for one in heard)
 
 
 @pytest.mark.parametrize("after_s", [0.2, 0.25, 0.3])

@@ -6,7 +6,7 @@ from pydantic import ValidationError
 
 from assistant.hearing.endpointing import Endpointer, Endpointing, Utterance
 from assistant.hearing.line_check import level_dbfs
-from assistant.sound import RATE_HZ, scaled, silence
+from assistant.sound import RATE_HZ, mixed, scaled, silence
 
 
 @pytest.fixture
@@ -108,8 +108,16 @@ def test_a_prompt_answer_is_not_taken_for_a_clipped_one(cut, say) -> None:
 
 
 def _tone(long_s: float, dbfs: float) -> np.ndarray:
+    """A pulse tone with an overtone."""
     at_s = np.arange(round(long_s * RATE_HZ)) / RATE_HZ
-    sound = (20_000 * np.sin(2 * np.pi * 620 * at_s)).astype(np.int16)
+    wave = np.sin(2 * np.pi * 620 * at_s) + 0.3 * np.sin(2 * np.pi * 1240 * at_s)
+    sound = (20_000 * wave).astype(np.int16)
+    return scaled(sound, dbfs - level_dbfs(sound))
+
+
+def _knock(long_s: float, dbfs: float) -> np.ndarray:
+    noise = np.random.default_rng(7).standard_normal(round(long_s * RATE_HZ))
+    sound = (3000 * noise).astype(np.int16)
     return scaled(sound, dbfs - level_dbfs(sound))
 
 
@@ -118,16 +126,41 @@ def _tone(long_s: float, dbfs: float) -> np.ndarray:
     [(0.0, 0.05, True), (15.0, 0.05, False), (0.0, 0.6, False)],
     ids=["as loud as the voice", "far below it", "long before it"],
 )
-def test_a_loud_tone_just_before_the_voice_may_hide_a_word(
+def test_a_loud_sound_just_before_the_voice_may_hide_a_word(
     cut, say, below_voice_db: float, gap_s: float, hidden: bool
 ) -> None:
-    """A pulse tone lasts about a tenth of a second, as long as an "if"."""
+    """It lasts about a tenth of a second, as long as an "if"."""
     speech = say("We saw both sides rise alike.")
-    tone = _tone(0.1, level_dbfs(speech) - below_voice_db)
+    knock = _knock(0.1, level_dbfs(speech) - below_voice_db)
 
-    (one,) = cut(silence(2), tone, silence(gap_s), speech, silence(1))
+    (one,) = cut(silence(2), knock, silence(gap_s), speech, silence(1))
 
     assert one.hidden_start is hidden
+
+
+@pytest.mark.parametrize("above_voice_db", [0.0, 6.0])
+def test_under_a_pulse_tone_nothing_is_hidden_when_nothing_is_there(
+    cut, say, above_voice_db: float
+) -> None:
+    """A tone is on its own pitches only: beside them the room is as quiet as before."""
+    speech = say("We saw both sides rise alike.")
+    tone = _tone(0.1, level_dbfs(speech) + above_voice_db)
+
+    (one,) = cut(silence(2), tone, silence(0.05), speech, silence(1))
+
+    assert not one.hidden_start
+
+
+@pytest.mark.parametrize("above_voice_db", [0.0, 6.0])
+def test_a_word_under_a_pulse_tone_is_known_to_be_there(cut, say, above_voice_db: float) -> None:
+    """The same tone, with something like a word as loud as the voice under it."""
+    speech = say("We saw both sides rise alike.")
+    tone = _tone(0.1, level_dbfs(speech) + above_voice_db)
+    word = _knock(0.1, level_dbfs(speech))
+
+    (one,) = cut(silence(2), mixed(tone, word), silence(0.05), speech, silence(1))
+
+    assert one.hidden_start
 
 
 @pytest.mark.parametrize(

@@ -43,7 +43,7 @@ _GRAMMARS_KEPT = 32
 _UNSPOKEN = re.compile(r"[^\w' ]+")
 _AROUND_S = 0.4
 """Silence that the ear leaves around an utterance, about."""
-_AFTER_S = 0.5
+_BEFORE_S, _AFTER_S = 0.25, 0.5
 """The silence that is added."""
 
 
@@ -103,8 +103,8 @@ class ClosedGrammarEngine:
         """The best phrase and its evidence; None when no phrase can last so long.
 
         What would be asked back without its noise is looked at again: with it, as its loss loses
-        other sounds too, and with a silence after it, before which the model hears short words
-        better. Of those looks that say the same, the clearest counts.
+        other sounds too; with a silence after it, before which the model hears short words better;
+        and with one on both sides. Of those looks that say the same, the clearest counts.
         """
         quieter = without_noise(samples)
         lasts_s = len(samples) / RATE_HZ
@@ -112,7 +112,8 @@ class ClosedGrammarEngine:
         if first is None or self._judge(first)[0] is not Verdict.ASK:
             return first
         others = [] if quieter is samples else [samples]
-        others.append(np.concatenate([quieter, silence(_AFTER_S)]))
+        ended = np.concatenate([quieter, silence(_AFTER_S)])
+        others += [ended, np.concatenate([silence(_BEFORE_S), ended])]
         again = [self._look(sound, lasts_s) for sound in others]
         same = [look for look in again if look is not None and _same(look.best, first.best)]
         return max((first, *same), key=lambda look: self._fitted.log_odds(look.evidence))
