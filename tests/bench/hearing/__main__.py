@@ -7,6 +7,7 @@
     python -m tests.bench.hearing people FOLDER        # a site's own recordings
     python -m tests.bench.hearing digits FOLDER        # spoken digits, <digit>_<speaker>_<take>.wav
     python -m tests.bench.hearing babble --minutes N   # three at once, and nobody means the ear
+    python -m tests.bench.hearing speed                # on one thread and on two
 
 `record` goes on where a file left off. A recording of a person is
 FOLDER/<speaker>/<sentence>.wav, the sentence in lower case with hyphens for spaces
@@ -27,7 +28,7 @@ from assistant.hearing.learning import with_learnt
 from assistant.meaning.phrasebook import Phrasebook
 from assistant.site.site import load_site
 from assistant.speaking.voices import open_voice
-from tests.bench.hearing import babble, fitting, people, report, trials, voices
+from tests.bench.hearing import babble, fitting, people, report, speed, trials, voices
 
 SITE = Path(__file__).parents[3] / "configs" / "tarn-hollow"
 
@@ -49,6 +50,7 @@ def main() -> None:
     for name in ("people", "digits"):
         does.add_parser(name).add_argument("folder", type=Path)
     does.add_parser("favour")
+    does.add_parser("speed")
     does.add_parser("babble").add_argument("--minutes", type=int, default=60)
     options = parser.parse_args()
     if options.does == "record":
@@ -59,6 +61,8 @@ def main() -> None:
         people.digits(options.folder, load_site(SITE))
     elif options.does == "favour":
         measure_favour()
+    elif options.does == "speed":
+        speed.measure(load_site(SITE))
     elif options.does == "babble":
         babble.listen(load_site(SITE), options.minutes)
     else:

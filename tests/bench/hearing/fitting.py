@@ -66,8 +66,8 @@ LEADS = Leads(
 )
 """Chosen on the same voices. A denial was led by 7.76 at most where it sounds like the phrase
 ("isn't", "we'll seal"), by 2.8 where it does not ("we'll see", of "we saw"), in quiet; but by 6.0
-in noise that swallows an "if". (A pulse tone that lies on that word leaves 8.7: what begins under
-one is asked back by the ear.) Of 300 dangerous phrases that came out best and had not been said,
+in noise that swallows an "if". (Under a pulse tone such a word leaves 8.7: what begins with a word
+there is asked back by the ear.) Of 300 dangerous phrases that came out best and had not been said,
 none as likely as 80 % was ahead of another meaning by between 0.4 and 8 nats: they were ahead by
 more, with their own denial near, or behind. Of 60 usual phrases accepted rightly none was further
 behind the free decode than 1.2 nats a token, of 9 wrongly 4. Of 25 questions without a weight in
