@@ -159,7 +159,7 @@ def test_danger_raises_the_bar(engine, say, in_noise) -> None:
 @pytest.mark.parametrize("ratios_db", [(5, 12), (None,)])
 def test_what_would_be_asked_back_is_looked_at_again(brief, say, in_noise, ratios_db) -> None:
     """The clearest look counts, so it is never less likely than the first by itself; without noise
-    the silence after the words is all that is new.
+    the silence around the words is all that is new.
     """
     by = fitted()
     never, always = dict.fromkeys(by.accept, 99.0), dict.fromkeys(by.accept, -99.0)
