@@ -29,6 +29,7 @@ TALK = ("talk", "decoy")
 TALK_ACTED_ON = "talk taken for a command or question"
 TALK_DECLINES = "talk taken for a decline"
 TALK_READ_BACK = "talk read back as a number or fact"
+TALK_SAYS_YES = "talk taken for a bare yes: answered with what would confirm"
 TOLD_AT_ONCE = "wrong dose told at once: of another drug, or for the patient's own weight"
 READ_BACK = (*FACTS, "number", "end_case")
 """Meanings that are read back, or asked after, before anything is done."""
@@ -40,12 +41,14 @@ DANGERS = {
     TALK_ACTED_ON: NOT_FOR_ME,
     TALK_DECLINES: NOT_FOR_ME,
     TALK_READ_BACK: NOT_FOR_ME,
+    TALK_SAYS_YES: NOT_FOR_ME,
     "command taken for another": ("command", "confirmation", "decline"),
     "wrong number": ("weight",),
     TOLD_AT_ONCE: ("dose", "drug"),
     "wrong drug or weight in a dose question": ("dose", "drug"),
 }
 """By name, and the kinds of sentences in which each can happen."""
+_ANSWERS = {"decline": TALK_DECLINES, "bare_yes": TALK_SAYS_YES}
 _VOICED = ("babble", "own voice")
 _ALIKE_BELOW = 0.4
 """Talk that differs from a phrase of the site in fewer of its sounds was written to resemble it."""
@@ -72,8 +75,8 @@ def danger(kind: str, taken: Utterance) -> str:
     if taken.meaning == "confirm" and confirms:
         return confirms[0]
     if kind in NOT_FOR_ME:
-        if taken.meaning == "decline":
-            return TALK_DECLINES
+        if taken.meaning in _ANSWERS:
+            return _ANSWERS[taken.meaning]
         read_back = taken.meaning in READ_BACK or "weight_kg" in taken.values
         return TALK_READ_BACK if read_back else TALK_ACTED_ON
     if TOLD_AT_ONCE in names and taken.meaning == "dose" and "weight_kg" not in taken.values:
@@ -181,7 +184,7 @@ def _answered(found: Sequence[tuple[Trial, str]], site: Site) -> None:
             for trial, result in talk
             if (differ[plain(trial.said.text)] < _ALIKE_BELOW) is alike
         ]
-        for taken in (TALK_ACTED_ON, TALK_DECLINES, TALK_READ_BACK, ASKED):
+        for taken in (TALK_ACTED_ON, *_ANSWERS.values(), TALK_READ_BACK, ASKED):
             seen = of_them.count(taken)
             bound = binomtest(seen, len(of_them), alternative="less").proportion_ci().high
             print(f"  {title}: {taken}: {seen} of {len(of_them)}, at most {100 * bound:.2f} %")
@@ -220,6 +223,6 @@ def draw(trials: Sequence[Trial], by: Fitted, path: Path) -> None:
 _WRONG = {
     "a confirmation that was none": [name for name in DANGERS if "a confirmation" in name],
     "talk acted on, or another command": [TALK_ACTED_ON, "command taken for another"],
-    "talk as a decline, or read back": [TALK_DECLINES, TALK_READ_BACK],
+    "talk as a decline or a bare yes, or read back": [*_ANSWERS.values(), TALK_READ_BACK],
     "a wrong number or drug": [name for name in DANGERS if name.startswith("wrong")],
 }
