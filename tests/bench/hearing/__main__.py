@@ -1,6 +1,6 @@
 """How well the embedded engine hears the shipped site, and the fitting of its thresholds.
 
-    python -m tests.bench.hearing record tuning|held-out FILE [--limit N] [--seed N]
+    python -m tests.bench.hearing record tuning|held-out FILE [--limit N] [--seed N] [--only KIND]
     python -m tests.bench.hearing favour               # writes favour.json: do this before others
     python -m tests.bench.hearing fit FILE...          # writes the engine's fitted.json
     python -m tests.bench.hearing report FILE... [--picture PNG]
@@ -43,6 +43,7 @@ def main() -> None:
     recording.add_argument("file", type=Path)
     recording.add_argument("--limit", type=int, default=2000)
     recording.add_argument("--seed", type=int, default=1)
+    recording.add_argument("--only", metavar="KIND", help='such as "dose": more trials of a few')
     for name in ("fit", "report"):
         reading = does.add_parser(name)
         reading.add_argument("file", type=Path, nargs="+")
@@ -54,7 +55,7 @@ def main() -> None:
     does.add_parser("babble").add_argument("--minutes", type=int, default=60)
     options = parser.parse_args()
     if options.does == "record":
-        record(options.file, options.half == "held-out", options.limit, options.seed)
+        record(options.file, options.half == "held-out", options.limit, options.seed, options.only)
     elif options.does == "people":
         people.measure(options.folder, load_site(SITE))
     elif options.does == "digits":
@@ -74,13 +75,14 @@ def main() -> None:
             report.show(recorded, site, options.picture)
 
 
-def record(path: Path, held_out: bool, limit: int, seed: int) -> None:
-    """Hear so many trials and append what was found."""
+def record(path: Path, held_out: bool, limit: int, seed: int, only: str | None) -> None:
+    """Hear so many trials, of one kind of sentences or of all, and append what was found."""
     site = load_site(SITE)
     names = voices.installed(voices.HELD_OUT if held_out else voices.TUNING)
     print(f"voices: {', '.join(names)}")
     done = len(path.read_text("utf-8").splitlines()) if path.is_file() else 0
-    planned = islice(trials.plan(site, names, held_out=held_out, seed=seed), done, limit)
+    plan = trials.plan(site, names, held_out=held_out, seed=seed)
+    planned = islice((one for one in plan if only in (None, one[0].kind)), done, limit)
     with path.open("a", encoding="utf-8") as file:
         for trial in trials.run(site, planned, ClosedGrammarEngine(threads=1), first=done):
             file.write(trials.save(trial) + "\n")

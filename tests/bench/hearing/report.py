@@ -184,6 +184,8 @@ def _answered(found: Sequence[tuple[Trial, str]], site: Site) -> None:
             for trial, result in talk
             if (differ[plain(trial.said.text)] < _ALIKE_BELOW) is alike
         ]
+        if not of_them:
+            continue
         for taken in (TALK_ACTED_ON, *_ANSWERS.values(), TALK_READ_BACK, ASKED):
             seen = of_them.count(taken)
             bound = binomtest(seen, len(of_them), alternative="less").proportion_ci().high
