@@ -29,7 +29,7 @@ SAID = {
     ),
 }
 _DISTANCE, _NOISE, _SNR_DB = "trolley", "pink", 10.0
-_REPEAT = 3
+_REPEAT = 2
 
 
 def measure(site: Site) -> None:
