@@ -7,8 +7,8 @@ from assistant.sound import BLOCK_SAMPLES, RATE_HZ, Samples
 
 _BIN_HZ = RATE_HZ / BLOCK_SAMPLES
 _PITCH_BINS = slice(round(400 / _BIN_HZ), round(3000 / _BIN_HZ))
-"""Pulse tones and alarms are above what a voice begins with; IEC 60601-1-8 has alarms from 150 Hz
-on, and those count as a voice here."""
+"""Above the pitch of a voice. (Alarms may be as low as 150 Hz, IEC 60601-1-8, from memory: such a
+one counts as a voice here.)"""
 _WIDE_BINS = 3
 """A tone reaches so far to both sides under a Hann window that is one block long."""
 _OF_A_VOICE_DB = 8.0
@@ -20,7 +20,7 @@ _WINDOW = np.hanning(BLOCK_SAMPLES)
 def level_without_tone_dbfs(block: Samples) -> float:
     """The level of one block, of 512 samples, less what a tone with its harmonics makes of it.
 
-    Of a voice, and of any other sound, it is the level of all of it.
+    Of a voice, and of any other sound, that is hardly anything.
     """
     power = np.abs(np.fft.rfft(block * _WINDOW)) ** 2
     pitch = _PITCH_BINS.start + int(power[_PITCH_BINS].argmax())
