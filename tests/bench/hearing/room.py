@@ -1,13 +1,13 @@
 """Rooms and noises: what lies between a mouth and the microphone."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from functools import cache
 
 import numpy as np
 import pyroomacoustics
 from scipy.signal import fftconvolve
 
-from assistant.sound import RATE_HZ, Samples
+from assistant.sound import BLOCK_S, BLOCK_SAMPLES, RATE_HZ, Samples
 
 SNR_DB = (None, 20.0, 10.0, 5.0)
 """Loudness of the voice over the noise; None: no noise at all."""
@@ -42,6 +42,13 @@ def in_noise(
         level = np.sqrt(np.mean(wave**2)) * 10 ** (-snr_db / 20)
         sound += made / max(1e-9, np.sqrt(np.mean(made**2))) * level
     return np.clip(sound, -32768, 32767).astype(np.int16)
+
+
+def blocks(sound: Samples) -> Iterator[tuple[float, Samples]]:
+    """As the microphone would give it: each whole block, and when it begins."""
+    whole = sound[: len(sound) // BLOCK_SAMPLES * BLOCK_SAMPLES]
+    for number, block in enumerate(whole.reshape(-1, BLOCK_SAMPLES)):
+        yield number * BLOCK_S, block
 
 
 @cache

@@ -10,10 +10,10 @@ from assistant.hearing.endpointing import Endpointer
 from assistant.hearing.engines.closed import ClosedGrammarEngine
 from assistant.meaning.phrasebook import Phrasebook
 from assistant.site.site import Site
-from assistant.sound import BLOCK_S, BLOCK_SAMPLES, RATE_HZ, Samples
+from assistant.sound import RATE_HZ, Samples
 from tests.bench.hearing import voices
 from tests.bench.hearing.corpus import ANYTHING
-from tests.bench.hearing.room import in_noise, in_room
+from tests.bench.hearing.room import blocks, in_noise, in_room
 
 SAID = {
     "confirmation": (
@@ -68,9 +68,8 @@ def _nobody(_number: int) -> Samples:
 
 def _cut(sound: Samples) -> Iterator[Samples]:
     endpointer = Endpointer()
-    whole = sound[: len(sound) // BLOCK_SAMPLES * BLOCK_SAMPLES]
-    for number, block in enumerate(whole.reshape(-1, BLOCK_SAMPLES)):
-        if (found := endpointer.feed(block, number * BLOCK_S)) is not None:
+    for at_s, block in blocks(sound):
+        if (found := endpointer.feed(block, at_s)) is not None:
             yield found.samples
 
 

@@ -21,7 +21,7 @@ from assistant.hearing.grammar import Danger, Grammar
 from assistant.hearing.heard import Reading, Verdict
 from assistant.meaning.phrasebook import Phrasebook
 from assistant.site.site import Site
-from assistant.sound import BLOCK_S, BLOCK_SAMPLES, RATE_HZ, Samples
+from assistant.sound import RATE_HZ, Samples
 from assistant.speaking.wording import Wording
 from tests.bench.hearing import voices
 from tests.bench.hearing.corpus import (
@@ -33,7 +33,7 @@ from tests.bench.hearing.corpus import (
     sentences,
     written,
 )
-from tests.bench.hearing.room import DISTANCES_M, NOISES, SNR_DB, in_noise, in_room
+from tests.bench.hearing.room import DISTANCES_M, NOISES, SNR_DB, blocks, in_noise, in_room
 
 _SAME_ITEM = 8
 """So many trials one after the other are of the same item, where a sentence is said at any: the
@@ -215,10 +215,9 @@ def load(path: Path, site: Site) -> Iterator[Trial]:
 
 
 def _through(ear: Ear, sound: Samples) -> Iterator[Reading]:
-    """As the microphone would give it."""
-    whole = sound[: len(sound) // BLOCK_SAMPLES * BLOCK_SAMPLES]
-    for number, block in enumerate(whole.reshape(-1, BLOCK_SAMPLES)):
-        heard = ear.hear(block, number * BLOCK_S, muted=False)
+    """What the ear made of it."""
+    for at_s, block in blocks(sound):
+        heard = ear.hear(block, at_s, muted=False)
         if heard is not None:
             yield heard.reading
     if (heard := ear.flush()) is not None:
