@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from assistant.brief.case import Case
 from assistant.brief.items import AnyItem, Brief, Section
 from assistant.brief.known import Standing
-from assistant.meaning.tongue import ENGLISH, Tongue
+from assistant.language.tongue import ENGLISH, Tongue
 
 
 def next_item(case: Case) -> AnyItem | None:

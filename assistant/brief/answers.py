@@ -1,7 +1,6 @@
 """Answers: what a confirmation, a decline or a value does in each state."""
 
 from assistant.brief.agenda import label
-from assistant.brief.desk import Desk, Happening, Steps
 from assistant.brief.dose_questions import confirm_quote, refuse_quote
 from assistant.brief.going_on import ask_next, go_on, run_clock
 from assistant.brief.items import AnyItem, ConfirmedItem, NumberItem, TimedItem
@@ -16,9 +15,10 @@ from assistant.brief.patient import (
     refuse_fact,
 )
 from assistant.brief.prompts import spoken_value
-from assistant.brief.steps import State
-from assistant.hearing.heard import Reading
-from assistant.meaning.doubt import must_be_spelt
+from assistant.brief.situation import Desk, Happening, Steps
+from assistant.brief.states import State
+from assistant.grammar.readings import Reading
+from assistant.language.doubt import must_be_spelt
 from assistant.speaking.mouth import Line
 
 CONFIRMED = "confirmed"

@@ -1,8 +1,8 @@
 """The attempt: its clock, its failure and its end; and the bag between attempts."""
 
-from assistant.brief.desk import Desk, Happening, Steps
 from assistant.brief.going_on import ask_next, count, go_on, stop_counting
-from assistant.hearing.heard import Reading
+from assistant.brief.situation import Desk, Happening, Steps
+from assistant.grammar.readings import Reading
 from assistant.speaking.mouth import Line
 
 ATTEMPT_CLOCK = "attempt"

@@ -2,12 +2,12 @@
 
 from assistant.brief.agenda import label
 from assistant.brief.attempt import ATTEMPT_CLOCK, DRUGS_CLOCK
-from assistant.brief.desk import Desk, Steps
 from assistant.brief.going_on import go_on
 from assistant.brief.items import PlanItem
 from assistant.brief.known import Standing
-from assistant.hearing.heard import Reading
-from assistant.meaning.tongue import ENGLISH, Tongue
+from assistant.brief.situation import Desk, Steps
+from assistant.grammar.readings import Reading
+from assistant.language.tongue import ENGLISH, Tongue
 from assistant.speaking.mouth import Line
 
 

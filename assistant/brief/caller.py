@@ -19,12 +19,12 @@ from assistant.brief import (
 )
 from assistant.brief.agenda import label
 from assistant.brief.case import Case
-from assistant.brief.desk import Desk, Happening, Steps
+from assistant.brief.decisions import SiteDecisions
 from assistant.brief.going_on import ask_next, go_on
 from assistant.brief.prompts import prompt
-from assistant.brief.steps import State
-from assistant.hearing.heard import Reading
-from assistant.site.site import Site
+from assistant.brief.situation import Desk, Happening, Steps
+from assistant.brief.states import State
+from assistant.grammar.readings import Reading
 from assistant.speaking.mouth import Line
 from assistant.speaking.wording import Facts
 
@@ -92,7 +92,7 @@ _VALUES = ("choose", "name")
 class Caller:
     """Steps through the brief of one case."""
 
-    def __init__(self, site: Site, case: Case) -> None:
+    def __init__(self, site: SiteDecisions, case: Case) -> None:
         self._desk = Desk(site, case)
 
     def opened(self) -> Steps:

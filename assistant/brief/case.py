@@ -10,8 +10,8 @@ from transitions import EventData, Machine
 
 from assistant.brief.items import AnyItem, Brief
 from assistant.brief.known import ItemState, Known, Standing
-from assistant.brief.learning import LEARN
-from assistant.brief.steps import ASIDE_EVENTS, ASIDES, STEPS, State
+from assistant.brief.lessons import LEARN
+from assistant.brief.states import ASIDE_EVENTS, ASIDES, STEPS, State
 from assistant.journal.rows import Row
 
 

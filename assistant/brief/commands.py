@@ -1,12 +1,12 @@
 """Questions about the brief, and commands to it."""
 
 from assistant.brief.agenda import label, to_name, unanswered
-from assistant.brief.desk import Desk, Happening, Steps
 from assistant.brief.going_on import ask, ask_next, go_on
 from assistant.brief.items import AnyItem
 from assistant.brief.known import Standing
-from assistant.brief.steps import State
-from assistant.hearing.heard import Reading
+from assistant.brief.situation import Desk, Happening, Steps
+from assistant.brief.states import State
+from assistant.grammar.readings import Reading
 from assistant.speaking.mouth import Line
 
 

@@ -5,17 +5,17 @@ name sounds like another's is read back even so. A weight in the question is a w
 weight are read back and confirmed.
 """
 
-from assistant.brief.desk import Desk, Happening, Steps
 from assistant.brief.going_on import go_on
 from assistant.brief.known import Quote, Wanted
 from assistant.brief.patient import confirm_weight_again
+from assistant.brief.situation import Desk, Happening, Steps
 from assistant.dosing.doses import DoseAnswer, dose_of
 from assistant.dosing.drugs import AskBefore
 from assistant.dosing.formulary import Entry
 from assistant.dosing.refusal import NoDose
 from assistant.dosing.units import amount_in, plain, quantity, spoken
 from assistant.dosing.weights import Sex
-from assistant.hearing.heard import Reading, Verdict
+from assistant.grammar.readings import Reading, Verdict
 from assistant.speaking.mouth import Line
 
 

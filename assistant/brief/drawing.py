@@ -7,8 +7,7 @@ import sys
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
 
-from assistant.brief.steps import STEPS, State
-from assistant.meaning.phrasebook import ALLOWED, ANSWER
+from assistant.brief.states import ALLOWED, ANSWER, STEPS, State
 
 WHAT_GOES_ON = {
     State.OPENED: "A new case: no weight, no answers, nothing asked yet.",
@@ -42,7 +41,7 @@ _PAGE = """\
 <!-- Drawn by `python -m assistant.brief.drawing`; a test fails when this page is out of date. -->
 
 A case is always in one of {count} states. What is asked is the site's own data; which states there
-are, and what leads from one to the next, is the table `STEPS` in `assistant/brief/steps.py`, and
+are, and what leads from one to the next, is the table `STEPS` in `assistant/brief/states.py`, and
 this page is drawn from it. An event that a state does not list cannot happen in it.
 
 | State | What goes on | What is listened for |

@@ -1,11 +1,11 @@
 """Going on: back to what was open, or to the next item."""
 
 from assistant.brief.agenda import label, next_item, section_of, to_name, unanswered
-from assistant.brief.desk import Desk, Happening, Steps
 from assistant.brief.items import AnyItem, Phase, TimedItem
 from assistant.brief.known import Standing
 from assistant.brief.prompts import prompt, question, say_time
-from assistant.brief.steps import State
+from assistant.brief.situation import Desk, Happening, Steps
+from assistant.brief.states import State
 from assistant.speaking.mouth import Line, Urgency
 
 

@@ -6,8 +6,8 @@ from typing import Annotated, Literal, Self
 
 from pydantic import Field, model_validator
 
-from assistant.site.reading import SiteModel
-from assistant.site.words import Identifier, Spoken, Utterance
+from assistant.files.word_forms import Identifier, Spoken, Utterance
+from assistant.files.yaml_files import SiteModel
 
 
 class Phase(Enum):

@@ -4,7 +4,7 @@ from dataclasses import dataclass, field
 from enum import Enum
 
 from assistant.brief.items import Phase
-from assistant.brief.steps import State
+from assistant.brief.states import State
 
 Value = str | int | float | bool
 

@@ -1,12 +1,12 @@
 """How a drug is mixed: read out one step at a time, each confirmed before the next."""
 
-from assistant.brief.desk import Desk, Happening, Steps
 from assistant.brief.dose_questions import found, not_here
 from assistant.brief.going_on import go_on
 from assistant.brief.prompts import recipe_steps
+from assistant.brief.situation import Desk, Happening, Steps
 from assistant.dosing.formulary import Entry
 from assistant.dosing.units import spoken
-from assistant.hearing.heard import Reading
+from assistant.grammar.readings import Reading
 from assistant.speaking.mouth import Line
 
 

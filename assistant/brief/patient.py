@@ -2,17 +2,17 @@
 
 from collections.abc import Callable
 
-from assistant.brief.desk import Desk, Happening, Steps
 from assistant.brief.going_on import go_on
 from assistant.brief.items import NumberItem
 from assistant.brief.known import Value
 from assistant.brief.prompts import UNIT_NAMES
-from assistant.brief.steps import State
+from assistant.brief.situation import Desk, Happening, Steps
+from assistant.brief.states import State
 from assistant.dosing.doses import only_adults
 from assistant.dosing.sourced import Span
 from assistant.dosing.units import whole_centimetres, whole_kilograms
-from assistant.hearing.heard import Reading
-from assistant.meaning.doubt import must_be_spelt
+from assistant.grammar.readings import Reading
+from assistant.language.doubt import must_be_spelt
 from assistant.speaking.mouth import Line
 
 _FIGURES = {"weight_kg": "weight", "height_cm": "height", "age_years": "age"}

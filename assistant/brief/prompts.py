@@ -1,10 +1,10 @@
 """The words that await an answer in each state."""
 
-from assistant.brief.desk import Desk
 from assistant.brief.items import AnyItem, ChooseItem, NumberItem, Option
 from assistant.brief.known import Fact, Mixing, Quote, Standing
-from assistant.brief.steps import State
-from assistant.meaning.tongue import ENGLISH, Tongue
+from assistant.brief.situation import Desk
+from assistant.brief.states import State
+from assistant.language.tongue import ENGLISH, Tongue
 from assistant.speaking.mouth import Line, Urgency
 
 AWAITING = ("ask", "say-how", "read-back", "digits", "quote", "check", "mix", "closing")

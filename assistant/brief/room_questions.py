@@ -1,13 +1,13 @@
 """The other numbers of the room, asked at any time: breaths, tubes, cylinders, saturation."""
 
-from assistant.brief.desk import Desk, Steps
 from assistant.brief.going_on import go_on
+from assistant.brief.situation import Desk, Steps
 from assistant.dosing.refusal import NoDose
 from assistant.dosing.room import cylinder_minutes, ventilator_start
 from assistant.dosing.room import predicted_weight as predict
 from assistant.dosing.room import tube as tube_for
 from assistant.dosing.weights import Sex
-from assistant.hearing.heard import Reading
+from assistant.grammar.readings import Reading
 from assistant.speaking.mouth import Line
 
 FRESH_S = 3.0

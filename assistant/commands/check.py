@@ -13,18 +13,18 @@ from rich.progress import track
 from assistant.commands.options import add_engine, add_site, heard_by, open_engine
 from assistant.commands.vocabulary import respellings, unheard
 from assistant.errors import BadInput
+from assistant.files.yaml_files import line_in
 from assistant.glance.settings import read_glance
-from assistant.hearing import favour
-from assistant.hearing.engines.closed import ClosedGrammarEngine
-from assistant.hearing.engines.moonshine import Moonshine
-from assistant.hearing.engines.negation import denials, is_near_its_denial
-from assistant.hearing.grammar import SLOT, Filler, Grammar
-from assistant.hearing.learning import keep, kept, learn, with_learnt
+from assistant.grammar.grammar import SLOT, Filler, Grammar
+from assistant.hearing.engines.closed import name_bias as favour
+from assistant.hearing.engines.closed.engine import ClosedGrammarEngine
+from assistant.hearing.engines.closed.moonshine import Moonshine
+from assistant.hearing.engines.closed.negation import denials, is_near_its_denial
+from assistant.hearing.engines.closed.spellings import keep, kept, learn, with_learnt
 from assistant.hearing.soundalikes import Alike, alike, phonemes
-from assistant.meaning.phrasebook import Phrasebook
 from assistant.panel.settings import read_panel
+from assistant.phrasebook.phrasebook import Phrasebook
 from assistant.rehearsal.scenario import read_scenario
-from assistant.site.reading import line_in
 from assistant.site.site import Site, load_site
 from assistant.speaking.voices import VoiceSettings, open_voice
 

@@ -13,7 +13,7 @@ from assistant.dosing.formulary import Entry, Formulary
 from assistant.dosing.units import amount_in, plain, written
 from assistant.dosing.weights import Sex
 from assistant.errors import BadInput
-from assistant.meaning.tongue import Tongue
+from assistant.language.tongue import Tongue
 from assistant.site.site import load_site
 
 

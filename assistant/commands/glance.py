@@ -9,10 +9,10 @@ from typing import Any, NoReturn
 from assistant.clock import MonotonicClock
 from assistant.commands.options import add_cases, add_site
 from assistant.errors import BadInput
-from assistant.glance.reading import Follower
+from assistant.glance.case_reader import Follower
 from assistant.glance.server import Application, Glance, serve
 from assistant.glance.settings import LOOPBACK, wanted_glance
-from assistant.glance.watching import WatchingLine
+from assistant.glance.watcher_line import WatchingLine
 from assistant.oximeter.messages import GLANCE_NAME
 from assistant.site.site import load_site
 

@@ -5,14 +5,14 @@ import json
 from pathlib import Path
 from typing import Any
 
+from assistant.audio.sound import read_wav
 from assistant.brief.items import ITEM_KINDS
 from assistant.commands.options import add_engine, add_site, open_engine
+from assistant.grammar.grammar import Grammar
+from assistant.grammar.readings import Engine, Heard, Verdict
 from assistant.hearing.ear import Ear, hear_file
-from assistant.hearing.grammar import Grammar
-from assistant.hearing.heard import Engine, Heard, Verdict
-from assistant.meaning.phrasebook import Phrasebook
+from assistant.phrasebook.phrasebook import Phrasebook
 from assistant.site.site import load_site
-from assistant.sound import read_wav
 
 KINDS = (*dict.fromkeys((*ITEM_KINDS, "number", "question", "anything")),)
 

@@ -14,9 +14,9 @@ from rich.table import Table
 from assistant.commands.options import add_models
 from assistant.errors import BadInput
 from assistant.hearing.engines import VOSK_MODEL
-from assistant.hearing.engines.moonshine import installed_model
+from assistant.hearing.engines.closed.moonshine import installed_model
+from assistant.models.catalogue import KNOWN, KnownModel
 from assistant.models.fetching import fetch
-from assistant.models.known import KNOWN, KnownModel
 from assistant.models.shelf import Installed, Shelf
 
 FROM_VARIABLE = "SPOKEN_BRIEF_MODEL_FROM"

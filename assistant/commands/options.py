@@ -4,9 +4,9 @@ import argparse
 import os
 from pathlib import Path
 
+from assistant.grammar.readings import Engine
 from assistant.hearing.engines import VOSK_MODEL, make_engine
-from assistant.hearing.engines.choice import read_hearing
-from assistant.hearing.heard import Engine
+from assistant.hearing.settings import read_hearing
 from assistant.journal.folder import default_cases
 
 

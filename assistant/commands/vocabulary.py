@@ -3,10 +3,10 @@
 from collections.abc import Iterator
 
 from assistant.errors import BadInput
-from assistant.hearing.engines.vosk import VoskEngine
-from assistant.hearing.heard import Engine
-from assistant.hearing.respelling import offers
-from assistant.meaning.phrasebook import Phrasebook
+from assistant.grammar.readings import Engine
+from assistant.hearing.engines.vosk.engine import VoskEngine
+from assistant.hearing.engines.vosk.respelling import offers
+from assistant.phrasebook.phrasebook import Phrasebook
 from assistant.site.site import Site
 
 

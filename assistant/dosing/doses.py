@@ -23,8 +23,8 @@ from assistant.dosing.units import (
     written,
 )
 from assistant.dosing.weights import Sex, WeightKind, body_mass_index, scaled_weight_kg
-from assistant.meaning.dose_terms import DoseTerms
-from assistant.meaning.tongue import ENGLISH, Tongue
+from assistant.language.dose_terms import DoseTerms
+from assistant.language.tongue import ENGLISH, Tongue
 
 CHECK_THE_LABEL = ENGLISH.terms.dose.check
 WEIGHT_STEP_KG = Decimal("0.1")

@@ -21,8 +21,8 @@ from assistant.dosing.sourced import (
 )
 from assistant.dosing.units import plain
 from assistant.dosing.weights import WeightKind
-from assistant.site.reading import SiteModel
-from assistant.site.words import Continuing, Identifier, Respelling, Spoken, Utterance
+from assistant.files.word_forms import Continuing, Identifier, Respelling, Spoken, Utterance
+from assistant.files.yaml_files import SiteModel
 
 DoseUnit = Literal[
     "mg",

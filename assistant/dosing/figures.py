@@ -7,8 +7,8 @@ from pydantic import Field, ValidationInfo, field_validator
 
 from assistant.dosing.sourced import Amount, Published, Sourced, published_or_reasoned
 from assistant.dosing.weights import Sex
-from assistant.site.reading import SiteModel
-from assistant.site.words import Identifier, Spoken, Utterance
+from assistant.files.word_forms import Identifier, Spoken, Utterance
+from assistant.files.yaml_files import SiteModel
 
 
 class Setting(SiteModel):

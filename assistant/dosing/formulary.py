@@ -11,9 +11,9 @@ from assistant.dosing.drugs import Dose, Drug, Indication
 from assistant.dosing.sourced import Amount, Sourced, Span, Status
 from assistant.dosing.units import plain, quantity, to_unit, written
 from assistant.errors import BadInput
-from assistant.meaning.tongue import ENGLISH, Tongue
-from assistant.site.reading import SiteModel, line_in, read_yaml
-from assistant.site.words import Identifier, Respelling, Spoken, Utterance
+from assistant.files.word_forms import Identifier, Respelling, Spoken, Utterance
+from assistant.files.yaml_files import SiteModel, line_in, read_yaml
+from assistant.language.tongue import ENGLISH, Tongue
 
 COARSEST_ROUNDING = Decimal("0.1")
 """Rounding to the graduation may change no dose by more than this share of it.

@@ -8,9 +8,9 @@ from pydantic import Field, model_validator
 
 from assistant.dosing.sourced import Amount, Sourced
 from assistant.dosing.units import Quantity, amount_in, quantity, spoken, to_unit, written
-from assistant.meaning.tongue import ENGLISH, Tongue
-from assistant.site.reading import SiteModel
-from assistant.site.words import Identifier, Spoken
+from assistant.files.word_forms import Identifier, Spoken
+from assistant.files.yaml_files import SiteModel
+from assistant.language.tongue import ENGLISH, Tongue
 
 MassUnit = Literal["mg", "mcg"]
 

@@ -7,7 +7,7 @@ from assistant.dosing.figures import Cylinder, Figures, Setting
 from assistant.dosing.refusal import NoDose
 from assistant.dosing.units import half_up, plain, quantity, spoken, written
 from assistant.dosing.weights import Sex, predicted_weight_kg
-from assistant.meaning.tongue import ENGLISH, Tongue
+from assistant.language.tongue import ENGLISH, Tongue
 
 _EN = ENGLISH.terms.room
 WHOM = {Sex.MALE: _EN.men, Sex.FEMALE: _EN.women}

@@ -7,8 +7,8 @@ from typing import Annotated
 from pydantic import Field, ValidationInfo, field_validator
 
 from assistant.dosing.units import plain
-from assistant.site.reading import SiteModel
-from assistant.site.words import Spoken
+from assistant.files.word_forms import Spoken
+from assistant.files.yaml_files import SiteModel
 
 Amount = Annotated[Decimal, Field(gt=0)]
 

@@ -11,7 +11,7 @@ from typing import Any, TypeAlias
 
 import pint
 
-from assistant.meaning.tongue import ENGLISH, Tongue
+from assistant.language.tongue import ENGLISH, Tongue
 
 Quantity: TypeAlias = pint.Quantity[Decimal]
 

@@ -12,10 +12,10 @@ from typing import Any
 
 from assistant.clock import Clock
 from assistant.errors import BadInput
-from assistant.glance.reading import Follower
+from assistant.glance.case_reader import Follower
 from assistant.glance.settings import LOOPBACK, GlanceSettings
 from assistant.glance.view import View, case_view, fault_view, idle_view
-from assistant.glance.watching import WatchingLine
+from assistant.glance.watcher_line import WatchingLine
 from assistant.site.site import Site
 
 PAGE = Path(__file__).with_name("page")

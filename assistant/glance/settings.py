@@ -10,7 +10,7 @@ from typing import Annotated
 from pydantic import AfterValidator, Field, model_validator
 
 from assistant.errors import BadInput
-from assistant.site.reading import SiteModel, read_yaml
+from assistant.files.yaml_files import SiteModel, read_yaml
 
 FILE_NAME = "glance.yaml"
 LOOPBACK = "127.0.0.1"

@@ -7,14 +7,14 @@ from enum import Enum
 from assistant.brief.agenda import label, section_of, unanswered
 from assistant.brief.attempt import ATTEMPT_CLOCK, DRUGS_CLOCK
 from assistant.brief.case import Case
-from assistant.brief.desk import Desk
 from assistant.brief.items import AnyItem, NumberItem, TimedItem
 from assistant.brief.known import CaseClock, Standing
 from assistant.brief.prompts import prompt, unit_of
-from assistant.brief.steps import State
-from assistant.glance.reading import CaseInHand
+from assistant.brief.situation import Desk
+from assistant.brief.states import State
+from assistant.glance.case_reader import CaseInHand
 from assistant.glance.settings import GlanceWords
-from assistant.glance.watching import Kind, Saturation
+from assistant.glance.watcher_line import Kind, Saturation
 from assistant.site.site import Site
 
 MOST_CLOCKS = 4

@@ -4,11 +4,11 @@ from dataclasses import replace
 
 import numpy as np
 
+from assistant.audio.sound import BLOCK_S, BLOCK_SAMPLES, Samples, silence
+from assistant.grammar.grammar import Grammar
+from assistant.grammar.readings import Engine, Heard, Reading, Verdict
+from assistant.grammar.word_tree import WordTree
 from assistant.hearing.endpointing import Endpointer, Endpointing, Utterance
-from assistant.hearing.engines.phrases import WordTree
-from assistant.hearing.grammar import Grammar
-from assistant.hearing.heard import Engine, Heard, Reading, Verdict
-from assistant.sound import BLOCK_S, BLOCK_SAMPLES, Samples, silence
 
 _SOMEBODY_S = 0.3
 """So much voice before the assistant spoke was somebody talking, and goes on record."""

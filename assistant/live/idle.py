@@ -6,14 +6,14 @@ Nothing that is said between cases is recorded: there is no case that it would b
 import logging
 from pathlib import Path
 
-from assistant.brief.desk import Desk
+from assistant.audio.sound import BLOCK_S, BLOCK_SAMPLES, Samples
+from assistant.brief.situation import Desk
+from assistant.grammar.readings import Engine, Verdict
 from assistant.hearing.ear import Ear
-from assistant.hearing.heard import Engine, Verdict
 from assistant.live.selftest import SelfTest
-from assistant.meaning.phrasebook import Phrasebook
 from assistant.oximeter.messages import Message
+from assistant.phrasebook.phrasebook import Phrasebook
 from assistant.site.site import Site
-from assistant.sound import BLOCK_S, BLOCK_SAMPLES, Samples
 from assistant.speaking.mouth import Line, Mouth, Urgency
 from assistant.speaking.voices import Voice
 

@@ -7,10 +7,10 @@ from pathlib import Path
 
 import numpy as np
 
+from assistant.audio.line_check import is_clipped, is_dead
+from assistant.audio.sound import BLOCK_S, BLOCK_SAMPLES, RATE_HZ, Samples
 from assistant.clock import read_wall
-from assistant.hearing.line_check import is_clipped, is_dead
 from assistant.oximeter.messages import Message, Watching
-from assistant.sound import BLOCK_S, BLOCK_SAMPLES, RATE_HZ, Samples
 
 SWEEP_S = 0.5
 SWEEP_HZ = (500.0, 2500.0)

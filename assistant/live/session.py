@@ -5,10 +5,12 @@ from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
+from assistant.audio.sound import BLOCK_S, Samples, silence
 from assistant.clock import Clock
-from assistant.conversation import Conversation
+from assistant.conversation.conversation import Conversation
+from assistant.conversation.watchkeeper import Watchkeeper
 from assistant.errors import BadInput
-from assistant.hearing.heard import Engine
+from assistant.grammar.readings import Engine
 from assistant.journal.at_hand import folder_at_hand, lay_down, take_in_hand, unfinished_case
 from assistant.journal.folder import new_case
 from assistant.journal.rows import Row
@@ -20,10 +22,8 @@ from assistant.live.troubles import Troubles
 from assistant.oximeter.messages import Message, WatcherLine
 from assistant.panel.panel import Asked, Panel, Status
 from assistant.site.site import Site
-from assistant.sound import BLOCK_S, Samples, silence
 from assistant.speaking.prepared import PreparedVoice
 from assistant.speaking.voices import Voice
-from assistant.watchkeeper import Watchkeeper
 
 LATE_S = 0.2
 """Without a block of the microphone for so long, time goes on all the same: it can still speak."""

@@ -14,8 +14,8 @@ import numpy as np
 import numpy.typing as npt
 import soxr
 
+from assistant.audio.sound import BLOCK_S, BLOCK_SAMPLES, RATE_HZ, Samples, silence
 from assistant.clock import Clock
-from assistant.sound import BLOCK_S, BLOCK_SAMPLES, RATE_HZ, Samples, silence
 
 RETRY_S = 2.0
 SILENT_S = 1.5

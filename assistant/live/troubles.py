@@ -6,10 +6,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from assistant.audio.line_check import LineCheck, LineFault
+from assistant.audio.sound import BLOCK_S, Samples
 from assistant.clock import Clock
-from assistant.hearing.line_check import LineCheck, LineFault
 from assistant.live.soundcard import SoundCard
-from assistant.sound import BLOCK_S, Samples
 from assistant.speaking.wording import LiveSays
 
 LOOK_EVERY_S = 1.0

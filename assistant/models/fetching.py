@@ -10,7 +10,7 @@ from pathlib import Path
 from urllib.parse import urlsplit
 
 from assistant.errors import BadInput
-from assistant.models.known import KnownModel
+from assistant.models.catalogue import KnownModel
 from assistant.models.shelf import sha256_of
 
 TRIES_WITHOUT_PROGRESS = 4

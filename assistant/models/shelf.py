@@ -14,7 +14,7 @@ from tempfile import mkdtemp
 
 from assistant.errors import BadInput
 from assistant.models.archive import unpack
-from assistant.models.known import known_by_sha256
+from assistant.models.catalogue import known_by_sha256
 
 ORIGIN_NAME = "origin.json"
 """Beside the model's own files: which archive they came from."""

@@ -11,8 +11,8 @@ from typing import Annotated
 
 from pydantic import Field
 
+from assistant.files.yaml_files import SiteModel
 from assistant.oximeter.samples import Sample
-from assistant.site.reading import SiteModel
 
 STANDS_S = 2.0
 """A sample stands for the time until the next one, but never for longer than this."""

@@ -5,10 +5,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from assistant.audio.attention_tone import attention_tone
+from assistant.audio.sound import Samples, silence
 from assistant.oximeter.crossing import Call, CallKind, CrossingSettings
 from assistant.oximeter.settings import CallWords
-from assistant.sound import Samples, silence
-from assistant.speaking.tones import attention_tone
 
 AFTER_TONE_S = 0.1
 

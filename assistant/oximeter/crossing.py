@@ -10,9 +10,9 @@ from typing import Annotated
 
 from pydantic import Field, model_validator
 
+from assistant.files.yaml_files import SiteModel
 from assistant.oximeter.belief import STANDS_S, Belief, BeliefSettings, Seconds
 from assistant.oximeter.samples import Sample
-from assistant.site.reading import SiteModel
 
 Percent = Annotated[int, Field(ge=30, le=100)]
 ROUNDING_S = 1e-6

@@ -12,8 +12,8 @@ from typing import Annotated, Literal, NamedTuple
 import construct
 from pydantic import AfterValidator, Field, model_validator
 
+from assistant.files.yaml_files import SiteModel
 from assistant.oximeter.samples import Sample, sample_of
-from assistant.site.reading import SiteModel
 
 CHECKSUM = "checksum"
 UNUSED = "-"

@@ -7,9 +7,9 @@ from typing import Annotated, Literal
 
 from pydantic import AfterValidator, Field, model_validator
 
+from assistant.files.yaml_files import SiteModel
 from assistant.oximeter.frames import SerialLine
 from assistant.oximeter.samples import Sample, sample_of
-from assistant.site.reading import SiteModel
 
 LONGEST_LINE_BYTES = 1000
 SPO2, PULSE = "spo2", "pulse"

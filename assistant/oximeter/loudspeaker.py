@@ -7,8 +7,8 @@ import numpy as np
 import numpy.typing as npt
 import soxr
 
+from assistant.audio.sound import RATE_HZ, Samples
 from assistant.clock import Clock
-from assistant.sound import RATE_HZ, Samples
 
 LATENCY_S = 0.1
 """Through a mixer on a busy machine the least that PortAudio offers runs dry, and loses words."""

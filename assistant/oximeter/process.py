@@ -8,6 +8,7 @@ from collections.abc import Callable
 from contextlib import suppress
 from pathlib import Path
 
+from assistant.audio.sound import Samples
 from assistant.clock import MonotonicClock
 from assistant.errors import BadInput
 from assistant.oximeter.feed import Feed
@@ -21,7 +22,6 @@ from assistant.oximeter.record import (
 )
 from assistant.oximeter.settings import OximeterSettings
 from assistant.oximeter.watcher import Watcher
-from assistant.sound import Samples
 from assistant.supervision import notify
 
 STEP_S = 0.02

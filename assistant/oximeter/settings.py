@@ -5,12 +5,12 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Discriminator, Field, Tag, model_validator
 
-from assistant.meaning.tongue import Language, number_words
+from assistant.files.yaml_files import SiteModel
+from assistant.language.tongue import Language, number_words
 from assistant.oximeter.crossing import CallKind, CrossingSettings
 from assistant.oximeter.frames import FrameLayout
 from assistant.oximeter.lines import TextLayout
 from assistant.oximeter.pulse_service import PacketDecoder
-from assistant.site.reading import SiteModel
 
 SerialLayout = FrameLayout | TextLayout
 Words = Annotated[str, Field(min_length=2)]

@@ -4,6 +4,7 @@ from collections.abc import Callable
 from dataclasses import asdict
 from typing import Any, Literal, Protocol
 
+from assistant.audio.sound import Samples
 from assistant.clock import Clock
 from assistant.oximeter.calls import ReadyCall, ReadyCalls
 from assistant.oximeter.crossing import Call, CallKind, Crossing
@@ -20,7 +21,6 @@ from assistant.oximeter.messages import (
 from assistant.oximeter.record import Recorder, row_now
 from assistant.oximeter.samples import Sample
 from assistant.oximeter.settings import OximeterSettings
-from assistant.sound import Samples
 
 HEARTBEAT_S = 1.0
 SATURATION_ROW_S = 1.0

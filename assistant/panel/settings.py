@@ -8,7 +8,7 @@ from typing import Annotated
 
 from pydantic import Field, model_validator
 
-from assistant.site.reading import SiteModel, read_yaml
+from assistant.files.yaml_files import SiteModel, read_yaml
 
 FILE_NAME = "panel.yaml"
 

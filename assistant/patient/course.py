@@ -7,9 +7,9 @@ from typing import Annotated
 
 from pydantic import Field, model_validator
 
+from assistant.files.word_forms import Identifier
+from assistant.files.yaml_files import SiteModel
 from assistant.patient.stores import Body, Breathing, OxygenStores
-from assistant.site.reading import SiteModel
-from assistant.site.words import Identifier
 
 
 class Does(Enum):

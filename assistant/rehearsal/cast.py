@@ -5,8 +5,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from assistant.audio.sound import RATE_HZ, Samples, scaled
 from assistant.rehearsal.scenario import Reply, Scenario
-from assistant.sound import RATE_HZ, Samples, scaled
 from assistant.speaking.mouth import Line
 from assistant.speaking.voices import open_voice
 

@@ -9,10 +9,12 @@ from collections.abc import Callable, Iterator
 from contextlib import ExitStack
 from pathlib import Path
 
+from assistant.audio.sound import BLOCK_S, BLOCK_SAMPLES, mixed, silence
 from assistant.brief.case import Case
 from assistant.clock import MonotonicClock, SoundClock
-from assistant.conversation import Conversation
-from assistant.hearing.heard import Engine
+from assistant.conversation.conversation import Conversation
+from assistant.conversation.watchkeeper import Watchkeeper
+from assistant.grammar.readings import Engine
 from assistant.journal.journal import Journal
 from assistant.journal.rows import Row
 from assistant.oximeter.messages import Calling
@@ -23,12 +25,10 @@ from assistant.rehearsal.loudspeaker import Player, RoomSpeaker
 from assistant.rehearsal.outcome import Told
 from assistant.rehearsal.room import Recording, Room
 from assistant.rehearsal.scenario import Scenario
-from assistant.rehearsal.watching import OwnProcess, SameProcess, Watching
+from assistant.rehearsal.watcher import OwnProcess, SameProcess, Watching
 from assistant.site.site import Site
-from assistant.sound import BLOCK_S, BLOCK_SAMPLES, mixed, silence
 from assistant.speaking.mouth import Line
 from assistant.speaking.voices import open_voice
-from assistant.watchkeeper import Watchkeeper
 
 RECORDING_NAME = "room.wav"
 QUIET_END_S = 1.0

@@ -2,9 +2,9 @@
 
 import numpy as np
 
+from assistant.audio.sound import RATE_HZ, Samples, silence
 from assistant.clock import Clock
 from assistant.errors import BadInput
-from assistant.sound import RATE_HZ, Samples, silence
 
 
 class RoomSpeaker:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from assistant.brief.case import Case
 from assistant.brief.known import Standing
-from assistant.brief.steps import State
+from assistant.brief.states import State
 from assistant.journal.rows import Row
 from assistant.oximeter.messages import Calling
 from assistant.rehearsal.cast import Spoken

@@ -7,9 +7,9 @@ from types import TracebackType
 import numpy as np
 import numpy.typing as npt
 
+from assistant.audio.sound import BLOCK_SAMPLES, RATE_HZ, Samples, mixed, scaled
 from assistant.rehearsal.cast import SPEECH_DBFS
 from assistant.rehearsal.scenario import RoomSettings
-from assistant.sound import BLOCK_SAMPLES, RATE_HZ, Samples, mixed, scaled
 
 Wave = npt.NDArray[np.float64]
 

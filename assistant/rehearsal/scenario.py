@@ -7,10 +7,10 @@ from typing import Annotated
 from pydantic import Field, model_validator
 
 from assistant.errors import BadInput
+from assistant.files.word_forms import Identifier, Spoken, Utterance
+from assistant.files.yaml_files import SiteModel, line_in, read_yaml
 from assistant.patient.course import Course
-from assistant.site.reading import SiteModel, line_in, read_yaml
 from assistant.site.site import Site
-from assistant.site.words import Identifier, Spoken, Utterance
 from assistant.speaking.voices import VoiceSettings
 
 Db = Annotated[float, Field(ge=-60, le=60)]

@@ -7,8 +7,8 @@ from assistant.brief.items import Brief
 from assistant.dosing.figures import Figures
 from assistant.dosing.formulary import Formulary, read_formulary
 from assistant.errors import BadInput
+from assistant.files.yaml_files import line_in, read_yaml
 from assistant.oximeter.settings import OximeterSettings
-from assistant.site.reading import line_in, read_yaml
 from assistant.speaking.wording import Wording
 
 

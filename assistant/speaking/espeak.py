@@ -17,8 +17,8 @@ from tempfile import TemporaryDirectory
 from threading import Timer
 from typing import Any
 
+from assistant.audio.sound import RATE_HZ, Samples, read_wav, silence
 from assistant.errors import BadInput
-from assistant.sound import RATE_HZ, Samples, read_wav, silence
 
 DEADLINE_S = 6.0
 """Two such waits are less than the fifteen seconds after which a watchdog takes it for stuck."""

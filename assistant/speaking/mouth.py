@@ -6,7 +6,7 @@ from enum import IntEnum
 
 import numpy as np
 
-from assistant.sound import Samples
+from assistant.audio.sound import Samples
 from assistant.speaking.voices import Voice
 
 

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from assistant.sound import RATE_HZ, Samples
+from assistant.audio.sound import RATE_HZ, Samples
 
 TICK_S = 0.06
 TICK_HZ = 320.0

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 
-from assistant.sound import Samples
+from assistant.audio.sound import Samples
 from assistant.speaking.voices import Voice
 
 

@@ -16,9 +16,9 @@ import platformdirs
 import soundfile
 from pydantic import Field
 
+from assistant.audio.sound import RATE_HZ, Samples, read_wav, to_samples
 from assistant.errors import BadInput
-from assistant.site.reading import SiteModel
-from assistant.sound import RATE_HZ, Samples, read_wav, to_samples
+from assistant.files.yaml_files import SiteModel
 from assistant.speaking.espeak import Espeak
 
 QUIET = 100

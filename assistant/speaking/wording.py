@@ -5,11 +5,11 @@ from typing import Annotated
 
 from pydantic import AfterValidator, Field
 
-from assistant.meaning.dose_terms import only
-from assistant.meaning.terms import Terms
-from assistant.meaning.tongue import Language, Tongue
-from assistant.site.reading import SiteModel
-from assistant.site.words import Spoken, Utterance, as_said
+from assistant.files.word_forms import Spoken, Utterance, as_said
+from assistant.files.yaml_files import SiteModel
+from assistant.language.dose_terms import only
+from assistant.language.terms import Terms
+from assistant.language.tongue import Language, Tongue
 from assistant.speaking.voices import VoiceSettings
 
 

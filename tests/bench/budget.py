@@ -30,7 +30,7 @@ from typing import Any
 
 import numpy as np
 
-from assistant.sound import BLOCK_S, RATE_HZ, Samples, silence
+from assistant.audio.sound import BLOCK_S, RATE_HZ, Samples, silence
 
 ROOT = Path(__file__).parents[2]
 SITE = ROOT / "configs" / "tarn-hollow"
@@ -119,7 +119,7 @@ def hear(place: Path, core: int, repeat: int) -> dict[str, Any]:
     os.sched_setaffinity(0, {core})
     from assistant.hearing.ear import Ear, hear_file
     from assistant.hearing.engines import make_engine
-    from assistant.meaning.phrasebook import Phrasebook
+    from assistant.phrasebook.phrasebook import Phrasebook
     from assistant.site.site import load_site
 
     engine = Timed(make_engine("closed", threads=1))

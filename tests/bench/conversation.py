@@ -14,8 +14,9 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
 
+from assistant.audio.sound import BLOCK_S
 from assistant.commands.options import shipped_configs
-from assistant.conversation import Conversation
+from assistant.conversation.conversation import Conversation
 from assistant.hearing.ear import Ear
 from assistant.hearing.engines import make_engine
 from assistant.journal.folder import new_case
@@ -26,7 +27,6 @@ from assistant.rehearsal.conductor import Conductor
 from assistant.rehearsal.room import Recording, Room
 from assistant.rehearsal.scenario import read_scenario
 from assistant.site.site import load_site
-from assistant.sound import BLOCK_S
 from assistant.speaking.voices import CachedVoice
 
 spent_s: Counter[str] = Counter()

@@ -20,14 +20,14 @@ from collections.abc import Iterator
 from itertools import islice
 from pathlib import Path
 
+from assistant.audio.sound import RATE_HZ
 from assistant.dosing.doses import DoseAnswer, dose_of
 from assistant.dosing.formulary import Formulary
 from assistant.errors import BadInput
+from assistant.grammar.grammar import Filler, Grammar, Pattern
 from assistant.hearing.engines import make_engine
-from assistant.hearing.grammar import Filler, Grammar, Pattern
-from assistant.meaning.numbers import say_digits, say_number
+from assistant.language.numbers import say_digits, say_number
 from assistant.site.site import load_site
-from assistant.sound import RATE_HZ
 from assistant.speaking.voices import VoiceSettings, open_voice
 
 SITE = Path(__file__).parents[2] / "configs" / "tarn-hollow"

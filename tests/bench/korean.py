@@ -16,14 +16,14 @@ from pathlib import Path
 
 import numpy as np
 
-from assistant.brief.steps import State
+from assistant.audio.sound import RATE_HZ, Samples
+from assistant.brief.states import ALLOWED, State
+from assistant.grammar.grammar import Danger, Grammar, Pattern
+from assistant.grammar.readings import Reading, Verdict
 from assistant.hearing.ear import Ear, hear_file
-from assistant.hearing.engines.vosk import TELLING_WORDS, VoskEngine
-from assistant.hearing.grammar import Danger, Grammar, Pattern
-from assistant.hearing.heard import Reading, Verdict
-from assistant.meaning.phrasebook import ALLOWED, Phrasebook
+from assistant.hearing.engines.vosk.engine import TELLING_WORDS, VoskEngine
+from assistant.phrasebook.phrasebook import Phrasebook
 from assistant.site.site import load_site
-from assistant.sound import RATE_HZ, Samples
 from assistant.speaking.voices import VoiceSettings, open_voice
 
 SITE = Path(__file__).parents[2] / "configs" / "angae-gogae"

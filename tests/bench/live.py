@@ -12,9 +12,9 @@ from pathlib import Path
 
 import numpy as np
 
+from assistant.audio.sound import RATE_HZ
 from assistant.journal.at_hand import case_at_hand
 from assistant.journal.journal import read_case
-from assistant.sound import RATE_HZ
 from tests.live.box import Box, wait_for
 from tests.oximeter.sound_server import SoundServer
 

@@ -26,10 +26,10 @@ from typing import NamedTuple
 
 import numpy as np
 
+from assistant.files.yaml_files import read_yaml
 from assistant.oximeter.record import RECORD_NAME, read_record
 from assistant.oximeter.settings import OximeterSettings
 from assistant.patient.finger import open_pty
-from assistant.site.reading import read_yaml
 from tests.oximeter.sound_server import SoundServer
 
 ROOT = Path(__file__).parents[2]
@@ -49,7 +49,7 @@ from assistant.oximeter.process import run_watcher
 from assistant.oximeter.record import RECORD_NAME, read_record
 from assistant.oximeter.settings import OximeterSettings
 from assistant.oximeter.sources import open_feed
-from assistant.sound import silence
+from assistant.audio.sound import silence
 settings = OximeterSettings.model_validate_json(sys.argv[3])
 run_watcher(
     lambda: Path(sys.argv[1]),
@@ -64,14 +64,14 @@ import sys, time
 from pathlib import Path
 import numpy, sounddevice
 from assistant.clock import MonotonicClock
-from assistant.conversation import Conversation
+from assistant.conversation.conversation import Conversation
 from assistant.hearing.engines import make_engine
 from assistant.journal.journal import Journal
 from assistant.oximeter.messages import WatcherLine
 from assistant.site.site import load_site
-from assistant.sound import BLOCK_S, BLOCK_SAMPLES, silence
+from assistant.audio.sound import BLOCK_S, BLOCK_SAMPLES, silence
 from assistant.speaking.voices import open_voice
-from assistant.watchkeeper import Watchkeeper
+from assistant.conversation.watchkeeper import Watchkeeper
 case, site, models, pace = sys.argv[1:]
 clock, site = MonotonicClock(), load_site(Path(site))
 voice = open_voice(site.wording.voice)

@@ -6,10 +6,10 @@ import pytest
 
 from assistant.brief.caller import Caller
 from assistant.brief.case import Case
-from assistant.brief.desk import Happening, Steps
-from assistant.hearing.heard import Reading, Verdict
+from assistant.brief.situation import Happening, Steps
+from assistant.grammar.readings import Reading, Verdict
 from assistant.journal.rows import Row
-from assistant.meaning.phrasebook import makes_sense
+from assistant.phrasebook.phrasebook import makes_sense
 from assistant.site.site import Site, load_site
 from assistant.speaking.mouth import Line
 

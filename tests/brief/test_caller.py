@@ -4,9 +4,9 @@ import pytest
 
 from assistant.brief.case import Case, Standing
 from assistant.brief.items import Phase
-from assistant.brief.steps import State
-from assistant.hearing.heard import Reading, Verdict
-from assistant.meaning.phrasebook import makes_sense
+from assistant.brief.states import State
+from assistant.grammar.readings import Reading, Verdict
+from assistant.phrasebook.phrasebook import makes_sense
 
 
 def tags(lines):

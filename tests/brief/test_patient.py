@@ -4,8 +4,8 @@ import pytest
 
 from assistant.brief.case import Case
 from assistant.brief.known import Standing
-from assistant.brief.steps import State
-from assistant.hearing.heard import Reading, Verdict
+from assistant.brief.states import State
+from assistant.grammar.readings import Reading, Verdict
 
 
 def tags(lines):

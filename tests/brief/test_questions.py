@@ -3,9 +3,8 @@
 import pytest
 
 from assistant.brief.brief_questions import say_elapsed
-from assistant.brief.steps import State
-from assistant.hearing.heard import Reading, Verdict
-from assistant.meaning.phrasebook import QUESTIONS
+from assistant.brief.states import QUESTIONS, State
+from assistant.grammar.readings import Reading, Verdict
 
 VALUES = {
     "dose": {"drug": "rocuronium"},

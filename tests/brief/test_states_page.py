@@ -8,8 +8,8 @@ from transitions.extensions import GraphMachine
 from assistant.brief.case import Case
 from assistant.brief.drawing import BEGUN_IN, WHAT_GOES_ON, WHERE_IT_WAS, page
 from assistant.brief.items import Brief
-from assistant.brief.steps import STEPS, State
-from assistant.site.reading import read_yaml
+from assistant.brief.states import STEPS, State
+from assistant.files.yaml_files import read_yaml
 
 ROOT = Path(__file__).parents[2]
 ARROW = re.compile(r"^ *(\w+) --> (\w+): (.+)$", re.MULTILINE)

@@ -11,12 +11,12 @@ import pytest
 import soundfile
 import soxr
 
+from assistant.audio.sound import BLOCK_S, BLOCK_SAMPLES, RATE_HZ, Samples, read_wav, silence
 from assistant.clock import SoundClock
-from assistant.conversation import Conversation
+from assistant.conversation.conversation import Conversation
 from assistant.hearing.engines import make_engine
 from assistant.journal.journal import Journal, read_case
 from assistant.site.site import load_site
-from assistant.sound import BLOCK_S, BLOCK_SAMPLES, RATE_HZ, Samples, read_wav, silence
 from assistant.speaking.mouth import Line
 from assistant.speaking.voices import VoiceSettings, open_voice
 

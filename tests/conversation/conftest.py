@@ -10,15 +10,15 @@ from typing import Any
 import numpy as np
 import pytest
 
+from assistant.audio.sound import BLOCK_S, BLOCK_SAMPLES, RATE_HZ, Samples, scaled, silence
 from assistant.brief.items import Brief
 from assistant.clock import SoundClock
-from assistant.conversation import Conversation
+from assistant.conversation.conversation import Conversation
+from assistant.grammar.readings import Engine
 from assistant.hearing.engines import make_engine
-from assistant.hearing.heard import Engine
 from assistant.journal.journal import Journal
 from assistant.journal.rows import Row
 from assistant.site.site import Site, load_site
-from assistant.sound import BLOCK_S, BLOCK_SAMPLES, RATE_HZ, Samples, scaled, silence
 from assistant.speaking.espeak import Espeak
 from assistant.speaking.mouth import Line
 from assistant.speaking.voices import Voice, VoiceSettings, open_voice

@@ -8,18 +8,18 @@ from typing import Any
 
 import numpy as np
 
-from assistant.brief.steps import State
+from assistant.audio.sound import BLOCK_S, RATE_HZ, Samples
+from assistant.brief.states import State
+from assistant.conversation.watchkeeper import SILENT_S, Watchkeeper
+from assistant.grammar.readings import Verdict
 from assistant.hearing.ear import Ear, hear_file
 from assistant.hearing.engines import make_engine
-from assistant.hearing.heard import Verdict
 from assistant.journal.journal import FILE_NAME, read_case
 from assistant.journal.rows import Row
-from assistant.meaning.phrasebook import Phrasebook
 from assistant.oximeter.messages import Calling, Watching
+from assistant.phrasebook.phrasebook import Phrasebook
 from assistant.site.site import Site
-from assistant.sound import BLOCK_S, RATE_HZ, Samples
 from assistant.speaking.voices import open_voice
-from assistant.watchkeeper import SILENT_S, Watchkeeper
 
 Begin = Callable[..., Any]
 Phrase = Callable[[str], Samples]

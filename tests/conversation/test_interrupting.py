@@ -6,10 +6,10 @@ from typing import Any
 import numpy as np
 import pytest
 
+from assistant.audio.sound import Samples
 from assistant.brief.known import Standing
-from assistant.hearing.heard import Heard, Reading, Verdict
-from assistant.interrupting import UNDERSTOOD_S, LastPrompt
-from assistant.sound import Samples
+from assistant.conversation.interrupting import UNDERSTOOD_S, LastPrompt
+from assistant.grammar.readings import Heard, Reading, Verdict
 from assistant.speaking.mouth import Line, Urgency
 
 Begin = Callable[..., Any]

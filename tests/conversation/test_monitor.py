@@ -7,8 +7,8 @@ from typing import Any
 import numpy as np
 import pytest
 
+from assistant.audio.sound import RATE_HZ, Samples
 from assistant.site.site import Site, load_site
-from assistant.sound import RATE_HZ, Samples
 from tests.conversation.conftest import ROOT, Live
 from tests.live.monitor_sounds import desaturation, high_priority_alarm, pulse_tone
 

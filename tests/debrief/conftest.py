@@ -13,10 +13,10 @@ import pytest
 
 from assistant.brief.caller import Caller
 from assistant.brief.case import Case
-from assistant.brief.desk import Happening, Steps
 from assistant.brief.items import Brief
+from assistant.brief.situation import Happening, Steps
 from assistant.clock import SoundClock
-from assistant.hearing.heard import Reading, Verdict
+from assistant.grammar.readings import Reading, Verdict
 from assistant.journal.journal import Journal
 from assistant.oximeter.record import RECORD_NAME, WatcherRecord, row_now
 from assistant.site.site import Site, load_site

@@ -14,7 +14,7 @@ from assistant.dosing.formulary import Formulary
 from assistant.dosing.refusal import NoDose
 from assistant.dosing.units import amount_in, plain, quantity
 from assistant.dosing.weights import Sex, WeightKind
-from assistant.meaning.numbers import say_number
+from assistant.language.numbers import say_number
 
 
 def changed(drug: Drug, *, per_ml: str | None = None, **figures: Any) -> Drug:

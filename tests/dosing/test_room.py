@@ -13,7 +13,7 @@ from assistant.dosing.refusal import NoDose
 from assistant.dosing.room import cylinder_minutes, predicted_weight, tube, ventilator_start
 from assistant.dosing.weights import Sex
 from assistant.errors import BadInput
-from assistant.site.reading import read_yaml
+from assistant.files.yaml_files import read_yaml
 
 PATH = Path(__file__).parents[2] / "configs" / "tarn-hollow" / "figures.yaml"
 M, F = Sex.MALE, Sex.FEMALE

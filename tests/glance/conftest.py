@@ -18,7 +18,7 @@ from typing import Any
 
 import pytest
 
-from assistant.brief.desk import Happening, Steps
+from assistant.brief.situation import Happening, Steps
 from assistant.clock import MonotonicClock
 from assistant.journal.at_hand import folder_at_hand, lay_down, take_in_hand
 from assistant.journal.folder import new_case

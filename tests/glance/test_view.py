@@ -7,10 +7,10 @@ import pytest
 
 from assistant.clock import boot_id
 from assistant.errors import BadInput
-from assistant.glance.reading import Follower
+from assistant.glance.case_reader import Follower
 from assistant.glance.settings import GlanceWords
 from assistant.glance.view import Mark, View, case_view
-from assistant.glance.watching import Kind, Saturation
+from assistant.glance.watcher_line import Kind, Saturation
 from assistant.journal.at_hand import take_in_hand
 from assistant.journal.folder import new_case
 from assistant.journal.journal import FILE_NAME, look_on

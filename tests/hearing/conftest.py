@@ -8,11 +8,11 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from assistant.audio.sound import BLOCK_S, BLOCK_SAMPLES, RATE_HZ, Samples
+from assistant.grammar.grammar import Danger, Filler, Grammar, Pattern
 from assistant.hearing.ear import Ear
-from assistant.hearing.engines.closed import ClosedGrammarEngine
-from assistant.hearing.grammar import Danger, Filler, Grammar, Pattern
-from assistant.meaning.numbers import number_fillers
-from assistant.sound import BLOCK_S, BLOCK_SAMPLES, RATE_HZ, Samples
+from assistant.hearing.engines.closed.engine import ClosedGrammarEngine
+from assistant.language.numbers import number_fillers
 from assistant.speaking.voices import VoiceSettings, open_voice
 
 CONFIRMATIONS = ("confirmed", "yes confirmed", "that is confirmed", "affirmative")

@@ -8,14 +8,14 @@ import numpy as np
 import pytest
 import soundfile
 
+from assistant.audio.sound import Samples, scaled, silence, to_samples
+from assistant.grammar.grammar import Danger, Filler, Grammar, Pattern
+from assistant.grammar.readings import Heard, Reading, Verdict
 from assistant.hearing.ear import Ear, hear_file
-from assistant.hearing.engines.closed import ClosedGrammarEngine
-from assistant.hearing.engines.moonshine import installed_model
-from assistant.hearing.engines.verdicts import fitted
-from assistant.hearing.grammar import Danger, Filler, Grammar, Pattern
-from assistant.hearing.heard import Heard, Reading, Verdict
-from assistant.meaning.numbers import say_digits
-from assistant.sound import Samples, scaled, silence, to_samples
+from assistant.hearing.engines.closed.engine import ClosedGrammarEngine
+from assistant.hearing.engines.closed.moonshine import installed_model
+from assistant.hearing.engines.closed.verdicts import fitted
+from assistant.language.numbers import say_digits
 
 DANGEROUS = ("confirm", "weight_kg", "dose")
 CONFIRMING = ("Confirmed.", "Yes, confirmed.", "That is confirmed.", "Affirmative.")

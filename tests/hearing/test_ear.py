@@ -3,10 +3,10 @@
 import numpy as np
 import pytest
 
+from assistant.audio.sound import RATE_HZ, Samples, silence
+from assistant.grammar.grammar import Grammar
+from assistant.grammar.readings import Heard, Reading, Verdict
 from assistant.hearing.ear import Ear, hear_file
-from assistant.hearing.grammar import Grammar
-from assistant.hearing.heard import Heard, Reading, Verdict
-from assistant.sound import RATE_HZ, Samples, silence
 
 
 def stream(ear: Ear, blocks, samples: Samples, muted_s: tuple[float, float]) -> list[Heard]:

@@ -4,9 +4,9 @@ import numpy as np
 import pytest
 from pydantic import ValidationError
 
+from assistant.audio.line_check import level_dbfs
+from assistant.audio.sound import RATE_HZ, mixed, scaled, silence
 from assistant.hearing.endpointing import Endpointer, Endpointing, Utterance
-from assistant.hearing.line_check import level_dbfs
-from assistant.sound import RATE_HZ, mixed, scaled, silence
 
 
 @pytest.fixture

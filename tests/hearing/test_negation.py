@@ -4,10 +4,10 @@ from pathlib import Path
 
 import pytest
 
-from assistant.hearing.engines.negation import conditions, denials, is_near_its_denial
-from assistant.hearing.grammar import Danger, Grammar, Pattern
-from assistant.hearing.heard import Verdict
-from assistant.meaning.phrasebook import Phrasebook
+from assistant.grammar.grammar import Danger, Grammar, Pattern
+from assistant.grammar.readings import Verdict
+from assistant.hearing.engines.closed.negation import conditions, denials, is_near_its_denial
+from assistant.phrasebook.phrasebook import Phrasebook
 from assistant.site.site import load_site
 
 CONFIGS = Path(__file__).parents[2] / "configs"

@@ -4,7 +4,7 @@ import math
 
 import pytest
 
-from assistant.hearing.engines.pace import pace, strain, syllables
+from assistant.hearing.engines.closed.pace import pace, strain, syllables
 
 
 @pytest.mark.parametrize(

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from assistant.errors import BadInput
-from assistant.hearing.respelling import MOST_OFFERED, MOST_WORDS, offers, vocabulary
+from assistant.hearing.engines.vosk.respelling import MOST_OFFERED, MOST_WORDS, offers, vocabulary
 from assistant.hearing.soundalikes import phonemes, unlikeness
 
 WORDS = (

@@ -5,12 +5,12 @@ import math
 
 import pytest
 
-from assistant.hearing.engines.beam import Limits, Scored, search
-from assistant.hearing.engines.closed import runner_up
-from assistant.hearing.engines.phrases import Phrase, WordTree
-from assistant.hearing.engines.tokenizer import END
-from assistant.hearing.engines.tree import PhraseTree
-from assistant.hearing.grammar import Filler, Grammar, Pattern
+from assistant.grammar.grammar import Filler, Grammar, Pattern
+from assistant.grammar.word_tree import Phrase, WordTree
+from assistant.hearing.engines.closed.beam import Limits, Scored, search
+from assistant.hearing.engines.closed.engine import runner_up
+from assistant.hearing.engines.closed.token_tree import PhraseTree
+from assistant.hearing.engines.closed.tokenizer import END
 
 NO_LIMITS = Limits(width=10_000, trail=math.inf, window=math.inf)
 SMALL = Grammar(

@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from assistant.hearing.engines.suppression import without_noise
-from assistant.sound import RATE_HZ, Samples
+from assistant.audio.sound import RATE_HZ, Samples
+from assistant.hearing.engines.closed.suppression import without_noise
 
 BEFORE = round(0.3 * RATE_HZ)
 WORD = slice(BEFORE, BEFORE + RATE_HZ // 2)

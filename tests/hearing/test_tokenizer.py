@@ -5,9 +5,9 @@ from pathlib import Path
 import pytest
 
 from assistant.errors import BadInput
-from assistant.hearing.engines.closed import ClosedGrammarEngine
-from assistant.hearing.engines.moonshine import Moonshine, installed_model
-from assistant.hearing.engines.tokenizer import END, Tokenizer, read_pieces
+from assistant.hearing.engines.closed.engine import ClosedGrammarEngine
+from assistant.hearing.engines.closed.moonshine import Moonshine, installed_model
+from assistant.hearing.engines.closed.tokenizer import END, Tokenizer, read_pieces
 
 
 @pytest.fixture(scope="module")

@@ -6,10 +6,10 @@ from math import log
 
 import pytest
 
-from assistant.hearing.engines.evidence import Evidence, features
-from assistant.hearing.engines.verdicts import FITTED, confidence, fitted, judge
-from assistant.hearing.grammar import Danger
-from assistant.hearing.heard import Verdict
+from assistant.grammar.grammar import Danger
+from assistant.grammar.readings import Verdict
+from assistant.hearing.engines.closed.evidence import Evidence, features
+from assistant.hearing.engines.closed.verdicts import FITTED, confidence, fitted, judge
 
 PLAIN = Evidence(
     words="both drugs are drawn up",

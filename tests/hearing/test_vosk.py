@@ -7,14 +7,14 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from assistant.audio.sound import Samples
 from assistant.errors import BadInput
+from assistant.grammar.grammar import Danger, Filler, Grammar, Pattern, spoken_parts
+from assistant.grammar.readings import Verdict
+from assistant.grammar.word_tree import WordTree
 from assistant.hearing.engines import make_engine
-from assistant.hearing.engines.phrases import WordTree
-from assistant.hearing.engines.vosk import UNKNOWN, VoskEngine, in_a_room, judge
-from assistant.hearing.grammar import Danger, Filler, Grammar, Pattern, spoken_parts
-from assistant.hearing.heard import Verdict
-from assistant.meaning.korean import number_fillers
-from assistant.sound import Samples
+from assistant.hearing.engines.vosk.engine import UNKNOWN, VoskEngine, in_a_room, judge
+from assistant.language.korean import number_fillers
 from assistant.speaking.voices import VoiceSettings, open_voice
 
 GRAMMAR = Grammar(

@@ -5,8 +5,8 @@ from contextlib import suppress
 from pathlib import Path
 
 from assistant.clock import MonotonicClock
-from assistant.conversation import Conversation
-from assistant.hearing.heard import Reading
+from assistant.conversation.conversation import Conversation
+from assistant.grammar.readings import Reading
 from assistant.journal.at_hand import take_in_hand
 from assistant.journal.folder import new_case
 from assistant.journal.journal import read_case

@@ -15,12 +15,12 @@ from pathlib import Path
 import numpy as np
 import soundfile
 
+from assistant.audio.sound import RATE_HZ, Samples, silence
 from assistant.journal.at_hand import case_at_hand
 from assistant.journal.journal import read_case
 from assistant.journal.rows import Row
 from assistant.patient.finger import Pty, open_pty
 from assistant.site.site import load_site
-from assistant.sound import RATE_HZ, Samples, silence
 from assistant.speaking.voices import VoiceSettings, open_voice
 from tests.oximeter.sound_server import SoundServer
 

@@ -9,7 +9,7 @@ harmonics, and the whole again after 2.5 to 15 s. It has no melody.
 
 import numpy as np
 
-from assistant.sound import RATE_HZ, Samples
+from assistant.audio.sound import RATE_HZ, Samples
 
 LEVEL = 6000
 BEEP_S = 0.12

@@ -4,12 +4,12 @@ from pathlib import Path
 
 import pytest
 
+from assistant.audio.sound import BLOCK_S, silence
 from assistant.clock import SoundClock
-from assistant.conversation import Conversation
-from assistant.hearing.heard import Reading
+from assistant.conversation.conversation import Conversation
+from assistant.grammar.readings import Reading
 from assistant.journal.journal import Journal, read_case
 from assistant.site.site import load_site
-from assistant.sound import BLOCK_S, silence
 
 SITE = Path(__file__).parents[2] / "configs" / "tarn-hollow"
 

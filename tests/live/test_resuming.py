@@ -5,8 +5,9 @@ from pathlib import Path
 
 import pytest
 
+from assistant.audio.sound import BLOCK_S, silence
 from assistant.clock import SoundClock, WallReading
-from assistant.conversation import Conversation
+from assistant.conversation.conversation import Conversation
 from assistant.journal import journal
 from assistant.journal.folder import new_case
 from assistant.journal.journal import read_case
@@ -15,7 +16,6 @@ from assistant.live.resuming import OpenCase, open_case, resume_case
 from assistant.live.session import InCase
 from assistant.oximeter.messages import Watching
 from assistant.site.site import load_site
-from assistant.sound import BLOCK_S, silence
 from tests.live.test_pedal import SITE, DeafEngine, ShortVoice
 
 

@@ -3,12 +3,12 @@
 import numpy as np
 import pytest
 
+from assistant.audio.line_check import is_dead
+from assistant.audio.sound import BLOCK_S, BLOCK_SAMPLES, RATE_HZ, silence
 from assistant.clock import WallReading
-from assistant.hearing.line_check import is_dead
 from assistant.live import selftest
 from assistant.live.selftest import Fault, SelfTest, echo_delay_s, sweep
 from assistant.oximeter.messages import Watching
-from assistant.sound import BLOCK_S, BLOCK_SAMPLES, RATE_HZ, silence
 
 
 @pytest.fixture(autouse=True)

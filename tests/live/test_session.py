@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 
+from assistant.audio.sound import BLOCK_S, silence
 from assistant.clock import SoundClock
 from assistant.errors import BadInput
 from assistant.journal.at_hand import case_at_hand
@@ -12,7 +13,6 @@ from assistant.live.session import Session
 from assistant.live.troubles import DEAD_AFTER_S
 from assistant.panel.panel import Asked, Press, Status
 from assistant.site.site import load_site
-from assistant.sound import BLOCK_S, silence
 from tests.live.box import room_noise
 from tests.live.test_pedal import SITE, DeafEngine, ShortVoice
 

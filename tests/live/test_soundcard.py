@@ -6,10 +6,10 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
+from assistant.audio.sound import BLOCK_S, BLOCK_SAMPLES, RATE_HZ
 from assistant.clock import SoundClock
 from assistant.live import soundcard
 from assistant.live.soundcard import RETRY_S, SoundCard
-from assistant.sound import BLOCK_S, BLOCK_SAMPLES, RATE_HZ
 
 
 class PortAudioError(Exception):

@@ -5,10 +5,10 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from assistant.audio.sound import BLOCK_S, BLOCK_SAMPLES, RATE_HZ, silence
 from assistant.clock import SoundClock
 from assistant.live.troubles import DEAD_AFTER_S, LASTING_S, Troubles
 from assistant.site.site import load_site
-from assistant.sound import BLOCK_S, BLOCK_SAMPLES, RATE_HZ, silence
 from tests.live.box import room_noise
 
 SITE = Path(__file__).parents[2] / "configs" / "tarn-hollow"

@@ -11,7 +11,7 @@ from random import Random
 
 import pytest
 
-from assistant.models.known import KnownModel
+from assistant.models.catalogue import KnownModel
 
 MODEL_FILES = {
     "am/final.mdl": Random(6).randbytes(300_000),

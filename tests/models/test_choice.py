@@ -9,7 +9,7 @@ import pytest
 from assistant.commands.main import main
 from assistant.errors import BadInput
 from assistant.hearing.engines import make_engine
-from assistant.hearing.engines.choice import read_hearing
+from assistant.hearing.settings import read_hearing
 from assistant.models.shelf import Shelf
 
 CONFIGS = Path(__file__).parents[2] / "configs"

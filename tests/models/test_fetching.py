@@ -6,8 +6,8 @@ from pathlib import Path
 import pytest
 
 from assistant.errors import BadInput
+from assistant.models.catalogue import KNOWN, KnownModel
 from assistant.models.fetching import TRIES_WITHOUT_PROGRESS, fetch
-from assistant.models.known import KNOWN, KnownModel
 
 
 def test_a_file_comes_whole(served, model: KnownModel, tmp_path: Path) -> None:

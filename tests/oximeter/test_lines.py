@@ -9,10 +9,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from pydantic import ValidationError
 
+from assistant.files.yaml_files import read_yaml
 from assistant.oximeter.lines import TextLayout
 from assistant.oximeter.samples import Sample
 from assistant.oximeter.settings import OximeterSettings
-from assistant.site.reading import read_yaml
 
 SETTINGS = read_yaml(
     Path(__file__).parents[2] / "configs" / "tarn-hollow" / "oximeter.yaml", OximeterSettings

@@ -13,15 +13,15 @@ from pathlib import Path
 
 import pytest
 
+from assistant.audio.sound import RATE_HZ, Samples, silence
 from assistant.clock import SoundClock
+from assistant.files.yaml_files import read_yaml
 from assistant.oximeter.feed import SerialFeed
 from assistant.oximeter.messages import Calling, Message
 from assistant.oximeter.record import Row
 from assistant.oximeter.settings import OximeterSettings
 from assistant.oximeter.watcher import Watcher
 from assistant.patient.finger import open_pty
-from assistant.site.reading import read_yaml
-from assistant.sound import RATE_HZ, Samples, silence
 
 HOURS = int(os.environ.get("SPOKEN_BRIEF_WATCH_HOURS", "24"))
 SETTINGS = read_yaml(

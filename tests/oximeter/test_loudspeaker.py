@@ -8,9 +8,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from assistant.audio.attention_tone import attention_tone
 from assistant.clock import SoundClock
 from assistant.oximeter.loudspeaker import DeviceSpeaker
-from assistant.speaking.tones import attention_tone
 
 ROOT = Path(__file__).parents[2]
 ALSA = Path("/usr/share/alsa/alsa.conf")
@@ -28,7 +28,7 @@ SAY = """
 import time
 from assistant.clock import MonotonicClock
 from assistant.oximeter.loudspeaker import DeviceSpeaker
-from assistant.speaking.tones import attention_tone
+from assistant.audio.attention_tone import attention_tone
 clock = MonotonicClock()
 speaker = DeviceSpeaker(clock)
 for _ in range(2):

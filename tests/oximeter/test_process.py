@@ -14,8 +14,10 @@ from pathlib import Path
 
 import pytest
 
+from assistant.audio.sound import silence
 from assistant.clock import MonotonicClock
 from assistant.errors import BadInput
+from assistant.files.yaml_files import read_yaml
 from assistant.oximeter.feed import SerialFeed
 from assistant.oximeter.frames import SerialLine
 from assistant.oximeter.messages import Calling, Message, WatcherLine, Watching
@@ -23,8 +25,6 @@ from assistant.oximeter.process import run_watcher
 from assistant.oximeter.record import RECORD_NAME, Row, read_record
 from assistant.oximeter.settings import OximeterSettings
 from assistant.patient.finger import open_pty
-from assistant.site.reading import read_yaml
-from assistant.sound import silence
 
 ROOT = Path(__file__).parents[2]
 SETTINGS = read_yaml(ROOT / "configs" / "tarn-hollow" / "oximeter.yaml", OximeterSettings)
@@ -37,7 +37,7 @@ from assistant.clock import MonotonicClock
 from assistant.oximeter.process import run_watcher
 from assistant.oximeter.settings import OximeterSettings
 from assistant.oximeter.sources import open_feed
-from assistant.sound import silence
+from assistant.audio.sound import silence
 case, port, settings, parent = sys.argv[1:]
 settings = OximeterSettings.model_validate_json(settings)
 run_watcher(

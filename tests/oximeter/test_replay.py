@@ -7,12 +7,12 @@ import pytest
 
 from assistant.clock import SoundClock
 from assistant.errors import BadInput
+from assistant.files.yaml_files import read_yaml
 from assistant.oximeter.feed import SerialFeed
 from assistant.oximeter.replay import OVER, RawRecording, ReplayFeed
 from assistant.oximeter.samples import Sample
 from assistant.oximeter.settings import OximeterSettings
 from assistant.patient.finger import open_pty
-from assistant.site.reading import read_yaml
 
 SETTINGS = read_yaml(
     Path(__file__).parents[2] / "configs" / "tarn-hollow" / "oximeter.yaml", OximeterSettings

@@ -7,7 +7,9 @@ from pathlib import Path
 
 import pytest
 
+from assistant.audio.sound import Samples, silence
 from assistant.clock import SoundClock
+from assistant.files.yaml_files import read_yaml
 from assistant.oximeter.feed import GARBLED, LONGEST_WAIT_S, QUIET_S, SILENT, SerialFeed
 from assistant.oximeter.frames import SerialLine
 from assistant.oximeter.record import Row
@@ -15,8 +17,6 @@ from assistant.oximeter.samples import Sample
 from assistant.oximeter.settings import OximeterSettings
 from assistant.oximeter.watcher import Watcher
 from assistant.patient.finger import open_pty
-from assistant.site.reading import read_yaml
-from assistant.sound import Samples, silence
 
 SETTINGS = read_yaml(
     Path(__file__).parents[2] / "configs" / "tarn-hollow" / "oximeter.yaml", OximeterSettings

@@ -13,9 +13,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from assistant.audio.attention_tone import attention_tone
+from assistant.audio.sound import RATE_HZ, Samples
 from assistant.oximeter.messages import Calling, Message, WatcherLine
-from assistant.sound import RATE_HZ, Samples
-from assistant.speaking.tones import attention_tone
 from tests.oximeter.sound_server import SoundServer
 from tests.oximeter.test_process import ROOT, WATCH, Stage, comes_true
 

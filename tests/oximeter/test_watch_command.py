@@ -10,9 +10,9 @@ from pathlib import Path
 import pytest
 
 from assistant.commands.main import main
+from assistant.files.yaml_files import read_yaml
 from assistant.oximeter.settings import OximeterSettings
 from assistant.patient.finger import open_pty
-from assistant.site.reading import read_yaml
 
 ROOT = Path(__file__).parents[2]
 LAYOUT = read_yaml(

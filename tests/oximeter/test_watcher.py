@@ -7,7 +7,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from assistant.audio.sound import RATE_HZ, Samples, silence
 from assistant.clock import SoundClock
+from assistant.files.yaml_files import read_yaml
 from assistant.oximeter.crossing import CallKind
 from assistant.oximeter.feed import SerialFeed
 from assistant.oximeter.messages import Calling, Ended, FeedLost, Message, Restored, Watching
@@ -15,8 +17,6 @@ from assistant.oximeter.record import Row, WatcherRecord, read_record
 from assistant.oximeter.settings import OximeterSettings
 from assistant.oximeter.watcher import Watcher
 from assistant.patient.finger import open_pty
-from assistant.site.reading import read_yaml
-from assistant.sound import RATE_HZ, Samples, silence
 
 SETTINGS = read_yaml(
     Path(__file__).parents[2] / "configs" / "tarn-hollow" / "oximeter.yaml", OximeterSettings

@@ -7,16 +7,16 @@ from pathlib import Path
 
 import pytest
 
+from assistant.audio.sound import BLOCK_S, silence
 from assistant.clock import MonotonicClock
-from assistant.conversation import Conversation
+from assistant.conversation.conversation import Conversation
+from assistant.conversation.watchkeeper import SILENT_S, Watchkeeper
 from assistant.hearing.engines import make_engine
 from assistant.journal.journal import Journal
 from assistant.oximeter.messages import Calling, WatcherLine
 from assistant.site.site import load_site
-from assistant.sound import BLOCK_S, silence
 from assistant.speaking.mouth import Line
 from assistant.speaking.voices import open_voice
-from assistant.watchkeeper import SILENT_S, Watchkeeper
 from tests.oximeter.test_process import PATIENCE_S, ROOT, Stage
 
 SITE = load_site(ROOT / "configs" / "tarn-hollow")

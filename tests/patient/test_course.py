@@ -7,12 +7,12 @@ from pathlib import Path
 import pytest
 from pydantic import ValidationError
 
+from assistant.files.yaml_files import read_yaml
 from assistant.oximeter.crossing import Call, Crossing, CrossingSettings
 from assistant.oximeter.samples import Sample
 from assistant.oximeter.settings import BluetoothLayout, OximeterSettings, SerialLayout
 from assistant.patient.course import Course, Patient
 from assistant.patient.finger import SimulatedOximeter, open_pty
-from assistant.site.reading import read_yaml
 
 SETTINGS = read_yaml(
     Path(__file__).parents[2] / "configs" / "tarn-hollow" / "oximeter.yaml", OximeterSettings

@@ -6,10 +6,10 @@ from pathlib import Path
 import pytest
 
 from assistant.commands.main import main
+from assistant.files.yaml_files import read_yaml
 from assistant.oximeter.settings import OximeterSettings
 from assistant.patient.course import Course
 from assistant.patient.lesson import Lesson, play
-from assistant.site.reading import read_yaml
 
 ROOT = Path(__file__).parents[2]
 SCENARIO = ROOT / "configs" / "rehearsals" / "night-shift.yaml"

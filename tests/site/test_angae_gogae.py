@@ -15,9 +15,9 @@ from assistant.dosing.refusal import NoDose
 from assistant.dosing.room import cylinder_minutes, predicted_weight, tube, ventilator_start
 from assistant.dosing.weights import Sex
 from assistant.errors import BadInput
-from assistant.hearing.grammar import spoken_parts
-from assistant.meaning.phrasebook import Phrasebook
+from assistant.grammar.grammar import spoken_parts
 from assistant.oximeter.crossing import CallKind
+from assistant.phrasebook.phrasebook import Phrasebook
 from assistant.site.site import Site, load_site
 
 SITE = Path(__file__).parents[2] / "configs" / "angae-gogae"

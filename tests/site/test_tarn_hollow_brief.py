@@ -20,8 +20,8 @@ from assistant.brief.items import (
     PlanItem,
     TimedItem,
 )
-from assistant.meaning.numbers import wordings
-from assistant.site.reading import read_yaml
+from assistant.files.yaml_files import read_yaml
+from assistant.language.numbers import wordings
 from assistant.speaking.wording import Wording
 
 ROOT = Path(__file__).parents[2]

@@ -12,8 +12,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from assistant.audio.sound import RATE_HZ, Samples
 from assistant.errors import BadInput
-from assistant.sound import RATE_HZ, Samples
 from assistant.speaking import espeak
 from assistant.speaking.espeak import Espeak
 

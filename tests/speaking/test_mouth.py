@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
+from assistant.audio.sound import Samples
 from assistant.errors import BadInput
-from assistant.sound import Samples
 from assistant.speaking.mouth import Line, Mouth, Urgency
 
 LENGTHS = {"first": 1000, "second": 512, "third": 700, "call": 300}

@@ -2,8 +2,8 @@
 
 import numpy as np
 
+from assistant.audio.sound import BLOCK_S, BLOCK_SAMPLES, RATE_HZ
 from assistant.hearing.endpointing import Endpointer
-from assistant.sound import BLOCK_S, BLOCK_SAMPLES, RATE_HZ
 from assistant.speaking.pacer import Pacer
 
 

@@ -4,9 +4,9 @@ from pathlib import Path
 
 import pytest
 
+from assistant.audio.sound import silence
 from assistant.errors import BadInput
 from assistant.site.site import load_site
-from assistant.sound import silence
 from assistant.speaking.prepared import PreparedVoice
 
 SITE = Path(__file__).parents[2] / "configs" / "tarn-hollow"

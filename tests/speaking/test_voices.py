@@ -7,8 +7,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from assistant.audio.sound import RATE_HZ, Samples, read_wav
 from assistant.errors import BadInput
-from assistant.sound import RATE_HZ, Samples, read_wav
 from assistant.speaking.voices import CachedVoice, VoiceSettings, open_voice
 
 

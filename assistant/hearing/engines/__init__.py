@@ -3,7 +3,7 @@
 from pathlib import Path
 
 from assistant.errors import BadInput
-from assistant.hearing.heard import Engine
+from assistant.grammar.readings import Engine
 from assistant.models.shelf import Shelf
 
 ENGINES = ("closed", "vosk")
@@ -23,7 +23,7 @@ def make_engine(
     model is not there.
     """
     if name == "closed":
-        from assistant.hearing.engines.closed import ClosedGrammarEngine
+        from assistant.hearing.engines.closed.engine import ClosedGrammarEngine
 
         if model is not None:
             raise BadInput(
@@ -31,7 +31,7 @@ def make_engine(
             )
         return ClosedGrammarEngine(threads=threads or 2)
     if name == "vosk":
-        from assistant.hearing.engines.vosk import VoskEngine
+        from assistant.hearing.engines.vosk.engine import VoskEngine
 
         if models_dir is None:
             raise BadInput("The vosk engine needs a model: found no models folder; allowed: one.")

@@ -22,10 +22,10 @@ from pathlib import Path
 from statistics import fmean
 
 from assistant.commands.check import LEARNING_VOICES
-from assistant.hearing import favour
-from assistant.hearing.engines.closed import ClosedGrammarEngine
-from assistant.hearing.learning import with_learnt
-from assistant.meaning.phrasebook import Phrasebook
+from assistant.hearing.engines.closed import name_bias as favour
+from assistant.hearing.engines.closed.engine import ClosedGrammarEngine
+from assistant.hearing.engines.closed.spellings import with_learnt
+from assistant.phrasebook.phrasebook import Phrasebook
 from assistant.site.site import load_site
 from assistant.speaking.voices import open_voice
 from tests.bench.hearing import babble, fitting, people, report, speed, trials, voices

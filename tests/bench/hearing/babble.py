@@ -4,11 +4,11 @@ from collections import Counter
 
 import numpy as np
 
+from assistant.audio.sound import RATE_HZ, Samples
+from assistant.grammar.readings import Verdict
 from assistant.hearing.ear import Ear, hear_file
-from assistant.hearing.engines.closed import ClosedGrammarEngine
-from assistant.hearing.heard import Verdict
+from assistant.hearing.engines.closed.engine import ClosedGrammarEngine
 from assistant.site.site import Site
-from assistant.sound import RATE_HZ, Samples
 from tests.bench.hearing import voices
 from tests.bench.hearing.corpus import NOT_FOR_ME, grammars, sentences
 

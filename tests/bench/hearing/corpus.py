@@ -10,12 +10,12 @@ from lemminflect import getInflection, getLemma
 
 from assistant.brief.case import Case
 from assistant.brief.items import NumberItem
-from assistant.brief.steps import State
-from assistant.hearing.engines.negation import denials
-from assistant.hearing.engines.phrases import WordTree
-from assistant.hearing.grammar import SLOT, Danger, Grammar, Pattern
-from assistant.meaning.numbers import say_digits, say_number
-from assistant.meaning.phrasebook import Phrasebook
+from assistant.brief.states import State
+from assistant.grammar.grammar import SLOT, Danger, Grammar, Pattern
+from assistant.grammar.word_tree import WordTree
+from assistant.hearing.engines.closed.negation import denials
+from assistant.language.numbers import say_digits, say_number
+from assistant.phrasebook.phrasebook import Phrasebook
 from assistant.site.site import Site
 
 HERE = Path(__file__).parent

@@ -11,9 +11,9 @@ import numpy as np
 from scipy.optimize import minimize
 from scipy.special import expit
 
-from assistant.hearing.engines.evidence import features
-from assistant.hearing.engines.verdicts import FITTED, Fitted, Leads
-from assistant.hearing.heard import Verdict
+from assistant.grammar.readings import Verdict
+from assistant.hearing.engines.closed.evidence import features
+from assistant.hearing.engines.closed.verdicts import FITTED, Fitted, Leads
 from tests.bench.hearing.trials import Trial, Utterance
 
 WRONG_PER_MILLE = {

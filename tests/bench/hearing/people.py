@@ -8,12 +8,12 @@ from pathlib import Path
 import numpy as np
 import soundfile
 
+from assistant.audio.sound import RATE_HZ, Samples, silence, to_samples
+from assistant.grammar.readings import Reading, Verdict
+from assistant.grammar.word_tree import WordTree
 from assistant.hearing.ear import Ear, hear_file
-from assistant.hearing.engines.closed import ClosedGrammarEngine
-from assistant.hearing.engines.phrases import WordTree
-from assistant.hearing.heard import Reading, Verdict
+from assistant.hearing.engines.closed.engine import ClosedGrammarEngine
 from assistant.site.site import Site
-from assistant.sound import RATE_HZ, Samples, silence, to_samples
 from tests.bench.hearing.corpus import ANYTHING, grammars, weighed_items
 from tests.bench.hearing.report import share
 

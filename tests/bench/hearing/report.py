@@ -7,11 +7,11 @@ from pathlib import Path
 
 from scipy.stats import binomtest
 
-from assistant.hearing.engines.verdicts import Fitted, fitted
-from assistant.hearing.grammar import SLOT
-from assistant.hearing.heard import Verdict
+from assistant.brief.states import FACTS
+from assistant.grammar.grammar import SLOT
+from assistant.grammar.readings import Verdict
+from assistant.hearing.engines.closed.verdicts import Fitted, fitted
 from assistant.hearing.soundalikes import phonemes, unlikeness
-from assistant.meaning.phrasebook import FACTS
 from assistant.site.site import Site
 from tests.bench.hearing.corpus import ANYTHING, DECLINES, NOT_FOR_ME, grammars, plain
 from tests.bench.hearing.room import SNR_DB

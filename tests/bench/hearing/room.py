@@ -7,7 +7,7 @@ import numpy as np
 import pyroomacoustics
 from scipy.signal import fftconvolve
 
-from assistant.sound import BLOCK_S, BLOCK_SAMPLES, RATE_HZ, Samples
+from assistant.audio.sound import BLOCK_S, BLOCK_SAMPLES, RATE_HZ, Samples
 
 SNR_DB = (None, 20.0, 10.0, 5.0)
 """Loudness of the voice over the noise; None: no noise at all."""

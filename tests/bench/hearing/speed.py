@@ -6,11 +6,11 @@ from statistics import median, quantiles
 
 import numpy as np
 
+from assistant.audio.sound import RATE_HZ, Samples
 from assistant.hearing.endpointing import Endpointer
-from assistant.hearing.engines.closed import ClosedGrammarEngine
-from assistant.meaning.phrasebook import Phrasebook
+from assistant.hearing.engines.closed.engine import ClosedGrammarEngine
+from assistant.phrasebook.phrasebook import Phrasebook
 from assistant.site.site import Site
-from assistant.sound import RATE_HZ, Samples
 from tests.bench.hearing import voices
 from tests.bench.hearing.corpus import ANYTHING
 from tests.bench.hearing.room import blocks, in_noise, in_room

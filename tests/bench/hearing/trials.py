@@ -13,15 +13,15 @@ from itertools import islice
 from pathlib import Path
 from typing import Any
 
+from assistant.audio.sound import RATE_HZ, Samples
+from assistant.grammar.grammar import Danger, Grammar
+from assistant.grammar.readings import Reading, Verdict
 from assistant.hearing.ear import Ear
-from assistant.hearing.engines.closed import ClosedGrammarEngine, Weighed
-from assistant.hearing.engines.evidence import Evidence
-from assistant.hearing.engines.verdicts import Fitted, judge
-from assistant.hearing.grammar import Danger, Grammar
-from assistant.hearing.heard import Reading, Verdict
-from assistant.meaning.phrasebook import Phrasebook
+from assistant.hearing.engines.closed.engine import ClosedGrammarEngine, Weighed
+from assistant.hearing.engines.closed.evidence import Evidence
+from assistant.hearing.engines.closed.verdicts import Fitted, judge
+from assistant.phrasebook.phrasebook import Phrasebook
 from assistant.site.site import Site
-from assistant.sound import RATE_HZ, Samples
 from assistant.speaking.wording import Wording
 from tests.bench.hearing import voices
 from tests.bench.hearing.corpus import (

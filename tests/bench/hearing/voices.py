@@ -26,7 +26,7 @@ import onnxruntime
 import platformdirs
 import soundfile
 
-from assistant.sound import Samples, to_samples
+from assistant.audio.sound import Samples, to_samples
 from assistant.speaking.voices import VoiceSettings, open_voice
 
 TUNING = (

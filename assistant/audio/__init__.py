@@ -1,0 +1,1 @@
+"""Audio: the one form of sound, its levels, its devices."""

@@ -1,0 +1,139 @@
+"""docs/site-files.md, written from the very models that read the files.
+
+`python -m assistant.commands.site_files_page > docs/site-files.md`
+"""
+
+import sys
+from collections.abc import Iterator
+from typing import Any
+
+from pydantic import BaseModel
+
+from assistant.brief.items import Brief
+from assistant.dosing.figures import Figures
+from assistant.dosing.formulary import Formulary
+from assistant.glance.settings import GlanceSettings
+from assistant.hearing.settings import HearingSettings
+from assistant.oximeter.settings import OximeterSettings
+from assistant.panel.settings import PanelSettings
+from assistant.rehearsal.scenario import Scenario
+from assistant.speaking.wording import Wording
+
+FILES: dict[str, type[BaseModel]] = {
+    "brief.yaml": Brief,
+    "formulary.yaml": Formulary,
+    "figures.yaml": Figures,
+    "oximeter.yaml": OximeterSettings,
+    "wording.yaml": Wording,
+    "hearing.yaml": HearingSettings,
+    "panel.yaml": PanelSettings,
+    "glance.yaml": GlanceSettings,
+    "a rehearsal": Scenario,
+}
+
+OPENING = """# A site's files
+
+A site is a folder with five files, `brief.yaml`, `formulary.yaml`, `figures.yaml`, `oximeter.yaml`
+and `wording.yaml`; rehearsals lie beside it. Three more are there only where a site wants
+another recogniser or model than the default (`hearing.yaml`), a pedal, light and buzzer
+(`panel.yaml`), or a screen at the foot of the bed (`glance.yaml`).
+`configs/tarn-hollow/` is a complete example of an invented place: copy it, change it, and run
+`spoken-brief check --site YOUR-FOLDER` until it has no complaint. A complaint is one sentence that
+names the file, the line, the key, what was found and what is allowed; nothing starts with a file
+that has one.
+
+The files are YAML 1.2: only `true` and `false` are truth values, so that `yes`, `no`, `on` and
+`off` are words. Unknown keys are refused, and so is a key that stands twice.
+
+Not a medical device, not a monitor's alarm. Whoever changes these files changes what is said to
+people in an emergency: have a second person read the change, rehearse it, and keep to the local
+protocol. Doses are checked against the label in hand.
+
+This page is written by `python -m assistant.commands.site_files_page` from the models that read
+the files.
+"""
+
+
+def page() -> str:
+    """The whole page."""
+    return "\n".join((OPENING, *_files()))
+
+
+def _files() -> Iterator[str]:
+    for name, model in FILES.items():
+        schema = model.model_json_schema()
+        yield f"## `{name}`\n" if name.endswith(".yaml") else "## A rehearsal\n"
+        yield from _table(schema)
+        for part, described in sorted(schema.get("$defs", {}).items()):
+            if "properties" in described:
+                yield f"### {name}: {_words(part)}\n"
+                yield from _table(described)
+
+
+def _table(schema: dict[str, Any]) -> Iterator[str]:
+    if "description" in schema:
+        yield f"{_one_line(schema['description'])}\n"
+    yield "| key | what it takes | when it is left out | what it is |"
+    yield "| --- | --- | --- | --- |"
+    required = schema.get("required", ())
+    for key, value in schema["properties"].items():
+        left_out = "must be there" if key in required else _default(value)
+        about = _one_line(value.get("description", ""))
+        yield f"| `{key}` | {_takes(value)} | {left_out} | {about} |"
+    yield ""
+
+
+def _takes(value: dict[str, Any]) -> str:
+    if "$ref" in value:
+        return _words(value["$ref"].rsplit("/", 1)[1])
+    words = value.get("enum", [value["const"]] if "const" in value else [])
+    if words:
+        return " or ".join(f"`{one}`" for one in words)
+    several = value.get("anyOf", value.get("oneOf", ()))
+    if several:
+        return " or ".join(dict.fromkeys(_takes(one) for one in several))
+    if value.get("type") == "array":
+        return f"a list of: {_takes(value.get('items', {}))}"
+    if isinstance(value.get("additionalProperties"), dict):
+        return f"a name for each: {_takes(value['additionalProperties'])}"
+    return _plain(value)
+
+
+def _plain(value: dict[str, Any]) -> str:
+    kinds = {
+        "string": "text",
+        "integer": "a whole number",
+        "number": "a number",
+        "boolean": "`true` or `false`",
+        "null": "nothing",
+    }
+    text: str = value.get("form") or kinds.get(value.get("type", ""), "a value")
+    low = value.get("minimum", value.get("exclusiveMinimum"))
+    high = value.get("maximum", value.get("exclusiveMaximum"))
+    if low is not None:
+        text += f" from {low:g}" if "minimum" in value else f" above {low:g}"
+    if high is not None:
+        text += f" up to {high:g}" if "maximum" in value else f" below {high:g}"
+    if "pattern" in value:
+        text += f" of the form `{value['pattern']}`".replace("|", "\\|")
+    return text
+
+
+def _default(value: dict[str, Any]) -> str:
+    default = value.get("default")
+    if default in (None, [], {}):
+        return "none"
+    return "as its own defaults" if isinstance(default, dict) else f"`{default}`"
+
+
+def _words(model_name: str) -> str:
+    """ "TimedItem" as "timed item"."""
+    return "".join(f" {c.lower()}" if c.isupper() else c for c in model_name).strip()
+
+
+def _one_line(text: str) -> str:
+    return " ".join(text.split()).replace("|", "\\|")
+
+
+if __name__ == "__main__":
+    sys.stdout.write(page())

@@ -1,0 +1,1 @@
+"""Conversation: hearing, brief, journal and speaking joined for one case."""

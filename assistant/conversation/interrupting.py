@@ -1,0 +1,52 @@
+"""What counts as an answer when people may speak while the assistant does.
+
+Only where the echo is cancelled. A question may be answered before its end, as people do; what was
+read back may be refused before its end, but confirmed only by somebody who has heard all of it.
+"""
+
+from assistant.brief.prompts import AWAITING
+from assistant.grammar.readings import Heard
+from assistant.speaking.mouth import Line
+
+ANSWERS = ("confirm", "bare_yes", "decline", "number", "choose", "name")
+"""What is an answer to what was asked or read back, and nothing else."""
+UNDERSTOOD_S = 0.6
+"""A voice that begins sooner after the question does answers something else."""
+
+
+class LastPrompt:
+    """Knows how much has been heard of the question that stands."""
+
+    def __init__(self) -> None:
+        self._line: Line | None = None
+        self._began_s: float | None = None
+        self._ended_s: float | None = None
+
+    def queued(self, line: Line) -> None:
+        """A line is to be said; a question makes the one before it void."""
+        if line.tag in AWAITING:
+            self._line, self._began_s, self._ended_s = line, None, None
+
+    def began(self, line: Line, at_s: float) -> None:
+        """Its first sample leaves."""
+        if line.tag in AWAITING:
+            self._line, self._began_s, self._ended_s = line, at_s, None
+
+    def ended(self, line: Line, at_s: float) -> None:
+        """It has been said to its end."""
+        if line is self._line:
+            self._ended_s = at_s
+
+    def is_answered_by(self, heard: Heard) -> bool:
+        """Whether enough of the question had been said when somebody began to say that.
+
+        Whatever is no answer, such as "stop", needs no question.
+        """
+        meaning = heard.reading.meaning
+        if meaning not in ANSWERS or self._line is None:
+            return True
+        if self._began_s is None or heard.started_s < self._began_s + UNDERSTOOD_S:
+            return False
+        if meaning == "decline" or self._line.tag == "ask":
+            return True
+        return self._ended_s is not None and heard.started_s >= self._ended_s

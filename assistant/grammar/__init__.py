@@ -1,0 +1,1 @@
+"""Grammar: what may be said now, and what an engine makes of an utterance."""

@@ -1,0 +1,1 @@
+"""The default engine: a closed grammar scored by an encoder-decoder model."""

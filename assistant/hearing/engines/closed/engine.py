@@ -1,0 +1,247 @@
+"""The embedded engine: scores what may be said now, and rejects what is not of it.
+
+The sound is encoded once. Every phrase that may be said now is scored by its log-probability under
+the model; the model's own unprompted decode of the same sound is what "anything else" would score.
+The free decode is only ever compared with, never shown, spoken or kept.
+"""
+
+import math
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from heapq import nlargest
+from pathlib import Path
+
+import numpy as np
+
+from assistant.audio.sound import RATE_HZ, Samples, silence
+from assistant.grammar.grammar import Grammar, Values, spoken_parts
+from assistant.grammar.readings import Reading, Verdict
+from assistant.grammar.word_tree import Phrase
+from assistant.hearing.engines.closed.beam import Limits, Scored, search
+from assistant.hearing.engines.closed.evidence import LEAD_NATS, Evidence
+from assistant.hearing.engines.closed.moonshine import Moonshine, Prefixes, Tokens, installed_model
+from assistant.hearing.engines.closed.name_bias import with_favour
+from assistant.hearing.engines.closed.negation import conditions, denials
+from assistant.hearing.engines.closed.pace import strain
+from assistant.hearing.engines.closed.spellings import with_learnt
+from assistant.hearing.engines.closed.suppression import without_noise
+from assistant.hearing.engines.closed.token_tree import PhraseTree
+from assistant.hearing.engines.closed.tokenizer import END
+from assistant.hearing.engines.closed.verdicts import Fitted, confidence, fitted, judge
+
+_CLOSE_NATS = 5.0
+"""Other values of the same meaning that are behind by less are told of as the runner-up: fifteen
+and fifty, said plainly, are further apart than this; see docs/hearing.md."""
+_REACH_NATS = 24.0
+"""How far below the free decode a phrase may fall and still be looked for."""
+_CONDITIONS_WEIGHED = 8
+"""Of all words that make a condition of what was said, those that its sound most likely begins
+with: each costs as much as the phrase itself."""
+_GRAMMARS_KEPT = 32
+"""A brief comes back to the grammars of its few kinds of items; a tree takes about a megabyte."""
+_UNSPOKEN = re.compile(r"[^\w' ]+")
+_AROUND_S = 0.4
+"""Silence that the ear leaves around an utterance, about."""
+_BEFORE_S, _AFTER_S = 0.25, 0.5
+"""The silence that is added."""
+
+
+@dataclass(frozen=True, slots=True)
+class Weighed:
+    """The best phrase of an utterance, with what speaks for it and who its rivals are."""
+
+    best: Scored
+    evidence: Evidence
+    rival: str
+    """The best phrase that means something else; empty without one."""
+    runner_up: Values | None
+    """The best other values of the same meaning, when they are hardly behind."""
+
+
+class ClosedGrammarEngine:
+    """Moonshine tiny English with a closed grammar."""
+
+    name = "closed"
+
+    def __init__(
+        self, model_folder: Path | None = None, threads: int = 2, by: Fitted | None = None
+    ) -> None:
+        self._model = Moonshine(model_folder or installed_model(), threads)
+        self._fitted = by or fitted()
+        self._tree: PhraseTree | None = None
+        self._trees: dict[int, tuple[Grammar, PhraseTree]] = {}
+
+    def listen_for(self, grammar: Grammar) -> None:
+        """From now on, only this may be said. The trees of the last grammars are kept."""
+        tree = self._trees.pop(id(grammar), None)
+        if tree is None or tree[0] is not grammar:
+            tree = grammar, PhraseTree(with_favour(with_learnt(grammar)), self._model.tokenizer)
+        self._trees[id(grammar)] = tree  # as the last: the first is the longest unused
+        if len(self._trees) > _GRAMMARS_KEPT:
+            del self._trees[next(iter(self._trees))]
+        self._tree = tree[1]
+
+    def read(self, samples: Samples) -> Reading:
+        """Read one whole utterance."""
+        weighed = self.weigh(samples)
+        if weighed is None:
+            return Reading(text="", meaning="", why="nothing that may be said now lasts so long")
+        phrase, evidence = weighed.best.phrase, weighed.evidence
+        verdict, why = self._judge(weighed)
+        return Reading(
+            text=evidence.words,
+            meaning=phrase.pattern.meaning,
+            values=phrase.values,
+            confidence=confidence(self._fitted, evidence),
+            verdict=verdict,
+            why=why,
+            runner_up=weighed.runner_up,
+        )
+
+    def weigh(self, samples: Samples) -> Weighed | None:
+        """The best phrase and its evidence; None when no phrase can last so long.
+
+        What would be asked back without its noise is looked at again: with it, as its loss loses
+        other sounds too; with a silence after it, before which the model hears short words better;
+        and with one on both sides. Of those looks that say the same, the clearest counts.
+        """
+        quieter = without_noise(samples)
+        lasts_s = len(samples) / RATE_HZ
+        first = self._look(quieter, lasts_s)
+        if first is None or self._judge(first)[0] is not Verdict.ASK:
+            return first
+        others = [] if quieter is samples else [samples]
+        ended = np.concatenate([quieter, silence(_AFTER_S)])
+        others += [ended, np.concatenate([silence(_BEFORE_S), ended])]
+        again = [self._look(sound, lasts_s) for sound in others]
+        same = [look for look in again if look is not None and _same(look.best, first.best)]
+        return max((first, *same), key=lambda look: self._fitted.log_odds(look.evidence))
+
+    def _judge(self, weighed: Weighed) -> tuple[Verdict, str]:
+        pattern = weighed.best.phrase.pattern
+        verdict, why = judge(
+            self._fitted, weighed.evidence, danger=pattern.danger, rival=weighed.rival
+        )
+        if not pattern.for_me and verdict is not Verdict.IGNORE:
+            return Verdict.IGNORE, "not for me"
+        return verdict, why
+
+    def _look(self, sound: Samples, lasts_s: float) -> Weighed | None:
+        """What the sound is best taken for; `lasts_s`: how long the utterance is, whatever silence
+        was added."""
+        if self._tree is None:
+            raise RuntimeError("the engine was not told what may be said")
+        start = self._model.begin(sound)
+        voice_s = max(0.0, lasts_s - _AROUND_S)
+        written, free = self._model.free(start, lasts_s)
+        ranked = search(
+            self._model,
+            start,
+            self._tree,
+            strain=lambda phrase: strain(phrase.words, voice_s) + _favoured_nats(phrase),
+            limits=Limits(window=LEAD_NATS, floor=free - _REACH_NATS),
+        )
+        if not ranked:
+            return None
+        best = ranked[0]
+        rivals = (one for one in ranked if not _same(one, best))
+        rival = max(rivals, key=lambda one: one.fit, default=None)
+        evidence = Evidence(
+            words=best.phrase.words,
+            filled=bool(best.phrase.filled),
+            voice_s=voice_s,
+            ratio=(best.total - free) / best.tokens,
+            mean=best.total / best.tokens,
+            margin=math.inf if rival is None else best.rank - rival.fit,
+            value_margin=_lead(best, (one for one in ranked if _has_another_value(one, best))),
+            longer_margin=_lead(best, (one for one in ranked if _is_longer(one, best))),
+            denial_margin=self._ahead_of_its_denial(start, best),
+            said_more=_is_within(best.phrase.words, _spoken(self._model.tokenizer.text(written))),
+        )
+        return Weighed(
+            best, evidence, "" if rival is None else rival.phrase.words, runner_up(ranked)
+        )
+
+    def _ahead_of_its_denial(self, start: Prefixes, best: Scored) -> float:
+        """How much better the words fit the sound than the best of their denials."""
+        pattern = best.phrase.pattern
+        if not pattern.danger.settles_at_once or not pattern.for_me or best.phrase.filled:
+            return math.inf
+        said, *denied = map(self._tokens, (best.phrase.words, *denials(best.phrase.words)))
+        begun = nlargest(
+            _CONDITIONS_WEIGHED,
+            map(self._tokens, conditions(best.phrase.words)),
+            key=lambda one: start.log_probs[0, one[0]],
+        )
+        total, *others = self._model.forced(start, [said, *denied, *begun])
+        return total - max(others)
+
+    def _tokens(self, words: str) -> Tokens:
+        return (*self._model.tokenizer.sentence(_as_written(words)), END)
+
+    @property
+    def model(self) -> Moonshine:
+        """The model itself, for learning names."""
+        return self._model
+
+    def missing_words(self, grammar: Grammar) -> tuple[str, ...]:
+        """The words with letters that the model never writes: another language's."""
+        words = {word for part in spoken_parts(grammar) for word in part.split()}
+        return tuple(sorted(word for word in words if not self._model.tokenizer.knows(word)))
+
+
+def _favoured_nats(phrase: Phrase) -> float:
+    """What the model likes about the names in it, whatever was said."""
+    return sum(filler.favoured_nats for _, filler in phrase.filled)
+
+
+def _spoken(written: str) -> str:
+    """The words alone, as phrases have them."""
+    return " ".join(_UNSPOKEN.sub(" ", written.lower()).split())
+
+
+def _as_written(words: str) -> str:
+    return f"{words[:1].upper()}{words[1:]}."
+
+
+def runner_up(ranked: list[Scored]) -> Values | None:
+    """The best other values of the meaning that won, when they are hardly behind it."""
+    best = ranked[0]
+    for one in ranked[1:]:
+        alike = one.phrase.pattern.meaning == best.phrase.pattern.meaning
+        if alike and not _same(one, best) and best.rank - one.rank < _CLOSE_NATS:
+            return one.phrase.values
+    return None
+
+
+def _lead(best: Scored, others: Iterator[Scored]) -> float:
+    return min((best.rank - one.rank for one in others), default=math.inf)
+
+
+def _has_another_value(one: Scored, best: Scored) -> bool:
+    """The same phrase but for a drug or a number; one that leaves it out is shorter or longer."""
+    if one.phrase.pattern.meaning != best.phrase.pattern.meaning:
+        return False
+    values, others = best.phrase.values, one.phrase.values
+    return any(others.get(slot, values[slot]) != values[slot] for slot, _ in best.phrase.filled)
+
+
+def _is_longer(one: Scored, best: Scored) -> bool:
+    return not _same(one, best) and _goes_on(best.phrase.words, one.phrase.words)
+
+
+def _goes_on(words: str, said: str) -> bool:
+    return said.startswith(f"{words} ")
+
+
+def _is_within(words: str, said: str) -> bool:
+    return said != words and f" {words} " in f" {said} "
+
+
+def _same(one: Scored, other: Scored) -> bool:
+    return _meaning(one) == _meaning(other)
+
+
+def _meaning(scored: Scored) -> tuple[str, Values]:
+    return scored.phrase.pattern.meaning, scored.phrase.values

@@ -1,0 +1,168 @@
+"""The Moonshine tiny English model on onnxruntime: sound in, token log-probabilities out.
+
+The model files lie in the installed wheel `moonshine-voice`; its own runtime is never loaded.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from importlib.util import find_spec
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+import onnxruntime
+
+from assistant.audio.sound import RATE_HZ, Samples
+from assistant.errors import BadInput
+from assistant.hearing.engines.closed.tokenizer import BEGIN, END, Tokenizer
+
+Floats = npt.NDArray[np.float32]
+Tokens = tuple[int, ...]
+
+_FILES = ("encoder_model.ort", "decoder_model_merged.ort", "tokenizer.bin")
+_LAYERS, _HEADS, _WIDTH = 6, 8, 36
+_TOKENS_PER_S = 7  # fast English; a decode that goes on beyond this is a loop
+_TOKENS_SPARE = 6
+_SHORTEST_SAMPLES = RATE_HZ // 2  # the encoder's convolutions need something to work on
+
+
+def installed_model() -> Path:
+    """The folder of the model inside the installed wheel, found without importing the package."""
+    spec = find_spec("moonshine_voice")
+    for place in (spec.submodule_search_locations or ()) if spec else ():
+        folder = Path(place) / "assets" / "tiny-en"
+        if folder.is_dir():
+            return folder
+    raise BadInput(
+        "The closed engine's model is not installed: found no moonshine_voice/assets/tiny-en;"
+        " allowed: moonshine-voice 0.0.73, the wheel that carries it."
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Prefixes:
+    """Several sentences read up to the same number of tokens, one a row.
+
+    `log_probs` has shape (rows, tokens of the list): what follows each. The memory of the sound
+    is shared by all rows; that of the words before has shape (rows, heads, tokens read, width).
+    """
+
+    log_probs: Floats
+    _sound: dict[str, Any]
+    _said: dict[str, Floats]
+
+
+class Moonshine:
+    """The encoder and the decoder, and the token list."""
+
+    def __init__(self, folder: Path, threads: int = 2) -> None:
+        for name in _FILES:
+            if not (folder / name).is_file():
+                raise BadInput.in_file(
+                    folder / name, found="no such file", allowed="the files of Moonshine tiny-en"
+                )
+        self.tokenizer = Tokenizer(folder / "tokenizer.bin")
+        options = onnxruntime.SessionOptions()
+        options.intra_op_num_threads = threads
+        options.inter_op_num_threads = 1
+        # Spinning threads would take the processor from the watcher between utterances.
+        options.add_session_config_entry("session.intra_op.allow_spinning", "0")
+        self._encoder = _session(folder / "encoder_model.ort", options)
+        self._decoder = _session(folder / "decoder_model_merged.ort", options)
+        self._scratch: Floats = np.empty((1, len(self.tokenizer)), np.float32)
+        self._presents = [output.name for output in self._decoder.get_outputs()][1:]
+
+    def begin(self, samples: Samples) -> Prefixes:
+        """Encode the sound and read the begin token: one row."""
+        short = max(0, _SHORTEST_SAMPLES - len(samples))
+        wave = np.pad(samples.astype(np.float32) / 32768, (0, short))[None]
+        (states,) = self._encoder.run(
+            None, {"input_values": wave, "attention_mask": np.ones(wave.shape, np.int64)}
+        )
+        sound: dict[str, Any] = {
+            "encoder_hidden_states": states,
+            "encoder_attention_mask": np.ones(states.shape[:2], np.int64),
+        }
+        nothing = np.zeros((1, _HEADS, 0, _WIDTH), np.float32)
+        past = {
+            f"past_key_values.{layer}.{side}.{part}": nothing
+            for layer in range(_LAYERS)
+            for side in ("decoder", "encoder")
+            for part in ("key", "value")
+        }
+        log_probs, present = self._run(sound | past, np.array([[BEGIN]]), cached=False)
+        sound |= {name: past for name, past in present.items() if ".encoder." in name}
+        return Prefixes(log_probs, sound, _words_only(present))
+
+    def step(self, prefixes: Prefixes, rows: list[int], tokens: list[int]) -> Prefixes:
+        """Read one more token: `tokens[i]` after the prefix in row `rows[i]`."""
+        said = {name: past[rows] for name, past in prefixes._said.items()}
+        # The rows share the one copy of the sound: its batch of 1 broadcasts.
+        log_probs, present = self._run(
+            prefixes._sound | said, np.array(tokens)[:, None], cached=True
+        )
+        return Prefixes(log_probs, prefixes._sound, _words_only(present))
+
+    def free(self, start: Prefixes, seconds: float) -> tuple[Tokens, float]:
+        """What the model itself would write: tokens with the end, and their total log-probability.
+
+        Greedy. A decode that runs in a loop is cut off; it then has no end token.
+        """
+        at, tokens, total = start, [], 0.0
+        for _ in range(_TOKENS_SPARE + round(_TOKENS_PER_S * seconds)):
+            token = int(at.log_probs[0].argmax())
+            total += float(at.log_probs[0, token])
+            tokens.append(token)
+            if token == END:
+                break
+            at = self.step(at, [0], [token])
+        return tuple(tokens), total
+
+    def forced(self, start: Prefixes, sentences: Sequence[Tokens]) -> list[float]:
+        """The total log-probability of each sentence, its tokens read one by one, side by side."""
+        totals = [float(start.log_probs[0, sentence[0]]) for sentence in sentences]
+        at, rows = start, dict.fromkeys(range(len(sentences)), 0)
+        for depth in range(1, max(map(len, sentences))):
+            rows = {one: row for one, row in rows.items() if depth < len(sentences[one])}
+            said = [sentences[one][depth - 1] for one in rows]
+            at = self.step(at, list(rows.values()), said)
+            rows = {one: row for row, one in enumerate(rows)}
+            for one, row in rows.items():
+                totals[one] += float(at.log_probs[row, sentences[one][depth]])
+        return totals
+
+    def _run(
+        self, feed: dict[str, Any], tokens: npt.NDArray[np.int64], *, cached: bool
+    ) -> tuple[Floats, dict[str, Floats]]:
+        logits, *presents = self._decoder.run(
+            None, feed | {"input_ids": tokens, "use_cache_branch": np.array([cached])}
+        )
+        named = {
+            name.replace("present", "past_key_values"): present
+            for name, present in zip(self._presents, presents, strict=True)
+        }
+        return self._log_softmax(logits[:, -1]), named
+
+    def _log_softmax(self, logits: Floats) -> Floats:
+        """In place, and with one scratch space for good: the arrays are megabytes, often."""
+        if len(logits) > len(self._scratch):
+            self._scratch = np.empty_like(logits)
+        scratch = self._scratch[: len(logits)]
+        logits -= logits.max(axis=1, keepdims=True)
+        np.exp(logits, out=scratch)
+        logits -= np.log(scratch.sum(axis=1, keepdims=True))
+        return logits
+
+
+def _words_only(present: dict[str, Floats]) -> dict[str, Floats]:
+    return {name: past for name, past in present.items() if ".decoder." in name}
+
+
+def _session(path: Path, options: Any) -> Any:
+    try:
+        return onnxruntime.InferenceSession(str(path), options, providers=["CPUExecutionProvider"])
+    except Exception as fault:  # onnxruntime raises classes of its own that share no base
+        raise BadInput.in_file(
+            path, found="a file that is not the model", allowed="the file of Moonshine tiny-en"
+        ) from fault

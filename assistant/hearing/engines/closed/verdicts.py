@@ -1,0 +1,145 @@
+"""How sure is sure enough: the fitted weights and thresholds of the closed engine.
+
+They come from `fitted.json`, which the hearing bench writes (tests/bench/hearing): two logistic
+regressions on tuning voices, of phrases with a number or drug in them and of fixed ones, tell how
+likely it is that the best phrase was what was said, and each danger has its own thresholds on that.
+Nothing in the file is typed by hand.
+"""
+
+import json
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from assistant.grammar.grammar import Danger
+from assistant.grammar.readings import Verdict
+from assistant.hearing.engines.closed.evidence import Evidence, features
+from assistant.hearing.engines.closed.negation import is_near_its_denial
+from assistant.hearing.engines.closed.pace import pace, syllables
+
+FITTED = Path(__file__).parent / "fitted.json"
+_NEVER_SYLLABLES = 2
+
+
+@dataclass(frozen=True, slots=True)
+class Leads:
+    """How far the best phrase must be ahead, in nats, however likely it is by itself."""
+
+    other_meaning: float
+    dangerous: float
+    """The same of a confirmation or a command that acts at once: "affiliated" is but three nats
+    behind "affirmative" in noise."""
+    dangerous_apart: float
+    """The same where it has several words and does not sound like its denial."""
+    harmless: float
+    """The same of a decline, a bare yes, a stop: a decoy has lost in the search already, and to be
+    wrong costs nothing."""
+    other_value: float
+    """The same phrase with another drug or number in it: eight and eighty. Not asked of what is
+    read back before it counts."""
+    goes_on: float
+    """A phrase that goes on where this one ends."""
+    denial: float
+    """The same words denied, asked, on a condition, or as what is only meant."""
+    near_denial: float
+    """The same where they sound alike (`negation.is_near_its_denial`)."""
+    more_behind_free: float
+    """No lead: so far, a token, a phrase may be behind what the model writes unprompted when that
+    has the phrase in it, and more; nearer, and the phrase alone is as likely."""
+    usual_behind_free: float
+    """The same of a usual phrase, whatever the model writes: by all else a long one comes off well
+    when one word was another, "what is that saturation on"."""
+    answered_slow: float
+    """No lead: so much slower than usual (`pace.pace`) a question that is answered at once may be.
+    Noise swallows the "for eighty kilos" at its end, but not the time that it took."""
+
+
+@dataclass(frozen=True, slots=True)
+class Fitted:
+    """All that was fitted."""
+
+    weights: Mapping[str, Mapping[str, float]]
+    """Of "fixed" and of "filled" phrases, by the name of the feature; their sum with that of the
+    name "constant" is a likelihood as log odds."""
+    accept: Mapping[str, float]
+    ask: Mapping[str, float]
+    """Log odds from which to accept and to ask back, by the value of the danger."""
+    leads: Leads
+    provenance: Mapping[str, Any]
+
+    def log_odds(self, evidence: Evidence) -> float:
+        """How likely it is that the best phrase was said: above 0, more likely than not."""
+        found = features(evidence) | {"constant": 1.0}
+        weights = self.weights["filled" if evidence.filled else "fixed"]
+        return sum(weight * found[name] for name, weight in weights.items())
+
+
+@cache
+def fitted(path: Path = FITTED) -> Fitted:
+    """What the bench wrote."""
+    written = json.loads(path.read_text(encoding="utf-8"))
+    return Fitted(**{**written, "leads": Leads(**written["leads"])})
+
+
+def judge(by: Fitted, evidence: Evidence, *, danger: Danger, rival: str) -> tuple[Verdict, str]:
+    """The verdict, and in a few words why it is not ACCEPT."""
+    log_odds = by.log_odds(evidence)
+    if log_odds < by.ask[danger.value]:
+        return Verdict.IGNORE, f"too unlike anything that may be said now ({log_odds:.1f})"
+    leads = by.leads
+    doubt = _too_close(leads, evidence, danger, rival) or _too_strange(leads, evidence, danger)
+    if doubt:
+        return Verdict.ASK, doubt
+    if log_odds < by.accept[danger.value]:
+        return Verdict.ASK, f"not clear enough ({log_odds:.1f})"
+    return Verdict.ACCEPT, ""
+
+
+def confidence(by: Fitted, evidence: Evidence) -> float:
+    """The same likelihood as 0 ... 1, for the record and the display."""
+    return round(1 / (1 + math.exp(-by.log_odds(evidence))), 3)
+
+
+def _too_strange(leads: Leads, evidence: Evidence, danger: Danger) -> str:
+    """Why it may not be what was said, though nothing that may be said is near it."""
+    # More around a decline is a decline all the same: "not confirmed yet".
+    said_more = evidence.said_more and danger is not Danger.LOW
+    if said_more and evidence.ratio < -leads.more_behind_free:
+        return "more was said around it"
+    if danger is Danger.USUAL and evidence.ratio < -leads.usual_behind_free:
+        return "something else was said much more clearly"
+    if danger is Danger.ANSWERED and pace(evidence.words, evidence.voice_s) > leads.answered_slow:
+        return "it took longer than its words"
+    if danger is Danger.HIGH and _is_too_short(evidence):
+        return "too short to be believed in something dangerous"
+    return ""
+
+
+def _is_too_short(evidence: Evidence) -> bool:
+    """Several words of two syllables: the model hears "that's right" in an "uh huh", quite sure."""
+    several = " " in evidence.words and not evidence.filled
+    return several and syllables(evidence.words) <= _NEVER_SYLLABLES
+
+
+def _too_close(leads: Leads, evidence: Evidence, danger: Danger, rival: str) -> str:
+    near = is_near_its_denial(evidence.words)
+    if evidence.margin < _other_meaning(leads, evidence, danger, near=near):
+        return f"too close to {rival!r} (margin {evidence.margin:.1f})"
+    # What is read back is put to whoever said it anyway: asking "did you say" would be no safer.
+    if danger is not Danger.READ_BACK and evidence.value_margin < leads.other_value:
+        return f"too close to {rival!r} (margin {evidence.value_margin:.1f})"
+    if evidence.longer_margin < leads.goes_on:
+        return f"too close to a longer phrase (margin {evidence.longer_margin:.1f})"
+    if evidence.denial_margin < (leads.near_denial if near else leads.denial):
+        return f"too close to its own denial (margin {evidence.denial_margin:.1f})"
+    return ""
+
+
+def _other_meaning(leads: Leads, evidence: Evidence, danger: Danger, *, near: bool) -> float:
+    """How far ahead of another meaning it must be; `near`: it sounds like its denial."""
+    if danger is Danger.HIGH:
+        return leads.dangerous if near or " " not in evidence.words else leads.dangerous_apart
+    return leads.harmless if danger is Danger.LOW else leads.other_meaning

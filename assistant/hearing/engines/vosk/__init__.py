@@ -1,0 +1,1 @@
+"""Vosk, for a site that has a model of its own language."""

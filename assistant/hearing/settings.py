@@ -1,0 +1,47 @@
+"""A site's hearing.yaml: which recogniser hears it, with which model.
+
+The file may be absent; then it is the default engine with its own model.
+"""
+
+from pathlib import Path
+from typing import Annotated, Literal
+
+from pydantic import Field, model_validator
+
+from assistant.files.yaml_files import SiteModel, read_yaml
+from assistant.models.shelf import MODEL_NAME
+
+FILE_NAME = "hearing.yaml"
+
+
+class HearingSettings(SiteModel):
+    """The recogniser of a site. What the command line says is stronger."""
+
+    engine: Literal["closed", "vosk"] = "closed"
+    """`closed` is for English and has its model with it; `vosk` needs a model of its language."""
+    model: Annotated[str, Field(pattern=MODEL_NAME)] | None = None
+    """For vosk: the model's folder in the models folder, as `models list` names it. Left out: the
+    one called vosk."""
+
+    @model_validator(mode="after")
+    def _model_for_vosk_only(self) -> "HearingSettings":
+        if self.model is not None and self.engine != "vosk":
+            raise ValueError("a model only with engine vosk, as closed has its own")
+        return self
+
+    def instead(self, engine: str | None, model: str | None) -> tuple[str, str | None]:
+        """Engine and model when the command line names these, or None for the site's own.
+
+        Another engine than the site's does not get the site's model.
+        """
+        chosen = engine or self.engine
+        return chosen, model or (self.model if chosen == self.engine else None)
+
+
+def read_hearing(site: Path) -> HearingSettings:
+    """The site's choice; the default when the site has no such file.
+
+    Raises BadInput at the first thing that is wrong with the file.
+    """
+    path = site / FILE_NAME
+    return read_yaml(path, HearingSettings) if path.exists() else HearingSettings()

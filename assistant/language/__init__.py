@@ -1,0 +1,1 @@
+"""Language: number words and the small terms of spoken sentences."""

@@ -1,0 +1,28 @@
+"""When a number that was heard is too easily another one to be read back as it is."""
+
+from collections.abc import Callable
+
+from assistant.grammar.readings import Reading, Verdict
+from assistant.language.tongue import ENGLISH, Numbers
+
+
+def must_be_spelt(
+    number: int,
+    slot: str,
+    reading: Reading,
+    possible: Callable[[int], bool],
+    numbers: Numbers = ENGLISH.numbers,
+) -> bool:
+    """Whether the digits have to be asked for, one by one.
+
+    It is so for a teen or a ten ("fifteen", "fifty"; also "a hundred and fifteen") that was not
+    itself said in digits, when anything speaks for its partner: the partner would be possible
+    here too; or the engine found it hardly behind, or was not sure at all; or what was heard is
+    itself impossible, and is then most likely the partner misheard.
+    """
+    partner = numbers.confusable_with(number)
+    if partner is None or numbers.said_in_digits(number, reading.text):
+        return False
+    close = reading.runner_up is not None and reading.runner_up.get(slot) == partner
+    unsure = reading.verdict is not Verdict.ACCEPT
+    return close or unsure or possible(partner) or not possible(number)

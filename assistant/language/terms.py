@@ -1,0 +1,69 @@
+"""The small words out of which sentences are made: units, figures, persons. English by default."""
+
+from typing import Annotated
+
+from assistant.files.word_forms import Spoken
+from assistant.files.yaml_files import SiteModel
+from assistant.language.dose_terms import DoseTerms, RoomTerms, only
+
+
+class UnitWords(SiteModel):
+    """A unit as it is spoken after one and after any other number."""
+
+    one: Spoken
+    many: Spoken
+
+
+def _regular(one: str) -> UnitWords:
+    return UnitWords(one=one, many=f"{one}s")
+
+
+class Units(SiteModel):
+    """The units that are spoken."""
+
+    bar: UnitWords = UnitWords(one="bar", many="bar")
+    centimetre: UnitWords = _regular("centimetre")
+    hour: UnitWords = _regular("hour")
+    kilogram: UnitWords = _regular("kilogram")
+    litre: UnitWords = _regular("litre")
+    microgram: UnitWords = _regular("microgram")
+    milligram: UnitWords = _regular("milligram")
+    millilitre: UnitWords = _regular("millilitre")
+    minute: UnitWords = _regular("minute")
+    pound: UnitWords = _regular("pound")
+    second: UnitWords = _regular("second")
+    year: UnitWords = _regular("year")
+
+    def named(self, unit: str) -> UnitWords:
+        """By the name of its field."""
+        words: UnitWords = getattr(self, unit)
+        return words
+
+
+class Terms(SiteModel):
+    """The small words out of which the assistant makes sentences; English when left out."""
+
+    units: Units = Units()
+    quantity: Annotated[Spoken, only("number", "unit")] = "{number} {unit}"
+    per: Annotated[Spoken, only("amount", "unit")] = "{amount} per {unit}"
+    """"Ten milligrams per millilitre"; once more for each further unit."""
+    dose: DoseTerms = DoseTerms()
+    room: RoomTerms = RoomTerms()
+    woman: Spoken = "a woman"
+    man: Spoken = "a man"
+    pressure_low: Spoken = "blood pressure low"
+    pressure_recovered: Spoken = "blood pressure no longer low"
+    allergy: Annotated[Spoken, only("allergen")] = "an allergy to {allergen}"
+    weight: Spoken = "a weight"
+    height: Spoken = "a height"
+    age: Spoken = "an age"
+    only_adults: Annotated[Spoken, only("figure", "low", "high", "unit")] = (
+        "I only know doses for {figure} from {low} to {high} {unit}."
+    )
+    i_heard: Annotated[Spoken, only("number")] = "I heard {number}."
+    """Before `only_adults`, when a figure of nobody adult was heard."""
+    an_answer: Spoken = "an answer"
+    """What is waited for when it is no item."""
+    and_more: Annotated[Spoken, only("items", "count")] = "{items}, and {count} more"
+    attempt_clock: Spoken = "attempt"
+    drugs_clock: Spoken = "drugs in"

@@ -1,1 +1,0 @@
-"""Meaning: what may be said now, and what it stands for."""

@@ -1,0 +1,1 @@
+"""Phrasebook: the grammar of each state, from the site's own phrases."""

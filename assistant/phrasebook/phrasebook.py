@@ -1,0 +1,196 @@
+"""What may be said now: the site's phrases, narrowed to the state of the case."""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
+
+from assistant.brief.case import Case
+from assistant.brief.decisions import SiteDecisions
+from assistant.brief.items import (
+    AnyItem,
+    ChooseItem,
+    ConfirmedItem,
+    NameItem,
+    NumberItem,
+    Option,
+)
+from assistant.brief.states import ALLOWED, ANSWER, ANY_TIME, DIGITS, QUESTIONS, State
+from assistant.grammar.grammar import SLOT, Danger, Grammar, Pattern
+from assistant.phrasebook.slots import Slots
+
+_ANSWERED = frozenset(
+    {State.ASKING, State.CHECKING, State.QUOTING, State.STATING, State.MIXING, State.CLOSING}
+)
+"""The states in which an answer is awaited, so that whoever speaks most likely means the asker."""
+
+_YES_NO = ("confirm", "bare_yes", "decline")
+_DANGER = {
+    "confirm": Danger.HIGH,
+    "number": Danger.NUMBER,
+    "dose": Danger.ANSWERED,
+    "dose_low_pressure": Danger.ANSWERED,
+    "volume": Danger.ANSWERED,
+    "maximum": Danger.ANSWERED,
+    "mix": Danger.ANSWERED,
+    "cylinder": Danger.ANSWERED,
+    "new_case": Danger.HIGH,
+    "go_now": Danger.HIGH,
+    "attempt_start": Danger.HIGH,
+    "attempt_failed": Danger.HIGH,
+    "tube_in": Danger.HIGH,
+    "drugs_in": Danger.HIGH,
+    "decline": Danger.LOW,  # at worst an item stays open that was done
+    "bare_yes": Danger.LOW,  # confirms nothing: the answer to it asks back
+    "end_case": Danger.LOW,  # asked after before anything ends
+    "stop": Danger.LOW,  # whoever has to say it twice is worse off than who is stopped in vain
+}
+
+_ANSWERS_BY_KIND = {
+    "confirm": _YES_NO,
+    "timed": _YES_NO,
+    "plan": _YES_NO,
+    "number": ("number", "decline"),
+    "choose": ("choose", "decline"),
+    "name": ("name", "decline"),
+}
+
+
+def makes_sense(case: Case, meaning: str) -> bool:
+    """Whether that meaning is an answer or a command in the present state of the case."""
+    allowed = ALLOWED[case.state]
+    answers = _ANSWERS_BY_KIND[case.current.kind] if case.current is not None else ()
+    digits = DIGITS in allowed and _awaits_digits(case) and meaning == "number"
+    return meaning in allowed or (ANSWER in allowed and meaning in answers) or digits
+
+
+def _awaits_digits(case: Case) -> bool:
+    return case.known.fact is not None and case.known.fact.value is None
+
+
+class Phrasebook:
+    """Builds the grammar of each state once, from the site's brief, formulary and wording."""
+
+    def __init__(self, site: SiteDecisions) -> None:
+        self._site = site
+        self._slots = Slots(site)
+        self._built: dict[tuple[State, str | None, bool], Grammar] = {}
+        self._decoys = tuple(self._not_now())
+
+    def now(self, case: Case) -> Grammar:
+        """What may be said in this case now; the same object for the same state and item."""
+        item = case.current
+        digits = DIGITS in ALLOWED[case.state] and _awaits_digits(case)
+        key = (case.state, None if item is None else item.id, digits)
+        if key not in self._built:
+            patterns = self._patterns(ALLOWED[case.state], item)
+            if digits:
+                patterns += self._say("number", unit_said=self._units())
+            patterns = list(self._addressed(patterns, answered=case.state in _ANSWERED))
+            self._built[key] = self._grammar(patterns)
+        return self._built[key]
+
+    def between_cases(self) -> Grammar:
+        """What may be said while no case is at hand."""
+        return self._grammar(self._say("new_case"))
+
+    def when_asking(self, kind: str) -> Grammar:
+        """What may be said while an item of that kind is asked, whichever item it is.
+
+        `number` takes any whole number from 0 to 300, `question` only questions, `anything`
+        everything that the site ever listens for.
+        """
+        items = [item for item in self._site.brief.items() if item.kind == kind]
+        if kind == "question":
+            return self._grammar(self._patterns((*QUESTIONS, "why", "left", "repeat"), None))
+        if kind == "number":
+            return self._grammar(
+                [*self._say("number", unit_said=self._units()), *self._say("decline")]
+            )
+        allowed: Iterable[str] = ALLOWED[State.ASKING]
+        if kind == "anything":
+            items = list(self._site.brief.items())
+            allowed = dict.fromkeys(name for names in ALLOWED.values() for name in names)
+        patterns = [pattern for item in items for pattern in self._patterns((ANSWER,), item)]
+        # What confirms one item and is a bare yes to another is listened for as the former.
+        patterns.sort(key=lambda pattern: pattern.meaning != "bare_yes")
+        return self._grammar(patterns + self._patterns(allowed, None))
+
+    def _grammar(self, patterns: Iterable[Pattern]) -> Grammar:
+        # One phrase may answer several items of a kind; it is listened for once.
+        by_words = {pattern.words: pattern for pattern in (*self._decoys, *patterns)}
+        slots = dict.fromkeys(slot for words in by_words for slot in SLOT.findall(words))
+        fillers = {slot: self._slots.fillers(slot) for slot in slots}
+        possible = [
+            pattern
+            for pattern in by_words.values()
+            if all(fillers[slot] for slot in SLOT.findall(pattern.words))
+        ]
+        return Grammar(tuple(possible), {slot: of for slot, of in fillers.items() if of})
+
+    def _patterns(self, allowed: Iterable[str], item: AnyItem | None) -> list[Pattern]:
+        found: list[Pattern] = []
+        for meaning in allowed:
+            if meaning == ANSWER:
+                found += [] if item is None else self._answers(item)
+            elif meaning != DIGITS:
+                found += self._say(meaning)
+        return found
+
+    def _answers(self, item: AnyItem) -> Iterator[Pattern]:
+        for meaning in _ANSWERS_BY_KIND[item.kind]:
+            if isinstance(item, NumberItem) and meaning == "number":
+                yield from self._say("number", unit_said=item.unit_said)
+            elif isinstance(item, ChooseItem) and meaning == "choose":
+                yield from _options(meaning, item.options)
+            elif isinstance(item, NameItem) and meaning == "name":
+                yield from _options(meaning, self._site.brief.roster)
+            elif isinstance(item, ConfirmedItem) and item.only_telling and meaning == "confirm":
+                yield from (replace(one, meaning="bare_yes") for one in self._say(meaning))
+            else:
+                yield from self._say(meaning)
+        for words in item.telling_answers:
+            yield Pattern(words, "confirm", danger=Danger.HIGH)
+
+    def _say(self, meaning: str, unit_said: Iterable[str] = ()) -> Iterator[Pattern]:
+        for phrase in getattr(self._site.wording.may_be_said, meaning):
+            danger = _DANGER.get(meaning, Danger.USUAL)
+            if "{weight_kg}" in phrase:
+                danger = Danger.READ_BACK  # a weight is named with the drug
+            units = unit_said if "{unit}" in phrase else ("",)
+            for unit in units:
+                yield Pattern(phrase.replace("{unit}", unit), meaning, danger=danger)
+
+    def _addressed(self, patterns: Iterable[Pattern], *, answered: bool) -> Iterator[Pattern]:
+        """What may be asked at any time, with the assistant's name before it, where it has one."""
+        for pattern in patterns:
+            may_be_called = pattern.meaning in ANY_TIME
+            if answered or not may_be_called or not self._site.wording.address:
+                yield pattern
+            for name in self._site.wording.address if may_be_called else ():
+                yield replace(pattern, words=f"{name} {pattern.words}")
+
+    def _units(self) -> tuple[str, ...]:
+        items = self._site.brief.items()
+        units = (unit for item in items if isinstance(item, NumberItem) for unit in item.unit_said)
+        return tuple(dict.fromkeys(units))
+
+    def _not_now(self) -> Iterator[Pattern]:
+        """What is said in this room but means nothing now; the grammar of a state overrides it.
+
+        A command or a confirmation out of place would otherwise be taken for whatever sounds most
+        like it among the few phrases that make sense.
+        """
+        said = self._site.wording.may_be_said
+        phrases = [*said.room_talk]
+        for meaning in dict.fromkeys(name for names in ALLOWED.values() for name in names):
+            # Those with slots are not worth their weight as decoys.
+            phrases += [words for words in getattr(said, meaning, ()) if "{" not in words]
+        for item in self._site.brief.items():
+            phrases += item.telling_answers
+        for words in phrases:
+            yield Pattern(words, "not_now", for_me=False)
+
+
+def _options(meaning: str, options: Iterable[Option]) -> Iterator[Pattern]:
+    for option in options:
+        for words in option.said:
+            yield Pattern(words, meaning, {meaning: option.id}, Danger.OPTION)

@@ -1,0 +1,79 @@
+"""What may stand in each slot of a site's phrases, one filler for each way of saying it."""
+
+from collections.abc import Iterator
+from functools import lru_cache
+
+from assistant.brief.agenda import label
+from assistant.brief.decisions import SiteDecisions
+from assistant.brief.items import NameItem
+from assistant.grammar.grammar import Filler
+from assistant.language.tongue import Language, number_words
+
+NUMBERS = (0, 300)
+"""Any number that is asked for; what lies outside a site's range is heard, to be refused."""
+_POUNDS = (60, 450)
+_INCHES = (48, 90)
+_BARS = (5, 230)
+_LITRES = (1, 60)
+
+Fillers = tuple[Filler, ...]
+
+
+class Slots:
+    """The fillers of a site, made once each."""
+
+    def __init__(self, site: SiteDecisions) -> None:
+        self._site = site
+        self._named: dict[str, Fillers] = {
+            "drug": tuple(self._drugs()),
+            "allergen": tuple(
+                Filler(words, one.id) for one in site.formulary.allergens for words in one.said
+            ),
+            "thing": tuple(
+                Filler(words, one.id) for one in site.figures.sizes for words in one.said
+            ),
+            "cylinder": tuple(
+                Filler(words, one.id) for one in site.figures.cylinders.kinds for words in one.said
+            ),
+            "task": tuple(
+                Filler(label(item), item.id)
+                for item in site.brief.items()
+                if isinstance(item, NameItem)
+            ),
+        }
+
+    def fillers(self, slot: str) -> Fillers:
+        """Empty when the site has nothing for that slot. Raises KeyError for an unknown slot."""
+        if slot in self._named:
+            return self._named[slot]
+        low, high = {
+            "number": NUMBERS,
+            "weight_kg": NUMBERS,
+            "kilograms": NUMBERS,
+            "centimetres": NUMBERS,
+            "years": NUMBERS,
+            "pounds": _POUNDS,
+            "feet": _INCHES,
+            "bar": _BARS,
+            "litres": _LITRES,
+        }[slot]
+        language = self._site.wording.language
+        between = _heights_between if slot == "feet" else _numbers_between
+        return between(language, low, high)
+
+    def _drugs(self) -> Iterator[Filler]:
+        formulary = self._site.formulary
+        for words, key, respellings in formulary.names():
+            yield Filler(words, key, respellings)
+        for absent in formulary.absent:
+            yield Filler(absent.called, absent.called, absent.respellings)
+
+
+@lru_cache(maxsize=8)
+def _numbers_between(language: Language, low: int, high: int) -> Fillers:
+    return number_words(language).number_fillers(low, high)
+
+
+@lru_cache(maxsize=1)
+def _heights_between(language: Language, low: int, high: int) -> Fillers:
+    return number_words(language).height_fillers(low, high)

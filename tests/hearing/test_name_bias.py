@@ -1,0 +1,89 @@
+"""What the model likes to hear is not taken for what was said."""
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from assistant.grammar.grammar import Filler, Grammar
+from assistant.hearing.engines.closed import name_bias as favour
+from assistant.hearing.engines.closed.engine import ClosedGrammarEngine
+from assistant.phrasebook.phrasebook import Phrasebook
+from assistant.site.site import load_site
+
+SITE = load_site(Path(__file__).parents[2] / "configs" / "tarn-hollow")
+NAMES = tuple(Filler(name, name) for name in ("fentanyl", "ketamine", "vecuronium", "sugammadex"))
+
+
+@pytest.fixture(autouse=True)
+def _own_cache(tmp_path, monkeypatch) -> None:
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path))
+
+
+@pytest.fixture(scope="module")
+def measured(engine, say) -> dict[str, float]:
+    """By another voice than that of the shipped figures."""
+    return dict(favour.measure(NAMES, NAMES, engine.model, say))
+
+
+def test_a_common_name_is_favoured_over_a_rare_one(measured) -> None:
+    """Whoever speaks: the model has read "fentanyl" more often than "sugammadex"."""
+    assert measured["fentanyl"] > measured["vecuronium"]
+    assert measured["ketamine"] > measured["sugammadex"]
+    assert all(score < 0 for score in measured.values()), "the name that is said fits best"
+
+
+def test_it_is_kept_by_name_and_spellings(measured) -> None:
+    other = Filler("vecuronium", "vecuronium", ("vecur onium",))
+    favour.keep(measured, NAMES)
+
+    assert favour.kept(NAMES[2]) == measured["vecuronium"]
+    assert favour.kept(other) is None
+
+
+def test_a_torn_file_is_as_if_never_measured(measured, tmp_path) -> None:
+    """A power cut while it was written costs measuring it again."""
+    favour.keep(measured, NAMES[2:3])
+    (path,) = (tmp_path / "spoken-brief" / "favour").iterdir()
+    path.write_text("-3x")
+
+    assert favour.kept(NAMES[2]) is None
+
+
+def test_only_what_is_favoured_more_than_usual_loses_by_it() -> None:
+    """And neither a name that was never measured nor a number."""
+    drugs = Phrasebook(SITE).when_asking("anything").fillers["drug"]
+    new, number = Filler("somnazine", "somnazine"), Filler("fifty", 50.0)
+
+    weighed = favour.with_favour(Grammar((), {"drug": (*drugs, new), "weight_kg": (number,)}))
+
+    off = {one.words: one.favoured_nats for one in weighed.fillers["drug"]}
+    assert off["fentanyl"] > off["epinephrine"] > off["dexmedetomidine"] == off["somnazine"] == 0
+    assert weighed.fillers["weight_kg"] == (number,)
+
+
+def test_every_drug_of_the_example_site_is_measured() -> None:
+    """Else `python -m tests.bench.hearing favour` has to be run again."""
+    drugs = Phrasebook(SITE).when_asking("anything").fillers["drug"]
+    assert [one.words for one in drugs if favour.kept(one) is None] == []
+
+
+def test_a_rare_drug_is_heard_in_noise(say, in_noise, monkeypatch) -> None:
+    """Of six, in noise 3 dB below the voice, more are heard as themselves than without it."""
+    grammar = Phrasebook(SITE).when_asking("anything")
+    drugs = {one.words: one for one in grammar.fillers["drug"]}
+    rare = ["vecuronium", "sugammadex", "glycopyrrolate", "esmolol", "dexmedetomidine", "midazolam"]
+    sounds = {name: in_noise(say(f"What is the dose of {name}?", "robot"), 3) for name in rare}
+
+    def right() -> int:
+        engine = ClosedGrammarEngine(threads=1)
+        engine.listen_for(replace(grammar))
+        return sum(
+            engine.read(sound).values.get("drug") == drugs[name].value
+            for name, sound in sounds.items()
+        )
+
+    with_it = right()
+    monkeypatch.setattr(favour, "SHARE", 0.0)
+    without = right()
+    assert with_it > without

@@ -1,0 +1,168 @@
+"""What is listened for: every question and fact of the site, whenever one may speak."""
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from assistant.brief.case import Case
+from assistant.brief.states import ALLOWED, FACTS, QUESTIONS, State
+from assistant.grammar.grammar import Danger
+from assistant.language.numbers import wordings
+from assistant.phrasebook.phrasebook import Phrasebook
+from assistant.site.site import Site, load_site
+
+SITE = Path(__file__).parents[2] / "configs" / "tarn-hollow"
+SILENT = (State.HELD, State.CLOSING, State.ENDED)
+
+
+@pytest.fixture(scope="module")
+def site() -> Site:
+    """The example site."""
+    return load_site(SITE)
+
+
+@pytest.mark.parametrize("state", [state for state in State if state not in SILENT])
+def test_questions_and_facts_at_any_time(state: State) -> None:
+    """Also in the middle of an item, of a read-back, of a recipe and of an attempt."""
+    assert set(QUESTIONS) <= set(ALLOWED[state])
+    assert set(FACTS) <= set(ALLOWED[state])
+
+
+def test_every_question_has_a_phrase_in_the_grammar(site: Site) -> None:
+    """No meaning of the site is lost on its way into the grammar."""
+    case = Case(site.brief)
+    heard = {pattern.meaning for pattern in Phrasebook(site).now(case).patterns}
+    assert set(QUESTIONS) | set(FACTS) <= heard
+
+
+def test_no_phrase_stands_for_two_meanings(site: Site) -> None:
+    """In no state do two patterns have the same words."""
+    case = Case(site.brief)
+    for item in site.brief.items():
+        case.state, case.known.current = State.ASKING, item.id
+        words = [pattern.words for pattern in Phrasebook(site).now(case).patterns]
+        assert len(words) == len(set(words))
+
+
+def test_drugs_that_are_not_here_are_heard_as_themselves(site: Site) -> None:
+    """Else they would be taken for the nearest drug that is."""
+    fillers = Phrasebook(site).now(Case(site.brief)).fillers["drug"]
+    values = {filler.words: filler.value for filler in fillers}
+    assert values["thiopental"] == "thiopental"
+    assert values["adrenaline"] == "epinephrine"
+    assert values["adrenaline infusion"] == "epinephrine/infusion"
+
+
+def test_weights_outside_the_range_are_heard_to_be_refused(site: Site) -> None:
+    """Twelve kilos must not be forced onto the nearest adult's weight."""
+    case = Case(site.brief)
+    case.state, case.known.current = State.ASKING, "weight"
+    grammar = Phrasebook(site).now(case)
+    for slot in ("number", "kilograms", "weight_kg"):
+        assert {filler.value for filler in grammar.fillers[slot]} >= {12.0, 17.0, 250.0}
+
+
+def test_an_item_that_takes_only_a_telling_answer(site: Site) -> None:
+    """There "yes confirmed" is a bare yes; in its read-back and elsewhere it confirms."""
+    case, book = Case(site.brief), Phrasebook(site)
+    telling = next(one for one in site.brief.items() if getattr(one, "only_telling", False))
+    case.known.current = telling.id
+    meanings = {}
+    for state in (State.ASKING, State.CHECKING):
+        case.state = state
+        meanings[state] = {one.words: one.meaning for one in book.now(case).patterns}
+
+    for yes in site.wording.may_be_said.confirm:
+        assert meanings[State.ASKING][yes] == "bare_yes"
+        assert meanings[State.CHECKING][yes] == "confirm"
+    for answer in telling.confirmations:
+        assert meanings[State.ASKING][answer] == "confirm"
+    for kind in ("confirm", "anything"):
+        everywhere = {one.words: one.meaning for one in book.when_asking(kind).patterns}
+        assert {everywhere[yes] for yes in site.wording.may_be_said.confirm} == {"confirm"}
+
+
+def test_a_choice_and_a_name_are_weighed_against_their_denials(site: Site) -> None:
+    """They settle an item at once: "not the registrar" must not."""
+    for kind in ("choose", "name"):
+        answers = [
+            one for one in Phrasebook(site).when_asking(kind).patterns if one.meaning == kind
+        ]
+        assert answers
+        assert {one.danger for one in answers} == {Danger.OPTION}
+
+
+def test_digits_are_listened_for_only_while_they_are_awaited(site: Site) -> None:
+    """A bare number outside an item means nothing."""
+    case, book = Case(site.brief), Phrasebook(site)
+    assert not [one for one in book.now(case).patterns if one.meaning == "number"]
+
+
+def test_every_wording_of_a_number_is_a_filler(site: Site) -> None:
+    """Each way of saying 1 to 300 fills the slot with exactly that number."""
+    heard: dict[object, set[str]] = {}
+    for filler in Phrasebook(site).when_asking("number").fillers["number"]:
+        heard.setdefault(filler.value, set()).add(filler.words)
+    for number in range(1, 301):
+        assert heard[float(number)] == set(wordings(number))
+
+
+def words_for(site: Site, state: State, meaning: str) -> set[str]:
+    case = Case(site.brief)
+    case.state = state
+    if state is State.ASKING:
+        case.known.current = next(iter(site.brief.items())).id
+    grammar = Phrasebook(site).now(case)
+    return {one.words for one in grammar.patterns if one.meaning == meaning and one.for_me}
+
+
+@pytest.mark.parametrize(
+    ("meaning", "danger"),
+    [
+        *((one, Danger.LOW) for one in ("decline", "bare_yes", "end_case", "stop")),
+        *((one, Danger.HIGH) for one in ("confirm", "go_now", "drugs_in", "tube_in")),
+        *((one, Danger.HIGH) for one in ("attempt_start", "attempt_failed")),
+        ("saturation", Danger.USUAL),
+    ],
+)
+def test_what_acts_at_once_is_the_most_dangerous(site: Site, meaning: str, danger: Danger) -> None:
+    """And what only asks back, or is silent, the least."""
+    patterns = Phrasebook(site).when_asking("anything").patterns
+
+    assert {one.danger for one in patterns if one.meaning == meaning} == {danger}
+
+
+@pytest.mark.parametrize(
+    ("state", "plainly"), [(State.ASKING, True), (State.READY, False), (State.ATTEMPTING, False)]
+)
+def test_a_site_may_want_to_be_called_by_name(site: Site, state: State, plainly: bool) -> None:
+    """Outside an answer's time a question counts with the assistant's name only."""
+    named = replace(site, wording=site.wording.model_copy(update={"address": ("dear box",)}))
+    plain = set(site.wording.may_be_said.saturation)
+
+    asked = words_for(named, state, "saturation")
+
+    assert {f"dear box {words}" for words in plain} <= asked
+    assert (plain <= asked) is plainly
+    assert words_for(site, state, "saturation") == plain
+
+
+def test_commands_need_no_name(site: Site) -> None:
+    """The tube is in, whoever is told so."""
+    named = replace(site, wording=site.wording.model_copy(update={"address": ("dear box",)}))
+
+    for meaning in ("tube_in", "attempt_failed", "stop"):
+        told = words_for(named, State.ATTEMPTING, meaning)
+        assert told == words_for(site, State.ATTEMPTING, meaning)
+        assert told
+
+
+def test_a_question_without_the_name_is_not_for_it(site: Site) -> None:
+    """It is in the grammar all the same, as what is not meant: else the nearest would be taken."""
+    named = replace(site, wording=site.wording.model_copy(update={"address": ("dear box",)}))
+    case = Case(site.brief)
+    case.state = State.ATTEMPTING
+    patterns = {one.words: one for one in Phrasebook(named).now(case).patterns}
+
+    assert not patterns["what is the saturation"].for_me
