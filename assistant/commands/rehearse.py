@@ -5,10 +5,10 @@ import sys
 import time
 from contextlib import nullcontext
 from pathlib import Path
-from typing import Any
 
 from assistant.clock import minutes_and_seconds
-from assistant.commands.options import add_cases, add_engine, add_site, open_engine, shipped_configs
+from assistant.commands.engine_options import add_engine, open_engine
+from assistant.commands.options import add_cases, add_site, shipped_configs
 from assistant.commands.vocabulary import unheard
 from assistant.journal.folder import new_case
 from assistant.journal.rows import Row
@@ -20,17 +20,16 @@ from assistant.rehearsal.scenario import Scenario, read_scenario
 from assistant.site.site import Site, load_site
 from assistant.speaking.voices import open_voice
 
+DESCRIPTION = (
+    "Scripted replies are synthesised into a simulated room, with its noise and "
+    "the assistant's own voice, and recognised from its sound; a simulated patient wears a "
+    "simulated oximeter on a pseudo-terminal. The record of the case and the sound of the "
+    "room are left in a folder. Ends with 1 when it did not end as the scenario expects."
+)
 
-def add_to(commands: Any) -> None:
-    """Add the command."""
-    parser = commands.add_parser(
-        "rehearse",
-        help="play a whole case with nobody in the room",
-        description="Scripted replies are synthesised into a simulated room, with its noise and "
-        "the assistant's own voice, and recognised from its sound; a simulated patient wears a "
-        "simulated oximeter on a pseudo-terminal. The record of the case and the sound of the "
-        "room are left in a folder. Ends with 1 when it did not end as the scenario expects.",
-    )
+
+def add_options(parser: argparse.ArgumentParser) -> None:
+    """Add the command's own options."""
     parser.add_argument(
         "scenario",
         nargs="?",
@@ -50,7 +49,6 @@ def add_to(commands: Any) -> None:
     parser.add_argument(
         "--play", action="store_true", help="play the room aloud; implies --real-time"
     )
-    parser.set_defaults(run=run)
 
 
 def run(arguments: argparse.Namespace) -> int:
