@@ -9,13 +9,11 @@ import json
 import os
 import subprocess
 import sys
-import time
 from contextlib import suppress
 from functools import cache
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from threading import Timer
-from typing import Any
 
 from assistant.audio.sound import RATE_HZ, Samples, read_wav, silence
 from assistant.errors import BadInput
@@ -82,7 +80,7 @@ class _Worker:
             self._bury()
         if self._child is None:
             self._child = subprocess.Popen(
-                [sys.executable, "-m", "assistant.speaking.espeak", *self._voice],
+                [sys.executable, "-m", "assistant.speaking.espeak_child", *self._voice],
                 stdin=subprocess.PIPE,
                 stdout=subprocess.PIPE,
                 stderr=subprocess.DEVNULL,
@@ -114,47 +112,3 @@ class _Worker:
 @cache
 def _worker(name: str, words_per_minute: int, pitch: int) -> _Worker:
     return _Worker(name, words_per_minute, pitch)
-
-
-def _serve() -> None:
-    """The child: one order a line in, one answer a line out."""
-    answers = os.fdopen(os.dup(1), "w")
-    os.dup2(2, 1)  # pyttsx3 prints on standard output
-    try:
-        import pyttsx3
-
-        engine = pyttsx3.init(driverName="espeak")
-    except (ImportError, RuntimeError, OSError) as fault:
-        print(f"espeak-ng cannot be used ({fault}); install it.", file=answers, flush=True)
-        return
-    # Asked for a voice that it does not have, espeak-ng speaks on with the one it has.
-    known = {
-        name for voice in engine.getProperty("voices") for name in (voice.id, Path(voice.id).name)
-    }
-    name, words_per_minute, pitch = sys.argv[1:]
-    if name.lower() not in known:
-        print(f"espeak-ng has no voice {name!r}.", file=answers, flush=True)
-        return
-    engine.setProperty("voice", name)
-    # Within the text, as espeak-ng's own commands: set beforehand, they sometimes go unheeded.
-    manner = f"\x01{words_per_minute}S\x01{pitch}P "
-    for line in sys.stdin:
-        order = json.loads(line)
-        _speak(engine, manner + order["text"], order["path"])
-        print("done", file=answers, flush=True)
-
-
-def _speak(engine: Any, text: str, path: str) -> None:
-    """Speak into a file and really wait.
-
-    pyttsx3 2.99 ends its loop before espeak-ng has ended: the next phrase would be saved over the
-    file of this one, or this one's sound under the name of the next.
-    """
-    engine.save_to_file(text, path)
-    engine.runAndWait()
-    while engine.proxy._driver._speaking:
-        time.sleep(0.002)
-
-
-if __name__ == "__main__":
-    _serve()

@@ -108,6 +108,18 @@ def test_a_child_that_hangs_costs_one_phrase_a_wait(
     assert not set(children()) & set(before)
 
 
+def test_phrases_are_never_swapped_or_cut(voice: Espeak) -> None:
+    """Long and short by turns, each has its own length, though none is rendered twice."""
+    short_s, long_s = [], []
+    for _ in range(30):
+        short_s.append(len(voice._once("No.")) / RATE_HZ)
+        long_s.append(len(voice._once("Left open for now, and it is asked again.")) / RATE_HZ)
+
+    assert 2 * max(short_s) < min(long_s)
+    assert max(short_s) - min(short_s) < 0.2
+    assert max(long_s) - min(long_s) < 0.2
+
+
 def test_an_order_that_cannot_be_done_is_refused_and_the_next_one_is_done(voice: Espeak) -> None:
     """An unknown voice ends nothing."""
     with pytest.raises(BadInput, match="espeak-ng has no voice 'nobody'"):
