@@ -10,8 +10,9 @@ from dataclasses import replace
 from assistant.audio.sound import BLOCK_S, BLOCK_SAMPLES, Samples, mixed, silence
 from assistant.brief.caller import Caller
 from assistant.brief.case import Case
+from assistant.brief.events.stored import stored
+from assistant.brief.moment import Happened, Steps
 from assistant.brief.prompts import AWAITING
-from assistant.brief.situation import Happening, Steps
 from assistant.brief.states import State
 from assistant.clock import Clock
 from assistant.conversation.interrupting import ANSWERS, LastPrompt
@@ -229,13 +230,10 @@ class Conversation:
     def _run(self, steps: Steps) -> None:
         """Record and apply each event, queue each line; then listen for what makes sense now."""
         for step in steps:
-            if isinstance(step, Happening):
+            if isinstance(step, Happened):
+                self.case.check(step.event)
                 row = self._journal.append(
-                    step.who,
-                    "event",
-                    step.text,
-                    item=step.item,
-                    data={"event": step.event, **step.values},
+                    step.event.who, "event", step.text, item=step.item, data=stored(step.event)
                 )
                 self.case.apply(row)
                 self._tell(row)

@@ -7,7 +7,7 @@ import logging
 from pathlib import Path
 
 from assistant.audio.sound import BLOCK_S, BLOCK_SAMPLES, Samples
-from assistant.brief.situation import Desk
+from assistant.brief.moment import Moment
 from assistant.grammar.readings import Engine, Verdict
 from assistant.hearing.ear import Ear
 from assistant.live.selftest import SelfTest
@@ -105,6 +105,6 @@ class Idle:
     def _report(self, test: SelfTest) -> None:
         live = self._site.wording.live
         found = [getattr(live, fault.value) for fault in test.faults()]
-        text = live.ready if not found else Desk.filled(live.not_ready, faults=" ".join(found))
+        text = live.ready if not found else Moment.filled(live.not_ready, faults=" ".join(found))
         log.info("%s", text)
         self._mouth.say(Line(text, "ready"))

@@ -13,8 +13,9 @@ import pytest
 
 from assistant.brief.caller import Caller
 from assistant.brief.case import Case
+from assistant.brief.events.stored import stored
 from assistant.brief.items import Brief
-from assistant.brief.situation import Happening, Steps
+from assistant.brief.moment import Happened, Steps
 from assistant.clock import SoundClock
 from assistant.grammar.readings import Reading, Verdict
 from assistant.journal.journal import Journal
@@ -145,9 +146,12 @@ class SteppedCase:
 
     def _run(self, steps: Steps) -> None:
         for step in steps:
-            if isinstance(step, Happening):
-                data = {"event": step.event, **step.values}
-                row = self.journal.append(step.who, "event", step.text, item=step.item, data=data)
+            if isinstance(step, Happened):
+                self.case.check(step.event)
+                data = stored(step.event)
+                row = self.journal.append(
+                    step.event.who, "event", step.text, item=step.item, data=data
+                )
                 self.case.apply(row)
             else:
                 self.journal.append(
