@@ -129,6 +129,8 @@ class Caller:
         what = "machine" if rebooted else "program"
         yield Happened(Restarted(rebooted=rebooted), f"the {what} was started anew")
         yield Line(self._now.site.wording.live.restarted, "restarted")
+        if self._now.case.unread:
+            yield Line(self._now.site.wording.live.record_unread, "record-unread")
         for name in running if rebooted else ():
             yield Line(self._now.filled(self._now.says.elapsed_unknown, what=name), "elapsed")
         known, state = self._now.case.known, self._now.case.state

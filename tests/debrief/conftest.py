@@ -75,6 +75,8 @@ class SteppedCase:
         self.clock = SoundClock()
         self.clock.move_to(BEGAN_S)
         self.journal = Journal(folder, self.clock, site.brief.name)
+        (folder / "site").mkdir()
+        (folder / "site" / "brief.yaml").write_text(site.brief.model_dump_json(), "utf-8")
         self.case = Case(site.brief)
         self._caller = Caller(site, self.case)
         self._watcher = WatcherRecord(folder / RECORD_NAME)

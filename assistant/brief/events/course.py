@@ -18,9 +18,12 @@ class ClockStarted(Event):
     name: ClassVar[str] = "clock-started"
     who: ClassVar[Who] = "clock"
     clock: str
-    lasts_s: float | None
+    lasts_s: int | float | None
 
     def change(self, known: Known, brief: Brief, at_s: float) -> None:  # noqa: ARG002
+        before = known.clocks.get(self.clock)
+        if before is not None and before.running:
+            known.change_clock(self.clock, ended_s=at_s)
         known.clock_runs.append(CaseClock(self.clock, at_s, self.lasts_s))
 
 
