@@ -6,6 +6,7 @@ anything is said about it, and a line is on disk before its first sample leaves.
 
 from collections.abc import Callable, Sequence
 from dataclasses import replace
+from typing import Protocol
 
 from assistant.audio.sound import BLOCK_S, BLOCK_SAMPLES, Samples, mixed, silence
 from assistant.brief.caller import Caller
@@ -27,6 +28,16 @@ from assistant.speaking.pacer import Pacer
 from assistant.speaking.voices import Voice
 
 
+class Hearing(Protocol):
+    """Whatever turns the microphone's sound into utterances: an `Ear`, or typed words."""
+
+    def expect(self, grammar: Grammar) -> None:
+        """From now on, only this may be said."""
+
+    def hear(self, block: Samples, at_s: float, *, muted: bool) -> Heard | None:
+        """Take the block of 512 samples that begins at `at_s`; return an utterance that ended."""
+
+
 class Conversation:
     """Steps one case; whoever has the sound calls `step` once a block."""
 
@@ -35,13 +46,15 @@ class Conversation:
         site: Site,
         *,
         clock: Clock,
-        engine: Engine,
+        engine: Engine | None = None,
         voice: Voice,
         journal: Journal,
         past: Sequence[Row] = (),
         rebooted: bool = False,
         tail_s: float | None = None,
         may_interrupt: bool = False,
+        ear: Hearing | None = None,
+        phrasebook: Phrasebook | None = None,
         on_row: Callable[[Row], None] = lambda _row: None,
         on_said: Callable[[Line], None] = lambda _line: None,
     ) -> None:
@@ -51,7 +64,8 @@ class Conversation:
         machine was started anew meanwhile, so that nobody knows how long its clocks have run.
         For `tail_s` after its own last sample nothing is heard (None: the site's own time): that
         is how long its voice takes to the loudspeaker and back. With `may_interrupt` it is heard
-        also while it speaks: only where something cancels its echo.
+        also while it speaks: only where something cancels its echo. `ear` takes the place of the
+        engine's, `phrasebook` of one built for this case.
         """
         self._site = site
         self._clock = clock
@@ -60,8 +74,11 @@ class Conversation:
         self._on_said = on_said
         self.case = Case.rebuilt(site.brief, past)
         self._caller = Caller(site, self.case)
-        self._phrasebook = Phrasebook(site)
-        self._ear = Ear(engine)
+        self._phrasebook = phrasebook or Phrasebook(site)
+        if ear is None:
+            assert engine is not None  # noqa: S101 - either hears
+            ear = Ear(engine)
+        self._ear = ear
         self._mouth = Mouth(voice, self._said, self._said_to_the_end, self._not_said)
         self._pacer = Pacer(site.wording.timing.breath_every_s)
         self._tail_s = site.wording.timing.tail_s if tail_s is None else tail_s
@@ -99,7 +116,7 @@ class Conversation:
             self._shut_until_s = at_s + BLOCK_S + self._tail_s
         tick = self._pacer.pull(BLOCK_SAMPLES, at_s, pacing=self.case.known.pacing)
         spoken = self._mouth.pull(BLOCK_SAMPLES) if self._speaks else silence(BLOCK_S)
-        return mixed(spoken, tick)
+        return mixed(spoken, tick) if tick.any() else spoken
 
     def give_way(self, until_s: float) -> None:
         """The watcher calls until then: fall silent, and do not hear the call as an answer."""
