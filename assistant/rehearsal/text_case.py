@@ -14,6 +14,7 @@ from assistant.audio.sound import BLOCK_S, silence
 from assistant.brief.case import Case
 from assistant.clock import SoundClock
 from assistant.conversation.conversation import Conversation
+from assistant.conversation.parts import Parts
 from assistant.conversation.watchkeeper import Watchkeeper
 from assistant.journal.journal import Journal
 from assistant.journal.rows import Row
@@ -80,10 +81,7 @@ class TextCase:
         self._told(journal.append("clock", "event", MARK))
         self.conversation = Conversation(
             site,
-            clock=self._clock,
-            ear=self._ear,
-            voice=SilentVoice(word_s),
-            journal=journal,
+            Parts(self._clock, self._ear, SilentVoice(word_s), journal),
             phrasebook=self._phrases.phrasebook,
             on_row=self._told,
             on_said=self.lines.append,
@@ -149,7 +147,7 @@ class TextCase:
         return tuple(dict.fromkeys(one.words for one in self._phrases.may_be_said(self.case)))
 
     def any_words(self, random: Random) -> str:
-        """One of the things that may be said now, chosen and filled at random; "" if nothing may."""
+        """Something that may be said now, chosen and filled at random; "" if nothing may."""
         return self._phrases.any_words(self.case, random)
 
     def close(self) -> None:
