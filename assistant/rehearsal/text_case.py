@@ -67,6 +67,7 @@ class TextCase:
         self._show = show
         self._clock = SoundClock()
         self._blocks = 0
+        self._said_at = 0
         self._beat_s = 0.0
         self._spo2_percent: int | None = None
         self._in_memory: TemporaryDirectory[str] | None = None
@@ -91,9 +92,9 @@ class TextCase:
 
     @property
     def heard(self) -> Row | None:
-        """The row of what was last heard or ignored; None before anything was."""
+        """The row of the words said last, of kind heard or ignored; None when they were lost."""
         kinds = ("heard", "ignored")
-        return next((row for row in reversed(self.rows) if row.kind in kinds), None)
+        return next((row for row in self.rows[self._said_at :] if row.kind in kinds), None)
 
     @property
     def now_s(self) -> float:
@@ -106,7 +107,7 @@ class TextCase:
         Not `sure`: they are taken for that, but with the verdict ASK. What may not be said now
         goes on record as ignored.
         """
-        before = len(self.lines)
+        before, self._said_at = len(self.lines), len(self.rows)
         self._ear.say(words, self.now_s, sure=sure)
         while self._ear.busy:
             self._step()
