@@ -15,7 +15,7 @@ from assistant.errors import BadInput
 from assistant.journal.folder import new_case
 from assistant.rehearsal.conductor import RECORDING_NAME, Conductor
 from assistant.rehearsal.loudspeaker import Player
-from assistant.rehearsal.outcome import Outcome, judge
+from assistant.rehearsal.outcome import Outcome, compare
 from assistant.rehearsal.scenario import Scenario, read_scenario
 from assistant.site.site import Site, load_site
 from assistant.speaking.voices import open_voice
@@ -88,7 +88,7 @@ def run(arguments: argparse.Namespace) -> int:
             player=player,
             show=Transcript().show,
         )
-        outcome = judge(scenario, conductor.run())
+        outcome = compare(scenario, conductor.run())
     _sum_up(outcome, folder, time.monotonic() - began_s)
     return 1 if outcome.faults else 0
 

@@ -8,7 +8,7 @@ from assistant.brief.case import Case
 from assistant.brief.situation import Happening
 from assistant.brief.states import State
 from assistant.clock import SoundClock
-from assistant.conversation.recorder import Recorder
+from assistant.conversation.recorder import CaseRecorder
 from assistant.grammar.readings import Heard, Reading, Verdict
 from assistant.journal.journal import Journal, read_case
 from assistant.journal.rows import Row
@@ -34,7 +34,7 @@ class Kept:
         self.case = Case(site.brief)
         self.journal = FullDisk(folder, SoundClock(), site.brief.name)
         self.told: list[Row | str] = []
-        self.recorder = Recorder(
+        self.recorder = CaseRecorder(
             self.journal,
             self.case,
             on_row=self._row,
