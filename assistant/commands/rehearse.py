@@ -5,9 +5,9 @@ import sys
 import time
 from contextlib import nullcontext
 from pathlib import Path
-from typing import Any
 
-from assistant.commands.options import add_cases, add_engine, add_site, open_engine, shipped_configs
+from assistant.commands.engine_options import add_engine, open_engine
+from assistant.commands.options import add_cases, add_site, shipped_configs
 from assistant.commands.rehearse_text import run_in_text
 from assistant.commands.transcript import Transcript
 from assistant.commands.vocabulary import unheard
@@ -20,17 +20,16 @@ from assistant.rehearsal.scenario import Scenario, read_scenario
 from assistant.site.site import Site, load_site
 from assistant.speaking.voices import open_voice
 
+DESCRIPTION = (
+    "Scripted replies are synthesised into a simulated room, with its noise and "
+    "the assistant's own voice, and recognised from its sound; a simulated patient wears a "
+    "simulated oximeter on a pseudo-terminal. The record of the case and the sound of the "
+    "room are left in a folder. Ends with 1 when it did not end as the scenario expects."
+)
 
-def add_to(commands: Any) -> None:
-    """Add the command."""
-    parser = commands.add_parser(
-        "rehearse",
-        help="play a whole case with nobody in the room",
-        description="Scripted replies are synthesised into a simulated room, with its noise and "
-        "the assistant's own voice, and recognised from its sound; a simulated patient wears a "
-        "simulated oximeter on a pseudo-terminal. The record of the case and the sound of the "
-        "room are left in a folder. Ends with 1 when it did not end as the scenario expects.",
-    )
+
+def add_options(parser: argparse.ArgumentParser) -> None:
+    """Add the command's own options."""
     parser.add_argument(
         "scenario",
         nargs="?",
@@ -59,7 +58,6 @@ def add_to(commands: Any) -> None:
         help="without any sound: type what is heard and read what is said, or have a script of it "
         "played (a file, or what is piped in); hearing and voice are not exercised",
     )
-    parser.set_defaults(run=run)
 
 
 def run(arguments: argparse.Namespace) -> int:

@@ -3,9 +3,10 @@
 from pathlib import Path
 
 import pytest
+from assistant.brief.events.asking import Asked
+from assistant.brief.moment import Happened
 
 from assistant.brief.case import Case
-from assistant.brief.situation import Happening
 from assistant.brief.states import State
 from assistant.clock import SoundClock
 from assistant.conversation.recorder import CaseRecorder
@@ -53,7 +54,7 @@ def kept(tmp_path: Path, site: Site) -> Kept:
 
 def test_an_event_is_on_disk_and_the_case_goes_on_from_it(kept: Kept) -> None:
     """The live case is what its row makes of it, and so is one rebuilt from disk."""
-    kept.recorder.event(Happening("asked", "Suction", "suction", values={"item": "suction"}))
+    kept.recorder.event(Happened(Asked(item="suction"), "Suction", "suction"))
 
     assert (kept.case.state, kept.case.known.current) == (State.ASKING, "suction")
     rebuilt = Case.rebuilt(kept.case.brief, read_case(kept.folder)[1])
