@@ -8,9 +8,11 @@ from pathlib import Path
 from assistant.audio.sound import BLOCK_S, Samples, silence
 from assistant.clock import Clock
 from assistant.conversation.conversation import Conversation
+from assistant.conversation.parts import Parts, SoundPath
 from assistant.conversation.watchkeeper import Watchkeeper
 from assistant.errors import BadInput
 from assistant.grammar.readings import Engine
+from assistant.hearing.ear import Ear
 from assistant.journal.at_hand import folder_at_hand, lay_down, take_in_hand, unfinished_case
 from assistant.journal.folder import new_case
 from assistant.journal.rows import Row
@@ -52,8 +54,7 @@ class InCase:
         engine: Engine,
         voice: Voice,
         *,
-        tail_s: float,
-        may_interrupt: bool,
+        sound: SoundPath,
         on_voice: Callable[[float, float], None],
     ) -> None:
         """`on_voice` is told when somebody spoke to the assistant, from when to when."""
@@ -61,14 +62,9 @@ class InCase:
         self._on_voice = on_voice
         self.conversation = Conversation(
             case.site,
-            clock=case.clock,
-            engine=engine,
-            voice=voice,
-            journal=case.journal,
-            past=case.past,
-            rebooted=case.rebooted,
-            tail_s=tail_s,
-            may_interrupt=may_interrupt,
+            Parts(case.clock, Ear(engine), voice, case.journal),
+            resumed=case.resumed,
+            sound=sound,
             on_row=self._told,
         )
         self._watchkeeper = Watchkeeper(self.conversation, case.clock)
@@ -213,8 +209,7 @@ class Session:
             case,
             self._engine,
             self._voice,
-            tail_s=self._tail_s,
-            may_interrupt=self._may_interrupt,
+            sound=SoundPath(self._tail_s, self._may_interrupt),
             on_voice=self._troubles.voice,
         )
 

@@ -13,8 +13,10 @@ from assistant.audio.sound import BLOCK_S, BLOCK_SAMPLES, mixed, silence
 from assistant.brief.case import Case
 from assistant.clock import MonotonicClock, SoundClock
 from assistant.conversation.conversation import Conversation
+from assistant.conversation.parts import Parts
 from assistant.conversation.watchkeeper import Watchkeeper
 from assistant.grammar.readings import Engine
+from assistant.hearing.ear import Ear
 from assistant.journal.journal import Journal
 from assistant.journal.rows import Row
 from assistant.oximeter.messages import Calling
@@ -79,10 +81,7 @@ class Conductor:
         )
         self._conversation = Conversation(
             site,
-            clock=self._clock,
-            engine=engine,
-            voice=voice,
-            journal=journal,
+            Parts(self._clock, Ear(engine), voice, journal),
             on_row=self._row_told,
             on_said=self._line_said,
         )

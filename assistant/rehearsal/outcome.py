@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from assistant.brief.case import Case
-from assistant.brief.known import Standing
+from assistant.brief.items import Standing
 from assistant.brief.states import State
 from assistant.journal.rows import Row
 from assistant.oximeter.messages import Calling
