@@ -104,10 +104,10 @@ class InCase:
         """In a case a new one means that this one is to end, which is asked back."""
         self.conversation.pressed("end_case" if meaning == "new_case" else meaning)
 
-    def step(self, mic: Samples, began_s: float) -> Samples:
-        """One block in, one block out."""
+    def step(self, mic: Samples, began_s: float, *, hold: bool = False) -> Samples:
+        """One block in, one block out; see `Conversation.step`."""
         self._watchkeeper.pass_time()
-        return self.conversation.step(mic, began_s + self._shift_s)
+        return self.conversation.step(mic, began_s + self._shift_s, hold=hold)
 
 
 class Session:
@@ -143,6 +143,7 @@ class Session:
         cases.mkdir(mode=0o700, parents=True, exist_ok=True)
         unfinished = unfinished_case(cases)
         self._prepare(go_on=unfinished is not None)
+        card.forget()  # nobody listened yet
         if unfinished is None:
             lay_down(cases)
         self._line = WatcherLine(folder_at_hand(cases))
@@ -176,7 +177,10 @@ class Session:
             self._now.take(message)
         if heard is not None and not self._now.speaking:
             self._troubles.hear(mic, began_s)
-        self._card.play(self._now.step(mic, began_s))
+        # After an utterance that took a while to read, the blocks of that while come all at once.
+        # If it spoke as fast, it would listen again, and hear itself, long before its last word
+        # has been played.
+        self._card.play(self._now.step(mic, began_s, hold=self._card.has_enough))
         if heard is not None:
             self._heartbeat.heard_a_block()
             self._heard_s = began_s
@@ -198,6 +202,7 @@ class Session:
         return Idle(
             self._site,
             self._cases,
+            clock=self._clock,
             engine=self._engine,
             voice=self._voice,
             tail_s=self._tail_s,

@@ -34,6 +34,9 @@ FIRST_SOUND_S = 5.0
 PREFILL_BLOCKS = 2
 """Played behind the microphone by this much, so that a late block is not heard as a gap."""
 LONGEST_QUEUE_S = 30.0
+ENOUGH_BLOCKS = 6
+"""So much waits to be played at the most: what is said is heard by its own microphone no later than
+the self-test has measured and its margin allows for."""
 SAID_S = 0.5
 """What was given to be played has been played by then."""
 LONGEST_SAID_S = 12.0
@@ -116,6 +119,11 @@ class SoundCard:
         runs = self._output is not None and bool(self._output.active)
         return runs and self._clock.now_s() - self._asked_s <= STALLED_S
 
+    @property
+    def has_enough(self) -> bool:
+        """Whether so much waits to be played that whoever speaks has to wait for it."""
+        return len(self._to_play) >= ENOUGH_BLOCKS
+
     def read(self, wait_s: float) -> Heard | None:
         """The next block of the microphone; None when none has come within `wait_s`."""
         deadline_s = self._clock.now_s() + wait_s
@@ -146,6 +154,12 @@ class SoundCard:
         sound = block if self._from_16_khz is None else self._from_16_khz.resample_chunk(block)
         with self._lock:
             self._to_play.append(sound)
+
+    def forget(self) -> None:
+        """Leave out what the microphone has delivered so far, while nobody read it."""
+        self._pending = silence(0)
+        while not self._arrived.empty():
+            self._arrived.get_nowait()
 
     def keep_open(self) -> None:
         """Open what is not open; call it often, it is cheap.
@@ -205,9 +219,7 @@ class SoundCard:
             rate_hz = _rate(sounddevice.check_input_settings, sounddevice, name, "input")
         self._rated = Rated(rate_hz, self._clock.now_s() + FIRST_SOUND_S)
         self._to_16_khz = _resampler(rate_hz, RATE_HZ)
-        self._pending = silence(0)
-        while not self._arrived.empty():  # from before it was lost
-            self._arrived.get_nowait()
+        self.forget()  # what it had from before it was lost
         self._input = sounddevice.InputStream(
             samplerate=rate_hz,
             blocksize=round(BLOCK_S * rate_hz),
