@@ -88,8 +88,11 @@ class Conversation:
         """Whether it is silent, and somebody who speaks from `at_s` on would be heard."""
         return self._gate.awaits(at_s, speaking=self._mouth.busy)
 
-    def step(self, mic: Samples, at_s: float) -> Samples:
-        """Take the block of sound that begins at `at_s`; return the block to play meanwhile."""
+    def step(self, mic: Samples, at_s: float, *, hold: bool = False) -> Samples:
+        """Take the block of sound that begins at `at_s`; return the block to play meanwhile.
+
+        With `hold` it goes on speaking later: the loudspeaker still has enough to play.
+        """
         if self._gate.call_has_ended(at_s):
             self._go_on_after_the_call()
         awaits = self.awaits(at_s)
@@ -100,10 +103,12 @@ class Conversation:
         self._run(self._caller.passed(self._clock.now_s()))
         if awaits and self._patience.has_run_out(at_s):
             self._run(self._caller.nobody_answered(self._patience.asked_times))
-        if self._mouth.busy:
-            self._gate.spoke(at_s)
+        speaking = self._mouth.busy
         tick = self._pacer.pull(BLOCK_SAMPLES, at_s, pacing=self.case.known.pacing)
-        spoken = self._mouth.pull(BLOCK_SAMPLES) if self._gate.speaks else silence(BLOCK_S)
+        mute = hold or not self._gate.speaks
+        spoken = silence(BLOCK_S) if mute else self._mouth.pull(BLOCK_SAMPLES)
+        if speaking:  # what leaves now is played now, however old the block is that was heard
+            self._gate.spoke(max(at_s, self._clock.now_s() - BLOCK_S))
         return mixed(spoken, tick) if tick.any() else spoken
 
     def give_way(self, until_s: float) -> None:

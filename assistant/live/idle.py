@@ -6,8 +6,9 @@ Nothing that is said between cases is recorded: there is no case that it would b
 import logging
 from pathlib import Path
 
-from assistant.audio.sound import BLOCK_SAMPLES, Samples
+from assistant.audio.sound import BLOCK_S, BLOCK_SAMPLES, Samples, silence
 from assistant.brief.moment import Moment
+from assistant.clock import Clock
 from assistant.conversation.gate import Gate
 from assistant.grammar.readings import Engine, Verdict
 from assistant.hearing.ear import Ear
@@ -29,6 +30,7 @@ class Idle:
         site: Site,
         cases: Path,
         *,
+        clock: Clock,
         engine: Engine,
         voice: Voice,
         tail_s: float,
@@ -36,6 +38,7 @@ class Idle:
     ) -> None:
         """`test` asks for the self-test first; `tail_s` is as for a conversation's gate."""
         self._site = site
+        self._clock = clock
         self._ear = Ear(engine)
         self._ear.expect(Phrasebook(site).between_cases())
         self._mouth = Mouth(voice, lambda _: None, lambda _: None, self._not_said)
@@ -79,8 +82,11 @@ class Idle:
     def sound_is(self, *, hears: bool, speaks: bool) -> None:
         """Nothing is asked between cases, so nothing has to be asked again."""
 
-    def step(self, mic: Samples, at_s: float) -> Samples:
-        """Take the block of sound that begins at `at_s`; return the block to play meanwhile."""
+    def step(self, mic: Samples, at_s: float, *, hold: bool = False) -> Samples:
+        """Take the block of sound that begins at `at_s`; return the block to play meanwhile.
+
+        With `hold` it goes on speaking later: the loudspeaker still has enough to play.
+        """
         if self._test is not None and not self._test.done:
             return self._test.step(mic)
         if self._test is not None:
@@ -91,9 +97,11 @@ class Idle:
         if heard is not None:
             self.case_wanted |= heard.reading.verdict is Verdict.ACCEPT
             log.debug("%s: %s", heard.reading.text, heard.reading.why or "accepted")
-        if self._mouth.busy:
-            self._gate.spoke(at_s)
-        return self._mouth.pull(BLOCK_SAMPLES)
+        speaking = self._mouth.busy
+        spoken = silence(BLOCK_S) if hold else self._mouth.pull(BLOCK_SAMPLES)
+        if speaking:
+            self._gate.spoke(max(at_s, self._clock.now_s() - BLOCK_S))
+        return spoken
 
     def _self_test(self, cases: Path) -> SelfTest:
         return SelfTest(cases, echo_cancelled=self._site.wording.echo_cancelled)

@@ -74,7 +74,7 @@ class InCase:
         """In a case a new one means that this one is to end, which is asked back."""
         self.conversation.pressed("end_case" if meaning == "new_case" else meaning)
 
-    def step(self, mic: Samples, began_s: float) -> Samples:
-        """One block in, one block out."""
+    def step(self, mic: Samples, began_s: float, *, hold: bool = False) -> Samples:
+        """One block in, one block out; see `Conversation.step`."""
         self._watchkeeper.pass_time()
-        return self.conversation.step(mic, began_s + self._shift_s)
+        return self.conversation.step(mic, began_s + self._shift_s, hold=hold)

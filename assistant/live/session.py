@@ -74,6 +74,7 @@ class Session:
         cases.mkdir(mode=0o700, parents=True, exist_ok=True)
         unfinished = unfinished_case(cases)
         self._prepare(go_on=unfinished is not None)
+        card.forget()  # nobody listened yet
         if unfinished is None:
             lay_down(cases)
         self._line = WatcherLine(folder_at_hand(cases))
@@ -107,7 +108,10 @@ class Session:
             self._now.take(message)
         if heard is not None and not self._now.speaking:
             self._troubles.hear(mic, began_s)
-        self._card.play(self._now.step(mic, began_s))
+        # After an utterance that took a while to read, the blocks of that while come all at once.
+        # If it spoke as fast, it would listen again, and hear itself, long before its last word
+        # has been played.
+        self._card.play(self._now.step(mic, began_s, hold=self._card.has_enough))
         if heard is not None:
             self._heartbeat.heard_a_block()
             self._heard_s = began_s
@@ -129,6 +133,7 @@ class Session:
         return Idle(
             self._site,
             self._cases,
+            clock=self._clock,
             engine=self._engine,
             voice=self._voice,
             tail_s=self._tail_s,

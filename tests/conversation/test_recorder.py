@@ -3,10 +3,10 @@
 from pathlib import Path
 
 import pytest
-from assistant.brief.events.asking import Asked
-from assistant.brief.moment import Happened
 
 from assistant.brief.case import Case
+from assistant.brief.events.asking import Asked
+from assistant.brief.moment import Happened
 from assistant.brief.states import State
 from assistant.clock import SoundClock
 from assistant.conversation.recorder import CaseRecorder
