@@ -3,8 +3,7 @@
 from collections.abc import Sequence
 
 from assistant.brief.case import Case
-from assistant.brief.items import AnyItem, Brief, Section
-from assistant.brief.known import Standing
+from assistant.brief.items import AnyItem, Brief, Section, Standing
 from assistant.language.tongue import ENGLISH, Tongue
 
 
@@ -22,7 +21,7 @@ def next_item(case: Case) -> AnyItem | None:
             continue
         for standing in (Standing.OPEN, Standing.DEFERRED):
             for item in section.items:
-                if case.known.items[item.id].standing is standing:
+                if case.standing(item) is standing:
                     return item
     return None
 

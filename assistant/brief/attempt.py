@@ -1,7 +1,14 @@
 """The attempt: its clock, its failure and its end; and the bag between attempts."""
 
+from assistant.brief.events.course import (
+    AttemptFailed,
+    AttemptStarted,
+    PacingStarted,
+    PacingStopped,
+    TubeIn,
+)
 from assistant.brief.going_on import ask_next, count, go_on, stop_counting
-from assistant.brief.situation import Desk, Happening, Steps
+from assistant.brief.moment import Happened, Moment, Steps
 from assistant.grammar.readings import Reading
 from assistant.speaking.mouth import Line
 
@@ -9,43 +16,48 @@ ATTEMPT_CLOCK = "attempt"
 DRUGS_CLOCK = "drugs in"
 
 
-def attempt_start(desk: Desk, _: Reading) -> Steps:
-    yield Happening("attempt-started", f"attempt {desk.case.known.attempts + 1} begins")
+def attempt_start(now: Moment, _: Reading) -> Steps:
+    """An attempt begins, with its clock."""
+    yield Happened(AttemptStarted(), f"attempt {len(now.case.known.attempts) + 1} begins")
     yield from count(ATTEMPT_CLOCK)
-    number = desk.say(desk.case.known.attempts)
-    yield Line(desk.filled(desk.says.attempt_started, number=number), "attempt-started")
+    number = now.say(len(now.case.known.attempts))
+    yield Line(now.filled(now.says.attempt_started, number=number), "attempt-started")
 
 
-def attempt_failed(desk: Desk, _: Reading) -> Steps:
-    number = desk.case.known.attempts
-    plans = desk.site.brief.attempts.after_failure
-    yield Happening("attempt-failed", f"attempt {number} has failed")
+def attempt_failed(now: Moment, _: Reading) -> Steps:
+    """It has failed: say the plan that was agreed for that."""
+    number = len(now.case.known.attempts)
+    plans = now.site.brief.attempts.after_failure
+    yield Happened(AttemptFailed(), f"attempt {number} has failed")
     yield from stop_counting(ATTEMPT_CLOCK)
     plan = plans[min(number, len(plans)) - 1]
-    yield Line(desk.filled(desk.says.attempt_failed, plan=plan), "attempt-failed")
+    yield Line(now.filled(now.says.attempt_failed, plan=plan), "attempt-failed")
 
 
-def tube_in(desk: Desk, _: Reading) -> Steps:
-    yield Happening("tube-in", f"tube in at attempt {desk.case.known.attempts}")
+def tube_in(now: Moment, _: Reading) -> Steps:
+    """The tube is in: the items after it are asked."""
+    yield Happened(TubeIn(), f"tube in at attempt {len(now.case.known.attempts)}")
     yield from stop_counting(ATTEMPT_CLOCK)
-    yield Line(desk.says.tube_in, "tube-in")
-    yield from ask_next(desk)
+    yield Line(now.says.tube_in, "tube-in")
+    yield from ask_next(now)
 
 
-def drugs_in(desk: Desk, _: Reading) -> Steps:
+def drugs_in(now: Moment, _: Reading) -> Steps:
+    """The drugs are in: their clock counts."""
     yield from count(DRUGS_CLOCK)
-    yield Line(desk.says.drugs_in, "drugs-in")
+    yield Line(now.says.drugs_in, "drugs-in")
 
 
-def pace(desk: Desk, _: Reading) -> Steps:
+def pace(now: Moment, _: Reading) -> Steps:
     """A tick for each breath of the bag, until somebody stops it or an attempt begins."""
-    every = desk.site.wording.timing.breath_every_s
-    yield Happening("pacing-started", f"pacing the bag, one breath every {every:g} s")
-    yield Line(desk.says.pacing, "pacing")
-    yield from go_on(desk)
+    every = now.site.wording.timing.breath_every_s
+    yield Happened(PacingStarted(), f"pacing the bag, one breath every {every:g} s")
+    yield Line(now.says.pacing, "pacing")
+    yield from go_on(now)
 
 
-def pace_stop(desk: Desk, _: Reading) -> Steps:
-    yield Happening("pacing-stopped", "pacing stopped")
-    yield Line(desk.says.pacing_stopped, "pacing")
-    yield from go_on(desk)
+def pace_stop(now: Moment, _: Reading) -> Steps:
+    """No more ticks."""
+    yield Happened(PacingStopped(), "pacing stopped")
+    yield Line(now.says.pacing_stopped, "pacing")
+    yield from go_on(now)

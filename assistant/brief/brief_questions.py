@@ -3,57 +3,56 @@
 from assistant.brief.agenda import label
 from assistant.brief.attempt import ATTEMPT_CLOCK, DRUGS_CLOCK
 from assistant.brief.going_on import go_on
-from assistant.brief.items import PlanItem
-from assistant.brief.known import Standing
-from assistant.brief.situation import Desk, Steps
+from assistant.brief.items import PlanItem, Standing
+from assistant.brief.moment import Moment, Steps
 from assistant.grammar.readings import Reading
 from assistant.language.tongue import ENGLISH, Tongue
 from assistant.speaking.mouth import Line
 
 
-def elapsed(desk: Desk, _: Reading) -> Steps:
+def elapsed(now: Moment, _: Reading) -> Steps:
     """How long each clock has run, and how long the item that is asked has taken."""
-    known, terms = desk.case.known, desk.tongue.terms
+    known, terms = now.case.known, now.tongue.terms
     names = {ATTEMPT_CLOCK: terms.attempt_clock, DRUGS_CLOCK: terms.drugs_clock}
     timed = [
         (names.get(name, name), None if clock.unknown else clock.started_s)
         for name, clock in known.clocks.items()
         if not clock.ended
     ]
-    if desk.case.current is not None:
-        timed.append((label(desk.case.current), known.asked_s))
+    if now.case.current is not None:
+        timed.append((label(now.case.current), known.asked_s))
     for what, since_s in timed:
         if since_s is None:
-            text = desk.filled(desk.says.elapsed_unknown, what=what)
+            text = now.filled(now.says.elapsed_unknown, what=what)
         else:
-            time = say_elapsed(desk.present.now_s - since_s, desk.tongue)
-            text = desk.filled(desk.says.elapsed, what=what, time=time)
+            time = say_elapsed(now.present.now_s - since_s, now.tongue)
+            text = now.filled(now.says.elapsed, what=what, time=time)
         yield Line(text, "elapsed")
     if not timed:
-        yield Line(desk.says.elapsed_nothing, "elapsed")
-    yield from go_on(desk)
+        yield Line(now.says.elapsed_nothing, "elapsed")
+    yield from go_on(now)
 
 
-def who(desk: Desk, reading: Reading) -> Steps:
-    item = desk.case.item(str(reading.values["task"]))
-    answer = desk.case.known.items[item.id].answer
+def who(now: Moment, reading: Reading) -> Steps:
+    item = now.case.item(str(reading.values["task"]))
+    answer = now.case.known.items[item.id].answer
     if answer is None:
-        yield Line(desk.filled(desk.says.who_unknown, task=label(item)), "who")
+        yield Line(now.filled(now.says.who_unknown, task=label(item)), "who")
     else:
-        yield Line(desk.filled(desk.says.who, task=label(item), who=answer), "who")
-    yield from go_on(desk)
+        yield Line(now.filled(now.says.who, task=label(item), who=answer), "who")
+    yield from go_on(now)
 
 
-def plan(desk: Desk, _: Reading) -> Steps:
+def plan(now: Moment, _: Reading) -> Steps:
     """Every plan of the brief, as it is read aloud; an open one is said to be open."""
-    plans = [item for item in desk.site.brief.items() if isinstance(item, PlanItem)]
+    plans = [item for item in now.site.brief.items() if isinstance(item, PlanItem)]
     for item in plans:
-        agreed = desk.case.known.items[item.id].standing is Standing.DONE
-        says = desk.says.plan if agreed else desk.says.plan_open
-        yield Line(desk.filled(says, plan=" ".join(item.read_aloud)), "plan")
+        agreed = now.case.standing(item) is Standing.DONE
+        says = now.says.plan if agreed else now.says.plan_open
+        yield Line(now.filled(says, plan=" ".join(item.read_aloud)), "plan")
     if not plans:
-        yield Line(desk.says.no_plan, "plan")
-    yield from go_on(desk)
+        yield Line(now.says.no_plan, "plan")
+    yield from go_on(now)
 
 
 def say_elapsed(seconds: float, tongue: Tongue = ENGLISH) -> str:

@@ -20,18 +20,31 @@ from assistant.brief import (
 from assistant.brief.agenda import label
 from assistant.brief.case import Case
 from assistant.brief.decisions import SiteDecisions
+from assistant.brief.events.course import ClockEnded, GaveWay, Restarted
 from assistant.brief.going_on import ask_next, go_on
+from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.prompts import prompt
-from assistant.brief.situation import Desk, Happening, Steps
-from assistant.brief.states import State
+from assistant.brief.states import STATES, State
 from assistant.grammar.readings import Reading
 from assistant.speaking.mouth import Line
 from assistant.speaking.wording import Facts
 
-_ACTS: dict[str, Callable[[Desk, Reading], Steps]] = {
-    "confirm": answers.confirm,
+ACTS: dict[str, Callable[[Moment, Reading], Steps]] = {
+    # What a yes and a no do in each state, by the names in the states' own rows.
+    "answer_item": answers.answer_item,
+    "put_off_item": answers.put_off_item,
+    "take_value": answers.take_value,
+    "refuse_value": answers.refuse_value,
+    "confirm_dose_question": dose_questions.confirm_dose_question,
+    "drop_dose_question": dose_questions.drop_dose_question,
+    "take_fact": patient.take_fact,
+    "refuse_fact": patient.refuse_fact,
+    "mix_next_step": mixing.mix_next_step,
+    "mix_wait": mixing.mix_wait,
+    "close_case": answers.close_case,
+    "keep_case_open": answers.keep_case_open,
+    # Everything else that people say, by its meaning.
     "bare_yes": answers.bare_yes,
-    "decline": answers.decline,
     "number": answers.number,
     "choose": answers.choose_or_name,
     "name": answers.choose_or_name,
@@ -93,17 +106,17 @@ class Caller:
     """Steps through the brief of one case."""
 
     def __init__(self, site: SiteDecisions, case: Case) -> None:
-        self._desk = Desk(site, case)
+        self._now = Moment(site, case)
 
     def opened(self) -> Steps:
         """A new case, with what the site's formulary has to say first: where it leaves a label."""
-        brief = self._desk.site.brief.name
-        formulary = self._desk.site.formulary
+        brief = self._now.site.brief.name
+        formulary = self._now.site.formulary
         reasons = [
-            self._desk.filled("{reason}", reason=reason)
-            for reason in formulary.reasons(self._desk.tongue)
+            self._now.filled("{reason}", reason=reason)
+            for reason in formulary.reasons(self._now.tongue)
         ]
-        opened = self._desk.filled(self._desk.says.opened, brief=brief)
+        opened = self._now.filled(self._now.says.opened, brief=brief)
         yield Line(" ".join((*reasons, opened)), "opened")
 
     def restarted(self, rebooted: bool) -> Steps:
@@ -112,24 +125,24 @@ class Caller:
         So a weight is read back first. While held it is not; whoever asks for a dose then is read
         the weight first. Clocks that ran while the machine was off are said to be unknown.
         """
-        running = [name for name, clock in self._desk.case.known.clocks.items() if clock.running]
-        yield Happening(
-            "restarted",
-            "the machine was started anew" if rebooted else "the program was started anew",
-            values={"rebooted": rebooted},
-        )
-        yield Line(self._desk.site.wording.live.restarted, "restarted")
+        running = [name for name, clock in self._now.case.known.clocks.items() if clock.running]
+        what = "machine" if rebooted else "program"
+        yield Happened(Restarted(rebooted=rebooted), f"the {what} was started anew")
+        yield Line(self._now.site.wording.live.restarted, "restarted")
+        if self._now.case.unread:
+            yield Line(self._now.site.wording.live.record_unread, "record-unread")
         for name in running if rebooted else ():
-            yield Line(self._desk.filled(self._desk.says.elapsed_unknown, what=name), "elapsed")
-        known, state = self._desk.case.known, self._desk.case.state
+            yield Line(self._now.filled(self._now.says.elapsed_unknown, what=name), "elapsed")
+        known, state = self._now.case.known, self._now.case.state
         if known.weight_in_doubt and state not in (State.HELD, State.CLOSING):
-            yield from patient.confirm_weight_again(self._desk)
+            yield from patient.confirm_weight_again(self._now)
         else:
-            yield from go_on(self._desk)
+            yield from go_on(self._now)
 
     def heard(self, reading: Reading) -> Steps:
         """Somebody said something that was understood for sure and makes sense now."""
-        yield from _ACTS[reading.meaning](self._desk, reading)
+        act = STATES[self._now.case.state].act(reading.meaning)
+        yield from ACTS[act](self._now, reading)
 
     def unsure(self, reading: Reading) -> Steps:
         """Somebody said something that was probably this.
@@ -137,57 +150,52 @@ class Caller:
         An answer is read back, and counts only once that is confirmed for sure: a doubtful yes
         alone settles nothing, and a bare one nothing ever. All else is asked anew.
         """
-        case = self._desk.case
+        case = self._now.case
         doubtful_yes = reading.meaning == "confirm" and case.state is State.ASKING
         if reading.meaning in _SETTLES_NOTHING:
             yield from self.heard(reading)
         elif doubtful_yes or reading.meaning in _VALUES:
-            yield from answers.heard_value(self._desk, reading)
+            yield from answers.read_value_back(self._now, reading)
         else:
-            yield Line(self._desk.says.say_again, "again", case.known.current)
+            yield Line(self._now.says.say_again, "again", case.known.current)
 
     def prompt(self) -> Line | None:
         """The line that awaits an answer in the present state, if one does."""
-        return prompt(self._desk)
+        return prompt(self._now)
 
     def nobody_answered(self, times: int) -> Steps:
         """The prompt was said that many times and nobody has answered it."""
-        line, timing = self.prompt(), self._desk.site.wording.timing
+        line, timing = self.prompt(), self._now.site.wording.timing
         if line is None:
             return
         if times < timing.ask_at_most:
             yield Line(
-                self._desk.filled(self._desk.says.ask_again, ask=line.text), line.tag, line.item
+                self._now.filled(self._now.says.ask_again, ask=line.text), line.tag, line.item
             )
         elif times == timing.ask_at_most:
-            item = self._desk.case.current
-            what = self._desk.tongue.terms.an_answer if item is None else label(item)
-            yield Line(self._desk.filled(self._desk.says.waiting, item=what), "waiting", line.item)
+            item = self._now.case.current
+            what = self._now.tongue.terms.an_answer if item is None else label(item)
+            yield Line(self._now.filled(self._now.says.waiting, item=what), "waiting", line.item)
 
     def gave_way(self) -> Steps:
         """The watcher has called; what was open is asked again."""
-        yield Happening("gave-way", "fell silent for the watcher's call")
-        yield from go_on(self._desk)
+        yield Happened(GaveWay(), "fell silent for the watcher's call")
+        yield from go_on(self._now)
 
     def saturation_is(self, spo2_percent: int | None, at_s: float) -> None:
         """The watcher has told what it sees; None when it sees none that can be believed."""
-        self._desk.present.spo2_percent = spo2_percent
-        self._desk.present.seen_s = at_s
+        self._now.present.spo2_percent = spo2_percent
+        self._now.present.seen_s = at_s
 
     def passed(self, now_s: float) -> Steps:
         """Time has passed: clocks that have run out are ended."""
-        self._desk.present.now_s = now_s
-        case = self._desk.case
+        self._now.present.now_s = now_s
+        case = self._now.case
         for name, clock in list(case.known.clocks.items()):
             over = clock.lasts_s is not None and now_s - clock.started_s >= clock.lasts_s
             if not (over and clock.running) or case.state is State.ENDED:
                 continue
-            yield Happening(
-                "clock-ended",
-                f"{name}: {clock.lasts_s:.0f} s are over",
-                None,
-                "clock",
-                {"clock": name},
-            )
+            ended = ClockEnded(clock=name)
+            yield Happened(ended, f"{name}: {clock.lasts_s:.0f} s are over")
             if case.state is State.ASKING and case.current is None:
-                yield from ask_next(self._desk)
+                yield from ask_next(self._now)

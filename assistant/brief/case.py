@@ -8,34 +8,41 @@ from collections.abc import Iterable
 
 from transitions import EventData, Machine
 
-from assistant.brief.items import AnyItem, Brief
-from assistant.brief.known import ItemState, Known, Standing
-from assistant.brief.lessons import LEARN
-from assistant.brief.states import ASIDE_EVENTS, ASIDES, STEPS, State
+from assistant.brief.events.base import Event
+from assistant.brief.events.stored import UnreadableEvent, read_stored
+from assistant.brief.items import AnyItem, Brief, Standing
+from assistant.brief.known import ItemState, Known
+from assistant.brief.states import STATES, State, begins_aside, transitions
 from assistant.journal.rows import Row
 
 
+class ImpossibleEvent(Exception):  # noqa: N818 - it says what is wrong
+    """An event that cannot happen in this state: a fault of the caller, never of a person."""
+
+
 class Case:
-    """The state of one case; only `apply` changes it."""
+    """The state of one case; only events change it."""
 
     def __init__(self, brief: Brief) -> None:
         self.brief = brief
         self.known = Known({item.id: ItemState() for item in brief.items()})
         self.state: State = State.OPENED
+        self.unread: list[str] = []
+        """Rows of the record that could not be applied, each with why: of a later version of this
+        program, or damaged. The case goes on without them."""
         self._machine = Machine(
             model=self,
             states=State,
             initial=State.OPENED,
             transitions=[
                 {
-                    "trigger": step.event,
-                    "source": list(step.sources),
-                    "dest": step.dest,
-                    "conditions": [self._began_here] if step.back else [],
-                    "after": self._learn,
-                    "before": self._remember,
+                    "trigger": one.event,
+                    "source": one.source,
+                    "dest": one.dest,
+                    "conditions": [self._began_here] if one.back else [],
+                    "before": [self._remember_where, self._learn],
                 }
-                for step in STEPS
+                for one in transitions()
             ],
             auto_transitions=False,
             send_event=True,
@@ -43,30 +50,59 @@ class Case:
 
     @classmethod
     def rebuilt(cls, brief: Brief, rows: Iterable[Row]) -> "Case":
-        """The case that a record describes."""
+        """The case that a record describes; what cannot be applied is in its `unread`."""
         case = cls(brief)
         for row in rows:
-            case.apply(row)
+            case.apply_old(row)
         return case
 
-    def apply(self, row: Row) -> None:
-        """Take in one row; rows that are not events of the conversation change nothing.
+    def check(self, event: Event) -> None:
+        """Raise ImpossibleEvent when the event cannot happen now; asked before it is recorded."""
+        try:
+            possible = self.may_trigger(event.name)  # type: ignore[attr-defined]
+        except AttributeError:  # transitions knows no event of that name
+            possible = False
+        if not possible:
+            raise ImpossibleEvent(f"{event.name} cannot happen while {self.state.value}")
 
-        Raises transitions.MachineError for an event that cannot happen in this state: a fault of
-        the caller, never of a person.
+    def apply(self, row: Row) -> Event | None:
+        """Take in one row of the record; return its event, if it is a row of one.
+
+        Rows that are not events of the conversation change nothing. Raises UnreadableEvent for an
+        event that this program does not know, and ImpossibleEvent for one that cannot happen now;
+        the case is then as it was.
         """
-        if row.kind == "event" and "event" in row.data:
-            values = {key: value for key, value in row.data.items() if key != "event"}
-            self.trigger(row.data["event"], row=row, **values)  # type: ignore[attr-defined]
+        if row.kind != "event" or "event" not in row.data:
+            return None
+        event = read_stored(row.data)
+        self.check(event)
+        self.trigger(event.name, event=event, at_s=row.mono_s)  # type: ignore[attr-defined]
+        return event
+
+    def apply_old(self, row: Row) -> Event | None:
+        """The same for a row of a record that somebody else may have written.
+
+        What cannot be applied is left out and told in `unread`: a case must open again whatever is
+        in its record.
+        """
+        try:
+            return self.apply(row)
+        except (UnreadableEvent, ImpossibleEvent, KeyError) as fault:
+            self.unread.append(f"{row.text}: {fault}")
+            return None
 
     def item(self, item_id: str) -> AnyItem:
-        """The item of that name in the site's brief."""
-        return next(item for item in self.brief.items() if item.id == item_id)
+        """The item of that name in the site's brief. Raises KeyError when there is none."""
+        return self.brief.item(item_id)
 
     @property
     def current(self) -> AnyItem | None:
         """The item that is being asked."""
         return None if self.known.current is None else self.item(self.known.current)
+
+    def standing(self, item: AnyItem) -> Standing:
+        """What has become of an item."""
+        return self.known.items[item.id].standing
 
     def with_standing(self, *standings: Standing) -> list[AnyItem]:
         """The items of the present phase that stand so, in the order of the brief."""
@@ -75,7 +111,7 @@ class Case:
             for section in self.brief.sections
             if section.phase is self.known.phase
             for item in section.items
-            if self.known.items[item.id].standing in standings
+            if self.standing(item) in standings
         ]
 
     # What `transitions` calls.
@@ -83,13 +119,12 @@ class Case:
     def _began_here(self, event: EventData) -> bool:
         return event.transition is not None and event.transition.dest == self.known.aside_from.name
 
-    def _remember(self, event: EventData) -> None:
+    def _remember_where(self, event: EventData) -> None:
         """An aside returns to where it began; a read-back that it interrupts is asked anew."""
-        if event.event.name in ASIDE_EVENTS and self.state not in ASIDES:
+        if begins_aside(event.event.name) and not STATES[self.state].aside:
             checking = self.state is State.CHECKING
             self.known.aside_from = State.ASKING if checking else self.state
 
     def _learn(self, event: EventData) -> None:
-        learn = LEARN.get(event.event.name)
-        if learn is not None:
-            learn(self.known, self.brief, **event.kwargs)
+        happened: Event = event.kwargs["event"]
+        happened.change(self.known, self.brief, event.kwargs["at_s"])

@@ -1,87 +1,95 @@
 """Questions about the brief, and commands to it."""
 
 from assistant.brief.agenda import label, to_name, unanswered
+from assistant.brief.events.asides import Closing, Held, Resumed
+from assistant.brief.events.asking import Reopened, WentNow
 from assistant.brief.going_on import ask, ask_next, go_on
-from assistant.brief.items import AnyItem
-from assistant.brief.known import Standing
-from assistant.brief.situation import Desk, Happening, Steps
+from assistant.brief.items import AnyItem, Standing
+from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.states import State
 from assistant.grammar.readings import Reading
 from assistant.speaking.mouth import Line
 
 
-def why(desk: Desk, _: Reading) -> Steps:
-    item = desk.case.current
+def why(now: Moment, _: Reading) -> Steps:
+    """Why the item is asked."""
+    item = now.case.current
     if item is not None:
         yield Line(item.why, "why", item.id)
-        yield from go_on(desk)
+        yield from go_on(now)
 
 
-def repeat(desk: Desk, _: Reading) -> Steps:
-    yield from go_on(desk)
+def repeat(now: Moment, _: Reading) -> Steps:
+    """What awaits an answer, once more."""
+    yield from go_on(now)
 
 
-def back(desk: Desk, _: Reading) -> Steps:
-    trail = desk.case.known.trail
+def back(now: Moment, _: Reading) -> Steps:
+    """The item that was settled last is asked again."""
+    trail = now.case.known.trail
     if not trail:
-        yield Line(desk.says.no_way_back, "no-way-back")
-        yield from go_on(desk)
+        yield Line(now.says.no_way_back, "no-way-back")
+        yield from go_on(now)
         return
-    yield from reopen(desk, desk.case.item(trail[-1]))
+    yield from _reopen(now, now.case.item(trail[-1]))
 
 
-def reopen(desk: Desk, item: AnyItem) -> Steps:
-    yield Happening("reopened", f"{label(item)}: asked again", item.id, values={"item": item.id})
-    yield from ask(desk, item)
+def _reopen(now: Moment, item: AnyItem) -> Steps:
+    yield Happened(Reopened(item=item.id), f"{label(item)}: asked again", item.id)
+    yield from ask(now, item)
 
 
-def left(desk: Desk, _: Reading) -> Steps:
-    left = unanswered(desk.case)
+def left(now: Moment, _: Reading) -> Steps:
+    """What is still open, by name."""
+    left = unanswered(now.case)
     if left:
-        items = to_name(left, desk.tongue)
-        yield Line(desk.filled(desk.says.left, count=desk.say(len(left)), items=items), "left")
+        items = to_name(left, now.tongue)
+        yield Line(now.filled(now.says.left, count=now.say(len(left)), items=items), "left")
     else:
-        yield Line(desk.says.nothing_left, "left")
-    yield from go_on(desk)
+        yield Line(now.says.nothing_left, "left")
+    yield from go_on(now)
 
 
-def hold(desk: Desk, _: Reading) -> Steps:
-    yield Happening("held", "held")
-    yield Line(desk.says.held, "held")
+def hold(now: Moment, _: Reading) -> Steps:
+    """Silence until somebody says to go on."""
+    yield Happened(Held(), "held")
+    yield Line(now.says.held, "held")
 
 
-def stop(desk: Desk, _: Reading) -> Steps:
-    yield Happening("held", "stopped")
-    yield Line(desk.says.stopped, "stopped")
+def stop(now: Moment, _: Reading) -> Steps:
+    """The same, said shorter."""
+    yield Happened(Held(), "stopped")
+    yield Line(now.says.stopped, "stopped")
 
 
-def resume(desk: Desk, _: Reading) -> Steps:
-    yield Happening("resumed", "resumed")
-    yield Line(desk.says.resumed, "resumed")
-    yield from go_on(desk)
+def resume(now: Moment, _: Reading) -> Steps:
+    """Back to what was open."""
+    yield Happened(Resumed(), "resumed")
+    yield Line(now.says.resumed, "resumed")
+    yield from go_on(now)
 
 
-def end_case(desk: Desk, _: Reading) -> Steps:
-    yield Happening("closing", "asked back whether to end the case")
-    yield from go_on(desk)
+def end_case(now: Moment, _: Reading) -> Steps:
+    """Ask whether the case is over."""
+    yield Happened(Closing(), "asked back whether to end the case")
+    yield from go_on(now)
 
 
-def start(desk: Desk, _: Reading) -> Steps:
+def start(now: Moment, _: Reading) -> Steps:
     """The first item; or, once a phase is done, what is still open of it."""
-    outstanding = desk.case.with_standing(Standing.OUTSTANDING)
-    if desk.case.state is State.READY and outstanding:
-        yield from ask(desk, outstanding[0])
+    outstanding = now.case.with_standing(Standing.OUTSTANDING)
+    if now.case.state is State.READY and outstanding:
+        yield from ask(now, outstanding[0])
     else:
-        yield from ask_next(desk)
+        yield from ask_next(now)
 
 
-def go_now(desk: Desk, _: Reading) -> Steps:
-    left = unanswered(desk.case)
-    yield Happening(
-        "went-now", "the patient cannot wait", values={"open_items": [i.id for i in left]}
-    )
+def go_now(now: Moment, _: Reading) -> Steps:
+    """The patient cannot wait: say what is open, and leave it open."""
+    left = unanswered(now.case)
+    yield Happened(WentNow(open_items=[item.id for item in left]), "the patient cannot wait")
     if left:
-        items = to_name(left, desk.tongue, len(left))
-        yield Line(desk.filled(desk.says.went_now, items=items), "went-now")
+        items = to_name(left, now.tongue, len(left))
+        yield Line(now.filled(now.says.went_now, items=items), "went-now")
     else:
-        yield Line(desk.says.went_now_nothing, "went-now")
+        yield Line(now.says.went_now_nothing, "went-now")

@@ -5,10 +5,17 @@ name sounds like another's is read back even so. A weight in the question is a w
 weight are read back and confirmed.
 """
 
+from assistant.brief.events.asides import (
+    DoseCheckAsked,
+    DoseCheckPassed,
+    DoseDropped,
+    DoseQueried,
+    DoseTold,
+)
 from assistant.brief.going_on import go_on
 from assistant.brief.known import Quote, Wanted
+from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.patient import confirm_weight_again
-from assistant.brief.situation import Desk, Happening, Steps
 from assistant.dosing.doses import DoseAnswer, dose_of
 from assistant.dosing.drugs import AskBefore
 from assistant.dosing.formulary import Entry
@@ -19,163 +26,162 @@ from assistant.grammar.readings import Reading, Verdict
 from assistant.speaking.mouth import Line
 
 
-def ask_dose(desk: Desk, reading: Reading) -> Steps:
-    yield from _ask(desk, reading, Wanted.DOSE, low_pressure=False)
+def ask_dose(now: Moment, reading: Reading) -> Steps:
+    """The dose of a drug."""
+    yield from _ask(now, reading, Wanted.DOSE, low_pressure=False)
 
 
-def ask_low_pressure_dose(desk: Desk, reading: Reading) -> Steps:
-    yield from _ask(desk, reading, Wanted.DOSE, low_pressure=True)
+def ask_low_pressure_dose(now: Moment, reading: Reading) -> Steps:
+    """Its dose for a low blood pressure."""
+    yield from _ask(now, reading, Wanted.DOSE, low_pressure=True)
 
 
-def ask_volume(desk: Desk, reading: Reading) -> Steps:
-    yield from _ask(desk, reading, Wanted.VOLUME, low_pressure=False)
+def ask_volume(now: Moment, reading: Reading) -> Steps:
+    """How much of it to draw up."""
+    yield from _ask(now, reading, Wanted.VOLUME, low_pressure=False)
 
 
-def ask_maximum(desk: Desk, reading: Reading) -> Steps:
+def ask_maximum(now: Moment, reading: Reading) -> Steps:
     """The site's maximum; it goes by nobody's weight, so nothing has to be read back."""
-    entry = found(desk, reading)
+    entry = found(now, reading)
     if entry is None:
-        yield from not_here(desk, reading)
+        yield from not_here(now, reading)
         return
     drug, use = entry
-    most = spoken(quantity(use.maximum.amount, use.dose.given_unit), desk.tongue)
+    most = spoken(quantity(use.maximum.amount, use.dose.given_unit), now.tongue)
     named = f"{drug.called} {use.purpose}"
-    yield Line(desk.filled(desk.says.drug_maximum, drug=named, maximum=most), "maximum")
-    yield from go_on(desk)
+    yield Line(now.filled(now.says.drug_maximum, drug=named, maximum=most), "maximum")
+    yield from go_on(now)
 
 
-def found(desk: Desk, reading: Reading) -> Entry | None:
+def found(now: Moment, reading: Reading) -> Entry | None:
     """What the drug's name in a question stands for; None when it is not on the formulary."""
     try:
-        return desk.site.formulary.entry(str(reading.values["drug"]))
+        return now.site.formulary.entry(str(reading.values["drug"]))
     except KeyError:
         return None
 
 
-def not_here(desk: Desk, reading: Reading) -> Steps:
+def not_here(now: Moment, reading: Reading) -> Steps:
+    """Say that the drug is not on the formulary."""
     drug = str(reading.values["drug"])
-    yield Line(desk.filled(desk.says.drug_absent, drug=drug), "drug-absent")
-    yield from go_on(desk)
+    yield Line(now.filled(now.says.drug_absent, drug=drug), "drug-absent")
+    yield from go_on(now)
 
 
-def _ask(desk: Desk, reading: Reading, wanted: Wanted, *, low_pressure: bool) -> Steps:
-    entry, known = found(desk, reading), desk.case.known
+def _ask(now: Moment, reading: Reading, wanted: Wanted, *, low_pressure: bool) -> Steps:
+    entry, known = found(now, reading), now.case.known
     if entry is None:
-        yield from not_here(desk, reading)
+        yield from not_here(now, reading)
         return
     named_kg = reading.values.get("weight_kg")
     if named_kg is None and known.weight_kg is None and entry.indication.dose.per_kilogram:
-        yield Line(desk.says.dose_no_weight, "no-weight")
-        yield from go_on(desk)
+        yield Line(now.says.dose_no_weight, "no-weight")
+        yield from go_on(now)
         return
     if named_kg is None and known.weight_in_doubt:
-        yield from confirm_weight_again(desk)
+        yield from confirm_weight_again(now)
         return
     weight_kg = known.weight_kg if named_kg is None else int(named_kg)
     what_if = named_kg is not None and weight_kg != known.weight_kg
     of_whom = "" if weight_kg is None else f" for {weight_kg} kg"
-    yield Happening(
-        "dose-queried",
-        f"{entry.drug.called}{of_whom}?",
-        values={
-            "drug": str(reading.values["drug"]),
-            "weight_kg": weight_kg,
-            "what_if": what_if,
-            "wanted": wanted.value,
-            "low_pressure": low_pressure,
-        },
+    queried = DoseQueried(
+        drug=str(reading.values["drug"]),
+        weight_kg=weight_kg,
+        what_if=what_if,
+        wanted=wanted,
+        low_pressure=low_pressure,
     )
+    yield Happened(queried, f"{entry.drug.called}{of_whom}?")
     close = entry.drug.sounds_like or reading.runner_up is not None
     if named_kg is None and reading.verdict is Verdict.ACCEPT and not close:
-        yield from check_or_tell(desk)
+        yield from check_or_tell(now)
     else:
-        yield from go_on(desk)
+        yield from go_on(now)
 
 
-def check_or_tell(desk: Desk) -> Steps:
+def check_or_tell(now: Moment) -> Steps:
     """Ask what must be excluded before this drug; when all is, say the dose."""
-    quote = desk.case.known.quote
+    quote = now.case.known.quote
     if quote is None:
         return
-    check = _open_check(desk, quote)
+    check = _open_check(now, quote)
     if check is None:
-        yield from _tell(desk, quote)
+        yield from _tell(now, quote)
     else:
-        key = _check_key(desk, quote, check)
-        yield Happening("dose-check-asked", check.ask, values={"check": key})
-        yield from go_on(desk)
+        key = _check_key(now, quote, check)
+        yield Happened(DoseCheckAsked(check=key), check.ask)
+        yield from go_on(now)
 
 
-def confirm_quote(desk: Desk) -> Steps:
+def confirm_dose_question(now: Moment, _: Reading) -> Steps:
     """A yes to the drug and weight, or to what was asked before the dose."""
-    quote = desk.case.known.quote
+    quote = now.case.known.quote
     if quote is not None and quote.check is not None:
-        yield Happening("dose-check-passed", quote.check, values={"check": quote.check})
-    yield from check_or_tell(desk)
+        yield Happened(DoseCheckPassed(check=quote.check), quote.check)
+    yield from check_or_tell(now)
 
 
-def refuse_quote(desk: Desk) -> Steps:
+def drop_dose_question(now: Moment, _: Reading) -> Steps:
     """A no: the question is dropped, with the reason when something bars the drug."""
-    quote = desk.case.known.quote
-    text = desk.says.dose_dropped
+    quote = now.case.known.quote
+    text = now.says.dose_dropped
     if quote is not None and quote.check is not None:
-        text = asked_check(desk, quote).otherwise
-    yield Happening("dose-dropped", text)
+        text = asked_check(now, quote).otherwise
+    yield Happened(DoseDropped(), text)
     yield Line(text, "dose-dropped")
-    yield from go_on(desk)
+    yield from go_on(now)
 
 
-def asked_check(desk: Desk, quote: Quote) -> AskBefore:
+def asked_check(now: Moment, quote: Quote) -> AskBefore:
     """The question that awaits an answer. Raises StopIteration when none does."""
-    checks = desk.site.formulary.entry(quote.drug).indication.ask_before
-    return next(one for one in checks if _check_key(desk, quote, one) == quote.check)
+    checks = now.site.formulary.entry(quote.drug).indication.ask_before
+    return next(one for one in checks if _check_key(now, quote, one) == quote.check)
 
 
-def _open_check(desk: Desk, quote: Quote) -> AskBefore | None:
-    excluded = desk.case.known.excluded
-    for check in desk.site.formulary.entry(quote.drug).indication.ask_before:
-        if _check_key(desk, quote, check) not in excluded:
+def _open_check(now: Moment, quote: Quote) -> AskBefore | None:
+    excluded = now.case.known.excluded
+    for check in now.site.formulary.entry(quote.drug).indication.ask_before:
+        if _check_key(now, quote, check) not in excluded:
             return check
     return None
 
 
-def _check_key(desk: Desk, quote: Quote, check: AskBefore) -> str:
-    return f"{desk.site.formulary.entry(quote.drug).drug.id}:{check.id}"
+def _check_key(now: Moment, quote: Quote, check: AskBefore) -> str:
+    return f"{now.site.formulary.entry(quote.drug).drug.id}:{check.id}"
 
 
-def _tell(desk: Desk, quote: Quote) -> Steps:
+def _tell(now: Moment, quote: Quote) -> Steps:
     try:
-        answer = _answer(desk, quote)
+        answer = _answer(now, quote)
     except NoDose as refusal:
-        yield Happening("dose-dropped", str(refusal))
+        yield Happened(DoseDropped(), str(refusal))
         yield Line(str(refusal), "dose-refused")
-        yield from go_on(desk)
+        yield from go_on(now)
         return
-    volume_unit = "mL/h" if answer.indication.dose.infusion else "mL"
-    yield Happening(
-        "dose-told",
-        answer.written(),
-        values={
-            "drug": answer.drug_id,
-            "indication": answer.indication.id,
-            "weight_kg": quote.weight_kg,
-            "what_if": quote.what_if,
-            "low_pressure": answer.low_pressure,
-            "dose": plain(amount_in(answer.dose, answer.indication.dose.given_unit)),
-            "unit": answer.indication.dose.given_unit,
-            "volume_ml" if volume_unit == "mL" else "volume_ml_per_h": plain(
-                amount_in(answer.volume, volume_unit)
-            ),
-            "source": answer.source,
-        },
+    dose = answer.indication.dose
+    volume_unit = "mL/h" if dose.infusion else "mL"
+    volume = plain(amount_in(answer.volume, volume_unit))
+    told = DoseTold(
+        drug=answer.drug_id,
+        indication=answer.indication.id,
+        weight_kg=quote.weight_kg,
+        what_if=quote.what_if,
+        low_pressure=answer.low_pressure,
+        dose=plain(amount_in(answer.dose, dose.given_unit)),
+        unit=dose.given_unit,
+        source=answer.source,
+        volume_ml=None if dose.infusion else volume,
+        volume_ml_per_h=volume if dose.infusion else None,
     )
-    yield Line(_sentence(desk, quote, answer), "dose")
-    yield from go_on(desk)
+    yield Happened(told, answer.written())
+    yield Line(_sentence(now, quote, answer), "dose")
+    yield from go_on(now)
 
 
-def _answer(desk: Desk, quote: Quote) -> DoseAnswer:
+def _answer(now: Moment, quote: Quote) -> DoseAnswer:
     """Of a what-if only the weight is taken: nothing else is known of that body."""
-    formulary, known = desk.site.formulary, desk.case.known
+    formulary, known = now.site.formulary, now.case.known
     entry = formulary.entry(quote.drug)
     patient = not quote.what_if
     return dose_of(
@@ -187,19 +193,19 @@ def _answer(desk: Desk, quote: Quote) -> DoseAnswer:
         age_years=known.age_years if patient else None,
         low_pressure=quote.low_pressure or (patient and known.low_pressure is True),
         indication=entry.indication.id,
-        tongue=desk.tongue,
+        tongue=now.tongue,
     )
 
 
-def _sentence(desk: Desk, quote: Quote, answer: DoseAnswer) -> str:
-    says, known = desk.says, desk.case.known
+def _sentence(now: Moment, quote: Quote, answer: DoseAnswer) -> str:
+    says, known = now.says, now.case.known
     volume = quote.wanted is Wanted.VOLUME
-    text = answer.volume_first(desk.tongue) if volume else answer.spoken(desk.tongue)
+    text = answer.volume_first(now.tongue) if volume else answer.spoken(now.tongue)
     if quote.low_pressure and not answer.low_pressure:
-        text = desk.filled(says.dose_usual_pressure, dose=text)
-    drug = desk.site.formulary.drug(answer.drug_id)
+        text = now.filled(says.dose_usual_pressure, dose=text)
+    drug = now.site.formulary.drug(answer.drug_id)
     for allergen in drug.allergens:
         if allergen in known.allergies:
-            called = desk.site.formulary.allergen(allergen).called
-            text = desk.filled(says.dose_allergy, allergen=called, dose=text)
-    return desk.filled(says.dose_what_if, dose=text) if quote.what_if else text
+            called = now.site.formulary.allergen(allergen).called
+            text = now.filled(says.dose_allergy, allergen=called, dose=text)
+    return now.filled(says.dose_what_if, dose=text) if quote.what_if else text

@@ -1,4 +1,4 @@
-"""docs/states.md, drawn from the table of steps that the machine itself is made of.
+"""docs/states.md, drawn from the table of states that the machine itself is made of.
 
 `python -m assistant.brief.drawing > docs/states.md` writes the page anew.
 """
@@ -7,29 +7,8 @@ import sys
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
 
-from assistant.brief.states import ALLOWED, ANSWER, STEPS, State
+from assistant.brief.states import ANSWER, BEGUN_IN, STATES, STAYING, State, transitions
 
-WHAT_GOES_ON = {
-    State.OPENED: "A new case: no weight, no answers, nothing asked yet.",
-    State.ASKING: "The items of a phase are asked, one after the other. While only clocks still "
-    "run, it waits here for the first of them to end.",
-    State.CHECKING: "An answer was read back and counts only after a yes.",
-    State.QUOTING: "A drug and a weight were read back, or what bars the drug was asked; no dose "
-    "is spoken before a yes.",
-    State.STATING: "A fact about the patient was read back and counts only after a yes; or the "
-    "digits of a number are awaited.",
-    State.MIXING: "A recipe is read out; the next step comes after a yes.",
-    State.HELD: "Silent until somebody says to go on. Clocks run, and the watcher still calls.",
-    State.CLOSING: "Whether the case is over was asked back.",
-    State.READY: "The items of a phase are done or left open. Before the tube is in, the next "
-    "attempt may begin.",
-    State.ATTEMPTING: "An attempt runs, with its clock. Nothing is asked.",
-    State.ENDED: "The record is complete; nothing is listened for any more.",
-}
-ASIDES = tuple(dict.fromkeys(step.sources[0] for step in STEPS if step.back))
-"""The states that go back to where they were begun."""
-BEGUN_IN = tuple(dict.fromkeys(step.dest for step in STEPS if step.back and step.dest is not None))
-"""The states to which an aside can go back."""
 WHERE_IT_WAS = "begun"
 
 Edge = tuple[str, str, str]
@@ -41,7 +20,7 @@ _PAGE = """\
 <!-- Drawn by `python -m assistant.brief.drawing`; a test fails when this page is out of date. -->
 
 A case is always in one of {count} states. What is asked is the site's own data; which states there
-are, and what leads from one to the next, is the table `STEPS` in `assistant/brief/states.py`, and
+are, and what leads from one to the next, is the table `STATES` in `assistant/brief/states.py`, and
 this page is drawn from it. An event that a state does not list cannot happen in it.
 
 | State | What goes on | What is listened for |
@@ -86,8 +65,7 @@ asked again.
 def page() -> str:
     """The whole page, in Markdown."""
     inside, outside = _parted(_edges())
-    staying = dict.fromkeys(f"`{step.event}`" for step in STEPS if step.dest is None)
-    never = [one.value for one in State if not any(one in step.sources for step in STEPS)]
+    never = [state.value for state, row in STATES.items() if not row.leads]
     return _PAGE.format(
         count=_COUNTS[len(State)],
         states="\n".join(_row(state) for state in State),
@@ -96,7 +74,7 @@ def page() -> str:
         begun_in=_listed([state.value for state in BEGUN_IN], "or"),
         where=WHERE_IT_WAS,
         asides="\n".join(_arrows(_folded(outside))),
-        staying=_listed(list(staying), "and"),
+        staying=_listed([f"`{event}`" for event in STAYING], "and"),
         never=_listed(never, "and"),
     )
 
@@ -105,23 +83,20 @@ _COUNTS = {9: "nine", 10: "ten", 11: "eleven", 12: "twelve"}
 
 
 def _row(state: State) -> str:
-    answers = "answers to the item"
-    allowed = [
-        answers if meaning == ANSWER else meaning.replace("_", " ") for meaning in ALLOWED[state]
-    ]
-    return f"| {state.value} | {WHAT_GOES_ON[state]} | {', '.join(allowed) or 'nothing'} |"
+    row, answers = STATES[state], "answers to the item"
+    hears = [answers if meaning == ANSWER else meaning.replace("_", " ") for meaning in row.hears]
+    return f"| {state.value} | {row.about} | {', '.join(hears) or 'nothing'} |"
 
 
 def _edges() -> Iterator[Edge]:
-    for step in STEPS:
-        for source in step.sources:
-            if step.dest is not None:
-                yield source.value, step.dest.value, step.event
+    for one in transitions():
+        if one.dest is not None:
+            yield one.source.value, one.dest.value, one.event
 
 
 def _parted(edges: Iterable[Edge]) -> tuple[list[Edge], list[Edge]]:
     """The edges of the case's course, and those that lead into or out of an aside."""
-    asides = {state.value for state in ASIDES}
+    asides = {state.value for state, row in STATES.items() if row.aside}
     inside: list[Edge] = []
     outside: list[Edge] = []
     for edge in edges:

@@ -1,86 +1,78 @@
 """Going on: back to what was open, or to the next item."""
 
 from assistant.brief.agenda import label, next_item, section_of, to_name, unanswered
-from assistant.brief.items import AnyItem, Phase, TimedItem
-from assistant.brief.known import Standing
+from assistant.brief.events.asking import Asked, PhaseDone
+from assistant.brief.events.course import ClockEnded, ClockStarted
+from assistant.brief.items import AnyItem, Phase, Standing, TimedItem
+from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.prompts import prompt, question, say_time
-from assistant.brief.situation import Desk, Happening, Steps
 from assistant.brief.states import State
 from assistant.speaking.mouth import Line, Urgency
 
 
-def go_on(desk: Desk) -> Steps:
+def go_on(now: Moment) -> Steps:
     """Back to what was open: say its prompt, or ask the next item."""
-    line = prompt(desk)
+    line = prompt(now)
     if line is not None:
         yield line
-    elif desk.case.state is State.ASKING:
-        yield from ask_next(desk)
+    elif now.case.state is State.ASKING:
+        yield from ask_next(now)
 
 
-def ask_next(desk: Desk) -> Steps:
-    item = next_item(desk.case)
+def ask_next(now: Moment) -> Steps:
+    """Ask the next item; when there is none, wait for a clock, or say what is left open."""
+    item = next_item(now.case)
     if item is not None:
-        yield from ask(desk, item)
+        yield from ask(now, item)
         return
-    running = desk.case.with_standing(Standing.RUNNING)
+    running = now.case.with_standing(Standing.RUNNING)
     if running and isinstance(running[0], TimedItem):
-        yield Line(desk.filled(desk.says.clock_left, clock=running[0].clock), "clock-left")
+        yield Line(now.filled(now.says.clock_left, clock=running[0].clock), "clock-left")
         return
-    left = unanswered(desk.case)
-    before = desk.case.known.phase is Phase.BEFORE
-    yield Happening(
-        "phase-done",
-        f"brief {desk.case.known.phase.value}: {len(left)} open",
-        values={"open_items": [one.id for one in left]},
-    )
-    says = desk.says
+    left = unanswered(now.case)
+    phase = now.case.known.phase
+    done = PhaseDone(open_items=[one.id for one in left])
+    yield Happened(done, f"brief {phase.value}: {len(left)} open")
+    before, says = phase is Phase.BEFORE, now.says
     if left:
         text = says.before_done_open if before else says.after_done_open
-        text = desk.filled(text, count=desk.say(len(left)), items=to_name(left, desk.tongue))
+        text = now.filled(text, count=now.say(len(left)), items=to_name(left, now.tongue))
     else:
         text = says.before_done if before else says.after_done
     yield Line(text, "phase-done")
 
 
-def ask(desk: Desk, item: AnyItem) -> Steps:
-    case = desk.case
+def ask(now: Moment, item: AnyItem) -> Steps:
+    """Ask an item, and say whom it is put to where that changes."""
+    case = now.case
     same_person = bool(case.known.trail) and (
         section_of(case.brief, case.known.trail[-1]) is section_of(case.brief, item.id)
     )
-    text = question(desk, item)
-    if case.known.items[item.id].standing in (Standing.DEFERRED, Standing.OUTSTANDING):
-        text = desk.filled(desk.says.ask_again, ask=text)
+    text = question(now, item)
+    if case.standing(item) in (Standing.DEFERRED, Standing.OUTSTANDING):
+        text = now.filled(now.says.ask_again, ask=text)
     if not same_person:
         to = section_of(case.brief, item.id).to
-        text = desk.filled(desk.says.ask, to=to, ask=text)
-    yield Happening("asked", label(item), item.id, values={"item": item.id})
+        text = now.filled(now.says.ask, to=to, ask=text)
+    yield Happened(Asked(item=item.id), label(item), item.id)
     yield Line(text, "ask", item.id, Urgency.ASK)
 
 
-def run_clock(desk: Desk, item: TimedItem, lasts_s: int) -> Steps:
-    yield Happening(
-        "clock-started",
-        f"{item.clock}: {lasts_s} s",
-        item.id,
-        "clock",
-        {"clock": item.clock, "lasts_s": lasts_s},
+def run_clock(now: Moment, item: TimedItem, lasts_s: int) -> Steps:
+    """Start the clock of an item, aloud."""
+    yield Happened(
+        ClockStarted(clock=item.clock, lasts_s=lasts_s), f"{item.clock}: {lasts_s} s", item.id
     )
-    lasts = say_time(lasts_s, desk.tongue)
-    yield Line(
-        desk.filled(desk.says.clock_started, clock=item.clock, lasts=lasts), "clock", item.id
-    )
+    lasts = say_time(lasts_s, now.tongue)
+    text = now.filled(now.says.clock_started, clock=item.clock, lasts=lasts)
+    yield Line(text, "clock", item.id)
 
 
 def count(clock: str) -> Steps:
-    yield Happening(
-        "clock-started",
-        f"{clock}: counting",
-        None,
-        "clock",
-        {"clock": clock, "lasts_s": None},
-    )
+    """Start a clock that only counts."""
+    yield Happened(ClockStarted(clock=clock, lasts_s=None), f"{clock}: counting")
 
 
 def stop_counting(clock: str) -> Steps:
-    yield Happening("clock-ended", f"{clock}: stopped", None, "clock", {"clock": clock})
+    """Stop it."""
+    yield Happened(ClockEnded(clock=clock), f"{clock}: stopped")

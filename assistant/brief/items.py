@@ -1,13 +1,16 @@
 """A site's brief as data: who is asked what, in which order, and what counts as an answer."""
 
-from collections.abc import Iterator
+from abc import ABC, abstractmethod
+from collections.abc import Iterator, Sequence
 from enum import Enum
-from typing import Annotated, Literal, Self
+from typing import Annotated, Literal, Self, get_args
 
 from pydantic import Field, model_validator
 
 from assistant.files.word_forms import Identifier, Spoken, Utterance
 from assistant.files.yaml_files import SiteModel
+from assistant.language.tongue import Tongue
+from assistant.speaking.wording import Says
 
 
 class Phase(Enum):
@@ -17,8 +20,38 @@ class Phase(Enum):
     AFTER = "after"
 
 
-class Item(SiteModel):
-    """What every kind of item has."""
+class Standing(Enum):
+    """What has become of an item."""
+
+    OPEN = "open"
+    RUNNING = "running"
+    """Its clock runs; it will be asked again when that ends."""
+    DUE = "due"
+    """Its clock has ended and it has not been asked again yet."""
+    DEFERRED = "deferred"
+    """Not yet; asked again at the end of the section."""
+    OUTSTANDING = "outstanding"
+    """Not yet, twice: it stays open and is named when somebody asks what is left."""
+    DONE = "done"
+
+
+class Option(SiteModel):
+    """One of several answers."""
+
+    id: Identifier
+    called: Spoken
+    """As the assistant reads it back."""
+    said: Annotated[tuple[Utterance, ...], Field(min_length=1)]
+    """As a person may say it."""
+
+
+NumberFigure = Literal["weight_kg", "height_cm", "age_years"]
+"""The patient's figures that are numbers."""
+Answer = str | int | float
+
+
+class Item(SiteModel, ABC):
+    """What every kind of item has, and how it behaves: a kind that does not say is no kind."""
 
     id: Identifier
     called: Utterance | None = None
@@ -30,9 +63,73 @@ class Item(SiteModel):
     """Keys of docs/brief-sources.md, `common-practice` where nothing was published."""
 
     @property
+    @abstractmethod
+    def answered_by(self) -> tuple[str, ...]:
+        """The meanings that answer it, of those in `wording.yaml`."""
+
+    @property
+    def confirmed(self) -> bool:
+        """Whether a yes settles it."""
+        return "confirm" in self.answered_by
+
+    @property
+    def noted(self) -> bool:
+        """Whether its answer is said back as noted."""
+        return not self.confirmed
+
+    @property
     def telling_answers(self) -> tuple[str, ...]:
         """What confirms this item and no other; empty for a kind that is not confirmed."""
         return ()
+
+    @property
+    def telling_only(self) -> bool:
+        """Whether nothing but a telling answer confirms it."""
+        return False
+
+    @property
+    def figure(self) -> NumberFigure | None:
+        """The patient's figure that its answer sets."""
+        return None
+
+    @property
+    def units_heard(self) -> tuple[str, ...]:
+        """The words for a unit that people may say after its number."""
+        return ()
+
+    def options_among(self, roster: Sequence[Option]) -> Sequence[Option]:  # noqa: ARG002
+        """What may be chosen; `roster` is the site's."""
+        return ()
+
+    def question(self, *, due: bool) -> str:  # noqa: ARG002
+        """What is said to ask it; `due` when its clock has ended."""
+        return self.ask
+
+    def question_shown(self, *, due: bool) -> str:
+        """The question alone, for a screen, without what is read aloud before it."""
+        return self.question(due=due)
+
+    def spoken(self, value: Answer, roster: Sequence[Option], tongue: Tongue) -> str:  # noqa: ARG002
+        """An answer in words, as it is read back or noted.
+
+        Raises StopIteration for one that may not be chosen.
+        """
+        return next(one.called for one in self.options_among(roster) if one.id == value)
+
+    def read_back(self, value: Answer, spoken: str, says: Says, tongue: Tongue) -> str:  # noqa: ARG002
+        """The sentence that asks whether the answer was heard rightly."""
+        return says.read_back.format(value=spoken)
+
+    def after_answer(self, standing: Standing) -> Standing:  # noqa: ARG002
+        """What becomes of it when it is answered."""
+        return Standing.DONE
+
+    def after_decline(self, standing: Standing) -> Standing:
+        """What becomes of it when the answer is "not yet"."""
+        return Standing.DEFERRED if standing is Standing.OPEN else Standing.OUTSTANDING
+
+
+_YES_NO = ("confirm", "bare_yes", "decline")
 
 
 class ConfirmedItem(Item):
@@ -51,8 +148,19 @@ class ConfirmedItem(Item):
         return self
 
     @property
+    def answered_by(self) -> tuple[str, ...]:
+        return _YES_NO
+
+    @property
     def telling_answers(self) -> tuple[str, ...]:
         return self.confirmations
+
+    @property
+    def telling_only(self) -> bool:
+        return self.only_telling
+
+    def spoken(self, value: Answer, roster: Sequence[Option], tongue: Tongue) -> str:  # noqa: ARG002
+        return str(value)
 
 
 class ConfirmItem(ConfirmedItem):
@@ -61,21 +169,18 @@ class ConfirmItem(ConfirmedItem):
     kind: Literal["confirm"]
 
 
-class Option(SiteModel):
-    """One of several answers."""
-
-    id: Identifier
-    called: Spoken
-    """As the assistant reads it back."""
-    said: Annotated[tuple[Utterance, ...], Field(min_length=1)]
-    """As a person may say it."""
-
-
 class ChooseItem(Item):
     """One of several."""
 
     kind: Literal["choose"]
     options: Annotated[tuple[Option, ...], Field(min_length=2)]
+
+    @property
+    def answered_by(self) -> tuple[str, ...]:
+        return ("choose", "decline")
+
+    def options_among(self, roster: Sequence[Option]) -> Sequence[Option]:  # noqa: ARG002
+        return self.options
 
 
 class NumberItem(Item):
@@ -88,7 +193,7 @@ class NumberItem(Item):
     """As people may say it after the number: "kilos", "kilograms"."""
     low: Annotated[int, Field(ge=0, le=300)]
     high: Annotated[int, Field(ge=1, le=300)]
-    sets: Literal["weight_kg", "height_cm", "age_years"] | None = None
+    sets: NumberFigure | None = None
     """The patient's figure that this answer sets."""
 
     @model_validator(mode="after")
@@ -97,11 +202,37 @@ class NumberItem(Item):
             raise ValueError("a low below its high")
         return self
 
+    @property
+    def answered_by(self) -> tuple[str, ...]:
+        return ("number", "decline")
+
+    @property
+    def figure(self) -> NumberFigure | None:
+        return self.sets
+
+    @property
+    def units_heard(self) -> tuple[str, ...]:
+        return self.unit_said
+
+    def spoken(self, value: Answer, roster: Sequence[Option], tongue: Tongue) -> str:  # noqa: ARG002
+        number = tongue.numbers.say_number(int(value))
+        return tongue.terms.quantity.format(number=number, unit=self.unit)
+
+    def read_back(self, value: Answer, spoken: str, says: Says, tongue: Tongue) -> str:  # noqa: ARG002
+        return number_read_back(int(value), self.unit, says, tongue)
+
 
 class NameItem(Item):
     """Who does it, by a role of the site's roster."""
 
     kind: Literal["name"]
+
+    @property
+    def answered_by(self) -> tuple[str, ...]:
+        return ("name", "decline")
+
+    def options_among(self, roster: Sequence[Option]) -> Sequence[Option]:
+        return roster
 
 
 class TimedItem(ConfirmedItem):
@@ -115,6 +246,15 @@ class TimedItem(ConfirmedItem):
     again_after_s: Annotated[int, Field(ge=5, le=3600)] = 60
     """When the answer to `ask_again` is not yet, the clock runs this long once more."""
 
+    def question(self, *, due: bool) -> str:
+        return self.ask_again if due else self.ask
+
+    def after_answer(self, standing: Standing) -> Standing:
+        return Standing.DONE if standing is Standing.DUE else Standing.RUNNING
+
+    def after_decline(self, standing: Standing) -> Standing:
+        return Standing.RUNNING if standing is Standing.DUE else super().after_decline(standing)
+
 
 class PlanItem(ConfirmedItem):
     """Read aloud, then confirmed."""
@@ -122,9 +262,23 @@ class PlanItem(ConfirmedItem):
     kind: Literal["plan"]
     read_aloud: Annotated[tuple[Spoken, ...], Field(min_length=1)]
 
+    def question(self, *, due: bool) -> str:  # noqa: ARG002
+        return " ".join((*self.read_aloud, self.ask))
+
+    def question_shown(self, *, due: bool) -> str:  # noqa: ARG002
+        return self.ask
+
 
 AnyItem = ConfirmItem | ChooseItem | NumberItem | NameItem | TimedItem | PlanItem
-ITEM_KINDS = ("confirm", "choose", "number", "name", "timed", "plan")
+ITEM_KINDS: tuple[str, ...] = tuple(
+    get_args(kind.model_fields["kind"].annotation)[0] for kind in get_args(AnyItem)
+)
+
+
+def number_read_back(number: int, unit: str, says: Says, tongue: Tongue) -> str:
+    """The sentence that reads a number back, in words and digit by digit."""
+    words, digits = tongue.numbers.say_number(number), tongue.numbers.say_digits(number)
+    return says.read_back_number.format(number=words, digits=digits, unit=unit)
 
 
 class Section(SiteModel):
@@ -166,3 +320,14 @@ class Brief(SiteModel):
         """All items in the order in which they are asked."""
         for section in self.sections:
             yield from section.items
+
+    def item(self, item_id: str) -> AnyItem:
+        """The item of that name. Raises KeyError when the brief has none."""
+        for item in self.items():
+            if item.id == item_id:
+                return item
+        raise KeyError(item_id)
+
+    def asking_for(self, figure: str) -> Iterator[AnyItem]:
+        """The items whose answer sets that figure of the patient."""
+        return (item for item in self.items() if item.figure == figure)

@@ -1,53 +1,65 @@
-"""What is known of a case, and nothing else: it is equal for equal records."""
+"""What is known of a case besides its state; equal for equal records."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from enum import Enum
+from typing import Literal
 
-from assistant.brief.items import Phase
+from assistant.brief.items import Brief, Phase, Standing, TimedItem
 from assistant.brief.states import State
 
 Value = str | int | float | bool
+Figure = Literal["weight_kg", "height_cm", "age_years", "sex", "low_pressure", "allergies"]
+"""What may be told about the patient: the fields of `Known` that are the patient's."""
 
 
-class Standing(Enum):
-    """What has become of an item."""
-
-    OPEN = "open"
-    RUNNING = "running"
-    """Its clock runs; it will be asked again when that ends."""
-    DUE = "due"
-    """Its clock has ended and it has not been asked again yet."""
-    DEFERRED = "deferred"
-    """Not yet; asked again at the end of the section."""
-    OUTSTANDING = "outstanding"
-    """Not yet, twice: it stays open and is named when somebody asks what is left."""
-    DONE = "done"
-
-
-@dataclass(slots=True)
+@dataclass(frozen=True, slots=True)
 class ItemState:
     """One item of the brief in this case."""
 
     standing: Standing = Standing.OPEN
     answer: str | None = None
     """As it is read back."""
+    asked_times: int = 0
+    """How often it came up; asking it again because nobody answered does not count."""
+    deferred_times: int = 0
+    """How often the answer was "not yet"."""
 
 
 @dataclass(frozen=True, slots=True)
 class CaseClock:
-    """A clock that was started aloud."""
+    """One run of a clock that was started aloud."""
 
+    name: str
     started_s: float
+    """On the case's clock, as all times here."""
     lasts_s: float | None
     """None for a clock that only counts."""
-    ended: bool = False
+    ended_s: float | None = None
     unknown: bool = False
     """It ran across a restart of the machine: nobody knows how long it has run."""
+
+    @property
+    def ended(self) -> bool:
+        """Whether it was stopped or has run out."""
+        return self.ended_s is not None
 
     @property
     def running(self) -> bool:
         """Whether it runs, and it is known for how long."""
         return not (self.ended or self.unknown)
+
+
+@dataclass(frozen=True, slots=True)
+class Attempt:
+    """One attempt, as it was said aloud to begin and to end."""
+
+    started_s: float
+    ended_s: float | None = None
+    """None when the record does not say."""
+    outcome: Literal["failed", "tube in"] | None = None
+    """None when the record does not say."""
+    unknown: bool = False
+    """The machine was started anew meanwhile: nobody knows how long it lasted."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,8 +98,7 @@ class Quote:
 class Fact:
     """Something about the patient that was heard and does not count yet."""
 
-    figure: str
-    """The name of a field of `Known`."""
+    figure: Figure
     value: Value | None
     """None while its digits are asked for."""
     spoken: str
@@ -105,15 +116,14 @@ class Mixing:
 
 @dataclass(slots=True)
 class Known:
-    """All that is known of a case besides its state; equal for equal records."""
+    """All that is known of a case besides its state; only events change it."""
 
     items: dict[str, ItemState]
     phase: Phase = Phase.BEFORE
     current: str | None = None
     """The item that is being asked."""
     asked_s: float | None = None
-    """When it was asked first, on the clock of the record; None when the machine was started anew
-    since."""
+    """When it was asked first; None when the machine was started anew since."""
     pending: Pending | None = None
     quote: Quote | None = None
     fact: Fact | None = None
@@ -132,7 +142,74 @@ class Known:
     """What was asked before a dose and is excluded, as "drug:question"."""
     pacing: bool = False
     """Whether the bag is paced."""
-    attempts: int = 0
-    clocks: dict[str, CaseClock] = field(default_factory=dict)
+    attempts: list[Attempt] = field(default_factory=list)
+    clock_runs: list[CaseClock] = field(default_factory=list)
+    """Every run of every clock, in the order in which they were started."""
     trail: list[str] = field(default_factory=list)
     """Items answered or deferred, in order: the way back."""
+
+    @property
+    def clocks(self) -> dict[str, CaseClock]:
+        """The latest run of each clock, by its name."""
+        return {run.name: run for run in self.clock_runs}
+
+    def set_standing(
+        self, item_id: str, standing: Standing, answer: str | None = None, *, deferred: bool = False
+    ) -> None:
+        """What has become of an item; how often it was asked and deferred is kept."""
+        before = self.items[item_id]
+        times = before.deferred_times + deferred
+        self.items[item_id] = replace(
+            before, standing=standing, answer=answer, deferred_times=times
+        )
+
+    def settle(
+        self, item_id: str, standing: Standing, answer: str | None, *, deferred: bool = False
+    ) -> None:
+        """An item was answered or deferred: nothing is being asked, and there is a way back."""
+        self.set_standing(item_id, standing, answer, deferred=deferred)
+        self.current = self.pending = self.asked_s = None
+        if item_id in self.trail:
+            self.trail.remove(item_id)
+        self.trail.append(item_id)
+
+    def open_again(self, item_id: str) -> None:
+        """An item as if it had not been answered."""
+        self.set_standing(item_id, Standing.OPEN)
+        if item_id in self.trail:
+            self.trail.remove(item_id)
+
+    def set_figure(self, figure: Figure, value: Value | None) -> None:
+        """A fact about the patient; None: not known any more. Allergies add up."""
+        if figure == "allergies":
+            if value is not None and value not in self.allergies:
+                self.allergies.append(str(value))
+            return
+        setattr(self, figure, value)
+        if figure == "weight_kg":
+            self.weight_in_doubt = False
+
+    def drop_asides(self) -> None:
+        """Forget what was read back, asked or read out and is not settled."""
+        self.pending = self.quote = self.fact = self.mixing = None
+
+    def end_attempt(self, at_s: float, outcome: Literal["failed", "tube in"]) -> None:
+        """The attempt that runs is over."""
+        if self.attempts:
+            self.attempts[-1] = replace(self.attempts[-1], ended_s=at_s, outcome=outcome)
+
+    def change_clock(
+        self, name: str, *, ended_s: float | None = None, unknown: bool = False
+    ) -> None:
+        """End the latest run of a clock, or say that nobody knows how long it has run.
+
+        Raises KeyError when no clock of that name was started.
+        """
+        run = self.clocks[name]
+        place = len(self.clock_runs) - 1 - self.clock_runs[::-1].index(run)
+        self.clock_runs[place] = replace(run, ended_s=ended_s, unknown=unknown or run.unknown)
+
+
+def timed_by(brief: Brief, clock: str) -> list[TimedItem]:
+    """The items that wait for a clock of that name."""
+    return [one for one in brief.items() if isinstance(one, TimedItem) and one.clock == clock]

@@ -2,11 +2,13 @@
 
 from collections.abc import Callable
 
+from assistant.brief.events.asides import FactHeard, FactRefused, FactTaken
+from assistant.brief.events.asking import ValueHeard
 from assistant.brief.going_on import go_on
-from assistant.brief.items import NumberItem
-from assistant.brief.known import Value
+from assistant.brief.items import NumberFigure, NumberItem
+from assistant.brief.known import Figure, Value
+from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.prompts import UNIT_NAMES
-from assistant.brief.situation import Desk, Happening, Steps
 from assistant.brief.states import State
 from assistant.dosing.doses import only_adults
 from assistant.dosing.sourced import Span
@@ -18,181 +20,184 @@ from assistant.speaking.mouth import Line
 _FIGURES = {"weight_kg": "weight", "height_cm": "height", "age_years": "age"}
 
 
-def weight(desk: Desk, reading: Reading) -> Steps:
-    yield from _number(desk, reading, "weight_kg", "kilograms")
+def weight(now: Moment, reading: Reading) -> Steps:
+    """The weight in kilograms."""
+    yield from _number(now, reading, "weight_kg", "kilograms")
 
 
-def weight_pounds(desk: Desk, reading: Reading) -> Steps:
-    yield from _number(desk, reading, "weight_kg", "pounds", whole_kilograms)
+def weight_pounds(now: Moment, reading: Reading) -> Steps:
+    """The weight in pounds."""
+    yield from _number(now, reading, "weight_kg", "pounds", whole_kilograms)
 
 
-def height(desk: Desk, reading: Reading) -> Steps:
-    yield from _number(desk, reading, "height_cm", "centimetres")
+def height(now: Moment, reading: Reading) -> Steps:
+    """The height in centimetres."""
+    yield from _number(now, reading, "height_cm", "centimetres")
 
 
-def height_feet(desk: Desk, reading: Reading) -> Steps:
+def height_feet(now: Moment, reading: Reading) -> Steps:
+    """The height in feet and inches."""
     # Feet and inches have no teens to be taken for tens, so there is nothing to spell.
     centimetres = whole_centimetres(int(reading.values["feet"]))
-    yield from _heard_number(desk, "height_cm", centimetres)
+    yield from _heard_number(now, "height_cm", centimetres)
 
 
-def age(desk: Desk, reading: Reading) -> Steps:
-    yield from _number(desk, reading, "age_years", "years")
+def age(now: Moment, reading: Reading) -> Steps:
+    """The age in years."""
+    yield from _number(now, reading, "age_years", "years")
 
 
-def female(desk: Desk, _: Reading) -> Steps:
-    yield from _heard(desk, "sex", "female", desk.tongue.terms.woman)
+def female(now: Moment, _: Reading) -> Steps:
+    """A woman."""
+    yield from _heard(now, "sex", "female", now.tongue.terms.woman)
 
 
-def male(desk: Desk, _: Reading) -> Steps:
-    yield from _heard(desk, "sex", "male", desk.tongue.terms.man)
+def male(now: Moment, _: Reading) -> Steps:
+    """A man."""
+    yield from _heard(now, "sex", "male", now.tongue.terms.man)
 
 
-def pressure_low(desk: Desk, _: Reading) -> Steps:
-    yield from _heard(desk, "low_pressure", True, desk.tongue.terms.pressure_low)
+def pressure_low(now: Moment, _: Reading) -> Steps:
+    """The blood pressure is low."""
+    yield from _heard(now, "low_pressure", True, now.tongue.terms.pressure_low)
 
 
-def pressure_recovered(desk: Desk, _: Reading) -> Steps:
-    yield from _heard(desk, "low_pressure", False, desk.tongue.terms.pressure_recovered)
+def pressure_recovered(now: Moment, _: Reading) -> Steps:
+    """It is no longer low."""
+    yield from _heard(now, "low_pressure", False, now.tongue.terms.pressure_recovered)
 
 
-def allergy(desk: Desk, reading: Reading) -> Steps:
-    allergen = desk.site.formulary.allergen(str(reading.values["allergen"]))
-    spoken = desk.tongue.terms.allergy.format(allergen=allergen.called)
-    yield from _heard(desk, "allergies", allergen.id, spoken)
+def allergy(now: Moment, reading: Reading) -> Steps:
+    """An allergy, of those that the formulary knows."""
+    allergen = now.site.formulary.allergen(str(reading.values["allergen"]))
+    spoken = now.tongue.terms.allergy.format(allergen=allergen.called)
+    yield from _heard(now, "allergies", allergen.id, spoken)
 
 
-def digits(desk: Desk, reading: Reading) -> Steps:
+def digits(now: Moment, reading: Reading) -> Steps:
     """The number of a fact whose digits were asked for."""
-    fact = desk.case.known.fact
-    if fact is not None:
-        yield from _number(desk, reading, fact.figure, "number")
+    fact = now.case.known.fact
+    if fact is not None and fact.figure in ("weight_kg", "height_cm", "age_years"):
+        yield from _number(now, reading, fact.figure, "number")
 
 
-def ask_digits(desk: Desk, figure: str, *, bare: bool) -> Steps:
-    """Ask for a number once more, digit by digit; `bare` when the digits alone will do.
+def ask_number_again(now: Moment) -> Steps:
+    """Ask for what was said once more, its number digit by digit."""
+    yield Line(now.says.ask_digits, "digits", now.case.known.current)
 
-    Digits alone would be taken for kilograms, so of pounds the whole sentence is awaited.
-    """
-    asked = isinstance(desk.case.current, NumberItem) and desk.case.current.sets == figure
-    if not bare or (asked and desk.case.state in (State.ASKING, State.CHECKING)):
-        yield Line(desk.says.ask_digits, "digits", desk.case.known.current)
+
+def _ask_digits(now: Moment, figure: NumberFigure) -> Steps:
+    """Ask for the digits of a figure: of the item that asks for it, or else of a fact."""
+    if _is_asked(now, figure):
+        yield from ask_number_again(now)
         return
-    yield Happening(
-        "fact-heard",
-        f"{_called(figure)}: its digits?",
-        values={"figure": figure, "value": None, "spoken": ""},
-    )
-    yield from go_on(desk)
+    heard = FactHeard(figure=figure, value=None, spoken="")
+    yield Happened(heard, f"{_called(figure)}: its digits?")
+    yield from go_on(now)
 
 
-def confirm_fact(desk: Desk) -> Steps:
-    fact = desk.case.known.fact
+def _is_asked(now: Moment, figure: Figure) -> bool:
+    """Whether the item that is being asked is the one that sets this figure."""
+    item = now.case.current
+    asking = now.case.state in (State.ASKING, State.CHECKING)
+    return asking and item is not None and item.figure == figure
+
+
+def take_fact(now: Moment, _: Reading) -> Steps:
+    """A yes to a fact that was read back: from now on it is known."""
+    fact = now.case.known.fact
     if fact is not None and fact.value is not None:
-        yield Happening(
-            "fact-taken",
-            f"{_called(fact.figure)}: {fact.spoken}",
-            values={"figure": fact.figure, "value": fact.value, "spoken": fact.spoken},
-        )
-        yield Line(desk.filled(desk.says.noted, value=fact.spoken), "noted")
-    yield from go_on(desk)
+        taken = FactTaken(figure=fact.figure, value=fact.value, spoken=fact.spoken)
+        yield Happened(taken, f"{_called(fact.figure)}: {fact.spoken}")
+        yield Line(now.filled(now.says.noted, value=fact.spoken), "noted")
+    yield from go_on(now)
 
 
-def refuse_fact(desk: Desk) -> Steps:
-    fact = desk.case.known.fact
+def refuse_fact(now: Moment, _: Reading) -> Steps:
+    """A no to it."""
+    fact = now.case.known.fact
     if fact is not None:
-        called = _called(fact.figure)
-        yield Happening("fact-refused", f"{called}: refused", values={"figure": fact.figure})
-        yield Line(desk.says.refused_value, "refused")
-    yield from go_on(desk)
+        yield Happened(FactRefused(figure=fact.figure), f"{_called(fact.figure)}: refused")
+        yield Line(now.says.refused_value, "refused")
+    yield from go_on(now)
 
 
-def confirm_weight_again(desk: Desk) -> Steps:
+def confirm_weight_again(now: Moment) -> Steps:
     """Before any dose after a restart: the weight that was known is read back anew."""
-    known_kg = desk.case.known.weight_kg
+    known_kg = now.case.known.weight_kg
     if known_kg is not None:
-        yield Line(desk.says.weight_again, "weight-again")
-        yield from _heard_number(desk, "weight_kg", known_kg)
+        yield Line(now.says.weight_again, "weight-again")
+        yield from _heard_number(now, "weight_kg", known_kg)
 
 
-def possible_for(desk: Desk, item: NumberItem) -> range:
+def possible_for(now: Moment, item: NumberItem) -> range:
     """What an item can be answered with: its own range and, of a figure, an adult's."""
     low, high = item.low, item.high
     if item.sets is not None:
-        span = _adults(desk, item.sets)
+        span = _adults(now, item.sets)
         low, high = max(low, span.low), min(high, span.high)
     return range(low, high + 1)
 
 
-def only_possible(desk: Desk, item: NumberItem, number: int) -> Steps:
+def only_possible(now: Moment, item: NumberItem, number: int) -> Steps:
     """Refuse a number that the item cannot have."""
-    if item.sets is not None and not _adults(desk, item.sets).holds(number):
-        yield from _heard_number(desk, item.sets, number)
+    if item.sets is not None and not _adults(now, item.sets).holds(number):
+        yield from _heard_number(now, item.sets, number)
         return
-    possible = possible_for(desk, item)
-    text = desk.filled(
-        desk.says.out_of_range,
-        number=desk.say(number),
-        low=desk.say(possible.start),
-        high=desk.say(possible.stop - 1),
+    possible = possible_for(now, item)
+    text = now.filled(
+        now.says.out_of_range,
+        number=now.say(number),
+        low=now.say(possible.start),
+        high=now.say(possible.stop - 1),
         unit=item.unit,
     )
     yield Line(text, "out-of-range", item.id)
-    yield from go_on(desk)
+    yield from go_on(now)
 
 
-def _adults(desk: Desk, figure: str) -> Span:
-    span: Span = getattr(desk.site.formulary.adults, figure)
+def _adults(now: Moment, figure: NumberFigure) -> Span:
+    span: Span = getattr(now.site.formulary.adults, figure)
     return span
 
 
 def _number(
-    desk: Desk,
+    now: Moment,
     reading: Reading,
-    figure: str,
+    figure: NumberFigure,
     slot: str,
     converted: Callable[[int], int] = int,
 ) -> Steps:
     number = int(reading.values[slot])
-    span = _adults(desk, figure)
-    numbers = desk.tongue.numbers
+    span = _adults(now, figure)
+    numbers = now.tongue.numbers
     if must_be_spelt(number, slot, reading, lambda other: span.holds(converted(other)), numbers):
-        yield from ask_digits(desk, figure, bare=slot != "pounds")
+        # Digits alone would be taken for kilograms, so of pounds the whole sentence is awaited.
+        yield from ask_number_again(now) if slot == "pounds" else _ask_digits(now, figure)
         return
-    yield from _heard_number(desk, figure, converted(number))
+    yield from _heard_number(now, figure, converted(number))
 
 
-def _heard_number(desk: Desk, figure: str, number: int) -> Steps:
-    span, terms = _adults(desk, figure), desk.tongue.terms
+def _heard_number(now: Moment, figure: NumberFigure, number: int) -> Steps:
+    span, terms = _adults(now, figure), now.tongue.terms
     unit = terms.units.named(UNIT_NAMES[figure]).many
     if not span.holds(number):
-        heard = terms.i_heard.format(number=desk.say(number))
-        text = f"{heard} {only_adults(_FIGURES[figure], span, unit, desk.tongue)}"
+        heard = terms.i_heard.format(number=now.say(number))
+        text = f"{heard} {only_adults(_FIGURES[figure], span, unit, now.tongue)}"
         yield Line(text, "out-of-range")
-        yield from go_on(desk)
+        yield from go_on(now)
         return
-    yield from _heard(
-        desk, figure, number, terms.quantity.format(number=desk.say(number), unit=unit)
-    )
+    yield from _heard(now, figure, number, terms.quantity.format(number=now.say(number), unit=unit))
 
 
-def _heard(desk: Desk, figure: str, value: Value, spoken: str) -> Steps:
-    item = desk.case.current
-    asked = isinstance(item, NumberItem) and item.sets == figure
-    if asked and item is not None and desk.case.state in (State.ASKING, State.CHECKING):
-        yield Happening(
-            "value-heard",
-            f"{_called(figure)}: {spoken}?",
-            item.id,
-            values={"value": value, "spoken": spoken},
-        )
+def _heard(now: Moment, figure: Figure, value: Value, spoken: str) -> Steps:
+    text = f"{_called(figure)}: {spoken}?"
+    if _is_asked(now, figure):
+        heard = ValueHeard(value=value, spoken=spoken)
+        yield Happened(heard, text, now.case.known.current)
     else:
-        yield Happening(
-            "fact-heard",
-            f"{_called(figure)}: {spoken}?",
-            values={"figure": figure, "value": value, "spoken": spoken},
-        )
-    yield from go_on(desk)
+        yield Happened(FactHeard(figure=figure, value=value, spoken=spoken), text)
+    yield from go_on(now)
 
 
 def _called(figure: str) -> str:

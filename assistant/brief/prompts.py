@@ -1,8 +1,10 @@
 """The words that await an answer in each state."""
 
-from assistant.brief.items import AnyItem, ChooseItem, NumberItem, Option
-from assistant.brief.known import Fact, Mixing, Quote, Standing
-from assistant.brief.situation import Desk
+from collections.abc import Callable, Mapping
+from typing import Final
+
+from assistant.brief.items import AnyItem, Standing, number_read_back
+from assistant.brief.moment import Moment
 from assistant.brief.states import State
 from assistant.language.tongue import ENGLISH, Tongue
 from assistant.speaking.mouth import Line, Urgency
@@ -13,105 +15,100 @@ UNIT_NAMES = {"weight_kg": "kilogram", "height_cm": "centimetre", "age_years": "
 """The patient's figures that are numbers, with their units by the names of the site's terms."""
 
 
-def prompt(desk: Desk) -> Line | None:
+def prompt(now: Moment) -> Line | None:
     """The line that awaits an answer in the present state, if one does."""
-    case, known = desk.case, desk.case.known
-    line = None
-    if case.state is State.ASKING and case.current is not None:
-        line = Line(question(desk, case.current), "ask", case.current.id, Urgency.ASK)
-    elif case.state is State.CHECKING and case.current is not None:
-        line = Line(read_back(desk, case.current), "read-back", case.current.id)
-    elif case.state is State.QUOTING and known.quote is not None:
-        line = _quote(desk, known.quote)
-    elif case.state is State.STATING and known.fact is not None:
-        line = _fact(desk, known.fact)
-    elif case.state is State.MIXING and known.mixing is not None:
-        line = _mixing(desk, known.mixing)
-    elif case.state is State.CLOSING:
-        line = Line(desk.says.end_case, "closing")
-    return line
+    say = _PROMPTS.get(now.case.state)
+    return None if say is None else say(now)
 
 
-def _quote(desk: Desk, quote: Quote) -> Line:
-    use = desk.site.formulary.entry(quote.drug)
+def question(now: Moment, item: AnyItem) -> str:
+    """How an item is asked now."""
+    return item.question(due=now.case.standing(item) is Standing.DUE)
+
+
+def _asked(now: Moment) -> Line | None:
+    item = now.case.current
+    return None if item is None else Line(question(now, item), "ask", item.id, Urgency.ASK)
+
+
+def _value(now: Moment) -> Line | None:
+    item, pending = now.case.current, now.case.known.pending
+    if item is None or pending is None:
+        return None
+    text = item.read_back(pending.value, pending.spoken, now.says, now.tongue)
+    return Line(now.sentence(text), "read-back", item.id)
+
+
+def _dose_question(now: Moment) -> Line | None:
+    quote = now.case.known.quote
+    if quote is None:
+        return None
+    use = now.site.formulary.entry(quote.drug)
     if quote.check is not None:
         checks = {f"{use.drug.id}:{one.id}": one.ask for one in use.indication.ask_before}
         return Line(checks[quote.check], "check")
     drug = use.indication.said[0] if "/" in quote.drug else use.drug.called
     if quote.weight_kg is None:
-        return Line(desk.filled(desk.says.dose_drug_read_back, drug=drug), "quote")
-    number = desk.say(quote.weight_kg)
-    digits = desk.tongue.numbers.say_digits(quote.weight_kg)
-    text = desk.filled(desk.says.dose_read_back, drug=drug, number=number, digits=digits)
+        return Line(now.filled(now.says.dose_drug_read_back, drug=drug), "quote")
+    number = now.say(quote.weight_kg)
+    digits = now.tongue.numbers.say_digits(quote.weight_kg)
+    text = now.filled(now.says.dose_read_back, drug=drug, number=number, digits=digits)
     return Line(text, "quote")
 
 
-def _fact(desk: Desk, fact: Fact) -> Line:
+def _fact(now: Moment) -> Line | None:
+    fact = now.case.known.fact
+    if fact is None:
+        return None
     if fact.value is None:
-        return Line(desk.says.ask_digits, "digits")
-    unit = unit_of(desk.tongue, fact.figure)
+        return Line(now.says.ask_digits, "digits")
+    unit = unit_of(now.tongue, fact.figure)
     if unit is None:
-        return Line(desk.filled(desk.says.read_back, value=fact.spoken), "read-back")
-    return Line(_number_read_back(desk, int(fact.value), unit), "read-back")
+        return Line(now.filled(now.says.read_back, value=fact.spoken), "read-back")
+    text = number_read_back(int(fact.value), unit, now.says, now.tongue)
+    return Line(now.sentence(text), "read-back")
 
 
-def _mixing(desk: Desk, mixing: Mixing) -> Line:
-    steps = recipe_steps(desk, mixing.drug)
-    text = desk.filled(
-        desk.says.mix_step,
-        number=desk.say(mixing.step + 1),
-        count=desk.say(len(steps)),
+def _recipe(now: Moment) -> Line | None:
+    mixing = now.case.known.mixing
+    if mixing is None:
+        return None
+    steps = recipe_steps(now, mixing.drug)
+    text = now.filled(
+        now.says.mix_step,
+        number=now.say(mixing.step + 1),
+        count=now.say(len(steps)),
         step=steps[mixing.step],
     )
     return Line(text, "mix")
 
 
-def recipe_steps(desk: Desk, key: str) -> tuple[str, ...]:
+def _closing(now: Moment) -> Line | None:
+    return Line(now.says.end_case, "closing")
+
+
+_PROMPTS: Final[Mapping[State, Callable[[Moment], Line | None]]] = {
+    State.ASKING: _asked,
+    State.CHECKING: _value,
+    State.QUOTING: _dose_question,
+    State.STATING: _fact,
+    State.MIXING: _recipe,
+    State.CLOSING: _closing,
+}
+
+
+def recipe_steps(now: Moment, key: str) -> tuple[str, ...]:
     """What to do to make the preparation of a drug; nothing when it is given as supplied."""
-    drug, use = desk.site.formulary.entry(key)
+    drug, use = now.site.formulary.entry(key)
     preparation = drug.preparation(use)
     recipe = preparation.recipe
-    return () if recipe is None else recipe.steps(drug.called, preparation.strength, desk.tongue)
+    return () if recipe is None else recipe.steps(drug.called, preparation.strength, now.tongue)
 
 
 def unit_of(tongue: Tongue, figure: str) -> str | None:
     """The unit of one of the patient's figures, as it is spoken; None when it is no number."""
     unit = UNIT_NAMES.get(figure)
     return None if unit is None else tongue.terms.units.named(unit).many
-
-
-def _number_read_back(desk: Desk, number: int, unit: str) -> str:
-    return desk.filled(
-        desk.says.read_back_number,
-        number=desk.say(number),
-        digits=desk.tongue.numbers.say_digits(number),
-        unit=unit,
-    )
-
-
-def question(desk: Desk, item: AnyItem) -> str:
-    if item.kind == "plan":
-        return " ".join((*item.read_aloud, item.ask))
-    if item.kind == "timed" and desk.case.known.items[item.id].standing is Standing.DUE:
-        return item.ask_again
-    return item.ask
-
-
-def read_back(desk: Desk, item: AnyItem) -> str:
-    pending = desk.case.known.pending
-    if pending is None:
-        return item.ask
-    if isinstance(item, NumberItem):
-        return _number_read_back(desk, int(pending.value), item.unit)
-    return desk.filled(desk.says.read_back, value=pending.spoken)
-
-
-def spoken_value(desk: Desk, item: AnyItem, value: str | float) -> str:
-    if isinstance(item, NumberItem):
-        return desk.tongue.terms.quantity.format(number=desk.say(int(value)), unit=item.unit)
-    roster = desk.site.brief.roster
-    options: tuple[Option, ...] = item.options if isinstance(item, ChooseItem) else roster
-    return next(option.called for option in options if option.id == value)
 
 
 def say_time(seconds: int, tongue: Tongue = ENGLISH) -> str:

@@ -1,7 +1,7 @@
 """The other numbers of the room, asked at any time: breaths, tubes, cylinders, saturation."""
 
 from assistant.brief.going_on import go_on
-from assistant.brief.situation import Desk, Steps
+from assistant.brief.moment import Moment, Steps
 from assistant.dosing.refusal import NoDose
 from assistant.dosing.room import cylinder_minutes, ventilator_start
 from assistant.dosing.room import predicted_weight as predict
@@ -14,51 +14,51 @@ FRESH_S = 3.0
 """A saturation older than this is none; the watcher tells one every second."""
 
 
-def predicted_weight(desk: Desk, _: Reading) -> Steps:
+def predicted_weight(now: Moment, _: Reading) -> Steps:
     try:
-        told = predict(desk.site.figures, desk.case.known.height_cm, _sex(desk), desk.tongue).spoken
+        told = predict(now.site.figures, now.case.known.height_cm, _sex(now), now.tongue).spoken
     except NoDose as unknown:
         told = str(unknown)
-    yield from _tell(desk, told)
+    yield from _tell(now, told)
 
 
-def ventilator(desk: Desk, _: Reading) -> Steps:
-    yield from _ventilator(desk, acidotic=False)
+def ventilator(now: Moment, _: Reading) -> Steps:
+    yield from _ventilator(now, acidotic=False)
 
 
-def ventilator_acidotic(desk: Desk, _: Reading) -> Steps:
-    yield from _ventilator(desk, acidotic=True)
+def ventilator_acidotic(now: Moment, _: Reading) -> Steps:
+    yield from _ventilator(now, acidotic=True)
 
 
-def tube(desk: Desk, _: Reading) -> Steps:
-    yield from _tell(desk, tube_for(desk.site.figures, _sex(desk), desk.tongue).spoken)
+def tube(now: Moment, _: Reading) -> Steps:
+    yield from _tell(now, tube_for(now.site.figures, _sex(now), now.tongue).spoken)
 
 
-def size_of(desk: Desk, reading: Reading) -> Steps:
-    yield from _tell(desk, desk.site.figures.size_of(str(reading.values["thing"])).rule)
+def size_of(now: Moment, reading: Reading) -> Steps:
+    yield from _tell(now, now.site.figures.size_of(str(reading.values["thing"])).rule)
 
 
-def cylinder(desk: Desk, reading: Reading) -> Steps:
-    figures, values = desk.site.figures, reading.values
+def cylinder(now: Moment, reading: Reading) -> Steps:
+    figures, values = now.site.figures, reading.values
     kind = figures.cylinder(str(values["cylinder"]))
     try:
         bar, litres = int(values["bar"]), int(values["litres"])
-        told = cylinder_minutes(figures, kind, bar, litres, desk.tongue).spoken
+        told = cylinder_minutes(figures, kind, bar, litres, now.tongue).spoken
     except NoDose as refusal:
         told = str(refusal)
-    yield from _tell(desk, told)
+    yield from _tell(now, told)
 
 
-def saturation(desk: Desk, _: Reading) -> Steps:
+def saturation(now: Moment, _: Reading) -> Steps:
     """What the watcher saw last, with its age; an old one is never passed off as a new one."""
-    present = desk.present
+    present = now.present
     age_s = None if present.seen_s is None else max(0.0, present.now_s - present.seen_s)
     if age_s is None or present.spo2_percent is None or age_s > FRESH_S:
-        yield from _tell(desk, desk.says.no_saturation)
+        yield from _tell(now, now.says.no_saturation)
         return
-    seconds = desk.tongue.say_quantity(say_whole(age_s), "second")
-    percent = desk.say(present.spo2_percent)
-    yield from _tell(desk, desk.filled(desk.says.saturation, percent=percent, ago=seconds))
+    seconds = now.tongue.say_quantity(say_whole(age_s), "second")
+    percent = now.say(present.spo2_percent)
+    yield from _tell(now, now.filled(now.says.saturation, percent=percent, ago=seconds))
 
 
 def say_whole(seconds: float) -> int:
@@ -66,18 +66,18 @@ def say_whole(seconds: float) -> int:
     return max(1, round(seconds))
 
 
-def _ventilator(desk: Desk, *, acidotic: bool) -> Steps:
-    height_cm = desk.case.known.height_cm
-    figures = desk.site.figures
-    told = ventilator_start(figures, height_cm, _sex(desk), acidotic=acidotic, tongue=desk.tongue)
-    yield from _tell(desk, told.spoken)
+def _ventilator(now: Moment, *, acidotic: bool) -> Steps:
+    height_cm = now.case.known.height_cm
+    figures = now.site.figures
+    told = ventilator_start(figures, height_cm, _sex(now), acidotic=acidotic, tongue=now.tongue)
+    yield from _tell(now, told.spoken)
 
 
-def _tell(desk: Desk, text: str) -> Steps:
+def _tell(now: Moment, text: str) -> Steps:
     yield Line(text, "told")
-    yield from go_on(desk)
+    yield from go_on(now)
 
 
-def _sex(desk: Desk) -> Sex | None:
-    sex = desk.case.known.sex
+def _sex(now: Moment) -> Sex | None:
+    sex = now.case.known.sex
     return None if sex is None else Sex(sex)

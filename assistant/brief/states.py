@@ -1,140 +1,213 @@
-"""The fixed states of a case and the events that lead from one to the next.
+"""The states of a case, a row each: what is heard there, what a yes does, and where events lead.
 
-Items are data; these few states are all there is to the machine. docs/states.md is drawn from
-this table.
+Items are data; these few states are all there is to the machine. `transitions` runs this table, and
+docs/states.md is drawn from it.
 """
 
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
 from enum import Enum
-from typing import NamedTuple
+from typing import Final, NamedTuple
 
 from assistant.speaking.wording import Facts, Questions
 
 
 class State(Enum):
-    """Where a case is."""
+    """Where a case is; `STATES` says what goes on there."""
 
     OPENED = "opened"
-    """A new case: no weight, no answers, nothing asked."""
     ASKING = "asking"
-    """Stepping through the items of a phase."""
     CHECKING = "checking"
-    """An answer was read back and awaits a yes or no."""
     QUOTING = "quoting"
-    """A dose question awaits a yes or no: to its drug and weight, or to what must be excluded."""
     STATING = "stating"
-    """A fact about the patient was read back and awaits a yes or no; or its digits are awaited."""
     MIXING = "mixing"
-    """A recipe is read out, step by step; each awaits a yes."""
     HELD = "held"
-    """Silent until resumed."""
     CLOSING = "closing"
-    """Whether to end the case was asked back."""
     READY = "ready"
-    """The items of a phase are done; the next attempt has not begun."""
     ATTEMPTING = "attempting"
-    """An attempt runs, with its clock."""
     ENDED = "ended"
 
 
-class Step(NamedTuple):
-    """An event and the states between which it leads; `back` is where the aside was begun."""
+ANSWER = "answer"
+"""Stands in `hears` for the answers to the item that is being asked."""
+DIGITS = "digits"
+"""Stands in `hears` for a number while the digits of one are asked for."""
+QUESTIONS: Final = tuple(Questions.model_fields)
+FACTS: Final = tuple(Facts.model_fields)
+ANY_TIME: Final = (*QUESTIONS, *FACTS)
+"""What may be asked or told while nothing else is going on."""
+
+BACK = "back"
+"""Leads to where the aside was begun."""
+Leads = Mapping[str, State | str]
+"""The next state, by the name of the event; or `BACK`."""
+
+
+@dataclass(frozen=True, slots=True)
+class StateRow:
+    """One state."""
+
+    about: str
+    """What goes on, for people."""
+    hears: tuple[str, ...]
+    """The meanings that make sense here; nothing else is listened for."""
+    leads: Leads = field(default_factory=dict)
+    """The events that may happen here besides those that change no state."""
+    yes: str = ""
+    """What the caller does at a confirmation; empty where none is awaited."""
+    no: str = ""
+    """The same at a decline."""
+    aside: bool = False
+    """It goes back to where it was begun."""
+
+    def act(self, meaning: str) -> str:
+        """What the caller does at what was said: the meaning itself, but for a yes and a no."""
+        return {"confirm": self.yes, "decline": self.no}.get(meaning, meaning)
+
+
+_ALWAYS = ("repeat", "hold", "stop", "end_case")
+_BAG = ("pace", "pace_stop")
+_YES_NO = ("confirm", "bare_yes", "decline")
+
+S = State
+_ASIDES: Leads = {
+    "dose-queried": S.QUOTING,
+    "fact-heard": S.STATING,
+    "mix-begun": S.MIXING,
+    "held": S.HELD,
+    "closing": S.CLOSING,
+}
+"""Each begins an aside; one that interrupts another goes back to where that was begun."""
+_ITEMS: Leads = {"asked": S.ASKING, "reopened": S.ASKING}
+_SETTLED: Leads = {"value-heard": S.CHECKING, "answered": S.ASKING, "deferred": S.ASKING}
+_DONE: Leads = {"phase-done": S.READY}
+"""Also where nothing was asked: somebody says to begin, and all is answered already."""
+_GO_NOW: Leads = {"went-now": S.READY}
+
+STATES: Final[Mapping[State, StateRow]] = {
+    S.OPENED: StateRow(
+        "A new case: no weight, no answers, nothing asked yet.",
+        hears=("start", "go_now", *ANY_TIME, *_ALWAYS),
+        leads={"asked": S.ASKING, **_DONE, **_GO_NOW, **_ASIDES},
+    ),
+    S.ASKING: StateRow(
+        "The items of a phase are asked, one after the other. While only clocks still run, it "
+        "waits here for the first of them to end.",
+        hears=(ANSWER, "why", "back", "left", "go_now", *_BAG, *ANY_TIME, *_ALWAYS),
+        leads={**_ITEMS, **_SETTLED, **_DONE, **_GO_NOW, **_ASIDES},
+        yes="answer_item",
+        no="put_off_item",
+    ),
+    S.CHECKING: StateRow(
+        "An answer was read back and counts only after a yes.",
+        hears=(ANSWER, *_YES_NO, "back", "go_now", *ANY_TIME, *_ALWAYS),
+        leads={
+            **_SETTLED,
+            "value-refused": S.ASKING,
+            "reopened": S.ASKING,
+            **_GO_NOW,
+            **_ASIDES,
+        },
+        yes="take_value",
+        no="refuse_value",
+    ),
+    S.QUOTING: StateRow(
+        "A drug and a weight were read back, or what bars the drug was asked; no dose is spoken "
+        "before a yes.",
+        hears=(*_YES_NO, "go_now", *ANY_TIME, *_ALWAYS),
+        leads={
+            "dose-check-asked": S.QUOTING,
+            "dose-check-passed": S.QUOTING,
+            "dose-told": BACK,
+            "dose-dropped": BACK,
+            **_GO_NOW,
+            **_ASIDES,
+        },
+        yes="confirm_dose_question",
+        no="drop_dose_question",
+        aside=True,
+    ),
+    S.STATING: StateRow(
+        "A fact about the patient was read back and counts only after a yes; or the digits of a "
+        "number are awaited.",
+        hears=(*_YES_NO, DIGITS, "go_now", *ANY_TIME, *_ALWAYS),
+        leads={"fact-taken": BACK, "fact-refused": BACK, **_GO_NOW, **_ASIDES},
+        yes="take_fact",
+        no="refuse_fact",
+        aside=True,
+    ),
+    S.MIXING: StateRow(
+        "A recipe is read out; the next step comes after a yes.",
+        hears=(*_YES_NO, "go_now", *ANY_TIME, *_ALWAYS),
+        leads={"mix-step": S.MIXING, "mix-done": BACK, **_GO_NOW, **_ASIDES},
+        yes="mix_next_step",
+        no="mix_wait",
+        aside=True,
+    ),
+    S.HELD: StateRow(
+        "Silent until somebody says to go on. Clocks run, and the watcher still calls.",
+        hears=("resume", "go_now", "end_case"),
+        leads={"resumed": BACK, "closing": S.CLOSING, **_GO_NOW},
+        aside=True,
+    ),
+    S.CLOSING: StateRow(
+        "Whether the case is over was asked back.",
+        hears=(*_YES_NO, "repeat"),
+        leads={"kept-open": BACK, "ended": S.ENDED},
+        yes="close_case",
+        no="keep_case_open",
+        aside=True,
+    ),
+    S.READY: StateRow(
+        "The items of a phase are done or left open. Before the tube is in, the next attempt may "
+        "begin.",
+        hears=(
+            *("start", "attempt_start", "drugs_in", "left", "back"),
+            *_BAG,
+            *ANY_TIME,
+            *_ALWAYS,
+        ),
+        leads={**_ITEMS, **_DONE, "attempt-started": S.ATTEMPTING, **_ASIDES},
+    ),
+    S.ATTEMPTING: StateRow(
+        "An attempt runs, with its clock. Nothing is asked.",
+        hears=("attempt_failed", "tube_in", "drugs_in", *ANY_TIME, *_ALWAYS),
+        leads={"attempt-failed": S.READY, "tube-in": S.READY, **_ASIDES},
+    ),
+    S.ENDED: StateRow("The record is complete; nothing is listened for any more.", hears=()),
+}
+STAYING: Final = (
+    *("clock-started", "clock-ended", "pacing-started", "pacing-stopped"),
+    *("gave-way", "restarted"),
+)
+"""Events that change no state; they may happen in every state that has not ended."""
+BEGUN_IN: Final = (S.OPENED, S.ASKING, S.READY, S.ATTEMPTING)
+"""Where an aside may have been begun; one that interrupts a read-back goes back to its item."""
+
+
+class Transition(NamedTuple):
+    """An event that leads from one state to another."""
 
     event: str
-    sources: tuple[State, ...]
+    source: State
     dest: State | None
-    """None: the state stays; the event only changes what is known."""
+    """None: the state stays."""
     back: bool = False
     """One of several ways back: taken when the aside was begun in `dest`."""
 
 
-S = State
-_LIVE = tuple(state for state in State if state is not S.ENDED)
-_PLAIN = (S.OPENED, S.ASKING, S.READY, S.ATTEMPTING)
-"""The states in which an aside (a dose question, a fact, a hold, an end) may begin and to which it
-returns."""
-ASIDES = (S.QUOTING, S.STATING, S.MIXING, S.HELD, S.CLOSING)
-ASIDE_EVENTS = ("dose-queried", "fact-heard", "mix-begun", "held", "closing")
-"""Each begins an aside; one that interrupts another goes back to where that was begun."""
-_SPEAKING = (*_PLAIN, S.CHECKING, S.QUOTING, S.STATING, S.MIXING)
-"""Where somebody may ask or tell something."""
-_WAITING = (S.CHECKING, S.QUOTING, S.STATING, S.MIXING, S.HELD)
+def transitions() -> Iterator[Transition]:
+    """The whole table, a row for each event in each state."""
+    for source, row in STATES.items():
+        for event, dest in row.leads.items():
+            if isinstance(dest, State):
+                yield Transition(event, source, dest)
+            else:
+                yield from (Transition(event, source, begun, back=True) for begun in BEGUN_IN)
+        if source is not S.ENDED:
+            yield from (Transition(event, source, None) for event in STAYING)
 
 
-def _back(event: str, source: State) -> tuple[Step, ...]:
-    return tuple(Step(event, (source,), dest, back=True) for dest in _PLAIN)
-
-
-STEPS: tuple[Step, ...] = (
-    # The items.
-    Step("asked", (S.OPENED, S.ASKING, S.READY), S.ASKING),
-    Step("value-heard", (S.ASKING, S.CHECKING), S.CHECKING),
-    Step("value-refused", (S.CHECKING,), S.ASKING),
-    Step("answered", (S.ASKING, S.CHECKING), S.ASKING),
-    Step("deferred", (S.ASKING, S.CHECKING), S.ASKING),
-    Step("reopened", (S.ASKING, S.CHECKING, S.READY), S.ASKING),
-    Step("phase-done", (S.ASKING,), S.READY),
-    Step("went-now", (S.OPENED, S.ASKING, *_WAITING), S.READY),
-    # A dose question.
-    Step("dose-queried", _SPEAKING, S.QUOTING),
-    Step("dose-check-asked", (S.QUOTING,), S.QUOTING),
-    Step("dose-check-passed", (S.QUOTING,), S.QUOTING),
-    *_back("dose-told", S.QUOTING),
-    *_back("dose-dropped", S.QUOTING),
-    # A fact about the patient.
-    Step("fact-heard", _SPEAKING, S.STATING),
-    *_back("fact-taken", S.STATING),
-    *_back("fact-refused", S.STATING),
-    # How a drug is mixed.
-    Step("mix-begun", _SPEAKING, S.MIXING),
-    Step("mix-step", (S.MIXING,), S.MIXING),
-    *_back("mix-done", S.MIXING),
-    # Holding and ending.
-    Step("held", _SPEAKING, S.HELD),
-    *_back("resumed", S.HELD),
-    Step("closing", (*_SPEAKING, S.HELD), S.CLOSING),
-    *_back("kept-open", S.CLOSING),
-    Step("ended", (S.CLOSING,), S.ENDED),
-    # The attempt.
-    Step("attempt-started", (S.READY,), S.ATTEMPTING),
-    Step("attempt-failed", (S.ATTEMPTING,), S.READY),
-    Step("tube-in", (S.ATTEMPTING,), S.READY),
-    # What changes no state.
-    Step("clock-started", _LIVE, None),
-    Step("clock-ended", _LIVE, None),
-    Step("pacing-started", _LIVE, None),
-    Step("pacing-stopped", _LIVE, None),
-    Step("gave-way", _LIVE, None),
-    Step("restarted", _LIVE, None),
-)
-
-
-ANSWER = "answer"
-"""Stands in `ALLOWED` for the answers to the item that is being asked."""
-DIGITS = "digits"
-"""Stands in `ALLOWED` for a number while the digits of one are asked for."""
-QUESTIONS = tuple(Questions.model_fields)
-FACTS = tuple(Facts.model_fields)
-
-ANY_TIME = (*QUESTIONS, *FACTS)
-_ALWAYS = ("repeat", "hold", "stop", "end_case")
-_BAG = ("pace", "pace_stop")
-_YES_NO = ("confirm", "bare_yes", "decline")
-ALLOWED: dict[State, tuple[str, ...]] = {
-    S.OPENED: ("start", "go_now", *ANY_TIME, *_ALWAYS),
-    S.ASKING: (ANSWER, "why", "back", "left", "go_now", *_BAG, *ANY_TIME, *_ALWAYS),
-    S.CHECKING: (ANSWER, *_YES_NO, "back", "go_now", *ANY_TIME, *_ALWAYS),
-    S.QUOTING: (*_YES_NO, "go_now", *ANY_TIME, *_ALWAYS),
-    S.STATING: (*_YES_NO, DIGITS, "go_now", *ANY_TIME, *_ALWAYS),
-    S.MIXING: (*_YES_NO, "go_now", *ANY_TIME, *_ALWAYS),
-    S.HELD: ("resume", "go_now", "end_case"),
-    S.CLOSING: (*_YES_NO, "repeat"),
-    S.READY: (
-        *("start", "attempt_start", "drugs_in", "left", "back"),
-        *_BAG,
-        *ANY_TIME,
-        *_ALWAYS,
-    ),
-    S.ATTEMPTING: ("attempt_failed", "tube_in", "drugs_in", *ANY_TIME, *_ALWAYS),
-    S.ENDED: (),
-}
-"""The meanings that make sense in each state; nothing else is listened for."""
+def begins_aside(event: str) -> bool:
+    """Whether an event leads into an aside."""
+    return event in _ASIDES

@@ -6,16 +6,16 @@ import time
 from contextlib import nullcontext
 from pathlib import Path
 
-from assistant.clock import minutes_and_seconds
 from assistant.commands.engine_options import add_engine, open_engine
 from assistant.commands.options import add_cases, add_site, shipped_configs
+from assistant.commands.rehearse_text import run_in_text
+from assistant.commands.transcript import Transcript
 from assistant.commands.vocabulary import unheard
+from assistant.errors import BadInput
 from assistant.journal.folder import new_case
-from assistant.journal.rows import Row
-from assistant.oximeter.messages import Calling
 from assistant.rehearsal.conductor import RECORDING_NAME, Conductor
 from assistant.rehearsal.loudspeaker import Player
-from assistant.rehearsal.outcome import Outcome, judge
+from assistant.rehearsal.outcome import Outcome, compare
 from assistant.rehearsal.scenario import Scenario, read_scenario
 from assistant.site.site import Site, load_site
 from assistant.speaking.voices import open_voice
@@ -49,11 +49,24 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--play", action="store_true", help="play the room aloud; implies --real-time"
     )
+    parser.add_argument(
+        "--text",
+        nargs="?",
+        type=Path,
+        const=Path("-"),
+        metavar="FILE",
+        help="without any sound: type what is heard and read what is said, or have a script of it "
+        "played (a file, or what is piped in); hearing and voice are not exercised",
+    )
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Rehearse, showing each thing said and heard with its time."""
     site = load_site(arguments.site)
+    if arguments.text is not None:
+        if arguments.real_time or arguments.play:
+            raise BadInput("--text has no sound; allowed: no --real-time and no --play beside it.")
+        return run_in_text(site, arguments.text, arguments.cases)
     scenario = read_scenario(arguments.scenario, site)
     engine = open_engine(arguments)
     for warning in unheard(engine, site):
@@ -71,9 +84,9 @@ def run(arguments: argparse.Namespace) -> int:
             engine,
             real_time=arguments.real_time or arguments.play,
             player=player,
-            show=_Shown(),
+            show=Transcript().show,
         )
-        outcome = judge(scenario, conductor.run())
+        outcome = compare(scenario, conductor.run())
     _sum_up(outcome, folder, time.monotonic() - began_s)
     return 1 if outcome.faults else 0
 
@@ -82,33 +95,6 @@ def _try_voices(site: Site, scenario: Scenario) -> None:
     """Raises BadInput when a voice is not there; espeak-ng tells only when it has to speak."""
     for settings in (site.wording.voice, *(one.voice for one in scenario.people.values())):
         open_voice(settings).render("ready")
-
-
-class _Shown:
-    """Prints each row with its time from the first one."""
-
-    def __init__(self) -> None:
-        self._began_s: float | None = None
-
-    def __call__(self, what: Row | Calling) -> None:
-        if isinstance(what, Calling):
-            self._print(what.started_s, "watcher", what.text)
-            return
-        if self._began_s is None:
-            self._began_s = what.mono_s
-        if what.kind == "heard":
-            doubt = "" if what.data["verdict"] == "accept" else "  (not sure)"
-            self._print(what.mono_s, "team", f"{what.text}{doubt}")
-        elif what.kind == "ignored":
-            self._print(what.mono_s, "team", f"[{what.data['why']}]")
-        elif what.kind == "said":
-            self._print(what.mono_s, "assistant", what.text)
-        elif what.who == "clock":
-            self._print(what.mono_s, "clock", what.text)
-
-    def _print(self, at_s: float, who: str, text: str) -> None:
-        at = minutes_and_seconds(at_s - (self._began_s or 0.0))
-        print(f"{at}  {who:<9}  {text}", flush=True)
 
 
 def _sum_up(outcome: Outcome, folder: Path, took_s: float) -> None:

@@ -4,27 +4,26 @@ microphone -> ear -> caller -> journal -> mouth -> loudspeaker. What was heard i
 anything is said about it, and a line is on disk before its first sample leaves.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import replace
 
 from assistant.audio.sound import BLOCK_S, BLOCK_SAMPLES, Samples, mixed, silence
 from assistant.brief.caller import Caller
 from assistant.brief.case import Case
-from assistant.brief.prompts import AWAITING
-from assistant.brief.situation import Happening, Steps
+from assistant.brief.moment import Happened, Steps
 from assistant.brief.states import State
-from assistant.clock import Clock
-from assistant.conversation.interrupting import ANSWERS, LastPrompt
+from assistant.conversation.gate import Gate
+from assistant.conversation.last_prompt import LastPrompt
+from assistant.conversation.parts import Parts, Resumed, SoundPath
+from assistant.conversation.patience import Patience
+from assistant.conversation.recorder import CaseRecorder
 from assistant.grammar.grammar import Grammar
-from assistant.grammar.readings import Engine, Heard, Reading, Verdict
-from assistant.hearing.ear import Ear
-from assistant.journal.journal import Journal
+from assistant.grammar.readings import Heard, Reading, Verdict
 from assistant.journal.rows import Row
 from assistant.phrasebook.phrasebook import Phrasebook, makes_sense
 from assistant.site.site import Site
 from assistant.speaking.mouth import Line, Mouth, Urgency
 from assistant.speaking.pacer import Pacer
-from assistant.speaking.voices import Voice
 
 
 class Conversation:
@@ -33,84 +32,95 @@ class Conversation:
     def __init__(
         self,
         site: Site,
+        parts: Parts,
         *,
-        clock: Clock,
-        engine: Engine,
-        voice: Voice,
-        journal: Journal,
-        past: Sequence[Row] = (),
-        rebooted: bool = False,
-        tail_s: float | None = None,
-        may_interrupt: bool = False,
+        resumed: Resumed | None = None,
+        sound: SoundPath | None = None,
+        phrasebook: Phrasebook | None = None,
         on_row: Callable[[Row], None] = lambda _row: None,
         on_said: Callable[[Line], None] = lambda _line: None,
     ) -> None:
-        """`on_row` is told of each row once it is on disk, `on_said` of each line at its end.
+        """A new case, or one that goes on.
 
-        `past` is the record of a case that was cut short and goes on; `rebooted` says that the
-        machine was started anew meanwhile, so that nobody knows how long its clocks have run.
-        For `tail_s` after its own last sample nothing is heard (None: the site's own time): that
-        is how long its voice takes to the loudspeaker and back. With `may_interrupt` it is heard
-        also while it speaks: only where something cancels its echo.
+        `phrasebook` is the site's own, where somebody has built it already. `on_row` is told of
+        each row once it is on disk, `on_said` of each line at its end.
         """
+        sound = sound or SoundPath()
+        timing = site.wording.timing
         self._site = site
-        self._clock = clock
-        self._journal = journal
-        self._on_row = on_row
+        self._clock = parts.clock
+        self._ear = parts.ear
         self._on_said = on_said
+        past = () if resumed is None else resumed.past
         self.case = Case.rebuilt(site.brief, past)
         self._caller = Caller(site, self.case)
-        self._phrasebook = Phrasebook(site)
-        self._ear = Ear(engine)
-        self._mouth = Mouth(voice, self._said, self._said_to_the_end, self._not_said)
-        self._pacer = Pacer(site.wording.timing.breath_every_s)
-        self._tail_s = site.wording.timing.tail_s if tail_s is None else tail_s
-        self._shut_until_s = 0.0
-        self._may_interrupt = may_interrupt
+        self._recorder = CaseRecorder(
+            parts.journal, self.case, on_row=on_row, on_loss=self._record_is_lost
+        )
+        self._mouth = Mouth(parts.voice, self._said, self._said_to_the_end, self._not_said)
+        self._gate = Gate(
+            timing.tail_s if sound.tail_s is None else sound.tail_s,
+            may_interrupt=sound.may_interrupt,
+        )
+        self._patience = Patience(timing.ask_again_after_s)
         self._prompt = LastPrompt()
-        self._asked_times = 0
-        self._answer_due_s: float | None = None
-        self._call_until_s: float | None = None
-        self._loss_announced = False
-        self._hears = self._speaks = True
-        self._unheard_prompt = False
-        """What awaits an answer was never spoken, so that nothing can be an answer to it."""
+        self._pacer = Pacer(timing.breath_every_s)
+        self._phrasebook = phrasebook or Phrasebook(site)
+        self._grammar: Grammar | None = None
         self.unspoken = 0
         """Lines for which the voice gave no sound."""
-        self._grammar: Grammar | None = None
-        self._run(self._caller.restarted(rebooted) if past else self._caller.opened())
+        if resumed is not None and past:  # cut short before its first row, it is a new one
+            self._run(self._caller.restarted(resumed.rebooted))
+        else:
+            self._run(self._caller.opened())
 
     @property
     def ended(self) -> bool:
         """The case is closed and everything about it has been said."""
         return self.case.state is State.ENDED and not self._mouth.busy
 
-    def step(self, mic: Samples, at_s: float) -> Samples:
-        """Take the block of sound that begins at `at_s`; return the block to play meanwhile."""
-        self._end_of_call(at_s)
-        calls = self._call_until_s is not None
-        speaks = self._mouth.busy or at_s < self._shut_until_s
-        shut = calls or not self._speaks or (speaks and not self._may_interrupt)
+    @property
+    def speaking(self) -> bool:
+        """Whether the assistant speaks, or is about to."""
+        return self._mouth.busy
+
+    def awaits(self, at_s: float) -> bool:
+        """Whether it is silent, and somebody who speaks from `at_s` on would be heard."""
+        return self._gate.awaits(at_s, speaking=self._mouth.busy)
+
+    def step(self, mic: Samples, at_s: float, *, hold: bool = False) -> Samples:
+        """Take the block of sound that begins at `at_s`; return the block to play meanwhile.
+
+        With `hold` it goes on speaking later: the loudspeaker still has enough to play.
+        """
+        if self._gate.call_has_ended(at_s):
+            self._go_on_after_the_call()
+        awaits = self.awaits(at_s)
+        shut = self._gate.is_shut(at_s, speaking=self._mouth.busy)
         heard = self._ear.hear(mic, at_s, muted=shut)
         if heard is not None:
             self._take(heard)
-        self._pass_time(at_s, quiet=not (speaks or shut))
-        if self._mouth.busy:
-            self._shut_until_s = at_s + BLOCK_S + self._tail_s
+        self._run(self._caller.passed(self._clock.now_s()))
+        if awaits and self._patience.has_run_out(at_s):
+            self._run(self._caller.nobody_answered(self._patience.asked_times))
+        speaking = self._mouth.busy
         tick = self._pacer.pull(BLOCK_SAMPLES, at_s, pacing=self.case.known.pacing)
-        spoken = self._mouth.pull(BLOCK_SAMPLES) if self._speaks else silence(BLOCK_S)
-        return mixed(spoken, tick)
+        mute = hold or not self._gate.speaks
+        spoken = silence(BLOCK_S) if mute else self._mouth.pull(BLOCK_SAMPLES)
+        if speaking:  # what leaves now is played now, however old the block is that was heard
+            self._gate.spoke(max(at_s, self._clock.now_s() - BLOCK_S))
+        return mixed(spoken, tick) if tick.any() else spoken
 
     def give_way(self, until_s: float) -> None:
         """The watcher calls until then: fall silent, and do not hear the call as an answer."""
-        if self._call_until_s is None:
+        if not self._gate.calling:
             self._mouth.give_way()
-        self._call_until_s = max(until_s, self._call_until_s or until_s)
+        self._gate.call(until_s)
 
     def call_for_watcher(self, text: str) -> None:
         """The watcher has no loudspeaker of its own: make its call before anything else."""
         self._mouth.give_way()
-        self._mouth.say(Line(text, "call", urgency=Urgency.SAFETY))
+        self._say_for_safety(text, "call")
         self._mouth.go_on()
 
     def saturation_is(self, spo2_percent: int | None, at_s: float) -> None:
@@ -119,26 +129,19 @@ class Conversation:
 
     def nobody_watches(self) -> None:
         """The watcher is gone: say so."""
-        self._mouth.say(
-            Line(self._site.wording.says.watcher_lost, "watcher-lost", urgency=Urgency.SAFETY)
-        )
-
-    @property
-    def speaking(self) -> bool:
-        """Whether the assistant speaks, or is about to."""
-        return self._mouth.busy
+        self._say_for_safety(self._site.wording.says.watcher_lost, "watcher-lost")
 
     def pressed(self, meaning: str) -> None:
         """The pedal asks for what might have been said; nothing where it makes no sense now."""
-        self._tell(self._journal.append("team", "event", f"pedal: {meaning}"))
+        self._recorder.pressed(meaning)
         if makes_sense(self.case, meaning):
             self._run(self._caller.heard(Reading(meaning, meaning)))
 
     def note(self, text: str, say: str | None = None) -> None:
         """Something happened to the assistant itself: record it, and say so."""
-        self._tell(self._journal.append("assistant", "event", text))
+        self._recorder.note(text)
         if say is not None:
-            self._mouth.say(Line(say, "note", urgency=Urgency.SAFETY))
+            self._say_for_safety(say, "note")
 
     def sound_is(self, *, hears: bool, speaks: bool) -> None:
         """What microphone and loudspeaker can do from now on.
@@ -146,99 +149,55 @@ class Conversation:
         Without a loudspeaker nothing is said, and so nothing heard; without either no answer is
         waited for. When both are there again, what was cut short or open is said again.
         """
-        if self._speaks and not speaks:
+        if self._gate.speaks and not speaks:
             self._mouth.give_way()
-            if self._call_until_s is None:
+            if not self._gate.calling:
                 self._mouth.go_on()
-        back = hears and speaks and not (self._hears and self._speaks)
-        self._hears, self._speaks = hears, speaks
-        self._may_interrupt &= hears and speaks  # what comes back may be another device
-        if back:
-            self._asked_times = 0
+        if self._gate.sound_is(hears=hears, speaks=speaks):
+            self._patience.count_anew()
             line = self._caller.prompt()
             if line is not None and not self._mouth.busy:
                 self._mouth.say(line)
 
     def close(self) -> None:
         """End the record; the case may go on later where it was."""
-        self._journal.close()
+        self._recorder.close()
 
     def _take(self, heard: Heard) -> None:
         """Record what was heard; only then act on it."""
+        why_not = self._objection(heard)
         reading = heard.reading
-        verdict = reading.verdict
-        if verdict is not Verdict.IGNORE and not self._expected(reading):
-            verdict = Verdict.IGNORE
-        if self._unheard_prompt and reading.meaning in ANSWERS and verdict is not Verdict.IGNORE:
-            verdict = Verdict.IGNORE
-            reading = replace(reading, why="the question was never spoken")
-        if verdict is not Verdict.IGNORE and self._may_interrupt:
-            verdict, reading = self._as_interruption(heard, verdict)
-        self._record_heard(replace(heard, reading=reading), verdict)
-        if verdict is Verdict.IGNORE:
+        if why_not:
+            reading = replace(reading, verdict=Verdict.IGNORE, why=why_not)
+        self._recorder.heard(replace(heard, reading=reading))
+        if reading.verdict is Verdict.IGNORE:
             return
         self._cut_short()
-        self._asked_times = 0
-        self._answer_due_s = None
-        accepted = verdict is Verdict.ACCEPT
+        self._patience.somebody_spoke()
+        accepted = reading.verdict is Verdict.ACCEPT
         self._run(self._caller.heard(reading) if accepted else self._caller.unsure(reading))
 
-    def _as_interruption(self, heard: Heard, verdict: Verdict) -> tuple[Verdict, Reading]:
-        """What was said while it spoke counts when it is sure, and answers what was heard of it."""
-        reading = heard.reading
-        if verdict is not Verdict.ACCEPT and self._mouth.busy:
-            return Verdict.IGNORE, replace(reading, why=f"while it spoke, {reading.why}")
-        if not self._prompt.is_answered_by(heard):
-            return Verdict.IGNORE, replace(reading, why="before the question had been heard")
-        return verdict, reading
+    def _objection(self, heard: Heard) -> str:
+        """Why something that was understood does not count all the same; "" when it does."""
+        if heard.reading.verdict is Verdict.IGNORE:
+            return ""
+        if not makes_sense(self.case, heard.reading.meaning):
+            return "not listened for now"  # an engine that reads what it was not asked to
+        return self._prompt.objection(
+            heard, may_interrupt=self._gate.may_interrupt, speaking=self._mouth.busy
+        )
 
     def _cut_short(self) -> None:
         """Somebody interrupts: stop speaking, and have on record what was not said to its end."""
-        if not self._mouth.busy:
-            return
-        line = self._mouth.cut_short()
+        line = self._mouth.cut_short() if self._mouth.busy else None
         if line is not None:
-            data = {"text": line.text}
-            self._tell(
-                self._journal.append("assistant", "event", "cut short", item=line.item, data=data)
-            )
-
-    def _expected(self, reading: Reading) -> bool:
-        """Guards against an engine that reads something it was not asked to listen for."""
-        return makes_sense(self.case, reading.meaning)
-
-    def _record_heard(self, heard: Heard, verdict: Verdict) -> None:
-        reading = heard.reading
-        row = self._journal.append(
-            "team",
-            "ignored" if verdict is Verdict.IGNORE else "heard",
-            reading.text,
-            meaning=reading.meaning or None,
-            item=self.case.known.current,
-            confidence=reading.confidence,
-            data={
-                "verdict": verdict.value,
-                "why": reading.why,
-                "values": dict(reading.values),
-                "ended_s": heard.ended_s,
-            },
-            mono_s=heard.started_s,
-        )
-        self._tell(row)
+            self._recorder.cut_short(line)
 
     def _run(self, steps: Steps) -> None:
         """Record and apply each event, queue each line; then listen for what makes sense now."""
         for step in steps:
-            if isinstance(step, Happening):
-                row = self._journal.append(
-                    step.who,
-                    "event",
-                    step.text,
-                    item=step.item,
-                    data={"event": step.event, **step.values},
-                )
-                self.case.apply(row)
-                self._tell(row)
+            if isinstance(step, Happened):
+                self._recorder.event(step)
             else:
                 self._prompt.queued(step)
                 self._mouth.say(step)
@@ -247,56 +206,34 @@ class Conversation:
             self._grammar = grammar
             self._ear.expect(grammar)
 
-    def _tell(self, row: Row) -> None:
-        if self._journal.lost and not self._loss_announced:
-            text = self._site.wording.says.record_lost
-            self._mouth.say(Line(text, "record-lost", urgency=Urgency.SAFETY))
-        self._loss_announced = self._journal.lost
-        self._on_row(row)
+    def _go_on_after_the_call(self) -> None:
+        had_more_to_say = self._mouth.busy
+        self._mouth.go_on()
+        if not had_more_to_say and self.case.state is not State.ENDED:
+            self._run(self._caller.gave_way())
 
-    def _pass_time(self, at_s: float, *, quiet: bool) -> None:
-        self._run(self._caller.passed(self._clock.now_s()))
-        waits = quiet and self._hears and self._speaks
-        if waits and self._answer_due_s is not None and at_s >= self._answer_due_s:
-            self._answer_due_s = None
-            self._run(self._caller.nobody_answered(self._asked_times))
+    def _record_is_lost(self) -> None:
+        self._say_for_safety(self._site.wording.says.record_lost, "record-lost")
 
-    def _end_of_call(self, at_s: float) -> None:
-        if self._call_until_s is not None and at_s >= self._call_until_s:
-            self._call_until_s = None
-            self._shut_until_s = at_s + self._tail_s
-            had_more_to_say = self._mouth.busy
-            self._mouth.go_on()
-            if not had_more_to_say and self.case.state is not State.ENDED:
-                self._run(self._caller.gave_way())
+    def _say_for_safety(self, text: str, tag: str) -> None:
+        self._mouth.say(Line(text, tag, urgency=Urgency.SAFETY))
 
     def _said(self, line: Line) -> None:
-        row = self._journal.append("assistant", "said", line.text, meaning=line.tag, item=line.item)
-        self._tell(row)
+        self._recorder.said(line)
         self._prompt.began(line, self._clock.now_s())
-        self._unheard_prompt &= line.tag not in AWAITING
 
     def _said_to_the_end(self, line: Line) -> None:
-        self._prompt.ended(line, self._clock.now_s())
-        self._await_an_answer(line)
+        now_s = self._clock.now_s()
+        self._prompt.ended(line, now_s)
+        self._patience.line_ended(line, now_s)
         self._on_said(line)
-
-    def _await_an_answer(self, line: Line) -> None:
-        if line.urgency is Urgency.SAFETY:
-            return  # said in between: what was asked is still awaited
-        self._answer_due_s = None
-        if line.tag in AWAITING or line.tag == "again":
-            self._asked_times += line.tag in AWAITING
-            self._answer_due_s = self._clock.now_s() + self._site.wording.timing.ask_again_after_s
 
     def _not_said(self, line: Line, why: str) -> None:
         """The voice gave no sound: on record as not spoken, and a question is tried again."""
-        data = {"text": line.text, "why": why}
-        row = self._journal.append("assistant", "event", "not spoken", item=line.item, data=data)
-        self._tell(row)
+        self._recorder.not_spoken(line, why)
         self.unspoken += 1
-        self._unheard_prompt |= line.tag in AWAITING
-        self._await_an_answer(line)
+        self._prompt.failed(line)
+        self._patience.line_ended(line, self._clock.now_s())
         sorry = self._site.wording.live.not_spoken
         if line.text != sorry:  # rendered beforehand, unless that failed
-            self._mouth.say(Line(sorry, "not-spoken", urgency=Urgency.SAFETY))
+            self._say_for_safety(sorry, "not-spoken")

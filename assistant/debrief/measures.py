@@ -1,11 +1,15 @@
-"""What can be measured in a case, from its timeline alone.
+"""What can be measured in a case.
 
-The record does not hold the site's brief, so items that the case never came to are not counted.
+Items, answers, clocks and attempts are read off the case itself, folded once more from its record;
+items that the case never came to are not counted.
 """
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
+from assistant.brief.case import Case
+from assistant.brief.items import Standing
+from assistant.debrief.replayed import Question, Replayed, replay
 from assistant.debrief.timeline import Entry, Saturation, Timeline
 
 LOSSES = ("signal-lost", "feed-lost")
@@ -18,7 +22,7 @@ class Items:
 
     asked: tuple[str, ...]
     answered: tuple[str, ...]
-    """Whose last answer stands."""
+    """Done: the last answer stands, and its clock is over."""
     deferred: tuple[str, ...]
     """Once at least, the answer was "not yet"."""
     outstanding: tuple[str, ...]
@@ -75,7 +79,7 @@ class ClockRun:
 
 
 @dataclass(frozen=True, slots=True)
-class Attempt:
+class AttemptRun:
     """One attempt, as it was said aloud to begin and to end."""
 
     number: int
@@ -93,9 +97,10 @@ class Measures:
     duration_s: float
     """From the start to the end of the case, or to the last row when it was not ended."""
     ended: bool
-    items: Items
+    items: Items | None
+    """None, as `answers`, when the case's brief cannot be read."""
     utterances: Utterances
-    answers: Answers
+    answers: Answers | None
     calls: tuple[ThresholdCall, ...]
     """Saturation calls."""
     losses: tuple[ThresholdCall, ...]
@@ -103,63 +108,46 @@ class Measures:
     lowest_saturation: Saturation | None
     """Of what the watcher recorded, about one sample a second: it may have been lower between."""
     clocks: tuple[ClockRun, ...]
-    attempts: tuple[Attempt, ...]
+    attempts: tuple[AttemptRun, ...]
+    unread: tuple[str, ...]
+    """Rows that this program could not apply, such as those of a later version, each with why."""
 
 
 def measure(timeline: Timeline) -> Measures:
-    """Measure one case."""
+    """Measure one case; without its brief there is no case to fold, and only its rows count."""
     entries = timeline.entries
     conversation = [one for one in entries if one.who != "watcher"]
-    ends = [_at(one) for one in conversation if _event(one) == "ended"]
+    ends = [_at(one) for one in conversation if one.kind == "event" and one.meaning == "ended"]
     calls = list(_calls(entries))
+    replayed = None if timeline.brief is None else replay(timeline.brief, timeline.rows)
+    began_s = timeline.meta.started_mono_s
     return Measures(
         duration_s=ends[0] if ends else max((_at(one) for one in entries), default=0.0),
         ended=bool(ends),
-        items=_items(conversation),
+        items=None if replayed is None else _items(replayed),
         utterances=_utterances(conversation),
-        answers=_answers(conversation),
+        answers=None if replayed is None else _answers(replayed.settled),
         calls=tuple(call for call in calls if call.kind not in LOSSES),
         losses=tuple(call for call in calls if call.kind in LOSSES),
         lowest_saturation=_lowest(timeline.saturation, calls),
-        clocks=tuple(_clocks(conversation)),
-        attempts=tuple(_attempts(conversation)),
+        clocks=() if replayed is None else tuple(_clocks(replayed.case, began_s)),
+        attempts=() if replayed is None else tuple(_attempts(replayed.case, began_s)),
+        unread=() if replayed is None else tuple(replayed.case.unread),
     )
-
-
-def _event(entry: Entry) -> str | None:
-    return entry.meaning if entry.kind == "event" else None
-
-
-def _rebooted(entry: Entry) -> bool:
-    """From here on nobody knows how long anything has lasted that began before."""
-    return _event(entry) == "restarted" and bool(entry.values.get("rebooted"))
 
 
 def _at(entry: Entry) -> float:
     return entry.at_s or 0.0
 
 
-def _items(entries: Iterable[Entry]) -> Items:
-    last: dict[str, str] = {}
-    asked: dict[str, None] = {}
-    deferred: dict[str, None] = {}
-    for entry in entries:
-        event = _event(entry)
-        if event == "asked" and entry.item:
-            asked[entry.item] = None
-            last.setdefault(entry.item, "open")
-        elif event in ("answered", "deferred", "reopened") and entry.item:
-            last[entry.item] = event
-            if event == "deferred":
-                deferred[entry.item] = None
-        elif event in ("went-now", "phase-done"):
-            for item in entry.values.get("open_items", ()):
-                last[item] = "open"
+def _items(replayed: Replayed) -> Items:
+    states = {item: replayed.case.known.items[item] for item in replayed.came_up}
+    done = [item for item, state in states.items() if state.standing is Standing.DONE]
     return Items(
-        asked=tuple(asked),
-        answered=tuple(item for item, event in last.items() if event == "answered"),
-        deferred=tuple(deferred),
-        outstanding=tuple(item for item, event in last.items() if event != "answered"),
+        asked=tuple(item for item, state in states.items() if state.asked_times),
+        answered=tuple(done),
+        deferred=tuple(item for item, state in states.items() if state.deferred_times),
+        outstanding=tuple(item for item in states if item not in done),
     )
 
 
@@ -172,35 +160,13 @@ def _utterances(entries: Iterable[Entry]) -> Utterances:
     )
 
 
-@dataclass(slots=True)
-class _Question:
-    item: str
-    asked_at_s: float
-    plain: bool = True
-
-
-def _answers(entries: Iterable[Entry]) -> Answers:
-    question: _Question | None = None
-    settled: list[tuple[float, str, bool]] = []
-    for entry in entries:
-        event = _event(entry)
-        if event == "asked" and entry.item:
-            question = _Question(entry.item, _at(entry))
-        elif _rebooted(entry):
-            question = None
-        elif question is None:
-            continue
-        elif event in ("answered", "deferred") and entry.item == question.item:
-            settled.append((_at(entry) - question.asked_at_s, question.item, question.plain))
-            question = None
-        elif event == "value-refused" or entry.kind == "ignored" or entry.verdict == "ask":
-            question.plain = False
-    wait_s, item, _ = max(settled, key=lambda one: one[0], default=(None, None, False))
+def _answers(settled: Sequence[Question]) -> Answers:
+    longest = max(settled, key=lambda one: one.took_s, default=None)
     return Answers(
         settled=len(settled),
-        at_first_hearing=sum(plain for _, _, plain in settled),
-        longest_wait_s=None if wait_s is None else round(wait_s, 2),
-        longest_wait_item=item,
+        at_first_hearing=sum(one.at_first_hearing for one in settled),
+        longest_wait_s=None if longest is None else round(longest.took_s, 2),
+        longest_wait_item=None if longest is None else longest.item,
     )
 
 
@@ -221,44 +187,18 @@ def _lowest(samples: Iterable[Saturation], calls: Iterable[ThresholdCall]) -> Sa
     return min(every, key=lambda one: one.spo2_percent, default=None)
 
 
-def _clocks(entries: Sequence[Entry]) -> Iterator[ClockRun]:
-    for place, entry in enumerate(entries):
-        if _event(entry) != "clock-started":
-            continue
-        name = str(entry.values.get("clock"))
-        until = next(
-            (
-                later
-                for later in entries[place + 1 :]
-                # A clock that is started once more begins anew.
-                if _rebooted(later)
-                or (
-                    _event(later) in ("clock-ended", "clock-started")
-                    and later.values.get("clock") == name
-                )
-            ),
-            None,
-        )
-        unknown = until is not None and _rebooted(until)
-        lasted_s = None if until is None or unknown else round(_at(until) - _at(entry), 2)
-        yield ClockRun(name, _at(entry), lasted_s, entry.values.get("lasts_s"), unknown)
+def _clocks(case: Case, began_s: float) -> Iterator[ClockRun]:
+    for run in case.known.clock_runs:
+        lasted_s = _lasted_s(run.started_s, run.ended_s, unknown=run.unknown)
+        started_s = round(run.started_s - began_s, 2)
+        yield ClockRun(run.name, started_s, lasted_s, run.lasts_s, run.unknown)
 
 
-def _attempts(entries: Sequence[Entry]) -> Iterator[Attempt]:
-    outcomes = {"attempt-failed": "failed", "tube-in": "tube in"}
-    begun_at_s: float | None = None
-    number = 0
-    known = True
-    for entry in entries:
-        event = _event(entry)
-        known &= not _rebooted(entry)
-        if event == "attempt-started":
-            if begun_at_s is not None:
-                yield Attempt(number, begun_at_s, None, None)
-            number, begun_at_s, known = number + 1, _at(entry), True
-        elif event in outcomes and begun_at_s is not None:
-            lasted_s = round(_at(entry) - begun_at_s, 2) if known else None
-            yield Attempt(number, begun_at_s, lasted_s, outcomes[event])
-            begun_at_s = None
-    if begun_at_s is not None:
-        yield Attempt(number, begun_at_s, None, None)
+def _attempts(case: Case, began_s: float) -> Iterator[AttemptRun]:
+    for number, one in enumerate(case.known.attempts, 1):
+        lasted_s = _lasted_s(one.started_s, one.ended_s, unknown=one.unknown)
+        yield AttemptRun(number, round(one.started_s - began_s, 2), lasted_s, one.outcome)
+
+
+def _lasted_s(started_s: float, ended_s: float | None, *, unknown: bool) -> float | None:
+    return None if ended_s is None or unknown else round(ended_s - started_s, 2)

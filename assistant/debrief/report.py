@@ -69,6 +69,8 @@ def _head(timeline: Timeline, measures: Measures) -> Iterator[str]:
         yield f"Times are by the clock of the {meta.clock}: this was a rehearsal"
     for note in timeline.notes:
         yield f"Note: {note}"
+    for unread in measures.unread:
+        yield f"Note: this program cannot read a row of the record, and left it out: {unread}"
 
 
 def _rows(timeline: Timeline) -> Iterator[Cells]:
@@ -147,13 +149,15 @@ def _aligned(rows: Sequence[Cells]) -> Iterator[str]:
 
 def _measured(measures: Measures) -> Iterator[Cells]:
     items, said, answers = measures.items, measures.utterances, measures.answers
-    yield "Items asked", str(len(items.asked))
-    yield "Items answered", str(len(items.answered))
-    yield "Said to be not yet", _counted(items.deferred)
-    yield "Left open", _counted(items.outstanding)
+    if items is not None:
+        yield "Items asked", str(len(items.asked))
+        yield "Items answered", str(len(items.answered))
+        yield "Said to be not yet", _counted(items.deferred)
+        yield "Left open", _counted(items.outstanding)
     yield "Utterances", f"{said.heard} heard, {said.ignored} ignored, {said.doubted} asked back"
-    yield "At the first hearing", f"{answers.at_first_hearing} of {answers.settled} answers"
-    if answers.longest_wait_s is not None:
+    if answers is not None:
+        yield "At the first hearing", f"{answers.at_first_hearing} of {answers.settled} answers"
+    if answers is not None and answers.longest_wait_s is not None:
         yield "Longest to an answer", f"{answers.longest_wait_s:.1f} s, {answers.longest_wait_item}"
     for call in measures.calls:
         yield "Saturation call", _call(call)

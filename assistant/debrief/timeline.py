@@ -10,7 +10,9 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
+from assistant.brief.items import Brief
 from assistant.errors import BadInput
+from assistant.files.yaml_files import read_yaml
 from assistant.journal import rows as journal_rows
 from assistant.journal.boots import boots
 from assistant.journal.journal import CaseMeta, read_case
@@ -60,6 +62,10 @@ class Timeline:
     """All that is on disk of a case."""
 
     meta: CaseMeta
+    rows: tuple[journal_rows.Row, ...]
+    """The conversation's own, as they were written."""
+    brief: Brief | None
+    """The site's brief as it was in this case; None when it is not there or cannot be read."""
     entries: tuple[Entry, ...]
     """In order of time, those that cannot be placed last."""
     saturation: tuple[Saturation, ...]
@@ -87,6 +93,7 @@ def read_timeline(case: Path) -> Timeline:
         )
     if watched.bad_lines:
         notes.append(f"Lines of {RECORD_NAME} that are torn and left out: {watched.bad_lines}.")
+    brief = _read_brief(case, rows, notes)
     notes += _restarts(meta, rows)
     notes += _wall_steps(meta, rows)
     shifts_s = {meta.boot: 0.0} | boots(rows)
@@ -96,8 +103,23 @@ def read_timeline(case: Path) -> Timeline:
     entries += [_of_watcher(at_s, row) for at_s, row in placed if row.text != SATURATION]
     entries.sort(key=_order)
     return Timeline(
-        meta, tuple(entries), tuple(_saturations(placed)), tuple(notes), watched.bad_lines
+        meta=meta,
+        rows=rows,
+        brief=brief,
+        entries=tuple(entries),
+        saturation=tuple(_saturations(placed)),
+        notes=tuple(notes),
+        bad_lines=watched.bad_lines,
     )
+
+
+def _read_brief(case: Path, rows: tuple[journal_rows.Row, ...], notes: list[str]) -> Brief | None:
+    try:
+        return read_yaml(case / "site" / "brief.yaml", Brief)
+    except BadInput as fault:
+        if any("event" in row.data for row in rows):
+            notes.append(f"Items, answers, clocks and attempts are not measured: {fault}")
+        return None
 
 
 def _read_watched(case: Path, notes: list[str]) -> ReadRecord:
@@ -195,6 +217,7 @@ def _wall_s(begin: str, end: str) -> float | None:
 def _of_journal(meta: CaseMeta, row: journal_rows.Row) -> Entry:
     data = dict(row.data)
     event = data.pop("event", None)
+    data.pop("version", None)
     spoken = row.kind in ("heard", "ignored")
     return Entry(
         at_s=round(row.mono_s - meta.started_mono_s, 2),

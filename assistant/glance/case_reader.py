@@ -3,9 +3,7 @@
 from dataclasses import dataclass
 from pathlib import Path
 
-from transitions import MachineError
-
-from assistant.brief.case import Case
+from assistant.brief.case import Case, ImpossibleEvent
 from assistant.clock import boot_id
 from assistant.errors import BadInput
 from assistant.journal.at_hand import IDLE, case_at_hand
@@ -61,7 +59,7 @@ class Follower:
             if now is None or now.folder != folder:
                 now = _opened(folder)
             _read_on(now)
-        except (MachineError, KeyError, TypeError, ValueError, OSError) as fault:
+        except (ImpossibleEvent, KeyError, TypeError, ValueError, OSError) as fault:
             raise BadInput.in_file(
                 folder, found=f"a record that makes no sense ({fault})", allowed="a case's record"
             ) from fault

@@ -7,10 +7,10 @@ from enum import Enum
 from assistant.brief.agenda import label, section_of, unanswered
 from assistant.brief.attempt import ATTEMPT_CLOCK, DRUGS_CLOCK
 from assistant.brief.case import Case
-from assistant.brief.items import AnyItem, NumberItem, TimedItem
-from assistant.brief.known import CaseClock, Standing
+from assistant.brief.items import AnyItem, NumberItem, Standing, TimedItem
+from assistant.brief.known import CaseClock
+from assistant.brief.moment import Moment
 from assistant.brief.prompts import prompt, unit_of
-from assistant.brief.situation import Desk
 from assistant.brief.states import State
 from assistant.glance.case_reader import CaseInHand
 from assistant.glance.settings import GlanceWords
@@ -131,11 +131,11 @@ def _headline(now: CaseInHand, words: GlanceWords, now_s: float | None) -> Headl
         held = case.current
         return Headline(Mark.HOLDING, words.holding, "" if held is None else _question(case, held))
     if state is State.ATTEMPTING:
-        title = words.attempt.format(number=case.known.attempts)
+        title = words.attempt.format(number=len(case.known.attempts))
         clock = case.known.clocks.get(ATTEMPT_CLOCK)
         time = "" if clock is None else _clock(ATTEMPT_CLOCK, clock, now_s, words).time
         return Headline(Mark.ATTEMPT, title, time)
-    awaits = prompt(Desk(now.site, case))
+    awaits = prompt(Moment(now.site, case))
     if awaits is not None:
         title = "" if awaits.tag == "digits" else words.yes_or_no
         return Headline(Mark.READ_BACK, title, _in_figures(now) or awaits.text)
@@ -153,8 +153,7 @@ def _asking(case: Case, words: GlanceWords) -> Headline:
 
 def _question(case: Case, item: AnyItem) -> str:
     """The item's question, without what is read aloud before it."""
-    due = case.known.items[item.id].standing is Standing.DUE
-    return item.ask_again if isinstance(item, TimedItem) and due else item.ask
+    return item.question_shown(due=case.standing(item) is Standing.DUE)
 
 
 def _in_figures(now: CaseInHand) -> str:
@@ -185,7 +184,7 @@ def _clocks(now: CaseInHand, words: GlanceWords, now_s: float | None) -> Iterato
     running = [(name, clock) for name, clock in known if not clock.ended]
     for name, clock in sorted(running, key=lambda one: one[1].started_s, reverse=True):
         yield _clock(called.get(name, name), clock, now_s, words)
-    opened = CaseClock(now.meta.started_mono_s, None, unknown=now.rebooted)
+    opened = CaseClock(words.case, now.meta.started_mono_s, None, unknown=now.rebooted)
     yield _clock(words.case, opened, now_s, words)
 
 

@@ -93,8 +93,19 @@ class WordTree:
     def _places(self, words: Sequence[str]) -> list[Place]:
         places = [self.start]
         for word in words:
-            places = [to for at in places for next_, to in self.words_from(at) if next_ == word]
+            places = [to for at in places for to in self._after(at, word)]
         return places
+
+    def _after(self, start: Place, word: str) -> Iterator[Place]:
+        """Where that word leads."""
+        for place in _after_filler(start):
+            node = place.node.words.get(word)
+            if node is not None:
+                yield Place(node, place.filled, place.slot, place.back)
+            for slot, back in place.node.slots.items():
+                node = self._slots[slot].words.get(word)
+                if node is not None:
+                    yield Place(node, place.filled, slot, back)
 
 
 def _after_filler(place: Place) -> Iterator[Place]:

@@ -6,8 +6,10 @@ Nothing that is said between cases is recorded: there is no case that it would b
 import logging
 from pathlib import Path
 
-from assistant.audio.sound import BLOCK_S, BLOCK_SAMPLES, Samples
-from assistant.brief.situation import Desk
+from assistant.audio.sound import BLOCK_S, BLOCK_SAMPLES, Samples, silence
+from assistant.brief.moment import Moment
+from assistant.clock import Clock
+from assistant.conversation.gate import Gate
 from assistant.grammar.readings import Engine, Verdict
 from assistant.hearing.ear import Ear
 from assistant.live.selftest import SelfTest
@@ -28,20 +30,21 @@ class Idle:
         site: Site,
         cases: Path,
         *,
+        clock: Clock,
         engine: Engine,
         voice: Voice,
         tail_s: float,
         test: bool,
     ) -> None:
-        """`test` asks for the self-test first; `tail_s` is as for a conversation."""
+        """`test` asks for the self-test first; `tail_s` is as for a conversation's gate."""
         self._site = site
+        self._clock = clock
         self._ear = Ear(engine)
         self._ear.expect(Phrasebook(site).between_cases())
         self._mouth = Mouth(voice, lambda _: None, lambda _: None, self._not_said)
         self.unspoken = 0
         """Lines for which the voice gave no sound."""
-        self._tail_s = tail_s
-        self._shut_until_s = 0.0
+        self._gate = Gate(tail_s)
         self._test = self._self_test(cases) if test else None
         self._tested: SelfTest | None = None
         self.case_wanted = False
@@ -79,21 +82,26 @@ class Idle:
     def sound_is(self, *, hears: bool, speaks: bool) -> None:
         """Nothing is asked between cases, so nothing has to be asked again."""
 
-    def step(self, mic: Samples, at_s: float) -> Samples:
-        """Take the block of sound that begins at `at_s`; return the block to play meanwhile."""
+    def step(self, mic: Samples, at_s: float, *, hold: bool = False) -> Samples:
+        """Take the block of sound that begins at `at_s`; return the block to play meanwhile.
+
+        With `hold` it goes on speaking later: the loudspeaker still has enough to play.
+        """
         if self._test is not None and not self._test.done:
             return self._test.step(mic)
         if self._test is not None:
             self._report(self._test)
             self._tested, self._test = self._test, None
-        shut = self._mouth.busy or at_s < self._shut_until_s
+        shut = self._gate.is_shut(at_s, speaking=self._mouth.busy)
         heard = self._ear.hear(mic, at_s, muted=shut)
         if heard is not None:
             self.case_wanted |= heard.reading.verdict is Verdict.ACCEPT
             log.debug("%s: %s", heard.reading.text, heard.reading.why or "accepted")
-        if self._mouth.busy:
-            self._shut_until_s = at_s + BLOCK_S + self._tail_s
-        return self._mouth.pull(BLOCK_SAMPLES)
+        speaking = self._mouth.busy
+        spoken = silence(BLOCK_S) if hold else self._mouth.pull(BLOCK_SAMPLES)
+        if speaking:
+            self._gate.spoke(max(at_s, self._clock.now_s() - BLOCK_S))
+        return spoken
 
     def _self_test(self, cases: Path) -> SelfTest:
         return SelfTest(cases, echo_cancelled=self._site.wording.echo_cancelled)
@@ -105,6 +113,6 @@ class Idle:
     def _report(self, test: SelfTest) -> None:
         live = self._site.wording.live
         found = [getattr(live, fault.value) for fault in test.faults()]
-        text = live.ready if not found else Desk.filled(live.not_ready, faults=" ".join(found))
+        text = live.ready if not found else Moment.filled(live.not_ready, faults=" ".join(found))
         log.info("%s", text)
         self._mouth.say(Line(text, "ready"))

@@ -6,6 +6,7 @@ from datetime import datetime
 from pathlib import Path
 
 from assistant.clock import Clock, ShiftedClock, boot_id, read_wall
+from assistant.conversation.parts import Resumed
 from assistant.journal.boots import boot_row, boots
 from assistant.journal.journal import CaseMeta, Journal, read_case
 from assistant.journal.rows import Row
@@ -19,10 +20,8 @@ class OpenCase:
     site: Site
     clock: ShiftedClock
     journal: Journal
-    past: tuple[Row, ...] = ()
-    """What was on record when it was opened again; none for a new case."""
-    rebooted: bool = False
-    """The machine was started anew meanwhile: how long that took is not known for sure."""
+    resumed: Resumed | None = None
+    """None for a new case."""
 
 
 def open_case(folder: Path, site: Site, clock: Clock) -> OpenCase:
@@ -55,8 +54,7 @@ def resume_case(folder: Path, clock: Clock) -> OpenCase:
         site=load_site(folder / "site"),
         clock=shifted,
         journal=journal,
-        past=past,
-        rebooted=rebooted,
+        resumed=Resumed(past, rebooted),
     )
 
 

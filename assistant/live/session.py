@@ -2,24 +2,22 @@
 
 import logging
 from collections.abc import Callable
-from dataclasses import replace
 from pathlib import Path
 
-from assistant.audio.sound import BLOCK_S, Samples, silence
+from assistant.audio.sound import BLOCK_S, silence
 from assistant.clock import Clock
-from assistant.conversation.conversation import Conversation
-from assistant.conversation.watchkeeper import Watchkeeper
+from assistant.conversation.parts import SoundPath
 from assistant.errors import BadInput
 from assistant.grammar.readings import Engine
 from assistant.journal.at_hand import folder_at_hand, lay_down, take_in_hand, unfinished_case
 from assistant.journal.folder import new_case
-from assistant.journal.rows import Row
 from assistant.live.heartbeat import Heartbeat
 from assistant.live.idle import Idle
+from assistant.live.in_case import InCase
 from assistant.live.resuming import OpenCase, open_case, resume_case
 from assistant.live.soundcard import SoundCard
 from assistant.live.troubles import Troubles
-from assistant.oximeter.messages import Message, WatcherLine
+from assistant.oximeter.messages import WatcherLine
 from assistant.panel.panel import Asked, Panel, Status
 from assistant.site.site import Site
 from assistant.speaking.prepared import PreparedVoice
@@ -41,77 +39,6 @@ MEANS = {Asked.SAY_AGAIN: "repeat", Asked.NEW_CASE: "new_case"}
 """What each press stands for."""
 
 log = logging.getLogger(__name__)
-
-
-class InCase:
-    """A conversation, and between it and the rest the shift of its clock after a reboot."""
-
-    def __init__(
-        self,
-        case: OpenCase,
-        engine: Engine,
-        voice: Voice,
-        *,
-        tail_s: float,
-        may_interrupt: bool,
-        on_voice: Callable[[float, float], None],
-    ) -> None:
-        """`on_voice` is told when somebody spoke to the assistant, from when to when."""
-        self._shift_s = case.clock.shift_s
-        self._on_voice = on_voice
-        self.conversation = Conversation(
-            case.site,
-            clock=case.clock,
-            engine=engine,
-            voice=voice,
-            journal=case.journal,
-            past=case.past,
-            rebooted=case.rebooted,
-            tail_s=tail_s,
-            may_interrupt=may_interrupt,
-            on_row=self._told,
-        )
-        self._watchkeeper = Watchkeeper(self.conversation, case.clock)
-
-    def take(self, message: Message) -> None:
-        """One message of the watcher, which has the machine's own clock."""
-        times_s = {
-            name: getattr(message, name) + self._shift_s
-            for name in ("at_s", "started_s", "until_s")
-            if hasattr(message, name)
-        }
-        self._watchkeeper.take(replace(message, **times_s))
-
-    @property
-    def speaking(self) -> bool:
-        """Whether the assistant speaks, or is about to."""
-        return self.conversation.speaking
-
-    @property
-    def unspoken(self) -> int:
-        """Lines for which the voice gave no sound."""
-        return self.conversation.unspoken
-
-    def note(self, text: str, say: str | None) -> None:
-        """Something happened to the sound."""
-        self.conversation.note(text, say)
-
-    def sound_is(self, *, hears: bool, speaks: bool) -> None:
-        """What microphone and loudspeaker can do."""
-        self.conversation.sound_is(hears=hears, speaks=speaks)
-
-    def _told(self, row: Row) -> None:
-        if row.kind == "heard":
-            self._on_voice(row.mono_s - self._shift_s, row.data["ended_s"] - self._shift_s)
-
-    def pressed(self, meaning: str) -> None:
-        """In a case a new one means that this one is to end, which is asked back."""
-        self.conversation.pressed("end_case" if meaning == "new_case" else meaning)
-
-    def step(self, mic: Samples, began_s: float) -> Samples:
-        """One block in, one block out."""
-        self._watchkeeper.pass_time()
-        return self.conversation.step(mic, began_s + self._shift_s)
 
 
 class Session:
@@ -147,6 +74,7 @@ class Session:
         cases.mkdir(mode=0o700, parents=True, exist_ok=True)
         unfinished = unfinished_case(cases)
         self._prepare(go_on=unfinished is not None)
+        card.forget()  # nobody listened yet
         if unfinished is None:
             lay_down(cases)
         self._line = WatcherLine(folder_at_hand(cases))
@@ -180,7 +108,10 @@ class Session:
             self._now.take(message)
         if heard is not None and not self._now.speaking:
             self._troubles.hear(mic, began_s)
-        self._card.play(self._now.step(mic, began_s))
+        # After an utterance that took a while to read, the blocks of that while come all at once.
+        # If it spoke as fast, it would listen again, and hear itself, long before its last word
+        # has been played.
+        self._card.play(self._now.step(mic, began_s, hold=self._card.has_enough))
         if heard is not None:
             self._heartbeat.heard_a_block()
             self._heard_s = began_s
@@ -202,6 +133,7 @@ class Session:
         return Idle(
             self._site,
             self._cases,
+            clock=self._clock,
             engine=self._engine,
             voice=self._voice,
             tail_s=self._tail_s,
@@ -213,8 +145,7 @@ class Session:
             case,
             self._engine,
             self._voice,
-            tail_s=self._tail_s,
-            may_interrupt=self._may_interrupt,
+            sound=SoundPath(self._tail_s, self._may_interrupt),
             on_voice=self._troubles.voice,
         )
 

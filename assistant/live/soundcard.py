@@ -37,6 +37,9 @@ FIRST_SOUND_S = 5.0
 PREFILL_BLOCKS = 2
 """Played behind the microphone by this much, so that a late block is not heard as a gap."""
 LONGEST_QUEUE_S = 30.0
+ENOUGH_BLOCKS = 6
+"""So much waits to be played at the most: what is said is heard by its own microphone no later than
+the self-test has measured and its margin allows for."""
 SAID_S = 0.5
 """What was given to be played has been played by then."""
 LONGEST_SAID_S = 12.0
@@ -119,6 +122,11 @@ class SoundCard:
         runs = self._output is not None and self._output.active
         return runs and self._clock.now_s() - self._asked_s <= STALLED_S
 
+    @property
+    def has_enough(self) -> bool:
+        """Whether so much waits to be played that whoever speaks has to wait for it."""
+        return len(self._to_play) >= ENOUGH_BLOCKS
+
     def read(self, wait_s: float) -> Heard | None:
         """The next block of the microphone; None when none has come within `wait_s`."""
         deadline_s = self._clock.now_s() + wait_s
@@ -147,6 +155,12 @@ class SoundCard:
         sound = self._from_16_khz(block)
         with self._lock:
             self._to_play.append(sound)
+
+    def forget(self) -> None:
+        """Leave out what the microphone has delivered so far, while nobody read it."""
+        self._pending = silence(0)
+        while not self._arrived.empty():
+            self._arrived.get_nowait()
 
     def keep_open(self) -> None:
         """Open what is not open; call it often, it is cheap.
@@ -193,9 +207,7 @@ class SoundCard:
         self._last_sound_s = self._clock.now_s() + FIRST_SOUND_S - SILENT_S
 
     def _open_microphone(self) -> None:
-        self._pending = silence(0)
-        while not self._arrived.empty():  # from before it was lost
-            self._arrived.get_nowait()
+        self.forget()  # what it had from before it was lost
         microphone = open_microphone(self._names[0], self._take, own_rate=self._own_rate)
         self._rated = Rated(microphone.rate_hz, self._clock.now_s() + FIRST_SOUND_S)
         self._to_16_khz = Resampler(microphone.rate_hz, RATE_HZ)

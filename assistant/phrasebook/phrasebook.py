@@ -7,13 +7,9 @@ from assistant.brief.case import Case
 from assistant.brief.decisions import SiteDecisions
 from assistant.brief.items import (
     AnyItem,
-    ChooseItem,
-    ConfirmedItem,
-    NameItem,
-    NumberItem,
     Option,
 )
-from assistant.brief.states import ALLOWED, ANSWER, ANY_TIME, DIGITS, QUESTIONS, State
+from assistant.brief.states import ANSWER, ANY_TIME, DIGITS, QUESTIONS, STATES, State
 from assistant.grammar.grammar import SLOT, Danger, Grammar, Pattern
 from assistant.phrasebook.slots import Slots
 
@@ -22,7 +18,6 @@ _ANSWERED = frozenset(
 )
 """The states in which an answer is awaited, so that whoever speaks most likely means the asker."""
 
-_YES_NO = ("confirm", "bare_yes", "decline")
 _DANGER = {
     "confirm": Danger.HIGH,
     "number": Danger.NUMBER,
@@ -44,20 +39,11 @@ _DANGER = {
     "stop": Danger.LOW,  # whoever has to say it twice is worse off than who is stopped in vain
 }
 
-_ANSWERS_BY_KIND = {
-    "confirm": _YES_NO,
-    "timed": _YES_NO,
-    "plan": _YES_NO,
-    "number": ("number", "decline"),
-    "choose": ("choose", "decline"),
-    "name": ("name", "decline"),
-}
-
 
 def makes_sense(case: Case, meaning: str) -> bool:
     """Whether that meaning is an answer or a command in the present state of the case."""
-    allowed = ALLOWED[case.state]
-    answers = _ANSWERS_BY_KIND[case.current.kind] if case.current is not None else ()
+    allowed = STATES[case.state].hears
+    answers = case.current.answered_by if case.current is not None else ()
     digits = DIGITS in allowed and _awaits_digits(case) and meaning == "number"
     return meaning in allowed or (ANSWER in allowed and meaning in answers) or digits
 
@@ -78,10 +64,10 @@ class Phrasebook:
     def now(self, case: Case) -> Grammar:
         """What may be said in this case now; the same object for the same state and item."""
         item = case.current
-        digits = DIGITS in ALLOWED[case.state] and _awaits_digits(case)
+        digits = DIGITS in STATES[case.state].hears and _awaits_digits(case)
         key = (case.state, None if item is None else item.id, digits)
         if key not in self._built:
-            patterns = self._patterns(ALLOWED[case.state], item)
+            patterns = self._patterns(STATES[case.state].hears, item)
             if digits:
                 patterns += self._say("number", unit_said=self._units())
             patterns = list(self._addressed(patterns, answered=case.state in _ANSWERED))
@@ -105,10 +91,10 @@ class Phrasebook:
             return self._grammar(
                 [*self._say("number", unit_said=self._units()), *self._say("decline")]
             )
-        allowed: Iterable[str] = ALLOWED[State.ASKING]
+        allowed: Iterable[str] = STATES[State.ASKING].hears
         if kind == "anything":
             items = list(self._site.brief.items())
-            allowed = dict.fromkeys(name for names in ALLOWED.values() for name in names)
+            allowed = dict.fromkeys(name for row in STATES.values() for name in row.hears)
         patterns = [pattern for item in items for pattern in self._patterns((ANSWER,), item)]
         # What confirms one item and is a bare yes to another is listened for as the former.
         patterns.sort(key=lambda pattern: pattern.meaning != "bare_yes")
@@ -136,17 +122,14 @@ class Phrasebook:
         return found
 
     def _answers(self, item: AnyItem) -> Iterator[Pattern]:
-        for meaning in _ANSWERS_BY_KIND[item.kind]:
-            if isinstance(item, NumberItem) and meaning == "number":
-                yield from self._say("number", unit_said=item.unit_said)
-            elif isinstance(item, ChooseItem) and meaning == "choose":
-                yield from _options(meaning, item.options)
-            elif isinstance(item, NameItem) and meaning == "name":
-                yield from _options(meaning, self._site.brief.roster)
-            elif isinstance(item, ConfirmedItem) and item.only_telling and meaning == "confirm":
-                yield from (replace(one, meaning="bare_yes") for one in self._say(meaning))
-            else:
-                yield from self._say(meaning)
+        for meaning in item.answered_by:
+            if meaning in ("choose", "name"):
+                yield from _options(meaning, item.options_among(self._site.brief.roster))
+                continue
+            for pattern in self._say(meaning, unit_said=item.units_heard):
+                # Where only a telling answer confirms, the site's own yes is told what does.
+                bare = meaning == "confirm" and item.telling_only
+                yield replace(pattern, meaning="bare_yes") if bare else pattern
         for words in item.telling_answers:
             yield Pattern(words, "confirm", danger=Danger.HIGH)
 
@@ -169,8 +152,7 @@ class Phrasebook:
                 yield replace(pattern, words=f"{name} {pattern.words}")
 
     def _units(self) -> tuple[str, ...]:
-        items = self._site.brief.items()
-        units = (unit for item in items if isinstance(item, NumberItem) for unit in item.unit_said)
+        units = (unit for item in self._site.brief.items() for unit in item.units_heard)
         return tuple(dict.fromkeys(units))
 
     def _not_now(self) -> Iterator[Pattern]:
@@ -181,7 +163,7 @@ class Phrasebook:
         """
         said = self._site.wording.may_be_said
         phrases = [*said.room_talk]
-        for meaning in dict.fromkeys(name for names in ALLOWED.values() for name in names):
+        for meaning in dict.fromkeys(name for row in STATES.values() for name in row.hears):
             # Those with slots are not worth their weight as decoys.
             phrases += [words for words in getattr(said, meaning, ()) if "{" not in words]
         for item in self._site.brief.items():

@@ -13,8 +13,10 @@ from assistant.audio.sound import BLOCK_S, BLOCK_SAMPLES, mixed, silence
 from assistant.brief.case import Case
 from assistant.clock import MonotonicClock, SoundClock
 from assistant.conversation.conversation import Conversation
+from assistant.conversation.parts import Parts
 from assistant.conversation.watchkeeper import Watchkeeper
 from assistant.grammar.readings import Engine
+from assistant.hearing.ear import Ear
 from assistant.journal.journal import Journal
 from assistant.journal.rows import Row
 from assistant.oximeter.messages import Calling
@@ -22,7 +24,7 @@ from assistant.patient.course import Patient
 from assistant.patient.finger import SimulatedOximeter, open_pty
 from assistant.rehearsal.cast import Cast
 from assistant.rehearsal.loudspeaker import Player, RoomSpeaker
-from assistant.rehearsal.outcome import Told
+from assistant.rehearsal.outcome import FinishedRehearsal
 from assistant.rehearsal.room import Recording, Room
 from assistant.rehearsal.scenario import Scenario
 from assistant.rehearsal.watcher import OwnProcess, SameProcess, Watching
@@ -79,10 +81,7 @@ class Conductor:
         )
         self._conversation = Conversation(
             site,
-            clock=self._clock,
-            engine=engine,
-            voice=voice,
-            journal=journal,
+            Parts(self._clock, Ear(engine), voice, journal),
             on_row=self._row_told,
             on_said=self._line_said,
         )
@@ -102,7 +101,7 @@ class Conductor:
         """The case as it stands."""
         return self._conversation.case
 
-    def run(self) -> Told:
+    def run(self) -> FinishedRehearsal:
         """Play the rehearsal to its end."""
         with ExitStack() as open_things:
             open_things.callback(self._conversation.close)
@@ -124,7 +123,7 @@ class Conductor:
                 quiet_s = quiet_s + BLOCK_S if over else 0.0
                 if quiet_s >= QUIET_END_S:
                     break
-        return Told(
+        return FinishedRehearsal(
             case=self.case,
             rows=self._rows,
             spoken=self._cast.spoken,

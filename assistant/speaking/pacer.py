@@ -40,4 +40,6 @@ class Pacer:
             self._next_s += self._every_s
             self._rest = self._tick
         piece, self._rest = self._rest[:samples], self._rest[samples:]
-        return np.pad(piece, (0, samples - len(piece)))
+        block = np.zeros(samples, dtype=np.int16)
+        block[: len(piece)] = piece
+        return block

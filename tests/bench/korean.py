@@ -17,7 +17,7 @@ from pathlib import Path
 import numpy as np
 
 from assistant.audio.sound import RATE_HZ, Samples
-from assistant.brief.states import ALLOWED, State
+from assistant.brief.states import STATES, State
 from assistant.grammar.grammar import Danger, Grammar, Pattern
 from assistant.grammar.readings import Reading, Verdict
 from assistant.hearing.ear import Ear, hear_file
@@ -98,7 +98,7 @@ def grammars() -> tuple[Grammar, Grammar, tuple[str, ...], tuple[str, ...]]:
     book = Phrasebook(site)
     item = next(one for one in site.brief.items() if one.id == "suction")
     weight = next(one for one in site.brief.items() if one.id == "weight")
-    patterns = book._patterns(ALLOWED[State.ASKING], item)
+    patterns = book._patterns(STATES[State.ASKING].hears, item)
     patterns += book._patterns(("number",), weight)
     own = book._grammar(patterns)
     short = [Pattern(words, "confirm", danger=Danger.HIGH) for words in SHORT]

@@ -65,6 +65,8 @@ from pathlib import Path
 import numpy, sounddevice
 from assistant.clock import MonotonicClock
 from assistant.conversation.conversation import Conversation
+from assistant.conversation.parts import Parts
+from assistant.hearing.ear import Ear
 from assistant.hearing.engines import make_engine
 from assistant.journal.journal import Journal
 from assistant.oximeter.messages import WatcherLine
@@ -77,7 +79,7 @@ clock, site = MonotonicClock(), load_site(Path(site))
 voice = open_voice(site.wording.voice)
 engine = make_engine("closed", Path(models))
 journal = Journal(Path(case), clock, site.brief.name)
-conversation = Conversation(site, clock=clock, engine=engine, voice=voice, journal=journal)
+conversation = Conversation(site, Parts(clock, Ear(engine), voice, journal))
 keeper, line = Watchkeeper(conversation, clock), WatcherLine(Path(case))
 # It holds the loudspeaker, and is silent on it: what the sink hears is the watcher's alone.
 held = sounddevice.OutputStream(

@@ -6,7 +6,8 @@ import pytest
 
 from assistant.brief.caller import Caller
 from assistant.brief.case import Case
-from assistant.brief.situation import Happening, Steps
+from assistant.brief.events.stored import stored
+from assistant.brief.moment import Happened, Steps
 from assistant.grammar.readings import Reading, Verdict
 from assistant.journal.rows import Row
 from assistant.phrasebook.phrasebook import makes_sense
@@ -32,16 +33,17 @@ class Table:
         """Apply the steps; return what was said."""
         said: list[Line] = []
         for step in steps:
-            if isinstance(step, Happening):
+            if isinstance(step, Happened):
+                self.case.check(step.event)
                 row = Row(
                     self.now_s,
                     "",
                     False,
-                    step.who,
+                    step.event.who,
                     "event",
                     step.text,
                     item=step.item,
-                    data={"event": step.event, **step.values},
+                    data=stored(step.event),
                 )
                 self.case.apply(row)
                 self.rows.append(row)

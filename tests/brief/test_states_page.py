@@ -6,9 +6,9 @@ from pathlib import Path
 from transitions.extensions import GraphMachine
 
 from assistant.brief.case import Case
-from assistant.brief.drawing import BEGUN_IN, WHAT_GOES_ON, WHERE_IT_WAS, page
+from assistant.brief.drawing import WHERE_IT_WAS, page
 from assistant.brief.items import Brief
-from assistant.brief.states import STEPS, State
+from assistant.brief.states import BEGUN_IN, STATES, State, transitions
 from assistant.files.yaml_files import read_yaml
 
 ROOT = Path(__file__).parents[2]
@@ -41,8 +41,7 @@ def test_the_page_draws_the_edges_that_the_library_draws() -> None:
         auto_transitions=False,
         graph_engine="mermaid",
         transitions=[
-            {"trigger": step.event, "source": list(step.sources), "dest": step.dest}
-            for step in STEPS
+            {"trigger": one.event, "source": one.source, "dest": one.dest} for one in transitions()
         ],
     )
     exported = {
@@ -71,4 +70,4 @@ def test_every_state_stands_in_the_table_once() -> None:
     """The table explains each state of the machine, and no other."""
     rows = re.findall(r"^\| ([a-z]+) \|", page(), re.MULTILINE)
     assert rows == [state.value for state in State]
-    assert set(WHAT_GOES_ON) == set(State)
+    assert set(STATES) == set(State)

@@ -14,6 +14,8 @@ import soxr
 from assistant.audio.sound import BLOCK_S, BLOCK_SAMPLES, RATE_HZ, Samples, read_wav, silence
 from assistant.clock import SoundClock
 from assistant.conversation.conversation import Conversation
+from assistant.conversation.parts import Parts
+from assistant.hearing.ear import Ear
 from assistant.hearing.engines import make_engine
 from assistant.journal.journal import Journal, read_case
 from assistant.site.site import load_site
@@ -173,10 +175,12 @@ def test_it_is_the_live_path(listen: Listen, record: Callable[..., Path], tmp_pa
     said: list[Line] = []
     live = Conversation(
         site,
-        clock=clock,
-        engine=engine,
-        voice=open_voice(site.wording.voice),
-        journal=Journal(folder, clock, site.brief.name),
+        Parts(
+            clock,
+            Ear(engine),
+            open_voice(site.wording.voice),
+            Journal(folder, clock, site.brief.name),
+        ),
         on_said=said.append,
     )
     at_s = 0.0

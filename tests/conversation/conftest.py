@@ -14,7 +14,9 @@ from assistant.audio.sound import BLOCK_S, BLOCK_SAMPLES, RATE_HZ, Samples, scal
 from assistant.brief.items import Brief
 from assistant.clock import SoundClock
 from assistant.conversation.conversation import Conversation
+from assistant.conversation.parts import Parts, SoundPath
 from assistant.grammar.readings import Engine
+from assistant.hearing.ear import Ear
 from assistant.hearing.engines import make_engine
 from assistant.journal.journal import Journal
 from assistant.journal.rows import Row
@@ -75,11 +77,13 @@ class Live:
         self._people = silence(0)
         self.conversation = Conversation(
             site,
-            clock=self.clock,
-            engine=engine,
-            voice=voice or open_voice(site.wording.voice),
-            journal=Journal(folder, self.clock, site.brief.name),
-            may_interrupt=may_interrupt,
+            Parts(
+                self.clock,
+                Ear(engine),
+                voice or open_voice(site.wording.voice),
+                Journal(folder, self.clock, site.brief.name),
+            ),
+            sound=SoundPath(may_interrupt=may_interrupt),
             on_row=self._told,
             on_said=self.ended.append,
         )

@@ -13,8 +13,9 @@ import pytest
 
 from assistant.brief.caller import Caller
 from assistant.brief.case import Case
+from assistant.brief.events.stored import stored
 from assistant.brief.items import Brief
-from assistant.brief.situation import Happening, Steps
+from assistant.brief.moment import Happened, Steps
 from assistant.clock import SoundClock
 from assistant.grammar.readings import Reading, Verdict
 from assistant.journal.journal import Journal
@@ -74,6 +75,8 @@ class SteppedCase:
         self.clock = SoundClock()
         self.clock.move_to(BEGAN_S)
         self.journal = Journal(folder, self.clock, site.brief.name)
+        (folder / "site").mkdir()
+        (folder / "site" / "brief.yaml").write_text(site.brief.model_dump_json(), "utf-8")
         self.case = Case(site.brief)
         self._caller = Caller(site, self.case)
         self._watcher = WatcherRecord(folder / RECORD_NAME)
@@ -145,9 +148,12 @@ class SteppedCase:
 
     def _run(self, steps: Steps) -> None:
         for step in steps:
-            if isinstance(step, Happening):
-                data = {"event": step.event, **step.values}
-                row = self.journal.append(step.who, "event", step.text, item=step.item, data=data)
+            if isinstance(step, Happened):
+                self.case.check(step.event)
+                data = stored(step.event)
+                row = self.journal.append(
+                    step.event.who, "event", step.text, item=step.item, data=data
+                )
                 self.case.apply(row)
             else:
                 self.journal.append(

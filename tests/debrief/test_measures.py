@@ -2,7 +2,7 @@
 
 from collections.abc import Callable
 
-from assistant.debrief.measures import Attempt, ClockRun, ThresholdCall, measure
+from assistant.debrief.measures import AttemptRun, ClockRun, ThresholdCall, measure
 from assistant.debrief.timeline import Saturation, read_timeline
 
 
@@ -133,8 +133,8 @@ def test_a_clock_that_is_started_once_more_is_two_runs(new_case: Callable) -> No
 def test_attempts_with_their_lengths_and_outcomes(whole_case) -> None:
     """As they were said aloud to begin and to end."""
     assert measure(read_timeline(whole_case.folder)).attempts == (
-        Attempt(1, 50.0, 20.0, "failed"),
-        Attempt(2, 90.0, 20.0, "tube in"),
+        AttemptRun(1, 50.0, 20.0, "failed"),
+        AttemptRun(2, 90.0, 20.0, "tube in"),
     )
 
 
@@ -143,7 +143,7 @@ def test_an_attempt_that_nobody_ended_has_no_outcome(new_case: Callable) -> None
     case = new_case()
     case.hear(1.0, "go now", "go_now")
     case.hear(2.0, "attempt begins", "attempt_start")
-    assert measure(read_timeline(case.folder)).attempts == (Attempt(1, 2.0, None, None),)
+    assert measure(read_timeline(case.folder)).attempts == (AttemptRun(1, 2.0, None, None),)
 
 
 def test_an_empty_case_measures_nothing(new_case: Callable) -> None:
@@ -177,8 +177,8 @@ def test_nothing_that_ran_across_a_reboot_has_a_length(new_case: Callable) -> No
         ClockRun("attempt", 220.0, 10.0, None),
     )
     assert measures.attempts == (
-        Attempt(1, 4.0, None, "failed"),
-        Attempt(2, 220.0, 10.0, "tube in"),
+        AttemptRun(1, 4.0, None, "failed"),
+        AttemptRun(2, 220.0, 10.0, "tube in"),
     )
     assert "started anew 20 s into the case" in timeline.notes[0]
 

@@ -18,7 +18,8 @@ from typing import Any
 
 import pytest
 
-from assistant.brief.situation import Happening, Steps
+from assistant.brief.events.stored import stored
+from assistant.brief.moment import Happened, Steps
 from assistant.clock import MonotonicClock
 from assistant.journal.at_hand import folder_at_hand, lay_down, take_in_hand
 from assistant.journal.folder import new_case
@@ -43,13 +44,14 @@ class RecordedTable(Table):
     def run(self, steps: Steps) -> list[Line]:
         said: list[Line] = []
         for step in steps:
-            if isinstance(step, Happening):
+            if isinstance(step, Happened):
+                self.case.check(step.event)
                 row = self.journal.append(
-                    step.who,
+                    step.event.who,
                     "event",
                     step.text,
                     item=step.item,
-                    data={"event": step.event, **step.values},
+                    data=stored(step.event),
                 )
                 self.case.apply(row)
             else:

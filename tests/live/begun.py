@@ -6,7 +6,9 @@ from pathlib import Path
 
 from assistant.clock import MonotonicClock
 from assistant.conversation.conversation import Conversation
+from assistant.conversation.parts import Parts
 from assistant.grammar.readings import Reading
+from assistant.hearing.ear import Ear
 from assistant.journal.at_hand import take_in_hand
 from assistant.journal.folder import new_case
 from assistant.journal.journal import read_case
@@ -43,11 +45,7 @@ def begun_case(cases: Path, site: Path) -> Path:
     """A case at hand whose weight is confirmed and whose allergies are asked for."""
     case = open_case(new_case(cases, site), load_site(site), MonotonicClock())
     conversation = Conversation(
-        case.site,
-        clock=case.clock,
-        engine=DeafEngine(),
-        voice=ShortVoice(),
-        journal=case.journal,
+        case.site, Parts(case.clock, Ear(DeafEngine()), ShortVoice(), case.journal)
     )
     conversation.pressed("start")
     while conversation.case.known.current != "allergies":

@@ -7,7 +7,9 @@ import pytest
 from assistant.audio.sound import BLOCK_S, silence
 from assistant.clock import SoundClock
 from assistant.conversation.conversation import Conversation
+from assistant.conversation.parts import Parts
 from assistant.grammar.readings import Reading
+from assistant.hearing.ear import Ear
 from assistant.journal.journal import Journal, read_case
 from assistant.site.site import load_site
 
@@ -42,10 +44,7 @@ def case(tmp_path):
     site = load_site(SITE)
     conversation = Conversation(
         site,
-        clock=clock,
-        engine=DeafEngine(),
-        voice=ShortVoice(),
-        journal=Journal(tmp_path, clock, site.brief.name),
+        Parts(clock, Ear(DeafEngine()), ShortVoice(), Journal(tmp_path, clock, site.brief.name)),
     )
 
     def speak() -> list[str]:

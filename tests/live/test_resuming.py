@@ -8,12 +8,14 @@ import pytest
 from assistant.audio.sound import BLOCK_S, silence
 from assistant.clock import SoundClock, WallReading
 from assistant.conversation.conversation import Conversation
+from assistant.conversation.parts import Parts, SoundPath
+from assistant.hearing.ear import Ear
 from assistant.journal import journal
 from assistant.journal.folder import new_case
 from assistant.journal.journal import read_case
 from assistant.live import resuming
+from assistant.live.in_case import InCase
 from assistant.live.resuming import OpenCase, open_case, resume_case
-from assistant.live.session import InCase
 from assistant.oximeter.messages import Watching
 from assistant.site.site import load_site
 from tests.live.test_pedal import SITE, DeafEngine, ShortVoice
@@ -51,12 +53,8 @@ def converse(machine) -> Callable[[OpenCase], Conversation]:
     def begun(case: OpenCase) -> Conversation:
         return Conversation(
             case.site,
-            clock=case.clock,
-            engine=DeafEngine(),
-            voice=ShortVoice(),
-            journal=case.journal,
-            past=case.past,
-            rebooted=case.rebooted,
+            Parts(case.clock, Ear(DeafEngine()), ShortVoice(), case.journal),
+            resumed=case.resumed,
         )
 
     return begun
@@ -86,7 +84,7 @@ def test_a_reboot_makes_running_clocks_unknown(tmp_path, machine, converse):
 
     machine.off_and_on(WallReading("2026-03-01T10:10:00.000Z", trusted=True))
     resumed = resume_case(folder, machine.clock)
-    assert resumed.rebooted
+    assert resumed.resumed.rebooted
     conversation = converse(resumed)
     before = len(said(folder))
     pass_time(conversation, machine, resumed, 20.0)  # the wall clock has gone on by ten minutes
@@ -120,7 +118,7 @@ def test_a_case_that_is_killed_again_in_the_same_run_goes_on_by_the_same_clock(
 
     second = resume_case(folder, machine.clock)
 
-    assert not second.rebooted
+    assert not second.resumed.rebooted
     assert second.clock.now_s() == pytest.approx(first.clock.now_s())
     again = converse(second)
     assert again.case.known.clocks["attempt"].running
@@ -149,8 +147,7 @@ def test_a_saturation_is_as_old_as_it_is_after_a_reboot(tmp_path, machine):
         resumed,
         DeafEngine(),
         ShortVoice(),
-        tail_s=0.2,
-        may_interrupt=False,
+        sound=SoundPath(0.2),
         on_voice=lambda *_: None,
     )
 

@@ -45,6 +45,11 @@ class StubCard:
     def play(self, block):
         self.played.append(block)
 
+    has_enough = False
+
+    def forget(self):
+        """Nothing has come yet."""
+
     def keep_open(self):
         """Nothing to open."""
 

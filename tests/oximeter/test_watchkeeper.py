@@ -10,7 +10,9 @@ import pytest
 from assistant.audio.sound import BLOCK_S, silence
 from assistant.clock import MonotonicClock
 from assistant.conversation.conversation import Conversation
+from assistant.conversation.parts import Parts
 from assistant.conversation.watchkeeper import SILENT_S, Watchkeeper
+from assistant.hearing.ear import Ear
 from assistant.hearing.engines import make_engine
 from assistant.journal.journal import Journal
 from assistant.oximeter.messages import Calling, WatcherLine
@@ -33,10 +35,12 @@ class Desk:
         self._journal = Journal(case, self.clock, SITE.brief.name)
         self.conversation = Conversation(
             SITE,
-            clock=self.clock,
-            engine=make_engine("closed", ROOT / "models"),
-            voice=open_voice(SITE.wording.voice),
-            journal=self._journal,
+            Parts(
+                self.clock,
+                Ear(make_engine("closed", ROOT / "models")),
+                open_voice(SITE.wording.voice),
+                self._journal,
+            ),
             on_said=self._said,
         )
         self.keeper = Watchkeeper(self.conversation, self.clock)

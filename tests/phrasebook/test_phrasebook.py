@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from assistant.brief.case import Case
-from assistant.brief.states import ALLOWED, FACTS, QUESTIONS, State
+from assistant.brief.states import FACTS, QUESTIONS, STATES, State
 from assistant.grammar.grammar import Danger
 from assistant.language.numbers import wordings
 from assistant.phrasebook.phrasebook import Phrasebook
@@ -25,8 +25,8 @@ def site() -> Site:
 @pytest.mark.parametrize("state", [state for state in State if state not in SILENT])
 def test_questions_and_facts_at_any_time(state: State) -> None:
     """Also in the middle of an item, of a read-back, of a recipe and of an attempt."""
-    assert set(QUESTIONS) <= set(ALLOWED[state])
-    assert set(FACTS) <= set(ALLOWED[state])
+    assert set(QUESTIONS) <= set(STATES[state].hears)
+    assert set(FACTS) <= set(STATES[state].hears)
 
 
 def test_every_question_has_a_phrase_in_the_grammar(site: Site) -> None:

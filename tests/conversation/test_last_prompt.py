@@ -7,8 +7,8 @@ import numpy as np
 import pytest
 
 from assistant.audio.sound import Samples
-from assistant.brief.known import Standing
-from assistant.conversation.interrupting import UNDERSTOOD_S, LastPrompt
+from assistant.brief.items import Standing
+from assistant.conversation.last_prompt import UNDERSTOOD_S, LastPrompt
 from assistant.grammar.readings import Heard, Reading, Verdict
 from assistant.speaking.mouth import Line, Urgency
 
@@ -131,6 +131,28 @@ def test_nothing_answers_a_question_that_was_not_asked_yet(meaning: str) -> None
     assert not prompt.is_answered_by(heard(meaning, 9.5))
     assert not prompt.is_answered_by(heard(meaning, 10.0 + UNDERSTOOD_S / 2))
     assert prompt.is_answered_by(heard(meaning, 11.0))
+
+
+def test_nothing_answers_what_was_never_spoken_until_it_has_been() -> None:
+    """Whoever may interrupt or not; what is no answer, such as "say that again", counts."""
+    prompt, line = LastPrompt(), Line("Is the suction working?", "ask", urgency=Urgency.ASK)
+    prompt.queued(line)
+    prompt.failed(line)
+    how = {"may_interrupt": False, "speaking": False}
+
+    assert prompt.objection(heard("confirm", 9.0), **how) == "the question was never spoken"
+    assert prompt.objection(heard("repeat", 9.0), **how) == ""
+    prompt.began(line, 10.0)
+    assert prompt.objection(heard("confirm", 13.0), **how) == ""
+
+
+def test_what_is_not_heard_surely_does_not_interrupt() -> None:
+    """While it speaks a doubtful "stop" is room talk; in silence it is asked back."""
+    prompt = LastPrompt()
+    doubtful = Heard(1.0, 2.0, Reading("stop", "stop", verdict=Verdict.ASK, why="not clear"))
+
+    assert prompt.objection(doubtful, may_interrupt=True, speaking=True).startswith("while it")
+    assert prompt.objection(doubtful, may_interrupt=True, speaking=False) == ""
 
 
 def test_what_is_about_safety_is_said_all_the_same(begin: Begin, phrase: Phrase) -> None:

@@ -1,12 +1,11 @@
 """What every decision of the caller looks at, and the steps that a decision is made of."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import dataclass, field
-from typing import Any
 
 from assistant.brief.case import Case
 from assistant.brief.decisions import SiteDecisions
-from assistant.journal.rows import Who
+from assistant.brief.events.base import Event
 from assistant.language.tongue import Tongue
 from assistant.speaking.mouth import Line
 from assistant.speaking.wording import Says
@@ -23,8 +22,8 @@ class Present:
 
 
 @dataclass(frozen=True, slots=True)
-class Desk:
-    """One site's decisions, one case, and the present."""
+class Moment:
+    """What a decision is made from: one site's decisions, one case, and the present."""
 
     site: SiteDecisions
     case: Case
@@ -44,23 +43,26 @@ class Desk:
         """A number in the site's words."""
         return self.tongue.numbers.say_number(number)
 
-    @staticmethod
-    def filled(phrase: str, **values: str) -> str:
+    @classmethod
+    def filled(cls, phrase: str, **values: str) -> str:
         """A phrase with its placeholders filled in, as a sentence."""
-        text = phrase.format(**values)
+        return cls.sentence(phrase.format(**values))
+
+    @staticmethod
+    def sentence(text: str) -> str:
+        """The text with a capital at its beginning."""
         return text[:1].upper() + text[1:]
 
 
 @dataclass(frozen=True, slots=True)
-class Happening:
-    """An event for the record; `values` are what the case learns from it."""
+class Happened:
+    """An event for the record, with the words that a reader of the record sees."""
 
-    event: str
+    event: Event
     text: str
     item: str | None = None
-    who: Who = "assistant"
-    values: Mapping[str, Any] = field(default_factory=dict)
+    """The item that it is about."""
 
 
-Steps = Iterator[Happening | Line]
-"""Whoever runs them records and applies a happening before asking for the next step."""
+Steps = Iterator[Happened | Line]
+"""Whoever runs them records and applies an entry before asking for the next step."""

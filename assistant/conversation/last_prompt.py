@@ -1,11 +1,12 @@
-"""What counts as an answer when people may speak while the assistant does.
+"""What counts as an answer to the question that stands.
 
-Only where the echo is cancelled. A question may be answered before its end, as people do; what was
+Nothing answers a question that was never spoken. Where the echo is cancelled people may speak
+while the assistant does: a question may then be answered before its end, as people do; what was
 read back may be refused before its end, but confirmed only by somebody who has heard all of it.
 """
 
 from assistant.brief.prompts import AWAITING
-from assistant.grammar.readings import Heard
+from assistant.grammar.readings import Heard, Verdict
 from assistant.speaking.mouth import Line
 
 ANSWERS = ("confirm", "bare_yes", "decline", "number", "choose", "name")
@@ -21,6 +22,7 @@ class LastPrompt:
         self._line: Line | None = None
         self._began_s: float | None = None
         self._ended_s: float | None = None
+        self._never_spoken = False
 
     def queued(self, line: Line) -> None:
         """A line is to be said; a question makes the one before it void."""
@@ -31,11 +33,30 @@ class LastPrompt:
         """Its first sample leaves."""
         if line.tag in AWAITING:
             self._line, self._began_s, self._ended_s = line, at_s, None
+            self._never_spoken = False
 
     def ended(self, line: Line, at_s: float) -> None:
         """It has been said to its end."""
         if line is self._line:
             self._ended_s = at_s
+
+    def failed(self, line: Line) -> None:
+        """The voice gave no sound for it."""
+        self._never_spoken |= line.tag in AWAITING
+
+    def objection(self, heard: Heard, *, may_interrupt: bool, speaking: bool) -> str:
+        """Why that is no answer to it, or "" when nothing speaks against that.
+
+        `speaking`: the assistant still speaks. What is then not heard surely counts for nothing.
+        """
+        reading = heard.reading
+        if self._never_spoken and reading.meaning in ANSWERS:
+            return "the question was never spoken"
+        if may_interrupt and speaking and reading.verdict is not Verdict.ACCEPT:
+            return f"while it spoke, {reading.why}"
+        if may_interrupt and not self.is_answered_by(heard):
+            return "before the question had been heard"
+        return ""
 
     def is_answered_by(self, heard: Heard) -> bool:
         """Whether enough of the question had been said when somebody began to say that.

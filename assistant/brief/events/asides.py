@@ -1,0 +1,199 @@
+"""Events of the asides: dose questions, facts about the patient, recipes, holding, ending."""
+
+from dataclasses import replace
+from typing import ClassVar
+
+from pydantic import Field
+from pydantic.dataclasses import dataclass
+
+from assistant.brief.events.base import STRICT, Event
+from assistant.brief.items import Brief, Standing
+from assistant.brief.known import Fact, Figure, Known, Mixing, Quote, Value, Wanted
+
+
+@dataclass(frozen=True, kw_only=True, config=STRICT)
+class Aside(Event):
+    """Begins or ends an aside: nothing that another one had open is awaited any more."""
+
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:  # noqa: ARG002
+        known.drop_asides()
+
+
+@dataclass(frozen=True, kw_only=True, config=STRICT)
+class DoseQueried(Event):
+    """A dose was asked for."""
+
+    name: ClassVar[str] = "dose-queried"
+    drug: str
+    weight_kg: int | None
+    what_if: bool
+    wanted: Wanted = Field(default=Wanted.DOSE, strict=False)
+    low_pressure: bool = False
+
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:  # noqa: ARG002
+        known.drop_asides()
+        known.quote = Quote(self.drug, self.weight_kg, self.what_if, self.wanted, self.low_pressure)
+
+
+@dataclass(frozen=True, kw_only=True, config=STRICT)
+class DoseCheckAsked(Event):
+    """What must be excluded before this drug was asked."""
+
+    name: ClassVar[str] = "dose-check-asked"
+    check: str
+
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:  # noqa: ARG002
+        if known.quote is not None:
+            known.quote = replace(known.quote, check=self.check)
+
+
+@dataclass(frozen=True, kw_only=True, config=STRICT)
+class DoseCheckPassed(Event):
+    """It is excluded."""
+
+    name: ClassVar[str] = "dose-check-passed"
+    check: str
+
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:  # noqa: ARG002
+        known.excluded.append(self.check)
+        if known.quote is not None:
+            known.quote = replace(known.quote, check=None)
+
+
+@dataclass(frozen=True, kw_only=True, config=STRICT)
+class DoseTold(Aside):
+    """A dose was said; numbers as they are written, so that no digit is made up."""
+
+    name: ClassVar[str] = "dose-told"
+    drug: str
+    indication: str
+    weight_kg: int | None
+    what_if: bool
+    low_pressure: bool
+    dose: str | int | float
+    unit: str
+    source: str
+    volume_ml: str | int | float | None = None
+    volume_ml_per_h: str | int | float | None = None
+    """Of an infusion."""
+
+
+@dataclass(frozen=True, kw_only=True, config=STRICT)
+class DoseDropped(Aside):
+    """A dose question was refused, or has no answer."""
+
+    name: ClassVar[str] = "dose-dropped"
+
+
+@dataclass(frozen=True, kw_only=True, config=STRICT)
+class FactHeard(Event):
+    """A fact about the patient was heard; it is read back, or its digits are asked for."""
+
+    name: ClassVar[str] = "fact-heard"
+    figure: Figure
+    value: Value | None
+    spoken: str
+
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:  # noqa: ARG002
+        known.drop_asides()
+        known.fact = Fact(self.figure, self.value, self.spoken)
+
+
+@dataclass(frozen=True, kw_only=True, config=STRICT)
+class FactTaken(Event):
+    """It was confirmed; the item that asks for it is done."""
+
+    name: ClassVar[str] = "fact-taken"
+    figure: Figure
+    value: Value
+    spoken: str
+
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:  # noqa: ARG002
+        known.fact = None
+        known.set_figure(self.figure, self.value)
+        for item in brief.asking_for(self.figure):
+            asked = known.current, known.asked_s
+            known.settle(item.id, Standing.DONE, self.spoken)
+            if asked[0] != item.id:
+                known.current, known.asked_s = asked
+
+
+@dataclass(frozen=True, kw_only=True, config=STRICT)
+class FactRefused(Event):
+    """It was refused: a weight from before a restart is then none any more."""
+
+    name: ClassVar[str] = "fact-refused"
+    figure: Figure
+
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:  # noqa: ARG002
+        known.fact = None
+        if self.figure == "weight_kg" and known.weight_in_doubt:
+            known.set_figure(self.figure, None)
+            for item in brief.asking_for(self.figure):
+                known.set_standing(item.id, Standing.OPEN)
+
+
+@dataclass(frozen=True, kw_only=True, config=STRICT)
+class MixBegun(Event):
+    """A recipe is read out."""
+
+    name: ClassVar[str] = "mix-begun"
+    drug: str
+
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:  # noqa: ARG002
+        known.drop_asides()
+        known.mixing = Mixing(self.drug, 0)
+
+
+@dataclass(frozen=True, kw_only=True, config=STRICT)
+class MixStep(Event):
+    """The step before is done; this one, from 0, is read out."""
+
+    name: ClassVar[str] = "mix-step"
+    step: int
+
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:  # noqa: ARG002
+        if known.mixing is not None:
+            known.mixing = replace(known.mixing, step=self.step)
+
+
+@dataclass(frozen=True, kw_only=True, config=STRICT)
+class MixDone(Aside):
+    """The drug is mixed."""
+
+    name: ClassVar[str] = "mix-done"
+
+
+@dataclass(frozen=True, kw_only=True, config=STRICT)
+class Held(Aside):
+    """Somebody asked for silence."""
+
+    name: ClassVar[str] = "held"
+
+
+@dataclass(frozen=True, kw_only=True, config=STRICT)
+class Resumed(Event):
+    """The silence is over."""
+
+    name: ClassVar[str] = "resumed"
+
+
+@dataclass(frozen=True, kw_only=True, config=STRICT)
+class Closing(Aside):
+    """Whether to end the case was asked back."""
+
+    name: ClassVar[str] = "closing"
+
+
+@dataclass(frozen=True, kw_only=True, config=STRICT)
+class KeptOpen(Event):
+    """The case goes on."""
+
+    name: ClassVar[str] = "kept-open"
+
+
+@dataclass(frozen=True, kw_only=True, config=STRICT)
+class Ended(Event):
+    """The case is ended."""
+
+    name: ClassVar[str] = "ended"

@@ -1,0 +1,116 @@
+"""Events of the items: asked, answered, put off."""
+
+from dataclasses import replace
+from typing import ClassVar
+
+from pydantic.dataclasses import dataclass
+
+from assistant.brief.events.base import STRICT, Event
+from assistant.brief.items import Brief, Standing
+from assistant.brief.known import Known, Pending
+
+
+@dataclass(frozen=True, kw_only=True, config=STRICT)
+class Asked(Event):
+    """An item came up."""
+
+    name: ClassVar[str] = "asked"
+    item: str
+
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:  # noqa: ARG002
+        if known.current != self.item:
+            known.asked_s = at_s
+            state = known.items[self.item]
+            known.items[self.item] = replace(state, asked_times=state.asked_times + 1)
+        known.current = self.item
+        known.pending = None
+
+
+@dataclass(frozen=True, kw_only=True, config=STRICT)
+class ValueHeard(Event):
+    """An answer was heard that is read back before it counts."""
+
+    name: ClassVar[str] = "value-heard"
+    value: str | int | float
+    spoken: str
+
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:  # noqa: ARG002
+        known.pending = Pending(self.value, self.spoken)
+
+
+@dataclass(frozen=True, kw_only=True, config=STRICT)
+class ValueRefused(Event):
+    """The read-back of an answer was refused."""
+
+    name: ClassVar[str] = "value-refused"
+
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:  # noqa: ARG002
+        known.pending = None
+
+
+@dataclass(frozen=True, kw_only=True, config=STRICT)
+class Answered(Event):
+    """An item has its answer."""
+
+    name: ClassVar[str] = "answered"
+    item: str
+    value: str | int | float
+    spoken: str
+
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:  # noqa: ARG002
+        item = brief.item(self.item)
+        known.settle(self.item, item.after_answer(known.items[self.item].standing), self.spoken)
+        if item.figure is not None:
+            known.set_figure(item.figure, int(self.value))
+
+
+@dataclass(frozen=True, kw_only=True, config=STRICT)
+class Deferred(Event):
+    """The answer was "not yet"."""
+
+    name: ClassVar[str] = "deferred"
+    item: str
+
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:  # noqa: ARG002
+        standing = brief.item(self.item).after_decline(known.items[self.item].standing)
+        known.settle(self.item, standing, None, deferred=True)
+
+
+@dataclass(frozen=True, kw_only=True, config=STRICT)
+class Reopened(Event):
+    """An item that was settled is asked again: somebody went back."""
+
+    name: ClassVar[str] = "reopened"
+    item: str
+
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:  # noqa: ARG002
+        known.open_again(self.item)
+        known.current = known.pending = None
+        figure = brief.item(self.item).figure
+        if figure is not None:
+            known.set_figure(figure, None)  # no dose for a weight that is in doubt
+
+
+@dataclass(frozen=True, kw_only=True, config=STRICT)
+class PhaseDone(Event):
+    """All items of the phase were asked; these are still open."""
+
+    name: ClassVar[str] = "phase-done"
+    open_items: list[str]
+
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:  # noqa: ARG002
+        known.current = None
+
+
+@dataclass(frozen=True, kw_only=True, config=STRICT)
+class WentNow(Event):
+    """The patient cannot wait: these items stay open."""
+
+    name: ClassVar[str] = "went-now"
+    open_items: list[str]
+
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:  # noqa: ARG002
+        for item in self.open_items:
+            known.set_standing(item, Standing.OUTSTANDING)
+        known.current = None
+        known.drop_asides()

@@ -1,0 +1,123 @@
+"""Events of the case's course: clocks, attempts, pacing, and what happened to the assistant."""
+
+from dataclasses import replace
+from typing import ClassVar
+
+from pydantic.dataclasses import dataclass
+
+from assistant.brief.events.base import STRICT, Event
+from assistant.brief.items import Brief, Phase, Standing
+from assistant.brief.known import Attempt, CaseClock, Known, timed_by
+from assistant.journal.rows import Who
+
+
+@dataclass(frozen=True, kw_only=True, config=STRICT)
+class ClockStarted(Event):
+    """A clock runs from now on; `lasts_s` is None for one that only counts."""
+
+    name: ClassVar[str] = "clock-started"
+    who: ClassVar[Who] = "clock"
+    clock: str
+    lasts_s: int | float | None
+
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:  # noqa: ARG002
+        before = known.clocks.get(self.clock)
+        if before is not None and before.running:
+            known.change_clock(self.clock, ended_s=at_s)
+        known.clock_runs.append(CaseClock(self.clock, at_s, self.lasts_s))
+
+
+@dataclass(frozen=True, kw_only=True, config=STRICT)
+class ClockEnded(Event):
+    """A clock has run out, or was stopped; what waited for it is due."""
+
+    name: ClassVar[str] = "clock-ended"
+    who: ClassVar[Who] = "clock"
+    clock: str
+
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:
+        known.change_clock(self.clock, ended_s=at_s)
+        for item in timed_by(brief, self.clock):
+            if known.items[item.id].standing is Standing.RUNNING:
+                known.set_standing(item.id, Standing.DUE)
+
+
+@dataclass(frozen=True, kw_only=True, config=STRICT)
+class AttemptStarted(Event):
+    """An attempt begins; nobody bags while somebody looks."""
+
+    name: ClassVar[str] = "attempt-started"
+
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:  # noqa: ARG002
+        known.attempts.append(Attempt(at_s))
+        known.pacing = False
+
+
+@dataclass(frozen=True, kw_only=True, config=STRICT)
+class AttemptFailed(Event):
+    """The attempt has failed."""
+
+    name: ClassVar[str] = "attempt-failed"
+
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:  # noqa: ARG002
+        known.end_attempt(at_s, "failed")
+
+
+@dataclass(frozen=True, kw_only=True, config=STRICT)
+class TubeIn(Event):
+    """The tube is in: the items after it are asked."""
+
+    name: ClassVar[str] = "tube-in"
+
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:  # noqa: ARG002
+        known.end_attempt(at_s, "tube in")
+        known.phase = Phase.AFTER
+
+
+@dataclass(frozen=True, kw_only=True, config=STRICT)
+class PacingStarted(Event):
+    """The bag is paced."""
+
+    name: ClassVar[str] = "pacing-started"
+
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:  # noqa: ARG002
+        known.pacing = True
+
+
+@dataclass(frozen=True, kw_only=True, config=STRICT)
+class PacingStopped(Event):
+    """The bag is not paced any more."""
+
+    name: ClassVar[str] = "pacing-stopped"
+
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:  # noqa: ARG002
+        known.pacing = False
+
+
+@dataclass(frozen=True, kw_only=True, config=STRICT)
+class GaveWay(Event):
+    """The assistant fell silent for the watcher's call."""
+
+    name: ClassVar[str] = "gave-way"
+
+
+@dataclass(frozen=True, kw_only=True, config=STRICT)
+class Restarted(Event):
+    """The program was started anew; `rebooted`: so was the machine."""
+
+    name: ClassVar[str] = "restarted"
+    rebooted: bool = False
+
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:  # noqa: ARG002
+        known.weight_in_doubt = known.weight_kg is not None
+        if not self.rebooted:
+            return
+        known.asked_s = None
+        if known.attempts and known.attempts[-1].outcome is None:
+            known.attempts[-1] = replace(known.attempts[-1], unknown=True)
+        for clock in known.clocks.values():
+            if clock.running:
+                known.change_clock(clock.name, unknown=True)
+                for item in timed_by(brief, clock.name):
+                    if known.items[item.id].standing is Standing.RUNNING:
+                        known.open_again(item.id)

@@ -1,0 +1,53 @@
+"""What a conversation is put together from."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Protocol
+
+from assistant.audio.sound import Samples
+from assistant.clock import Clock
+from assistant.grammar.grammar import Grammar
+from assistant.grammar.readings import Heard
+from assistant.journal.journal import Journal
+from assistant.journal.rows import Row
+from assistant.speaking.voices import Voice
+
+
+class AnyEar(Protocol):
+    """Makes utterances of the microphone's sound: an `Ear`, or what stands in for one in text."""
+
+    def expect(self, grammar: Grammar) -> None:
+        """From now on, only this may be said."""
+
+    def hear(self, block: Samples, at_s: float, *, muted: bool) -> Heard | None:
+        """Take the block of 512 samples that begins at `at_s`; return an utterance that ended."""
+
+
+@dataclass(frozen=True, slots=True)
+class Parts:
+    """What a conversation works with."""
+
+    clock: Clock
+    ear: AnyEar
+    voice: Voice
+    journal: Journal
+
+
+@dataclass(frozen=True, slots=True)
+class Resumed:
+    """A case that was cut short and goes on."""
+
+    past: Sequence[Row]
+    """What is on record of it."""
+    rebooted: bool
+    """The machine was started anew meanwhile: nobody knows how long its clocks have run."""
+
+
+@dataclass(frozen=True, slots=True)
+class SoundPath:
+    """How the assistant's own voice comes back into its microphone."""
+
+    tail_s: float | None = None
+    """For so long after its own last sample nothing is heard; None: the site's own time."""
+    may_interrupt: bool = False
+    """Something cancels the echo, so that people are heard also while it speaks."""

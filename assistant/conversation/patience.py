@@ -1,0 +1,42 @@
+"""Patience: when to ask again, and how often it was asked."""
+
+from assistant.brief.prompts import AWAITING
+from assistant.speaking.mouth import Line, Urgency
+
+
+class Patience:
+    """Counts how often the question that stands was asked, and when to ask it again."""
+
+    def __init__(self, ask_again_after_s: float) -> None:
+        self._ask_again_after_s = ask_again_after_s
+        self._due_s: float | None = None
+        self.asked_times = 0
+        """How often what stands was asked without an answer."""
+
+    def line_ended(self, line: Line, at_s: float) -> None:
+        """A line was said to its end, or could not be said: an answer is awaited, or no longer.
+
+        What is about safety is said in between: what was asked before it is still awaited.
+        """
+        if line.urgency is Urgency.SAFETY:
+            return
+        self._due_s = None
+        if line.tag in AWAITING or line.tag == "again":
+            self.asked_times += line.tag in AWAITING
+            self._due_s = at_s + self._ask_again_after_s
+
+    def somebody_spoke(self) -> None:
+        """Somebody has said something that counts: nothing is awaited until it is asked."""
+        self.asked_times = 0
+        self._due_s = None
+
+    def count_anew(self) -> None:
+        """What stands is asked as if for the first time; what is due stays due."""
+        self.asked_times = 0
+
+    def has_run_out(self, at_s: float) -> bool:
+        """Whether it is time to ask again; it is true once for each time an answer is awaited."""
+        if self._due_s is None or at_s < self._due_s:
+            return False
+        self._due_s = None
+        return True

@@ -1,0 +1,30 @@
+"""The table of states: everything that may be said there is done, and there is always a way on."""
+
+from assistant.brief.caller import ACTS
+from assistant.brief.states import ANSWER, DIGITS, STATES, State
+
+
+def test_everything_that_may_be_said_has_something_that_is_done() -> None:
+    """Of every state, also a yes and a no where they are heard."""
+    for state, row in STATES.items():
+        for meaning in row.hears:
+            if meaning not in (ANSWER, DIGITS):
+                assert row.act(meaning) in ACTS, (state, meaning)
+
+
+def test_a_yes_means_something_wherever_one_is_heard_and_nowhere_else() -> None:
+    """The same of a no; an item that is asked brings its own answers."""
+    for state, row in STATES.items():
+        awaits = "confirm" in row.hears or ANSWER in row.hears
+        assert bool(row.yes) == bool(row.no) == awaits, state
+
+
+def test_no_state_is_a_dead_end_but_the_last() -> None:
+    """From every state, by some events, a case can be ended."""
+    reached = {State.ENDED}
+    for _ in State:
+        for state, row in STATES.items():
+            leads = set(row.leads.values())
+            if leads & reached or (row.aside and "back" in leads):
+                reached.add(state)
+    assert reached == set(State)
