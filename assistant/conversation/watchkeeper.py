@@ -2,7 +2,7 @@
 
 from assistant.clock import Clock
 from assistant.conversation.conversation import Conversation
-from assistant.oximeter.messages import Calling, Ended, Message, Watching
+from assistant.oximeter.messages import Calling, Message, WatchEnded, Watching
 
 SILENT_S = 5.0
 """Without a heartbeat for so long, nobody watches; the watcher sends one every second."""
@@ -31,7 +31,7 @@ class Watchkeeper:
             self._conversation.give_way(message.until_s)
         elif isinstance(message, Watching):
             self._conversation.saturation_is(message.spo2_percent, message.at_s)
-        elif isinstance(message, Ended):
+        elif isinstance(message, WatchEnded):
             self._heard_s -= SILENT_S
 
     def pass_time(self) -> None:

@@ -17,8 +17,7 @@ from assistant.journal import rows as journal_rows
 from assistant.journal.boots import boots
 from assistant.journal.journal import CaseMeta, read_case
 from assistant.journal.rows import Kind, Who
-from assistant.oximeter import record as watcher_record
-from assistant.oximeter.record import RECORD_NAME, ReadRecord, read_record
+from assistant.oximeter.record import RECORD_NAME, ReadRecord, WatcherRow, read_record
 
 SATURATION = "saturation"
 """The text of the watcher's rows that are plain samples."""
@@ -130,7 +129,7 @@ def _read_watched(case: Path, notes: list[str]) -> ReadRecord:
         return ReadRecord((), 0)
 
 
-def _meta_of_watcher(case: Path, first: watcher_record.Row) -> CaseMeta:
+def _meta_of_watcher(case: Path, first: WatcherRow) -> CaseMeta:
     return CaseMeta(
         case=case.resolve().name,
         site="unknown",
@@ -145,12 +144,12 @@ def _meta_of_watcher(case: Path, first: watcher_record.Row) -> CaseMeta:
 # Placing the watcher's rows on the case's time.
 
 
-def _same_clock(meta: CaseMeta, shifts_s: Mapping[str, float], row: watcher_record.Row) -> bool:
+def _same_clock(meta: CaseMeta, shifts_s: Mapping[str, float], row: WatcherRow) -> bool:
     """Whether the row is on the case's clock: in one of the machine's runs that the case knows."""
     return row.boot_id in shifts_s and row.clock == meta.clock
 
 
-def _place(meta: CaseMeta, shifts_s: Mapping[str, float], row: watcher_record.Row) -> float | None:
+def _place(meta: CaseMeta, shifts_s: Mapping[str, float], row: WatcherRow) -> float | None:
     if _same_clock(meta, shifts_s, row):
         return round(row.at_s + shifts_s[row.boot_id] - meta.started_mono_s, 2)
     if meta.started_wall_trusted and row.wall_trusted:
@@ -160,7 +159,7 @@ def _place(meta: CaseMeta, shifts_s: Mapping[str, float], row: watcher_record.Ro
 
 
 def _how_placed(
-    meta: CaseMeta, shifts_s: Mapping[str, float], rows: tuple[watcher_record.Row, ...]
+    meta: CaseMeta, shifts_s: Mapping[str, float], rows: tuple[WatcherRow, ...]
 ) -> Iterator[str]:
     strange = [row for row in rows if not _same_clock(meta, shifts_s, row)]
     lost = sum(_place(meta, shifts_s, row) is None for row in strange)
@@ -235,7 +234,7 @@ def _of_journal(meta: CaseMeta, row: journal_rows.Row) -> Entry:
     )
 
 
-def _of_watcher(at_s: float | None, row: watcher_record.Row) -> Entry:
+def _of_watcher(at_s: float | None, row: WatcherRow) -> Entry:
     values = dict(row.data)
     return Entry(
         at_s=at_s,
@@ -261,7 +260,9 @@ def _order(entry: Entry) -> tuple[bool, float]:
     return entry.at_s is None, entry.at_s or 0.0
 
 
-def _saturations(placed: list[tuple[float | None, watcher_record.Row]]) -> Iterator[Saturation]:
+def _saturations(
+    placed: list[tuple[float | None, WatcherRow]],
+) -> Iterator[Saturation]:
     for at_s, row in placed:
         spo2 = row.data.get("spo2_percent")
         if row.text == SATURATION and at_s is not None and isinstance(spo2, int):

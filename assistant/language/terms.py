@@ -61,7 +61,7 @@ class Terms(SiteModel):
         "I only know doses for {figure} from {low} to {high} {unit}."
     )
     i_heard: Annotated[Spoken, only("number")] = "I heard {number}."
-    """Before `only_adults`, when a figure of nobody adult was heard."""
+    """Before `only_adults`, when the figure that was heard is no adult's."""
     an_answer: Spoken = "an answer"
     """What is waited for when it is no item."""
     and_more: Annotated[Spoken, only("items", "count")] = "{items}, and {count} more"

@@ -18,7 +18,7 @@ from assistant.live.resuming import OpenCase, open_case, resume_case
 from assistant.live.soundcard import SoundCard
 from assistant.live.troubles import Troubles
 from assistant.oximeter.messages import WatcherLine
-from assistant.panel.panel import Asked, Panel, Status
+from assistant.panel.panel import LightStatus, Panel, PedalRequest
 from assistant.site.site import Site
 from assistant.speaking.prepared import PreparedVoice
 from assistant.speaking.voices import Voice
@@ -35,7 +35,7 @@ UNSPOKEN_SHOWN_S = 10.0
 LOSS_TOLERATED_S = 600.0
 """A device that is known to be gone is tried again for so long; then a fresh start may help."""
 
-MEANS = {Asked.SAY_AGAIN: "repeat", Asked.NEW_CASE: "new_case"}
+MEANS = {PedalRequest.SAY_AGAIN: "repeat", PedalRequest.NEW_CASE: "new_case"}
 """What each press stands for."""
 
 log = logging.getLogger(__name__)
@@ -199,8 +199,10 @@ class Session:
             self._now.pressed(MEANS[press.asked])
         silenced = self._clock.now_s() - self._unspoken_s < UNSPOKEN_SHOWN_S
         if not self._card.open or self._troubles.dead or silenced or self._panel.fault:
-            self._panel.show(Status.FAULT)
+            self._panel.show(LightStatus.FAULT)
         elif decoded and self._now.speaking:
-            self._panel.show(Status.SPEAKING)
+            self._panel.show(LightStatus.SPEAKING)
         elif decoded:
-            self._panel.show(Status.IDLE if isinstance(self._now, Idle) else Status.LISTENING)
+            self._panel.show(
+                LightStatus.IDLE if isinstance(self._now, Idle) else LightStatus.LISTENING
+            )

@@ -45,7 +45,7 @@ SAID_S = 0.5
 LONGEST_SAID_S = 12.0
 """So long a microphone that is gone is not looked for while there is something to say."""
 
-Heard = tuple[float, Samples]
+MicrophoneBlock = tuple[float, Samples]
 """When the block began, on the clock, and its 512 samples."""
 
 
@@ -127,7 +127,7 @@ class SoundCard:
         """Whether so much waits to be played that whoever speaks has to wait for it."""
         return len(self._to_play) >= ENOUGH_BLOCKS
 
-    def read(self, wait_s: float) -> Heard | None:
+    def read(self, wait_s: float) -> MicrophoneBlock | None:
         """The next block of the microphone; None when none has come within `wait_s`."""
         deadline_s = self._clock.now_s() + wait_s
         while len(self._pending) < BLOCK_SAMPLES:

@@ -14,11 +14,12 @@ from assistant.speaking.wording import LiveSays
 
 LOOK_EVERY_S = 1.0
 BRIEF_S = 1.0
-"""What opens again at once was no plug that was pulled."""
+"""A microphone that is back within this was not unplugged: nobody is told that it is gone."""
 KEPT_S = 10.0
 """Longer than any utterance is."""
 DEAD_AFTER_S = 10.0
-"""Of one value only. Longer than the line check needs: a device's own noise gate shuts too."""
+"""So long a line gives one value only before it is called dead. Longer than the line check needs:
+a device's own noise gate does the same in a quiet room."""
 LONGEST_DEAD_AFTER_S = 120.0
 LASTING_S = 10.0
 """A hum, a clipped or a faint voice has to last so long before anybody is told."""
@@ -36,7 +37,7 @@ class Trouble:
     """For the record."""
     say: str | None = None
     buzz: bool = False
-    """There may be something to say, and nothing to say it with."""
+    """Sound the buzzer: the loudspeaker may be gone."""
 
 
 class Troubles:

@@ -29,7 +29,7 @@ def fetch(
     progress: Progress = lambda _: None,
     wait_s: float = 2.0,
 ) -> Path:
-    """The whole, checked file in `folder`; what an earlier attempt left there is gone on with.
+    """The whole, checked file in `folder`; an earlier attempt is continued.
 
     `wait_s` is the pause after a broken connection, doubled each time that brings nothing.
     Raises BadInput when the address is none, answers with something else than the file, or goes

@@ -37,17 +37,17 @@ class BeliefSettings(SiteModel):
 
 
 @dataclass(frozen=True, slots=True)
-class Verdict:
+class Belief:
     """What becomes of one sample."""
 
     believed: bool
     why_not: str = ""
 
 
-BELIEVED = Verdict(believed=True)
+BELIEVED = Belief(believed=True)
 
 
-class Belief:
+class ArtefactCheck:
     """Judges samples one by one, in the order of their times."""
 
     def __init__(self, settings: BeliefSettings) -> None:
@@ -61,20 +61,20 @@ class Belief:
         self._still_s = 0.0
         self._seen_at_s: float | None = None
 
-    def judge(self, sample: Sample) -> Verdict:
+    def judge(self, sample: Sample) -> Belief:
         """Believe it or not, and why not."""
         moved = self._moved(sample)
         spo2 = sample.spo2_percent
         if not sample.usable:
-            return Verdict(believed=False, why_not=sample.why or "flagged")
+            return Belief(believed=False, why_not=sample.why or "flagged")
         if spo2 is None or not self._settings.lowest_percent <= spo2 <= 100:
-            return Verdict(believed=False, why_not="out of range")
+            return Belief(believed=False, why_not="out of range")
         if not sample.pulse_bpm:
-            return Verdict(believed=False, why_not="no pulse rate")
+            return Belief(believed=False, why_not="no pulse rate")
         if not moved:
-            return Verdict(believed=False, why_not="frozen")
+            return Belief(believed=False, why_not="frozen")
         if not self._likely(sample.at_s, spo2):
-            return Verdict(believed=False, why_not="impossible jump")
+            return Belief(believed=False, why_not="impossible jump")
         self._last, self._doubted = (sample.at_s, spo2), None
         return BELIEVED
 

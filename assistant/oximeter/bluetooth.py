@@ -52,6 +52,7 @@ class BluetoothFeed:
         self._thread.start()
 
     def read(self) -> tuple[Sample, ...]:
+        """The samples of the notifications that have come, oldest first; never waits."""
         now_s = self._clock.now_s()
         samples: list[Sample] = []
         while self._packets:
@@ -66,6 +67,7 @@ class BluetoothFeed:
         return tuple(samples)
 
     def close(self) -> None:
+        """End the connection; a radio that hangs is waited for 2 s."""
         with suppress(RuntimeError):  # the loop has ended by itself
             self._loop.call_soon_threadsafe(self._ending.set)
         self._thread.join(2.0)

@@ -11,7 +11,7 @@ from typing import Annotated
 from pydantic import Field, model_validator
 
 from assistant.files.yaml_files import SiteModel
-from assistant.oximeter.belief import STANDS_S, Belief, BeliefSettings, Seconds
+from assistant.oximeter.belief import STANDS_S, ArtefactCheck, BeliefSettings, Seconds
 from assistant.oximeter.samples import Sample
 
 Percent = Annotated[int, Field(ge=30, le=100)]
@@ -149,7 +149,7 @@ class Crossing:
 
     def __init__(self, settings: CrossingSettings) -> None:
         self._settings = settings
-        self._belief = Belief(settings.belief)
+        self._artefacts = ArtefactCheck(settings.belief)
         self._levels = [
             _Level(percent, settings.rearm_margin_percent) for percent in settings.levels_percent()
         ]
@@ -175,10 +175,10 @@ class Crossing:
         """One sample, in the order of their times."""
         self._let_time_pass(sample.at_s)
         self._silent = False
-        verdict = self._belief.judge(sample)
-        self.why_not = verdict.why_not
+        belief = self._artefacts.judge(sample)
+        self.why_not = belief.why_not
         spo2 = sample.spo2_percent
-        if not verdict.believed or spo2 is None:
+        if not belief.believed or spo2 is None:
             self._standing = None
             return None
         self._standing, self._signal_s = spo2, sample.at_s
@@ -222,7 +222,7 @@ class Crossing:
     def _start_again(self) -> None:
         """What was seen before a loss says nothing about now."""
         self._standing = None
-        self._belief.forget()
+        self._artefacts.forget()
         for level in self._levels:
             level.start_again()
 

@@ -65,6 +65,7 @@ class SerialFeed:
         """Since the last sample."""
 
     def read(self) -> tuple[Sample, ...]:
+        """What the port has now, decoded; opens the port again when it is due."""
         now_s = self._clock.now_s()
         try:
             if self._serial is None:
@@ -85,6 +86,7 @@ class SerialFeed:
         return samples
 
     def close(self) -> None:
+        """Let the port go."""
         if self._serial is not None:
             with suppress(OSError, termios.error):  # the device went first
                 self._serial.close()

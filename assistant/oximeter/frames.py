@@ -123,12 +123,12 @@ class FrameLayout(SiteModel):
 
     @cached_property
     def format(self) -> "FrameFormat":
-        """The layout made ready."""
+        """The layout prepared for use."""
         return FrameFormat(self)
 
 
 class FrameFormat:
-    """A layout made ready: fits these bytes, and says what they mean."""
+    """A layout prepared for use: whether bytes are a frame, what a frame says, how one is built."""
 
     def __init__(self, layout: FrameLayout) -> None:
         self._layout = layout
@@ -208,6 +208,7 @@ class FrameDecoder:
         self._rest = b""
 
     def take(self, data: bytes, at_s: float) -> tuple[Sample, ...]:
+        """The samples of the frames that these bytes complete, all stamped `at_s`."""
         length, have = self._format.length, self._rest + data
         samples: list[Sample] = []
         place = 0
@@ -223,6 +224,7 @@ class FrameDecoder:
         return tuple(samples)
 
     def forget(self) -> None:
+        """Drop a frame that was half read."""
         self.skipped_bytes += len(self._rest)
         self._rest = b""
 

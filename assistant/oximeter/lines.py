@@ -144,12 +144,14 @@ class LineDecoder:
         self._rest = b""
 
     def take(self, data: bytes, at_s: float) -> tuple[Sample, ...]:
+        """The samples of the lines that these bytes complete, all stamped `at_s`."""
         *lines, self._rest = re.split(rb"[\r\n]+", self._rest + data)
         if len(self._rest) > LONGEST_LINE_BYTES:
             self.forget()
         return tuple(sample for line in lines if (sample := self._read(line, at_s)) is not None)
 
     def forget(self) -> None:
+        """Drop a line that was half read."""
         self.skipped_bytes += len(self._rest)
         self._rest = b""
 

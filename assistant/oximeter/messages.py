@@ -77,15 +77,15 @@ class Restored:
 
 
 @dataclass(frozen=True, slots=True)
-class Ended:
+class WatchEnded:
     """The watcher ends of its own accord: nobody watches from now on."""
 
     at_s: float
 
 
-Message = Calling | Watching | SignalLost | FeedLost | Restored | Ended
+Message = Calling | Watching | SignalLost | FeedLost | Restored | WatchEnded
 KINDS: dict[str, type[Message]] = {
-    kind.__name__: kind for kind in (Calling, Watching, SignalLost, FeedLost, Restored, Ended)
+    kind.__name__: kind for kind in (Calling, Watching, SignalLost, FeedLost, Restored, WatchEnded)
 }
 
 
@@ -143,6 +143,7 @@ class ToConversation:
         self._kept: deque[Message] = deque(maxlen=KEPT_MESSAGES)
 
     def __call__(self, message: Message) -> None:
+        """Send it now, behind what could not be sent before; never waits."""
         if not isinstance(message, Watching):
             self._kept.append(message)
         while self._kept and self._sent(self._kept[0]):
@@ -151,6 +152,7 @@ class ToConversation:
             self._sent(message)
 
     def close(self) -> None:
+        """Let the socket go."""
         self._socket.close()
         self._case.close()
 

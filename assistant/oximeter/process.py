@@ -11,8 +11,8 @@ from pathlib import Path
 from assistant.audio.sound import Samples
 from assistant.clock import MonotonicClock
 from assistant.errors import BadInput
+from assistant.oximeter.device_speaker import DeviceSpeaker
 from assistant.oximeter.feed import Feed
-from assistant.oximeter.loudspeaker import DeviceSpeaker
 from assistant.oximeter.messages import Message, ToConversation
 from assistant.oximeter.record import (
     RECORD_NAME,

@@ -78,6 +78,7 @@ class PacketDecoder:
         self.skipped_bytes = 0
 
     def take(self, data: bytes, at_s: float) -> tuple[Sample, ...]:
+        """The sample of this packet; none when it is too short for what it announces."""
         sample = read_packet(data, at_s) if data else None
         if sample is None:
             self.skipped_bytes += len(data)

@@ -21,7 +21,7 @@ RETRY_S = 1.0
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class WatcherRow:
     """One line of the record."""
 
     at_s: float
@@ -37,16 +37,16 @@ class Row:
 
 def row_now(
     at_s: float, clock: str, kind: Literal["said", "event"], text: str, data: Mapping[str, Any]
-) -> Row:
+) -> WatcherRow:
     """A row with the wall clock's time of this moment."""
     wall = read_wall()
-    return Row(at_s, wall.at, wall.trusted, boot_id(), clock, kind, text, data)
+    return WatcherRow(at_s, wall.at, wall.trusted, boot_id(), clock, kind, text, data)
 
 
 class Recorder(Protocol):
-    """Somewhere rows go; it never raises."""
+    """What takes the watcher's rows; it never raises."""
 
-    def add(self, row: Row) -> None:
+    def add(self, row: WatcherRow) -> None:
         """Take one row."""
 
 
@@ -60,12 +60,13 @@ class WatcherRecord:
         self.fault = ""
         """Why rows are not on disk; empty when all are."""
         self._path = path
-        self._waiting: deque[Row] = deque()
+        self._waiting: deque[WatcherRow] = deque()
         self._file: int | None = None
         self._torn = False
         """Whether the file ends within a line, so that the next one needs a line of its own."""
 
-    def add(self, row: Row) -> None:
+    def add(self, row: WatcherRow) -> None:
+        """Write the row, and those that could not be written before it."""
         self._waiting.append(row)
         self.write()
 
@@ -81,19 +82,20 @@ class WatcherRecord:
             self.close()
 
     def close(self) -> None:
+        """Close the file; the next row opens it again."""
         if self._file is not None:
             with suppress(OSError):  # a disk that went away
                 os.close(self._file)
             self._file = None
 
-    def _append(self, row: Row) -> None:
+    def _append(self, row: WatcherRow) -> None:
         if self._file is None:
             self._file = self._opened()
         line = json.dumps(asdict(row), ensure_ascii=False).encode() + b"\n"
         data = b"\n" + line if self._torn else line
         if os.write(self._file, data) < len(data):
             raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
-        os.fsync(self._file)  # when this fails the row is written again: better twice than never
+        os.fsync(self._file)  # when this fails the row is written again, and may stand there twice
         self._torn = False
 
     def _opened(self) -> int:
@@ -101,7 +103,7 @@ class WatcherRecord:
         file = os.open(self._path, os.O_RDWR | os.O_APPEND | os.O_CREAT | os.O_CLOEXEC, 0o600)
         size = os.fstat(file).st_size
         self._torn = size > 0 and os.pread(file, 1, size - 1) != b"\n"
-        if is_new:  # or a power cut may lose the file's name
+        if is_new:  # or a power cut may lose the name of the file
             folder = os.open(self._path.parent, os.O_RDONLY | os.O_DIRECTORY)
             try:
                 os.fsync(folder)
@@ -115,13 +117,14 @@ class BackgroundRecord:
 
     def __init__(self, record: WatcherRecord) -> None:
         self._record = record
-        self._waiting: deque[Row] = deque()
+        self._waiting: deque[WatcherRow] = deque()
         self._more = threading.Event()
         self._ending = threading.Event()
         self._thread = threading.Thread(target=self._run, name="watcher-record", daemon=True)
         self._thread.start()
 
-    def add(self, row: Row) -> None:
+    def add(self, row: WatcherRow) -> None:
+        """Hand the row to the thread; returns at once."""
         self._waiting.append(row)
         self._more.set()
 
@@ -149,7 +152,7 @@ class BackgroundRecord:
 class ReadRecord:
     """A record as read back."""
 
-    rows: tuple[Row, ...]
+    rows: tuple[WatcherRow, ...]
     bad_lines: int
     """Lines that are torn or not rows; a power cut leaves at most one."""
 
@@ -165,16 +168,16 @@ def read_record(path: Path) -> ReadRecord:
     return ReadRecord(rows, read.count(None))
 
 
-def _row(line: bytes) -> Row | None:
+def _row(line: bytes) -> WatcherRow | None:
     try:
-        row = Row(**json.loads(line))
+        row = WatcherRow(**json.loads(line))
     except (ValueError, TypeError):
         return None
     sound = isinstance(row.at_s, int | float) and isinstance(row.text, str)
     return row if sound and row.kind in ("said", "event") else None
 
 
-def _without_twins(rows: Iterator[Row]) -> Iterator[Row]:
+def _without_twins(rows: Iterator[WatcherRow]) -> Iterator[WatcherRow]:
     """A row whose sync to disk failed was written again: the same row twice is one row."""
     last = None
     for row in rows:

@@ -87,6 +87,7 @@ class ReplayFeed:
         self._next = next(self._pieces, None)
 
     def read(self) -> tuple[Sample, ...]:
+        """The samples that are due by now, oldest first."""
         since_s = self._clock.now_s() - self._began_s
         samples: list[Sample] = []
         try:
@@ -105,6 +106,7 @@ class ReplayFeed:
         return self._next is None
 
     def close(self) -> None:
+        """Close the file; nothing more comes."""
         self._next = None
         self._file.close()
 

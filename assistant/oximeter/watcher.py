@@ -1,4 +1,4 @@
-"""The watcher: reads what is there, decides, speaks first, tells the conversation, then records."""
+"""The watcher: reads the feed, decides, speaks first, then tells the conversation, then records."""
 
 from collections.abc import Callable
 from dataclasses import asdict
@@ -11,11 +11,11 @@ from assistant.oximeter.crossing import Call, CallKind, Crossing
 from assistant.oximeter.feed import Feed
 from assistant.oximeter.messages import (
     Calling,
-    Ended,
     FeedLost,
     Message,
     Restored,
     SignalLost,
+    WatchEnded,
     Watching,
 )
 from assistant.oximeter.record import Recorder, row_now
@@ -95,9 +95,9 @@ class Watcher:
             self._add(calling.started_s, "event", "call repeated", {"text": ready.text})
 
     def end(self) -> None:
-        """Say goodbye to the conversation and to the record; the feed is its owner's to close."""
+        """Tell the conversation and the record that the watch ends; the feed stays open."""
         now_s = self._clock.now_s()
-        self._tell(Ended(now_s))
+        self._tell(WatchEnded(now_s))
         self._add(now_s, "event", "watch ended", {})
 
     def _make(self, call: Call | None) -> None:

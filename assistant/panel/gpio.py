@@ -8,7 +8,7 @@ from typing import Any
 from assistant.clock import Clock
 from assistant.errors import BadInput
 from assistant.panel.light import Light
-from assistant.panel.panel import BarePanel, Panel, Press, Status
+from assistant.panel.panel import BarePanel, LightStatus, Panel, Press
 from assistant.panel.presses import Pedal
 from assistant.panel.settings import PanelSettings, read_panel
 
@@ -75,26 +75,31 @@ class GpioPanel:
 
     @property
     def fault(self) -> str:
+        """What is wrong with the panel, such as a pedal held down; empty when nothing is."""
         if self._pedal is not None and self._pedal.stuck(self._clock.now_s()):
             return "the pedal is held down"
         return ""
 
     def pressed(self) -> list[Press]:
+        """The presses since the last call, oldest first; never waits."""
         presses = []
         while self._presses:
             presses.append(self._presses.popleft())
         return presses
 
-    def show(self, status: Status) -> None:
+    def show(self, status: LightStatus) -> None:
+        """Move the light on in the rhythm of this status."""
         if self._lamp is not None:
             self._lamp.value = self._light.lit(status, self._clock.now_s())
 
     def buzz(self) -> None:
+        """Three short sounds, by a thread of gpiozero's."""
         if self._buzzer is not None:
             # gpiozero's own thread ends it: an assistant that hangs meanwhile leaves no tone on.
             self._buzzer.beep(BEEP_S, BETWEEN_BEEPS_S, n=BEEPS, background=True)
 
     def close(self) -> None:
+        """Light and buzzer off, and the pins given back."""
         self._close.close()
 
     def _closed(self) -> None:

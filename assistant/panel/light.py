@@ -5,13 +5,13 @@ A light that stays on or off for four seconds therefore means, in every case, th
 
 from itertools import accumulate
 
-from assistant.panel.panel import Status
+from assistant.panel.panel import LightStatus
 
-RHYTHMS_S: dict[Status, tuple[float, ...]] = {
-    Status.IDLE: (0.15, 2.85),
-    Status.LISTENING: (1.8, 0.2),
-    Status.SPEAKING: (0.5, 0.5),
-    Status.FAULT: (0.15, 0.15, 0.15, 0.15, 0.15, 0.85),
+RHYTHMS_S: dict[LightStatus, tuple[float, ...]] = {
+    LightStatus.IDLE: (0.15, 2.85),
+    LightStatus.LISTENING: (1.8, 0.2),
+    LightStatus.SPEAKING: (0.5, 0.5),
+    LightStatus.FAULT: (0.15, 0.15, 0.15, 0.15, 0.15, 0.85),
 }
 """Seconds lit and dark by turns, lit first: a wink, steady with a blink, even, three quick ones."""
 
@@ -20,10 +20,10 @@ class Light:
     """Where the light is in its rhythm."""
 
     def __init__(self) -> None:
-        self._status: Status | None = None
+        self._status: LightStatus | None = None
         self._began_s = 0.0
 
-    def lit(self, status: Status, now_s: float) -> bool:
+    def lit(self, status: LightStatus, now_s: float) -> bool:
         """Whether it shines now; a new status begins its rhythm at the beginning."""
         if status is not self._status:
             self._status, self._began_s = status, now_s

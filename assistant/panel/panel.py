@@ -5,7 +5,7 @@ from enum import StrEnum
 from typing import Protocol
 
 
-class Asked(StrEnum):
+class PedalRequest(StrEnum):
     """What a press of the pedal asks for.
 
     There is no press that confirms, answers or skips: a foot slips, and nobody hears it.
@@ -19,13 +19,13 @@ class Asked(StrEnum):
 class Press:
     """One press, when the pedal was let go."""
 
-    asked: Asked
+    asked: PedalRequest
     at_s: float
     """By the clock that the panel was given."""
     held_s: float
 
 
-class Status(StrEnum):
+class LightStatus(StrEnum):
     """What the light says, by rhythm alone."""
 
     IDLE = "idle"
@@ -44,7 +44,7 @@ class Panel(Protocol):
     def pressed(self) -> list[Press]:
         """The presses since the last call, oldest first; never waits."""
 
-    def show(self, status: Status) -> None:
+    def show(self, status: LightStatus) -> None:
         """Move the light on; to be called at least ten times a second.
 
         The light lives by these calls: call it where sound blocks are decoded, so that an
@@ -64,9 +64,10 @@ class BarePanel:
     fault = ""
 
     def pressed(self) -> list[Press]:
+        """None, ever."""
         return []
 
-    def show(self, status: Status) -> None:
+    def show(self, status: LightStatus) -> None:
         """Nothing to show it with."""
 
     def buzz(self) -> None:

@@ -1,6 +1,6 @@
 """From the pedal's contact to presses."""
 
-from assistant.panel.panel import Asked, Press
+from assistant.panel.panel import PedalRequest, Press
 from assistant.panel.settings import PanelSettings
 
 
@@ -33,7 +33,7 @@ class Pedal:
         if held_s >= self._settings.stuck_s:
             return None
         long = held_s >= self._settings.long_press_s
-        return Press(Asked.NEW_CASE if long else Asked.SAY_AGAIN, at_s, held_s)
+        return Press(PedalRequest.NEW_CASE if long else PedalRequest.SAY_AGAIN, at_s, held_s)
 
     def stuck(self, now_s: float) -> bool:
         """Something stands on it."""

@@ -23,11 +23,11 @@ from assistant.oximeter.messages import Calling
 from assistant.patient.course import Patient
 from assistant.patient.finger import SimulatedOximeter, open_pty
 from assistant.rehearsal.cast import Cast
-from assistant.rehearsal.loudspeaker import Player, RoomSpeaker
 from assistant.rehearsal.outcome import FinishedRehearsal
 from assistant.rehearsal.room import Recording, Room
+from assistant.rehearsal.room_speakers import Player, RoomSpeaker
 from assistant.rehearsal.scenario import Scenario
-from assistant.rehearsal.watcher import OwnProcess, SameProcess, Watching
+from assistant.rehearsal.watcher import OwnProcess, RunningWatcher, SameProcess
 from assistant.site.site import Site
 from assistant.speaking.mouth import Line
 from assistant.speaking.voices import open_voice
@@ -87,7 +87,7 @@ class Conductor:
         )
         self._watchkeeper = Watchkeeper(self._conversation, self._clock)
         watching = OwnProcess if real_time else SameProcess
-        self._watching: Watching = watching(
+        self._watching: RunningWatcher = watching(
             site=site,
             folder=folder,
             port=port.slave_path,

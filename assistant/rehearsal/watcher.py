@@ -15,14 +15,14 @@ from assistant.oximeter.feed import SerialFeed
 from assistant.oximeter.messages import Calling, Message, WatcherLine
 from assistant.oximeter.record import RECORD_NAME, WatcherRecord
 from assistant.oximeter.watcher import Watcher
-from assistant.rehearsal.loudspeaker import RoomSpeaker
+from assistant.rehearsal.room_speakers import RoomSpeaker
 from assistant.site.site import Site
 from assistant.speaking.voices import Voice
 
 ENDS_WITHIN_S = 5.0
 
 
-class Watching(Protocol):
+class RunningWatcher(Protocol):
     """However the watcher runs."""
 
     def step(self) -> Iterator[Message]:
@@ -59,11 +59,13 @@ class SameProcess:
         )
 
     def step(self) -> Iterator[Message]:
+        """Let the watcher do what is due, and pass on what it told."""
         self._watcher.step()
         told, self._told[:] = list(self._told), []
         yield from told
 
     def close(self) -> None:
+        """End the watch and let the port go."""
         self._watcher.end()
         self._feed.close()
 
@@ -96,6 +98,7 @@ class OwnProcess:
         )
 
     def step(self) -> Iterator[Message]:
+        """What the process has told since; a call sounds in the room as well."""
         for message in self._line.poll():
             if isinstance(message, Calling):
                 call = Call(CallKind(message.kind), message.started_s, message.level_percent)
@@ -105,6 +108,7 @@ class OwnProcess:
                 yield message
 
     def close(self) -> None:
+        """End the process, by force when it does not end in 5 s."""
         self._child.terminate()
         try:
             self._child.wait(ENDS_WITHIN_S)

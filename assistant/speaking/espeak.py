@@ -72,12 +72,12 @@ class _Worker:
                 return
             if answer:
                 raise BadInput(answer)
-            self._bury()
+            self._discard()
         raise BadInput(f"espeak-ng gave no sound for {text!r} within {DEADLINE_S} s.")
 
     def _ask(self, order: str) -> str:
         if self._child is not None and self._child.poll() is not None:
-            self._bury()
+            self._discard()
         if self._child is None:
             self._child = subprocess.Popen(
                 [sys.executable, "-m", "assistant.speaking.espeak_child", *self._voice],
@@ -100,8 +100,8 @@ class _Worker:
         finally:
             deadline.cancel()
 
-    def _bury(self) -> None:
-        """A child that gave no answer is dead, dying or hangs: only another one can speak."""
+    def _discard(self) -> None:
+        """End a child that is dead or gave no answer; the next order starts another."""
         if self._child is not None:
             self._child.kill()
             with suppress(BrokenPipeError):  # of what it never took

@@ -1,4 +1,4 @@
-"""What must be said in need is rendered before it: a voice may fail, and so may the disk."""
+"""What has to be said when a voice or the disk has failed is rendered beforehand."""
 
 from collections.abc import Iterable
 

@@ -69,6 +69,7 @@ class CachedVoice:
         self._folder = platformdirs.user_cache_path("spoken-brief") / "speech"
 
     def render(self, text: str) -> Samples:
+        """The whole text as sound, shape (n,), without silence before and after."""
         digest = hashlib.sha256(f"{self._identity}\n{text}".encode()).hexdigest()
         path = self._folder / digest[:2] / f"{digest}.wav"
         try:
@@ -120,6 +121,7 @@ class NaturalVoice:
         )
 
     def render(self, text: str) -> Samples:
+        """The whole text as sound, shape (n,)."""
         chunks = list(self._voice.synthesize(text, self._how))
         pieces = [to_samples(chunk.audio_float_array, chunk.sample_rate) for chunk in chunks]
         return np.concatenate(pieces)

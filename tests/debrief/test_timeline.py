@@ -16,7 +16,7 @@ from assistant.errors import BadInput
 from assistant.journal import journal as journal_module
 from assistant.journal.boots import boot_row
 from assistant.journal.journal import FILE_NAME, Journal, read_case
-from assistant.oximeter.record import RECORD_NAME, Row, WatcherRecord
+from assistant.oximeter.record import RECORD_NAME, WatcherRecord, WatcherRow
 
 ROOT = Path(__file__).parents[2]
 STARTED = "2026-03-01T10:00:00.000Z"
@@ -39,9 +39,9 @@ def wall(monkeypatch: pytest.MonkeyPatch) -> list[WallReading]:
     return readings
 
 
-def watcher_row(at_s: float, **changed: object) -> Row:
+def watcher_row(at_s: float, **changed: object) -> WatcherRow:
     """A call, on this machine's monotonic clock unless told otherwise."""
-    row = Row(at_s, STARTED, True, boot_id(), "monotonic", "said", "Saturation ninety.")
+    row = WatcherRow(at_s, STARTED, True, boot_id(), "monotonic", "said", "Saturation ninety.")
     return replace(row, **changed)
 
 

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from assistant.glance.watcher_line import FRESH_S, Kind, WatchingLine, judge
-from assistant.oximeter.messages import Calling, Ended, ToConversation, Watching
+from assistant.oximeter.messages import Calling, ToConversation, WatchEnded, Watching
 from tests.oximeter.test_process import Stage, comes_true
 
 WATCH = """
@@ -59,7 +59,7 @@ def test_the_last_heartbeat_counts(tmp_path: Path) -> None:
         Watching(97, 10.0),
         Calling("fell", "Saturation ninety-three.", 93, 93, 10.5, 12.0),
         Watching(93, 11.0),
-        Ended(11.1),
+        WatchEnded(11.1),
     ):
         tell(message)
 

@@ -11,7 +11,7 @@ from assistant.journal.journal import read_case
 from assistant.live.heartbeat import Heartbeat
 from assistant.live.session import Session
 from assistant.live.troubles import DEAD_AFTER_S
-from assistant.panel.panel import Asked, Press, Status
+from assistant.panel.panel import LightStatus, PedalRequest, Press
 from assistant.site.site import load_site
 from tests.live.box import room_noise
 from tests.live.test_pedal import SITE, DeafEngine, ShortVoice
@@ -63,7 +63,7 @@ class NotedPanel:
     fault = ""
 
     def __init__(self) -> None:
-        self.shown = Status.IDLE
+        self.shown = LightStatus.IDLE
         self.buzzed = 0
         self.presses = []
 
@@ -118,7 +118,7 @@ class Room:
 
     def open_a_case(self):
         self.wait(12.0)  # the self-test finds no loudspeaker in this room
-        self.panel.presses = [Press(Asked.NEW_CASE, self.clock.now_s(), 2.5)]
+        self.panel.presses = [Press(PedalRequest.NEW_CASE, self.clock.now_s(), 2.5)]
         self.wait(2.0)
         self.folder = case_at_hand(self.cases)
         self.wait(4.0)
@@ -137,20 +137,20 @@ def room(tmp_path):
 
 def test_all_well_and_the_light_says_that_it_listens(room):
     """Nothing buzzes."""
-    assert (room.panel.shown, room.panel.buzzed) == (Status.LISTENING, 0)
+    assert (room.panel.shown, room.panel.buzzed) == (LightStatus.LISTENING, 0)
 
 
 def test_a_dead_line_is_shown_buzzed_said_and_recorded(room):
     """The microphone is there and gives nothing; later it hears again."""
     room.card.dead = True
     room.wait(DEAD_AFTER_S + 8.0)
-    assert (room.panel.shown, room.panel.buzzed) == (Status.FAULT, 1)
+    assert (room.panel.shown, room.panel.buzzed) == (LightStatus.FAULT, 1)
     assert room.texts("said")[-1] == "The microphone gives no sound."
     assert "the microphone gives no sound at all" in room.texts("event")
 
     room.card.dead = False
     room.wait(8.0)
-    assert room.panel.shown is Status.LISTENING
+    assert room.panel.shown is LightStatus.LISTENING
     assert room.texts("said")[-1] == "I can hear again."
 
 
@@ -158,7 +158,7 @@ def test_a_microphone_that_is_gone_is_shown_buzzed_said_and_recorded(room):
     """The loudspeaker is left to say it with."""
     room.card.fault = "no microphone"
     room.wait(4.0)
-    assert (room.panel.shown, room.panel.buzzed) == (Status.FAULT, 1)
+    assert (room.panel.shown, room.panel.buzzed) == (LightStatus.FAULT, 1)
     assert room.texts("said")[-1] == "I cannot hear: the microphone is gone."
     assert "sound lost: no microphone" in room.texts("event")
 
@@ -168,11 +168,11 @@ def test_sound_that_is_gone_altogether_is_shown_buzzed_and_recorded(room):
     said = room.texts("said")
     room.card.fault = "nothing there"
     room.wait(4.0)
-    assert (room.panel.shown, room.panel.buzzed) == (Status.FAULT, 1)
+    assert (room.panel.shown, room.panel.buzzed) == (LightStatus.FAULT, 1)
     assert room.texts("said") == said
     room.card.fault = ""
     room.wait(4.0)
-    assert (room.panel.shown, room.panel.buzzed) == (Status.LISTENING, 1)
+    assert (room.panel.shown, room.panel.buzzed) == (LightStatus.LISTENING, 1)
     assert room.texts("said")[-1] == "I can hear again."
 
 
@@ -181,7 +181,7 @@ def test_a_voice_that_fails_is_shown_buzzed_and_recorded(room):
     room.voice.fails = True
     room.session._now.pressed("start")
     room.wait(2.0)
-    assert (room.panel.shown, room.panel.buzzed) == (Status.FAULT, 1)
+    assert (room.panel.shown, room.panel.buzzed) == (LightStatus.FAULT, 1)
     assert "not spoken" in room.texts("event")
     assert room.texts("said")[-1].startswith("I cannot say")
 
@@ -211,4 +211,4 @@ def test_a_voice_that_fails_from_the_start_is_refused(tmp_path, monkeypatch):
 
     resumed.folder = case_at_hand(tmp_path)
     assert "not spoken" in resumed.texts("event")
-    assert resumed.panel.shown is Status.FAULT
+    assert resumed.panel.shown is LightStatus.FAULT

@@ -18,7 +18,7 @@ from assistant.clock import SoundClock
 from assistant.files.yaml_files import read_yaml
 from assistant.oximeter.feed import SerialFeed
 from assistant.oximeter.messages import Calling, Message
-from assistant.oximeter.record import Row
+from assistant.oximeter.record import WatcherRow
 from assistant.oximeter.settings import OximeterSettings
 from assistant.oximeter.watcher import Watcher
 from assistant.patient.finger import open_pty
@@ -185,7 +185,7 @@ class Bedside:
     def say(self, samples: Samples) -> float:
         return self.clock.now_s() + len(samples) / RATE_HZ
 
-    def add(self, row: Row) -> None:
+    def add(self, row: WatcherRow) -> None:
         self.rows += 1
 
     def tell(self, message: Message) -> None:

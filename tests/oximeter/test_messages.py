@@ -9,12 +9,12 @@ import pytest
 from assistant.oximeter.messages import (
     SOCKET_NAME,
     Calling,
-    Ended,
     FeedLost,
     Message,
     Restored,
     SignalLost,
     ToConversation,
+    WatchEnded,
     WatcherLine,
     Watching,
     from_json,
@@ -29,7 +29,7 @@ MESSAGES: list[Message] = [
     SignalLost(3.0, "no finger"),
     FeedLost(4.0, "no such port"),
     Restored(5.0),
-    Ended(6.0),
+    WatchEnded(6.0),
 ]
 
 

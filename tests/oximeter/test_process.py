@@ -22,7 +22,7 @@ from assistant.oximeter.feed import SerialFeed
 from assistant.oximeter.frames import SerialLine
 from assistant.oximeter.messages import Calling, Message, WatcherLine, Watching
 from assistant.oximeter.process import run_watcher
-from assistant.oximeter.record import RECORD_NAME, Row, read_record
+from assistant.oximeter.record import RECORD_NAME, WatcherRow, read_record
 from assistant.oximeter.settings import OximeterSettings
 from assistant.patient.finger import open_pty
 
@@ -129,7 +129,7 @@ class Stage:
                 return one
         raise AssertionError("the conversation never heard the watcher")
 
-    def rows(self, kind: str = "said") -> list[Row]:
+    def rows(self, kind: str = "said") -> list[WatcherRow]:
         return [row for row in read_record(self.case / RECORD_NAME).rows if row.kind == kind]
 
     def sees_saturation(self) -> bool:

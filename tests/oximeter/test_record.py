@@ -8,14 +8,14 @@ import pytest
 from assistant.oximeter.record import (
     BackgroundRecord,
     ReadRecord,
-    Row,
     WatcherRecord,
+    WatcherRow,
     read_record,
     row_now,
 )
 
 
-def row(number: int) -> Row:
+def row(number: int) -> WatcherRow:
     return row_now(float(number), "monotonic", "event", "saturation", {"spo2_percent": 90 + number})
 
 

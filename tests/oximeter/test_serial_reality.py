@@ -12,7 +12,7 @@ from assistant.clock import SoundClock
 from assistant.files.yaml_files import read_yaml
 from assistant.oximeter.feed import GARBLED, LONGEST_WAIT_S, QUIET_S, SILENT, SerialFeed
 from assistant.oximeter.frames import SerialLine
-from assistant.oximeter.record import Row
+from assistant.oximeter.record import WatcherRow
 from assistant.oximeter.samples import Sample
 from assistant.oximeter.settings import OximeterSettings
 from assistant.oximeter.watcher import Watcher
@@ -31,7 +31,7 @@ class Line:
     def __init__(self, folder: Path) -> None:
         self.clock = SoundClock()
         self.port = folder / "oximeter"
-        self.rows: list[Row] = []
+        self.rows: list[WatcherRow] = []
         self.master: int | None = None
         self._frames = 0
         self.feed = SerialFeed(str(self.port), LAYOUT, self.clock)
@@ -48,7 +48,7 @@ class Line:
     def say(self, samples: Samples) -> float:
         return self.clock.now_s()
 
-    def add(self, row: Row) -> None:
+    def add(self, row: WatcherRow) -> None:
         self.rows.append(row)
 
     def plug_in(self) -> None:

@@ -12,8 +12,8 @@ from assistant.clock import SoundClock
 from assistant.files.yaml_files import read_yaml
 from assistant.oximeter.crossing import CallKind
 from assistant.oximeter.feed import SerialFeed
-from assistant.oximeter.messages import Calling, Ended, FeedLost, Message, Restored, Watching
-from assistant.oximeter.record import Row, WatcherRecord, read_record
+from assistant.oximeter.messages import Calling, FeedLost, Message, Restored, WatchEnded, Watching
+from assistant.oximeter.record import WatcherRecord, WatcherRow, read_record
 from assistant.oximeter.settings import OximeterSettings
 from assistant.oximeter.watcher import Watcher
 from assistant.patient.finger import open_pty
@@ -61,7 +61,7 @@ class Bench:
     def tell(self, message: Message) -> None:
         self.done.append(("tell", message))
 
-    def add(self, row: Row) -> None:
+    def add(self, row: WatcherRow) -> None:
         self.done.append(("record", row))
         if self.record_file is not None:
             self.record_file.add(row)
@@ -136,7 +136,7 @@ def test_speaks_first_then_tells_then_records(bench: Bench) -> None:
         for what, one in bench.done
         if what == "say"
         or isinstance(one, Calling)
-        or (isinstance(one, Row) and one.kind == "said")
+        or (isinstance(one, WatcherRow) and one.kind == "said")
     ]
 
     assert order == ["say", "tell", "record"]
@@ -218,10 +218,14 @@ def test_heartbeat_once_a_second(bench: Bench) -> None:
 def test_the_trend_is_kept_compactly(bench: Bench) -> None:
     """A steady saturation costs one row in ten seconds, a changing one at most one a second."""
     bench.show(30, 97)
-    steady = [one for what, one in bench.done if isinstance(one, Row) and one.text == "saturation"]
+    steady = [
+        one for what, one in bench.done if isinstance(one, WatcherRow) and one.text == "saturation"
+    ]
     for spo2_percent in (96, 95, 96, 95) * 5:
         bench.show(0.25, spo2_percent)
-    rows = [one for what, one in bench.done if isinstance(one, Row) and one.text == "saturation"]
+    rows = [
+        one for what, one in bench.done if isinstance(one, WatcherRow) and one.text == "saturation"
+    ]
 
     assert 3 <= len(steady) <= 4
     assert 4 <= len(rows) - len(steady) <= 6
@@ -253,7 +257,7 @@ def test_the_last_call_is_repeated_on_demand(bench: Bench) -> None:
     assert len(said) == 2
     assert np.array_equal(np.asarray(said[0]), np.asarray(said[1]))
     assert bench.texts() == ["Saturation ninety-three."] * 2
-    rows = [one for what, one in bench.done if isinstance(one, Row)]
+    rows = [one for what, one in bench.done if isinstance(one, WatcherRow)]
     assert [row.text for row in rows if row.kind == "said"] == ["Saturation ninety-three."]
     assert [row.data["text"] for row in rows if row.text == "call repeated"] == [
         "Saturation ninety-three."
@@ -265,5 +269,5 @@ def test_says_goodbye(tmp_path: Path) -> None:
     bench = Bench(tmp_path)
     bench.watcher.end()
 
-    assert len(bench.told(Ended)) == 1
-    assert [one.text for what, one in bench.done if isinstance(one, Row)] == ["watch ended"]
+    assert len(bench.told(WatchEnded)) == 1
+    assert [one.text for what, one in bench.done if isinstance(one, WatcherRow)] == ["watch ended"]

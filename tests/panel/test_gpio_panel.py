@@ -8,7 +8,7 @@ import pytest
 
 from assistant.errors import BadInput
 from assistant.panel.gpio import BEEPS, open_panel
-from assistant.panel.panel import Asked, BarePanel, Panel, Status
+from assistant.panel.panel import BarePanel, LightStatus, Panel, PedalRequest
 
 gpiozero_mock = pytest.importorskip("gpiozero.pins.mock")
 
@@ -70,7 +70,7 @@ def test_a_short_press_asks_to_say_it_again(panel: Panel, pins, clock: HandClock
     clock.at_s += 0.3
     pins.pin(PEDAL).drive_high()
     (press,) = panel.pressed()
-    assert (press.asked, press.at_s) == (Asked.SAY_AGAIN, 1000.3)
+    assert (press.asked, press.at_s) == (PedalRequest.SAY_AGAIN, 1000.3)
     assert press.held_s == pytest.approx(0.3)
     assert panel.pressed() == []
 
@@ -78,15 +78,15 @@ def test_a_short_press_asks_to_say_it_again(panel: Panel, pins, clock: HandClock
 @pytest.mark.parametrize(
     ("held_s", "asked"),
     [
-        (1.9, [Asked.SAY_AGAIN]),
-        (2.0, [Asked.NEW_CASE]),
-        (7.9, [Asked.NEW_CASE]),
+        (1.9, [PedalRequest.SAY_AGAIN]),
+        (2.0, [PedalRequest.NEW_CASE]),
+        (7.9, [PedalRequest.NEW_CASE]),
         (8.0, []),
         (3600.0, []),
     ],
 )
 def test_how_long_it_is_held_says_what_is_asked(
-    held_s: float, asked: list[Asked], panel: Panel, pins, clock: HandClock
+    held_s: float, asked: list[PedalRequest], panel: Panel, pins, clock: HandClock
 ) -> None:
     """Long is a new case; a wheel that stands on the pedal asks for nothing."""
     step_on(pins, clock, held_s)
@@ -95,7 +95,7 @@ def test_how_long_it_is_held_says_what_is_asked(
 
 def test_no_press_confirms() -> None:
     """What a pedal can ask for is these two; a confirmation is spoken."""
-    assert {asked.value for asked in Asked} == {"say again", "new case"}
+    assert {asked.value for asked in PedalRequest} == {"say again", "new case"}
 
 
 def test_presses_are_kept_in_order(panel: Panel, pins, clock: HandClock) -> None:
@@ -103,7 +103,10 @@ def test_presses_are_kept_in_order(panel: Panel, pins, clock: HandClock) -> None
     step_on(pins, clock, 0.2)
     clock.at_s += 1
     step_on(pins, clock, 2.5)
-    assert [press.asked for press in panel.pressed()] == [Asked.SAY_AGAIN, Asked.NEW_CASE]
+    assert [press.asked for press in panel.pressed()] == [
+        PedalRequest.SAY_AGAIN,
+        PedalRequest.NEW_CASE,
+    ]
 
 
 def test_a_pedal_held_down_is_a_fault_until_it_is_let_go(
@@ -143,7 +146,7 @@ def test_the_contact_is_held_up_and_its_bounces_left_out(panel: Panel, pins) -> 
 
 def test_the_light_stands_still_when_nobody_moves_it(panel: Panel, pins, clock: HandClock) -> None:
     """No thread of its own keeps it going: a hung assistant does not look alive."""
-    panel.show(Status.SPEAKING)
+    panel.show(LightStatus.SPEAKING)
     assert pins.pin(LIGHT).state
     pins.pin(LIGHT).clear_states()
     clock.at_s += 10
@@ -151,7 +154,7 @@ def test_the_light_stands_still_when_nobody_moves_it(panel: Panel, pins, clock: 
     assert len(pins.pin(LIGHT).states) == 1
     for _ in range(100):
         clock.at_s += 0.032
-        panel.show(Status.SPEAKING)
+        panel.show(LightStatus.SPEAKING)
     assert len(pins.pin(LIGHT).states) > 4
 
 
@@ -171,7 +174,7 @@ def test_the_buzzer_is_silent_until_there_is_nothing_to_speak_with(panel: Panel,
 def test_everything_is_off_and_given_back_at_the_end(site: Path, pins, clock: HandClock) -> None:
     """A panel that was closed can be opened again."""
     panel = open_panel(site, clock, pins=pins)
-    panel.show(Status.SPEAKING)
+    panel.show(LightStatus.SPEAKING)
     panel.buzz()
     panel.close()
     assert not pins.pin(LIGHT).state
@@ -183,7 +186,7 @@ def test_a_box_without_a_panel(tmp_path: Path, clock: HandClock, pins) -> None:
     """All of it can be called and does nothing."""
     panel = open_panel(tmp_path, clock, pins=pins)
     assert isinstance(panel, BarePanel)
-    panel.show(Status.FAULT)
+    panel.show(LightStatus.FAULT)
     panel.buzz()
     assert panel.pressed() == []
     assert panel.fault == ""
@@ -194,7 +197,7 @@ def test_a_light_alone(tmp_path: Path, clock: HandClock, pins) -> None:
     """What is not wired is not touched."""
     (tmp_path / "panel.yaml").write_text(f"light_gpio: {LIGHT}\n")
     panel = open_panel(tmp_path, clock, pins=pins)
-    panel.show(Status.LISTENING)
+    panel.show(LightStatus.LISTENING)
     panel.buzz()
     assert panel.pressed() == []
     assert list(pins.pins) == [pins.pin(LIGHT).info]

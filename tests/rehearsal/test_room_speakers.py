@@ -7,7 +7,7 @@ import pytest
 
 from assistant.audio.sound import BLOCK_SAMPLES, RATE_HZ
 from assistant.errors import BadInput
-from assistant.rehearsal.loudspeaker import Player
+from assistant.rehearsal.room_speakers import Player
 from tests.audio.played_portaudio import PlayedPortAudio
 
 

@@ -11,7 +11,7 @@ import pytest
 from assistant.audio.attention_tone import attention_tone
 from assistant.audio.sound import RATE_HZ
 from assistant.clock import SoundClock
-from assistant.oximeter.loudspeaker import DeviceSpeaker
+from assistant.oximeter.device_speaker import DeviceSpeaker
 from tests.audio.played_portaudio import PlayedPortAudio
 
 ROOT = Path(__file__).parents[2]
@@ -29,7 +29,7 @@ GAP_SAMPLES = 1000
 SAY = """
 import time
 from assistant.clock import MonotonicClock
-from assistant.oximeter.loudspeaker import DeviceSpeaker
+from assistant.oximeter.device_speaker import DeviceSpeaker
 from assistant.audio.attention_tone import attention_tone
 clock = MonotonicClock()
 speaker = DeviceSpeaker(clock)

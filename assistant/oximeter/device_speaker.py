@@ -13,8 +13,8 @@ STALLED_S = 1.0
 """A stream that asks for no sound for so long is dead, whatever PortAudio says of it."""
 RETRY_S = 5.0
 FRESH_S = 5.0
-"""So long a call is news: it is said when the loudspeaker comes back within this. The conversation
-was asked to say it too; better twice than never."""
+"""A call that nobody heard is said when the loudspeaker comes back within this. The conversation
+was asked to say it too: then it is heard twice."""
 FIRST_OPEN_S = 3.0
 """So long the start waits for a loudspeaker; a slow one opens later by itself."""
 NOTHING: Samples = np.zeros(0, dtype=np.int16)
