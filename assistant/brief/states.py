@@ -80,19 +80,21 @@ _ASIDES: Leads = {
 """Each begins an aside; one that interrupts another goes back to where that was begun."""
 _ITEMS: Leads = {"asked": S.ASKING, "reopened": S.ASKING}
 _SETTLED: Leads = {"value-heard": S.CHECKING, "answered": S.ASKING, "deferred": S.ASKING}
+_DONE: Leads = {"phase-done": S.READY}
+"""Also where nothing was asked: somebody says to begin, and all is answered already."""
 _GO_NOW: Leads = {"went-now": S.READY}
 
 STATES: Final[Mapping[State, StateRow]] = {
     S.OPENED: StateRow(
         "A new case: no weight, no answers, nothing asked yet.",
         hears=("start", "go_now", *ANY_TIME, *_ALWAYS),
-        leads={"asked": S.ASKING, **_GO_NOW, **_ASIDES},
+        leads={"asked": S.ASKING, **_DONE, **_GO_NOW, **_ASIDES},
     ),
     S.ASKING: StateRow(
         "The items of a phase are asked, one after the other. While only clocks still run, it "
         "waits here for the first of them to end.",
         hears=(ANSWER, "why", "back", "left", "go_now", *_BAG, *ANY_TIME, *_ALWAYS),
-        leads={**_ITEMS, **_SETTLED, "phase-done": S.READY, **_GO_NOW, **_ASIDES},
+        leads={**_ITEMS, **_SETTLED, **_DONE, **_GO_NOW, **_ASIDES},
         yes="answer_item",
         no="put_off_item",
     ),
@@ -165,7 +167,7 @@ STATES: Final[Mapping[State, StateRow]] = {
             *ANY_TIME,
             *_ALWAYS,
         ),
-        leads={**_ITEMS, "attempt-started": S.ATTEMPTING, **_ASIDES},
+        leads={**_ITEMS, **_DONE, "attempt-started": S.ATTEMPTING, **_ASIDES},
     ),
     S.ATTEMPTING: StateRow(
         "An attempt runs, with its clock. Nothing is asked.",

@@ -3,7 +3,6 @@
 import argparse
 import sys
 from pathlib import Path
-from typing import Any
 
 from assistant.commands.dose import figure
 from assistant.commands.options import add_site
@@ -12,15 +11,14 @@ from assistant.dosing.weights import Sex
 from assistant.errors import BadInput
 from assistant.site.site import load_site
 
+DESCRIPTION = (
+    "Every dose of the site's formulary for one confirmed patient, as one plain "
+    "HTML page. Check each against the label in hand."
+)
 
-def add_to(commands: Any) -> None:
-    """Add the command."""
-    parser = commands.add_parser(
-        "card",
-        help="write the drug card for one patient, as a page to print",
-        description="Every dose of the site's formulary for one confirmed patient, as one plain "
-        "HTML page. Check each against the label in hand.",
-    )
+
+def add_options(parser: argparse.ArgumentParser) -> None:
+    """Add the command's own options."""
     parser.add_argument("--weight-kg", required=True, metavar="KG")
     parser.add_argument("--height-cm", metavar="CM")
     parser.add_argument("--sex", choices=[sex.value for sex in Sex])
@@ -28,7 +26,6 @@ def add_to(commands: Any) -> None:
         "--out", type=Path, metavar="FILE", help="where to write it (default: standard output)"
     )
     add_site(parser)
-    parser.set_defaults(run=run)
 
 
 def run(arguments: argparse.Namespace) -> int:

@@ -5,12 +5,12 @@ from collections.abc import Iterator, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
 
 from rich.console import Console
 from rich.progress import track
 
-from assistant.commands.options import add_engine, add_site, heard_by, open_engine
+from assistant.commands.engine_options import add_engine, heard_by, open_engine
+from assistant.commands.options import add_site
 from assistant.commands.vocabulary import respellings, unheard
 from assistant.errors import BadInput
 from assistant.files.yaml_files import line_in
@@ -27,6 +27,14 @@ from assistant.phrasebook.phrasebook import Phrasebook
 from assistant.rehearsal.scenario import read_scenario
 from assistant.site.site import Site, load_site
 from assistant.speaking.voices import VoiceSettings, open_voice
+
+DESCRIPTION = (
+    "Reads a site's brief, formulary, oximeter and wording, and the rehearsals "
+    "named, and says in one sentence what is wrong with the first that is. Warns of phrases "
+    "that sound alike and mean different things, of confirmations that sound like their own "
+    "denial, and of words that the recogniser does not know, with what sounds like them; "
+    "refuses a confirmation that sounds like a decline."
+)
 
 LEARNING_VOICES = (
     VoiceSettings(engine="espeak", name="en-us", words_per_minute=150),
@@ -45,17 +53,8 @@ class _Place:
     loc: tuple[int | str, ...]
 
 
-def add_to(commands: Any) -> None:
-    """Add the command."""
-    parser = commands.add_parser(
-        "check",
-        help="check a site's files",
-        description="Reads a site's brief, formulary, oximeter and wording, and the rehearsals "
-        "named, and says in one sentence what is wrong with the first that is. Warns of phrases "
-        "that sound alike and mean different things, of confirmations that sound like their own "
-        "denial, and of words that the recogniser does not know, with what sounds like them; "
-        "refuses a confirmation that sounds like a decline.",
-    )
+def add_options(parser: argparse.ArgumentParser) -> None:
+    """Add the command's own options."""
     add_site(parser)
     add_engine(parser)
     parser.add_argument(
@@ -65,7 +64,6 @@ def add_to(commands: Any) -> None:
         "recogniser writes and how readily it hears each drug (some seconds a drug, once)",
     )
     parser.add_argument("scenarios", nargs="*", type=Path, metavar="SCENARIO")
-    parser.set_defaults(run=run)
 
 
 def run(arguments: argparse.Namespace) -> int:

@@ -4,22 +4,20 @@ import argparse
 import json
 import sys
 from pathlib import Path
-from typing import Any
 
 from assistant.debrief.measures import measure
 from assistant.debrief.report import as_json, write_report
 from assistant.debrief.timeline import read_timeline
 from assistant.journal.folder import default_cases
 
+DESCRIPTION = (
+    "Merges the record of the conversation with the watcher's own, and measures "
+    "what can be measured. It is an aid to the team's memory, not a medical record."
+)
 
-def add_to(commands: Any) -> None:
-    """Add the command."""
-    parser = commands.add_parser(
-        "debrief",
-        help="show what was said, heard and done in a case, and when",
-        description="Merges the record of the conversation with the watcher's own, and measures "
-        "what can be measured. It is an aid to the team's memory, not a medical record.",
-    )
+
+def add_options(parser: argparse.ArgumentParser) -> None:
+    """Add the command's own options."""
     parser.add_argument(
         "case",
         type=Path,
@@ -27,7 +25,6 @@ def add_to(commands: Any) -> None:
         help="a case's folder, or the name of one in your own data folder",
     )
     parser.add_argument("--json", action="store_true", help="all of it as one JSON object")
-    parser.set_defaults(run=run)
 
 
 def run(arguments: argparse.Namespace) -> int:

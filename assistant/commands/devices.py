@@ -2,22 +2,19 @@
 
 import argparse
 from pathlib import Path
-from typing import Any
 
 from serial.tools import list_ports
 
 STABLE_NAMES = Path("/dev/serial/by-id")
 
+DESCRIPTION = (
+    "Lists what this machine has. The names of serial ports that stay the same "
+    "when a plug is pulled and put back come first; put one of them into oximeter.yaml."
+)
 
-def add_to(commands: Any) -> None:
-    """Add the command."""
-    parser = commands.add_parser(
-        "devices",
-        help="list serial ports, microphones and loudspeakers",
-        description="Lists what this machine has. The names of serial ports that stay the same "
-        "when a plug is pulled and put back come first; put one of them into oximeter.yaml.",
-    )
-    parser.set_defaults(run=run)
+
+def add_options(_parser: argparse.ArgumentParser) -> None:
+    """Add the command's own options."""
 
 
 def run(_arguments: argparse.Namespace) -> int:

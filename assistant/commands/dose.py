@@ -16,14 +16,11 @@ from assistant.errors import BadInput
 from assistant.language.tongue import Tongue
 from assistant.site.site import load_site
 
+DESCRIPTION = "The same answer as the spoken one. Check it against the label in hand."
 
-def add_to(commands: Any) -> None:
-    """Add the command."""
-    parser = commands.add_parser(
-        "dose",
-        help="work out one dose, with its working and its source",
-        description="The same answer as the spoken one. Check it against the label in hand.",
-    )
+
+def add_options(parser: argparse.ArgumentParser) -> None:
+    """Add the command's own options."""
     parser.add_argument(
         "drug", metavar="DRUG", help='as people ask for it: "rocuronium", "propofol infusion"'
     )
@@ -37,7 +34,6 @@ def add_to(commands: Any) -> None:
     )
     parser.add_argument("--json", action="store_true", help="all of it as one JSON object")
     add_site(parser)
-    parser.set_defaults(run=run)
 
 
 def run(arguments: argparse.Namespace) -> int:

@@ -4,7 +4,7 @@ import argparse
 import signal
 from pathlib import Path
 from types import FrameType
-from typing import Any, NoReturn
+from typing import NoReturn
 
 from assistant.clock import MonotonicClock
 from assistant.commands.options import add_cases, add_site
@@ -16,17 +16,16 @@ from assistant.glance.watcher_line import WatchingLine
 from assistant.oximeter.messages import GLANCE_NAME
 from assistant.site.site import load_site
 
+DESCRIPTION = (
+    "One page, to be read from across the room, on this machine only: the open "
+    "item, what is left, the clocks, and the saturation with its threshold. It only reads; "
+    "nothing needs it. Where it is served, the site's glance.yaml says; without that file "
+    "there is none."
+)
 
-def add_to(commands: Any) -> None:
-    """Add the command."""
-    parser = commands.add_parser(
-        "glance",
-        help="serve the glance display, for a screen at the foot of the bed",
-        description="One page, to be read from across the room, on this machine only: the open "
-        "item, what is left, the clocks, and the saturation with its threshold. It only reads; "
-        "nothing needs it. Where it is served, the site's glance.yaml says; without that file "
-        "there is none.",
-    )
+
+def add_options(parser: argparse.ArgumentParser) -> None:
+    """Add the command's own options."""
     add_site(parser)
     add_cases(parser)
     parser.add_argument(
@@ -35,7 +34,6 @@ def add_to(commands: Any) -> None:
         metavar="SOCKET",
         help="where the watcher tells it the saturation (default: beside the cases)",
     )
-    parser.set_defaults(run=run)
 
 
 def run(arguments: argparse.Namespace) -> int:

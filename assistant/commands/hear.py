@@ -7,7 +7,8 @@ from typing import Any
 
 from assistant.audio.sound import read_wav
 from assistant.brief.items import ITEM_KINDS
-from assistant.commands.options import add_engine, add_site, open_engine
+from assistant.commands.engine_options import add_engine, open_engine
+from assistant.commands.options import add_site
 from assistant.grammar.grammar import Grammar
 from assistant.grammar.readings import Engine, Heard, Verdict
 from assistant.hearing.ear import Ear, hear_file
@@ -16,16 +17,15 @@ from assistant.site.site import load_site
 
 KINDS = (*dict.fromkeys((*ITEM_KINDS, "number", "question", "anything")),)
 
+DESCRIPTION = (
+    "Prints one JSON line per WAV, of any sample rate: what the assistant would "
+    "have made of it while asking an item of that kind. The sound goes block by block through "
+    "the same end-pointing and the same recogniser as a microphone's."
+)
 
-def add_to(commands: Any) -> None:
-    """Add the command."""
-    parser = commands.add_parser(
-        "hear",
-        help="say what is heard in recordings",
-        description="Prints one JSON line per WAV, of any sample rate: what the assistant would "
-        "have made of it while asking an item of that kind. The sound goes block by block through "
-        "the same end-pointing and the same recogniser as a microphone's.",
-    )
+
+def add_options(parser: argparse.ArgumentParser) -> None:
+    """Add the command's own options."""
     parser.add_argument(
         "--asking",
         choices=KINDS,
@@ -36,7 +36,6 @@ def add_to(commands: Any) -> None:
     parser.add_argument("files", nargs="+", type=Path, metavar="FILE")
     add_site(parser)
     add_engine(parser)
-    parser.set_defaults(run=run)
 
 
 def run(arguments: argparse.Namespace) -> int:

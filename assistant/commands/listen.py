@@ -9,10 +9,10 @@ import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import Any
 
 from assistant.clock import Clock, MonotonicClock
-from assistant.commands.options import add_cases, add_engine, add_site, open_engine
+from assistant.commands.engine_options import add_engine, open_engine
+from assistant.commands.options import add_cases, add_site
 from assistant.commands.vocabulary import unheard
 from assistant.errors import BadInput
 from assistant.live.heartbeat import Heartbeat
@@ -25,15 +25,14 @@ from assistant.speaking.voices import open_voice
 
 log = logging.getLogger(__name__)
 
+DESCRIPTION = (
+    "Tests itself, waits for the words that open a case, and calls the brief. "
+    "Stopped in the middle of a case, it goes on with it when it is started again."
+)
 
-def add_to(commands: Any) -> None:
-    """Add the command."""
-    parser = commands.add_parser(
-        "listen",
-        help="listen live, one case after the other",
-        description="Tests itself, waits for the words that open a case, and calls the brief. "
-        "Stopped in the middle of a case, it goes on with it when it is started again.",
-    )
+
+def add_options(parser: argparse.ArgumentParser) -> None:
+    """Add the command's own options."""
     add_site(parser)
     add_cases(parser)
     parser.add_argument("--microphone", metavar="NAME", help="by (part of) its name")
@@ -45,7 +44,6 @@ def add_to(commands: Any) -> None:
         help="do not start the watcher: it runs as a service of its own",
     )
     add_engine(parser)
-    parser.set_defaults(run=run)
 
 
 def run(arguments: argparse.Namespace) -> int:

@@ -1,27 +1,34 @@
 """The command line: `spoken-brief COMMAND`.
 
 Exit codes: 0 done; 1 it did not end as expected; 2 bad input, said in one sentence.
+
+A command's module is imported only when that command is given: the watcher does without the
+recogniser, and goes on calling where the recogniser cannot even be imported.
 """
 
 import argparse
 import sys
 from collections.abc import Sequence
+from importlib import import_module
 
-from assistant.commands import (
-    card,
-    check,
-    debrief,
-    devices,
-    dose,
-    glance,
-    hear,
-    listen,
-    models,
-    patient,
-    rehearse,
-    watch,
-)
 from assistant.errors import BadInput
+
+COMMANDS = {
+    "rehearse": "play a whole case with nobody in the room",
+    "listen": "listen live, one case after the other",
+    "hear": "say what is heard in recordings",
+    "watch": "watch the oximeter and call the threshold",
+    "glance": "serve the glance display, for a screen at the foot of the bed",
+    "check": "check a site's files",
+    "dose": "work out one dose, with its working and its source",
+    "card": "write the drug card for one patient, as a page to print",
+    "debrief": "show what was said, heard and done in a case, and when",
+    "models": "list, fetch and import models for other languages",
+    "devices": "list serial ports, microphones and loudspeakers",
+    "patient": "show how the saturation of a rehearsal's patient falls, and what would be called",
+}
+"""What each command is for. Its module has the same name, and in it are `DESCRIPTION`,
+`add_options(parser)` and `run(arguments)`, which returns the exit code."""
 
 _CAUTION = (
     "Not a medical device and not a monitor's alarm: local protocol and the licensed clinician "
@@ -31,19 +38,8 @@ _CAUTION = (
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command and return its exit code."""
-    parser = argparse.ArgumentParser(
-        prog="spoken-brief",
-        description="A spoken caller for the minutes around an emergency intubation.",
-        epilog=_CAUTION,
-    )
-    commands = parser.add_subparsers(dest="command", required=True, metavar="COMMAND")
-    room = (rehearse, listen, hear, watch, glance)
-    paper = (check, dose, card, debrief)
-    for command in (*room, *paper, models, devices, patient):
-        command.add_to(commands)
-    for each in commands.choices.values():
-        each.epilog = _CAUTION
-    arguments = parser.parse_args(argv)
+    words = sys.argv[1:] if argv is None else argv
+    arguments = _parser(words).parse_args(words)
     try:
         return int(arguments.run(arguments))
     except BadInput as fault:
@@ -51,3 +47,23 @@ def main(argv: Sequence[str] | None = None) -> int:
         return 2
     except KeyboardInterrupt:
         return 130
+
+
+def _parser(words: Sequence[str]) -> argparse.ArgumentParser:
+    """The parser of all commands; only the one that is given has its options."""
+    parser = argparse.ArgumentParser(
+        prog="spoken-brief",
+        description="A spoken caller for the minutes around an emergency intubation.",
+        epilog=_CAUTION,
+    )
+    commands = parser.add_subparsers(dest="command", required=True, metavar="COMMAND")
+    # No option stands before the command but --help, so the first other word is the command.
+    given = next((word for word in words if not word.startswith("-")), None)
+    for name, what_for in COMMANDS.items():
+        command = commands.add_parser(name, help=what_for, epilog=_CAUTION)
+        if name == given:
+            module = import_module(f"assistant.commands.{name}")
+            command.description = module.DESCRIPTION
+            module.add_options(command)
+            command.set_defaults(run=module.run)
+    return parser

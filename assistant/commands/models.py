@@ -5,38 +5,36 @@ import os
 import sys
 from importlib.metadata import version
 from pathlib import Path
-from typing import Any
 
 from rich.console import Console
 from rich.progress import BarColumn, DownloadColumn, Progress, TimeRemainingColumn
 from rich.table import Table
 
-from assistant.commands.options import add_models
+from assistant.commands.engine_options import add_models
 from assistant.errors import BadInput
 from assistant.hearing.engines import VOSK_MODEL
-from assistant.hearing.engines.closed.moonshine import installed_model
+from assistant.hearing.engines.closed.installed import installed_model
 from assistant.models.catalogue import KNOWN, KnownModel
 from assistant.models.fetching import fetch
 from assistant.models.shelf import Installed, Shelf
 
 FROM_VARIABLE = "SPOKEN_BRIEF_MODEL_FROM"
 
+DESCRIPTION = (
+    "The default recogniser's model is installed with the project. Others lie in "
+    "folders of their own; each is checked before it is put in its place."
+)
 
-def add_to(commands: Any) -> None:
-    """Add the command."""
-    parser = commands.add_parser(
-        "models",
-        help="list, fetch and import models for other languages",
-        description="The default recogniser's model is installed with the project. Others lie in "
-        "folders of their own; each is checked before it is put in its place.",
-    )
-    deeds = parser.add_subparsers(dest="deed", required=True, metavar="DEED")
 
-    listing = deeds.add_parser("list", help="what is installed, and what could be")
+def add_options(parser: argparse.ArgumentParser) -> None:
+    """Add the command's own options."""
+    actions = parser.add_subparsers(dest="action", required=True, metavar="ACTION")
+
+    listing = actions.add_parser("list", help="what is installed, and what could be")
     add_models(listing)
-    listing.set_defaults(run=run_list)
+    listing.set_defaults(run_action=run_list)
 
-    fetching = deeds.add_parser(
+    fetching = actions.add_parser(
         "fetch",
         help="fetch a known model",
         description="Fetches the file from the address that you give, goes on where an earlier "
@@ -51,16 +49,21 @@ def add_to(commands: Any) -> None:
         help=f"the address of the file (default: what {FROM_VARIABLE} says)",
     )
     _add_place(fetching)
-    fetching.set_defaults(run=run_fetch)
+    fetching.set_defaults(run_action=run_fetch)
 
-    importing = deeds.add_parser(
+    importing = actions.add_parser(
         "import",
         help="install a model from a ZIP file",
         description="For a machine without a network: the ZIP of a Vosk model, brought by hand.",
     )
     importing.add_argument("archive", type=Path, metavar="FILE.zip")
     _add_place(importing)
-    importing.set_defaults(run=run_import)
+    importing.set_defaults(run_action=run_import)
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """List, fetch or import."""
+    return int(arguments.run_action(arguments))
 
 
 def run_list(arguments: argparse.Namespace) -> int:

@@ -2,7 +2,6 @@
 
 import argparse
 from pathlib import Path
-from typing import Any
 
 from assistant.clock import minutes_and_seconds
 from assistant.commands.options import add_site
@@ -12,17 +11,16 @@ from assistant.patient.picture import CAUTION, check_picture, draw
 from assistant.rehearsal.scenario import read_scenario
 from assistant.site.site import load_site
 
+DESCRIPTION = (
+    "Plays the patient of a rehearsal alone, with the site's oximeter and its "
+    "rule, and prints the calls; with --plot it draws the curve too. A cue without a time "
+    "comes by itself: oxygen after half a minute, apnoea after four minutes, the bag a "
+    f"quarter of a minute after the call, whatever follows two minutes later. {CAUTION}"
+)
 
-def add_to(commands: Any) -> None:
-    """Add the command."""
-    parser = commands.add_parser(
-        "patient",
-        help="show how the saturation of a rehearsal's patient falls, and what would be called",
-        description="Plays the patient of a rehearsal alone, with the site's oximeter and its "
-        "rule, and prints the calls; with --plot it draws the curve too. A cue without a time "
-        "comes by itself: oxygen after half a minute, apnoea after four minutes, the bag a "
-        f"quarter of a minute after the call, whatever follows two minutes later. {CAUTION}",
-    )
+
+def add_options(parser: argparse.ArgumentParser) -> None:
+    """Add the command's own options."""
     parser.add_argument("scenario", type=Path, metavar="SCENARIO", help="a rehearsal file")
     parser.add_argument("--plot", type=Path, metavar="FILE", help="a .png, .svg or .pdf to draw")
     parser.add_argument(
@@ -35,7 +33,6 @@ def add_to(commands: Any) -> None:
     )
     parser.add_argument("--minutes", type=float, metavar="N", help="how long to play")
     add_site(parser)
-    parser.set_defaults(run=run)
 
 
 def run(arguments: argparse.Namespace) -> int:

@@ -5,32 +5,31 @@ import sys
 import time
 from contextlib import nullcontext
 from pathlib import Path
-from typing import Any
 
-from assistant.clock import minutes_and_seconds
-from assistant.commands.options import add_cases, add_engine, add_site, open_engine, shipped_configs
+from assistant.commands.engine_options import add_engine, open_engine
+from assistant.commands.options import add_cases, add_site, shipped_configs
+from assistant.commands.rehearse_text import run_in_text
+from assistant.commands.transcript import Transcript
 from assistant.commands.vocabulary import unheard
+from assistant.errors import BadInput
 from assistant.journal.folder import new_case
-from assistant.journal.rows import Row
-from assistant.oximeter.messages import Calling
 from assistant.rehearsal.conductor import RECORDING_NAME, Conductor
 from assistant.rehearsal.loudspeaker import Player
-from assistant.rehearsal.outcome import Outcome, judge
+from assistant.rehearsal.outcome import Outcome, compare
 from assistant.rehearsal.scenario import Scenario, read_scenario
 from assistant.site.site import Site, load_site
 from assistant.speaking.voices import open_voice
 
+DESCRIPTION = (
+    "Scripted replies are synthesised into a simulated room, with its noise and "
+    "the assistant's own voice, and recognised from its sound; a simulated patient wears a "
+    "simulated oximeter on a pseudo-terminal. The record of the case and the sound of the "
+    "room are left in a folder. Ends with 1 when it did not end as the scenario expects."
+)
 
-def add_to(commands: Any) -> None:
-    """Add the command."""
-    parser = commands.add_parser(
-        "rehearse",
-        help="play a whole case with nobody in the room",
-        description="Scripted replies are synthesised into a simulated room, with its noise and "
-        "the assistant's own voice, and recognised from its sound; a simulated patient wears a "
-        "simulated oximeter on a pseudo-terminal. The record of the case and the sound of the "
-        "room are left in a folder. Ends with 1 when it did not end as the scenario expects.",
-    )
+
+def add_options(parser: argparse.ArgumentParser) -> None:
+    """Add the command's own options."""
     parser.add_argument(
         "scenario",
         nargs="?",
@@ -50,12 +49,24 @@ def add_to(commands: Any) -> None:
     parser.add_argument(
         "--play", action="store_true", help="play the room aloud; implies --real-time"
     )
-    parser.set_defaults(run=run)
+    parser.add_argument(
+        "--text",
+        nargs="?",
+        type=Path,
+        const=Path("-"),
+        metavar="FILE",
+        help="without any sound: type what is heard and read what is said, or have a script of it "
+        "played (a file, or what is piped in); hearing and voice are not exercised",
+    )
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Rehearse, showing each thing said and heard with its time."""
     site = load_site(arguments.site)
+    if arguments.text is not None:
+        if arguments.real_time or arguments.play:
+            raise BadInput("--text has no sound; allowed: no --real-time and no --play beside it.")
+        return run_in_text(site, arguments.text, arguments.cases)
     scenario = read_scenario(arguments.scenario, site)
     engine = open_engine(arguments)
     for warning in unheard(engine, site):
@@ -73,9 +84,9 @@ def run(arguments: argparse.Namespace) -> int:
             engine,
             real_time=arguments.real_time or arguments.play,
             player=player,
-            show=_Shown(),
+            show=Transcript().show,
         )
-        outcome = judge(scenario, conductor.run())
+        outcome = compare(scenario, conductor.run())
     _sum_up(outcome, folder, time.monotonic() - began_s)
     return 1 if outcome.faults else 0
 
@@ -84,33 +95,6 @@ def _try_voices(site: Site, scenario: Scenario) -> None:
     """Raises BadInput when a voice is not there; espeak-ng tells only when it has to speak."""
     for settings in (site.wording.voice, *(one.voice for one in scenario.people.values())):
         open_voice(settings).render("ready")
-
-
-class _Shown:
-    """Prints each row with its time from the first one."""
-
-    def __init__(self) -> None:
-        self._began_s: float | None = None
-
-    def __call__(self, what: Row | Calling) -> None:
-        if isinstance(what, Calling):
-            self._print(what.started_s, "watcher", what.text)
-            return
-        if self._began_s is None:
-            self._began_s = what.mono_s
-        if what.kind == "heard":
-            doubt = "" if what.data["verdict"] == "accept" else "  (not sure)"
-            self._print(what.mono_s, "team", f"{what.text}{doubt}")
-        elif what.kind == "ignored":
-            self._print(what.mono_s, "team", f"[{what.data['why']}]")
-        elif what.kind == "said":
-            self._print(what.mono_s, "assistant", what.text)
-        elif what.who == "clock":
-            self._print(what.mono_s, "clock", what.text)
-
-    def _print(self, at_s: float, who: str, text: str) -> None:
-        at = minutes_and_seconds(at_s - (self._began_s or 0.0))
-        print(f"{at}  {who:<9}  {text}", flush=True)
 
 
 def _sum_up(outcome: Outcome, folder: Path, took_s: float) -> None:

@@ -5,7 +5,7 @@ import fcntl
 import time
 from collections.abc import Callable, Iterable
 from pathlib import Path
-from typing import IO, Any
+from typing import IO
 
 from assistant.clock import MonotonicClock, SoundClock
 from assistant.commands.options import add_site
@@ -18,19 +18,18 @@ from assistant.oximeter.replay import RawRecording, ReplayFeed
 from assistant.oximeter.settings import OximeterSettings
 from assistant.oximeter.sources import open_feed
 from assistant.oximeter.trial import Trial
-from assistant.site.site import load_site
+from assistant.site.watcher_files import read_watcher_files
 from assistant.speaking.voices import open_voice
 
+DESCRIPTION = (
+    "Reads the site's oximeter and calls the saturation once at each crossing of "
+    "the site's threshold, whatever the conversation does. It is no monitor and has no alarm. "
+    "With --dry it prints what it reads and what it would call, and makes no sound."
+)
 
-def add_to(commands: Any) -> None:
-    """Add the command."""
-    parser = commands.add_parser(
-        "watch",
-        help="watch the oximeter and call the threshold",
-        description="Reads the site's oximeter and calls the saturation once at each crossing of "
-        "the site's threshold, whatever the conversation does. It is no monitor and has no alarm. "
-        "With --dry it prints what it reads and what it would call, and makes no sound.",
-    )
+
+def add_options(parser: argparse.ArgumentParser) -> None:
+    """Add the command's own options."""
     where = parser.add_mutually_exclusive_group(required=True)
     where.add_argument("--case", type=Path, metavar="DIR", help="watch for the case in this folder")
     where.add_argument(
@@ -63,14 +62,13 @@ def add_to(commands: Any) -> None:
         "--ends-with", type=int, metavar="PID", help="end when this parent process does"
     )
     add_site(parser)
-    parser.set_defaults(run=run)
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Watch until told to end."""
     if arguments.replay is not None and (arguments.port or arguments.record_raw):
         raise BadInput("watch: found --replay with a port; allowed: a recording or a device.")
-    site = load_site(arguments.site)
+    site = read_watcher_files(arguments.site)
     settings = _with_layout(site.oximeter, arguments.layout)
     if arguments.case is not None and not arguments.case.is_dir():
         raise BadInput.in_file(arguments.case, found="no such folder", allowed="a case's folder")
@@ -86,7 +84,7 @@ def run(arguments: argparse.Namespace) -> int:
             run_watcher(
                 _at_hand(arguments),
                 settings,
-                open_voice(site.wording.voice).render,
+                open_voice(site.voice).render,
                 feed,
                 output_device=arguments.loudspeaker,
                 ends_with_parent_pid=arguments.ends_with,

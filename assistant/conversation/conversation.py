@@ -16,7 +16,7 @@ from assistant.conversation.gate import Gate
 from assistant.conversation.last_prompt import LastPrompt
 from assistant.conversation.parts import Parts, Resumed, SoundPath
 from assistant.conversation.patience import Patience
-from assistant.conversation.recorder import Recorder
+from assistant.conversation.recorder import CaseRecorder
 from assistant.grammar.grammar import Grammar
 from assistant.grammar.readings import Heard, Reading, Verdict
 from assistant.journal.rows import Row
@@ -54,7 +54,7 @@ class Conversation:
         past = () if resumed is None else resumed.past
         self.case = Case.rebuilt(site.brief, past)
         self._caller = Caller(site, self.case)
-        self._recorder = Recorder(
+        self._recorder = CaseRecorder(
             parts.journal, self.case, on_row=on_row, on_loss=self._record_is_lost
         )
         self._mouth = Mouth(parts.voice, self._said, self._said_to_the_end, self._not_said)

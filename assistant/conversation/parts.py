@@ -13,7 +13,7 @@ from assistant.journal.rows import Row
 from assistant.speaking.voices import Voice
 
 
-class Listener(Protocol):
+class AnyEar(Protocol):
     """Makes utterances of the microphone's sound: an `Ear`, or what stands in for one in text."""
 
     def expect(self, grammar: Grammar) -> None:
@@ -28,7 +28,7 @@ class Parts:
     """What a conversation works with."""
 
     clock: Clock
-    ear: Listener
+    ear: AnyEar
     voice: Voice
     journal: Journal
 

@@ -11,7 +11,7 @@ from assistant.journal.rows import Row
 from assistant.speaking.mouth import Line
 
 
-class Recorder:
+class CaseRecorder:
     """Writes one case's rows and applies its events; each row is on disk before it is told."""
 
     def __init__(

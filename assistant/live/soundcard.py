@@ -8,12 +8,17 @@ the same, to say so; without a loudspeaker nothing is heard, for nobody could he
 import queue
 import threading
 from collections import deque
-from typing import Any
 
 import numpy as np
-import numpy.typing as npt
-import soxr
 
+from assistant.audio.devices import (
+    DeviceFault,
+    OpenDevice,
+    look_again,
+    open_loudspeaker,
+    open_microphone,
+)
+from assistant.audio.resampling import Resampler
 from assistant.audio.sound import BLOCK_S, BLOCK_SAMPLES, RATE_HZ, Samples, silence
 from assistant.clock import Clock
 
@@ -22,8 +27,6 @@ SILENT_S = 1.5
 """A microphone that delivers nothing for so long is gone: some report no error."""
 STALLED_S = 3.0
 """The same of a loudspeaker that asks for nothing; a busy machine is late by a second."""
-LATENCY_S = 0.1
-"""Through a mixer on a busy machine the least that PortAudio offers runs dry, and loses words."""
 RATED_OVER_S = 10.0
 WRONG_RATE = 0.05
 """A device that delivers so much more or less than it was opened for has another rate: the usual
@@ -86,16 +89,16 @@ class SoundCard:
         """How often the microphone's own buffer ran over; sound was lost each time."""
         self._clock = clock
         self._names = (microphone, loudspeaker)
-        self._input: Any = None
-        self._output: Any = None
-        self._arrived: queue.Queue[tuple[float, npt.NDArray[np.int16]]] = queue.Queue(
+        self._input: OpenDevice | None = None
+        self._output: OpenDevice | None = None
+        self._arrived: queue.Queue[tuple[float, Samples]] = queue.Queue(
             maxsize=round(LONGEST_QUEUE_S / BLOCK_S)
         )
         self._pending: Samples = silence(0)
-        self._to_16_khz: soxr.ResampleStream | None = None
+        self._to_16_khz = Resampler(RATE_HZ, RATE_HZ)
         self._to_play: deque[Samples] = deque()
         self._playing: Samples = silence(0)
-        self._from_16_khz: soxr.ResampleStream | None = None
+        self._from_16_khz = Resampler(RATE_HZ, RATE_HZ)
         self._lock = threading.Lock()
         self._last_sound_s = clock.now_s()
         self._asked_s = clock.now_s()
@@ -116,7 +119,7 @@ class SoundCard:
     @property
     def speaks(self) -> bool:
         """Whether the loudspeaker runs."""
-        runs = self._output is not None and bool(self._output.active)
+        runs = self._output is not None and self._output.active
         return runs and self._clock.now_s() - self._asked_s <= STALLED_S
 
     @property
@@ -133,9 +136,7 @@ class SoundCard:
                 self._arrived_s, chunk = self._arrived.get(timeout=max(left_s, 0.0))
             except queue.Empty:
                 return None
-            if self._to_16_khz is not None:
-                chunk = self._to_16_khz.resample_chunk(chunk)
-            self._pending = np.concatenate([self._pending, chunk])
+            self._pending = np.concatenate([self._pending, self._to_16_khz(chunk)])
         block, self._pending = self._pending[:BLOCK_SAMPLES], self._pending[BLOCK_SAMPLES:]
         began_s = self._arrived_s - (len(block) + len(self._pending)) / RATE_HZ
         return began_s, block
@@ -151,7 +152,7 @@ class SoundCard:
             return
         if block.any():
             self._said_s = self._clock.now_s()
-        sound = block if self._from_16_khz is None else self._from_16_khz.resample_chunk(block)
+        sound = self._from_16_khz(block)
         with self._lock:
             self._to_play.append(sound)
 
@@ -170,7 +171,7 @@ class SoundCard:
         was_open = self.open
         if self.open and now_s - self._last_sound_s > SILENT_S:
             self.fault = "the microphone delivers nothing"
-        if self.open and not (self._input.active and self._output.active):
+        if self.open and not all(one and one.active for one in (self._input, self._output)):
             self.fault = "the sound device has gone"
         if self.open and not self.speaks:
             self.fault = "the loudspeaker takes no sound"
@@ -188,104 +189,60 @@ class SoundCard:
 
     def close(self) -> None:
         """Let the devices go."""
-        for stream in (self._input, self._output):
-            if stream is not None:
-                stream.close(ignore_errors=True)
+        for device in (self._input, self._output):
+            if device is not None:
+                device.close()
         self._input = self._output = None
 
     def _open(self) -> None:
         self.close()
         try:
-            import sounddevice  # PortAudio may be missing
-        except OSError as fault:
+            look_again()
+            self._open_loudspeaker()
+            self._open_microphone()
+        except DeviceFault as fault:
             self.fault = str(fault)
-            return
-        try:
-            sounddevice._terminate()
-            sounddevice._initialize()
-            self._open_loudspeaker(sounddevice)
-            self._open_microphone(sounddevice)
-        except (sounddevice.PortAudioError, ValueError) as fault:  # ValueError: no such name
-            self.fault = " ".join(str(fault).split())
             return
         self.fault = ""
         self._last_sound_s = self._clock.now_s() + FIRST_SOUND_S - SILENT_S
 
-    def _open_microphone(self, sounddevice: Any) -> None:
-        name = self._names[0]
-        if self._own_rate:
-            rate_hz = float(sounddevice.query_devices(name, "input")["default_samplerate"])
-        else:
-            rate_hz = _rate(sounddevice.check_input_settings, sounddevice, name, "input")
-        self._rated = Rated(rate_hz, self._clock.now_s() + FIRST_SOUND_S)
-        self._to_16_khz = _resampler(rate_hz, RATE_HZ)
+    def _open_microphone(self) -> None:
         self.forget()  # what it had from before it was lost
-        self._input = sounddevice.InputStream(
-            samplerate=rate_hz,
-            blocksize=round(BLOCK_S * rate_hz),
-            channels=1,
-            dtype="int16",
-            device=name,
-            latency=LATENCY_S,
-            callback=self._take,
-        )
-        self._input.start()
+        microphone = open_microphone(self._names[0], self._take, own_rate=self._own_rate)
+        self._rated = Rated(microphone.rate_hz, self._clock.now_s() + FIRST_SOUND_S)
+        self._to_16_khz = Resampler(microphone.rate_hz, RATE_HZ)
+        self._input = microphone
 
-    def _open_loudspeaker(self, sounddevice: Any) -> None:
-        name = self._names[1]
-        rate_hz = _rate(sounddevice.check_output_settings, sounddevice, name, "output")
-        self._from_16_khz = _resampler(RATE_HZ, rate_hz)
+    def _open_loudspeaker(self) -> None:
         with self._lock:
             self._to_play.clear()
             self._to_play.extend([silence(BLOCK_S)] * PREFILL_BLOCKS)
             self._playing = silence(0)
-        self._output = sounddevice.OutputStream(
-            samplerate=rate_hz,
-            channels=1,
-            dtype="int16",
-            device=name,
-            latency=LATENCY_S,
-            callback=self._give,
-        )
+        loudspeaker = open_loudspeaker(self._names[1], self._give)
+        self._from_16_khz = Resampler(RATE_HZ, loudspeaker.rate_hz)
         self._asked_s = self._clock.now_s() + FIRST_SOUND_S - STALLED_S
-        self._output.start()
+        self._output = loudspeaker
 
-    def _take(self, chunk: npt.NDArray[np.int16], _frames: int, _time: object, status: Any) -> None:
+    def _take(self, chunk: Samples, lost: bool) -> None:
         """PortAudio's thread: only hand over."""
-        if status.input_overflow:
+        if lost:
             self.overruns += 1
         self._last_sound_s = self._clock.now_s()
         self._rated.took(len(chunk))
         try:
-            self._arrived.put_nowait((self._last_sound_s, chunk[:, 0].copy()))
+            self._arrived.put_nowait((self._last_sound_s, chunk))
         except queue.Full:
             self.overruns += 1
 
-    def _give(self, out: npt.NDArray[np.int16], frames: int, _time: object, _status: Any) -> None:
+    def _give(self, buffer: Samples) -> None:
         """PortAudio's thread: play what there is, silence where there is nothing."""
         self._asked_s = self._clock.now_s()
-        out.fill(0)
         filled = 0
         with self._lock:
-            while filled < frames and (len(self._playing) or self._to_play):
+            while filled < len(buffer) and (len(self._playing) or self._to_play):
                 if not len(self._playing):
                     self._playing = self._to_play.popleft()
-                piece = self._playing[: frames - filled]
-                out[filled : filled + len(piece), 0] = piece
+                piece = self._playing[: len(buffer) - filled]
+                buffer[filled : filled + len(piece)] = piece
                 self._playing = self._playing[len(piece) :]
                 filled += len(piece)
-
-
-def _rate(check: Any, sounddevice: Any, name: str | None, kind: str) -> float:
-    """16 kHz where the device does that, its own usual rate where not."""
-    try:
-        check(device=name, channels=1, dtype="int16", samplerate=RATE_HZ)
-    except sounddevice.PortAudioError:
-        return float(sounddevice.query_devices(name, kind)["default_samplerate"])
-    return float(RATE_HZ)
-
-
-def _resampler(from_hz: float, to_hz: float) -> soxr.ResampleStream | None:
-    if from_hz == to_hz:
-        return None
-    return soxr.ResampleStream(from_hz, to_hz, 1, dtype="int16")

@@ -1,17 +1,14 @@
 """The watcher's own way to the loudspeaker, apart from the conversation's."""
 
 import threading
-from typing import Any
 
 import numpy as np
-import numpy.typing as npt
-import soxr
 
+from assistant.audio.devices import DeviceFault, OpenDevice, look_again, open_loudspeaker
+from assistant.audio.resampling import resampled
 from assistant.audio.sound import RATE_HZ, Samples
 from assistant.clock import Clock
 
-LATENCY_S = 0.1
-"""Through a mixer on a busy machine the least that PortAudio offers runs dry, and loses words."""
 STALLED_S = 1.0
 """A stream that asks for no sound for so long is dead, whatever PortAudio says of it."""
 RETRY_S = 5.0
@@ -36,8 +33,7 @@ class DeviceSpeaker:
         """Why nothing is heard; empty while the stream runs."""
         self._clock = clock
         self._device = device
-        self._stream: Any = None
-        self._rate_hz: float = RATE_HZ
+        self._open: OpenDevice | None = None
         self._next_try_s = clock.now_s()
         # Written by `say` alone; the stream's thread notices that it is another sound than its own.
         self._wanted = NOTHING
@@ -72,78 +68,48 @@ class DeviceSpeaker:
         now_s = self._clock.now_s()
         if self._runs(now_s) or self._opening.is_alive() or now_s < self._next_try_s:
             return
-        if self._stream is not None:
+        if self._open is not None:
             self.fault = "the loudspeaker has stopped asking for sound"
         self._next_try_s = now_s + RETRY_S
         self._opening = threading.Thread(target=self._reopen, name="loudspeaker", daemon=True)
         self._opening.start()
 
     def close(self) -> None:
-        if self._stream is not None:
-            stream, self._stream = self._stream, None
-            stream.close(ignore_errors=True)
+        """Let the device go."""
+        if self._open is not None:
+            device, self._open = self._open, None
+            device.close()
 
     def _runs(self, now_s: float) -> bool:
-        return self._stream is not None and now_s - self._asked_s < STALLED_S
+        return self._open is not None and now_s - self._asked_s < STALLED_S
 
     def _reopen(self) -> None:
+        self.close()
         try:
-            self.close()
-            self._open()
-        except (OSError, ValueError) as fault:  # PortAudio itself is missing; no such device
-            self.fault = str(fault)
-
-    def _open(self) -> None:
-        import sounddevice  # PortAudio may be missing on a machine without sound
-
-        try:
-            # A device that was plugged in later is seen only by a fresh PortAudio.
-            sounddevice._terminate()
-            sounddevice._initialize()
-            usual_hz = float(
-                sounddevice.query_devices(self._device, "output")["default_samplerate"]
-            )
-        except sounddevice.PortAudioError as fault:
+            look_again()
+            self._drop_old_news()
+            device = open_loudspeaker(self._device, self._give)
+        except DeviceFault as fault:
             self.fault = str(fault)
             return
-        for rate_hz, channels in ((RATE_HZ, 1), (RATE_HZ, 2), (usual_hz, 1), (usual_hz, 2)):
-            try:
-                stream = sounddevice.OutputStream(
-                    samplerate=rate_hz,
-                    channels=channels,
-                    dtype="int16",
-                    device=self._device,
-                    latency=LATENCY_S,
-                    callback=self._fill,
-                )
-                self._begin(rate_hz)
-                stream.start()
-            except sounddevice.PortAudioError as fault:  # the device does not do this
-                self.fault = str(fault)
-                continue
-            self.fault, self._stream = "", stream
-            return
+        self._asked_s = self._clock.now_s()
+        self.fault, self._open = "", device
 
-    def _begin(self, rate_hz: float) -> None:
-        """A new stream takes up what is still news, from its beginning."""
-        self._rate_hz, self._asked_s = rate_hz, self._clock.now_s()
+    def _drop_old_news(self) -> None:
+        """What is opened anew takes up what is still news, from its beginning."""
         self._playing = self._sound = NOTHING
-        if self._asked_s - self._said_s > FRESH_S:
+        if self._clock.now_s() - self._said_s > FRESH_S:
             self._wanted = NOTHING
 
-    def _fill(
-        self, block: npt.NDArray[np.int16], frames: int, _time: object, _status: object
-    ) -> None:
+    def _give(self, buffer: Samples) -> None:
+        """PortAudio's thread: the next piece of what is said."""
         self._asked_s = self._clock.now_s()
-        wanted = self._wanted
+        device, wanted = self._open, self._wanted
+        if device is None:  # being opened: its rate is not known yet
+            return
         if wanted is not self._playing:
-            self._playing, self._place, self._sound = wanted, 0, self._at_its_rate(wanted)
-        piece = self._sound[self._place : self._place + frames]
+            sound = resampled(wanted, RATE_HZ, device.rate_hz)
+            self._playing, self._place, self._sound = wanted, 0, sound
+        piece = self._sound[self._place : self._place + len(buffer)]
         self._place += len(piece)
-        block.fill(0)
-        block[: len(piece)] = piece[:, np.newaxis]
-
-    def _at_its_rate(self, samples: Samples) -> Samples:
-        if self._rate_hz == RATE_HZ or not len(samples):
-            return samples
-        return np.asarray(soxr.resample(samples, RATE_HZ, self._rate_hz), dtype=np.int16)
+        buffer[: len(piece)] = piece

@@ -3,7 +3,6 @@
 from pathlib import Path
 
 from assistant.clock import Clock
-from assistant.oximeter.bluetooth import BluetoothFeed
 from assistant.oximeter.feed import Feed, Keep, SerialFeed
 from assistant.oximeter.replay import ReplayFeed
 from assistant.oximeter.settings import BluetoothLayout, OximeterSettings
@@ -25,5 +24,7 @@ def open_feed(
     if replay is not None:
         return ReplayFeed(replay, layout, clock)
     if isinstance(layout, BluetoothLayout) and port is None:
+        from assistant.oximeter.bluetooth import BluetoothFeed  # with asyncio, for this one only
+
         return BluetoothFeed(settings.port, layout, clock, keep)
     return SerialFeed(port or settings.port, settings.frame_layout, clock, keep)

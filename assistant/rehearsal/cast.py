@@ -20,7 +20,7 @@ _SAY_AGAIN = ("again", "say-how")
 
 
 @dataclass(frozen=True, slots=True)
-class Spoken:
+class SpokenReply:
     """One reply as it was said."""
 
     reply: Reply
@@ -43,7 +43,7 @@ class Cast:
         self._times: Counter[str] = Counter()
         self._due: list[tuple[float, Reply, bool]] = []
         self._sounding: list[tuple[int, Samples]] = []
-        self.spoken: list[Spoken] = []
+        self.spoken: list[SpokenReply] = []
 
     @property
     def unused(self) -> list[Reply]:
@@ -110,7 +110,7 @@ class Cast:
         person = self._scenario.people[reply.by]
         sound = _levelled(self._voices[reply.by].render(reply.say), SPEECH_DBFS + person.level_db)
         self._sounding.append((0, sound))
-        self.spoken.append(Spoken(reply, at_s, at_s + len(sound) / RATE_HZ, room_talk))
+        self.spoken.append(SpokenReply(reply, at_s, at_s + len(sound) / RATE_HZ, room_talk))
 
 
 def _levelled(sound: Samples, dbfs: float) -> Samples:

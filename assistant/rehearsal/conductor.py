@@ -24,7 +24,7 @@ from assistant.patient.course import Patient
 from assistant.patient.finger import SimulatedOximeter, open_pty
 from assistant.rehearsal.cast import Cast
 from assistant.rehearsal.loudspeaker import Player, RoomSpeaker
-from assistant.rehearsal.outcome import Told
+from assistant.rehearsal.outcome import FinishedRehearsal
 from assistant.rehearsal.room import Recording, Room
 from assistant.rehearsal.scenario import Scenario
 from assistant.rehearsal.watcher import OwnProcess, SameProcess, Watching
@@ -101,7 +101,7 @@ class Conductor:
         """The case as it stands."""
         return self._conversation.case
 
-    def run(self) -> Told:
+    def run(self) -> FinishedRehearsal:
         """Play the rehearsal to its end."""
         with ExitStack() as open_things:
             open_things.callback(self._conversation.close)
@@ -123,7 +123,7 @@ class Conductor:
                 quiet_s = quiet_s + BLOCK_S if over else 0.0
                 if quiet_s >= QUIET_END_S:
                     break
-        return Told(
+        return FinishedRehearsal(
             case=self.case,
             rows=self._rows,
             spoken=self._cast.spoken,

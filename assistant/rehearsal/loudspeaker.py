@@ -2,6 +2,8 @@
 
 import numpy as np
 
+from assistant.audio.devices import DeviceFault, open_loudspeaker
+from assistant.audio.resampling import Resampler
 from assistant.audio.sound import RATE_HZ, Samples, silence
 from assistant.clock import Clock
 from assistant.errors import BadInput
@@ -31,19 +33,17 @@ class Player:
     def __enter__(self) -> "Player":
         """Raises BadInput when there is no loudspeaker."""
         try:
-            import sounddevice  # raises OSError where PortAudio is missing
-
-            self._stream = sounddevice.OutputStream(samplerate=RATE_HZ, channels=1, dtype="int16")
-            self._stream.start()
-        except Exception as fault:
+            self._loudspeaker = open_loudspeaker(None)
+        except DeviceFault as fault:
             raise BadInput(
                 f"There is no loudspeaker to play on ({fault}); allowed: no --play."
             ) from fault
+        self._at_its_rate = Resampler(RATE_HZ, self._loudspeaker.rate_hz)
         return self
 
     def __exit__(self, *_: object) -> None:
-        self._stream.close()
+        self._loudspeaker.close()
 
     def play(self, block: Samples) -> None:
         """Hand over one block; waits while the device is still busy with the ones before."""
-        self._stream.write(block[:, np.newaxis])
+        self._loudspeaker.write(self._at_its_rate(block))

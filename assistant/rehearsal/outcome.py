@@ -8,7 +8,7 @@ from assistant.brief.items import Standing
 from assistant.brief.states import State
 from assistant.journal.rows import Row
 from assistant.oximeter.messages import Calling
-from assistant.rehearsal.cast import Spoken
+from assistant.rehearsal.cast import SpokenReply
 from assistant.rehearsal.scenario import Reply, Scenario
 
 _SLACK_S = 0.3
@@ -16,12 +16,12 @@ _SLACK_S = 0.3
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
+class FinishedRehearsal:
     """What happened in a rehearsal."""
 
     case: Case
     rows: Sequence[Row]
-    spoken: Sequence[Spoken]
+    spoken: Sequence[SpokenReply]
     calls: Sequence[Calling]
     never_said: Sequence[Reply]
     lasted_s: float
@@ -41,45 +41,45 @@ class Outcome:
     lasted_s: float
 
 
-def judge(scenario: Scenario, told: Told) -> Outcome:
+def compare(scenario: Scenario, finished: FinishedRehearsal) -> Outcome:
     """Compare what happened with what the scenario expects."""
-    replies = [one for one in told.spoken if not one.room_talk]
-    understood = [one for one in replies if one.reply.say in _heard_as(one, told.rows)]
-    crossings = [call for call in told.calls if call.level_percent is not None]
+    replies = [one for one in finished.spoken if not one.room_talk]
+    understood = [one for one in replies if one.reply.say in _heard_as(one, finished.rows)]
+    crossings = [call for call in finished.calls if call.level_percent is not None]
     return Outcome(
-        faults=tuple(_faults(scenario, told, len(crossings))),
+        faults=tuple(_faults(scenario, finished, len(crossings))),
         said=len(replies),
         understood=len(understood),
         calls=len(crossings),
-        lasted_s=told.lasted_s,
+        lasted_s=finished.lasted_s,
     )
 
 
-def _faults(scenario: Scenario, told: Told, crossings: int) -> Iterator[str]:
-    if told.case.state is not State.ENDED:
-        yield f"The case was not ended: it is {told.case.state.value}."
-    for reply in told.never_said:
+def _faults(scenario: Scenario, finished: FinishedRehearsal, crossings: int) -> Iterator[str]:
+    if finished.case.state is not State.ENDED:
+        yield f"The case was not ended: it is {finished.case.state.value}."
+    for reply in finished.never_said:
         about = "" if reply.item is None else f" {reply.item}"
         yield f"Nothing called for {reply.say!r} (on {reply.on}{about})."
-    items = told.case.known.items.items()
+    items = finished.case.known.items.items()
     still_open = {item for item, state in items if state.standing is not Standing.DONE}
     if still_open != set(scenario.expected.outstanding):
         yield f"Open at the end: {', '.join(sorted(still_open)) or 'nothing'}."
     if crossings != scenario.expected.calls:
         yield f"{crossings} threshold calls instead of {scenario.expected.calls}."
     for reply in scenario.replies:
-        said = [one for one in told.spoken if one.reply is reply]
-        if said and not any(reply.say in _heard_as(one, told.rows, sure=False) for one in said):
+        said = [one for one in finished.spoken if one.reply is reply]
+        if said and not any(reply.say in _heard_as(one, finished.rows, sure=False) for one in said):
             yield f"Never understood: {reply.say!r}."
-    for one in told.spoken:
-        taken_for = [text for text in _heard_as(one, told.rows) if text != one.reply.say]
-        if one.room_talk and _heard_as(one, told.rows):
+    for one in finished.spoken:
+        taken_for = [text for text in _heard_as(one, finished.rows) if text != one.reply.say]
+        if one.room_talk and _heard_as(one, finished.rows):
             yield f"Room talk was taken for an answer: {one.reply.say!r}."
         elif taken_for:
             yield f"{one.reply.say!r} was heard as {taken_for[0]!r}."
 
 
-def _heard_as(spoken: Spoken, rows: Sequence[Row], *, sure: bool = True) -> list[str]:
+def _heard_as(spoken: SpokenReply, rows: Sequence[Row], *, sure: bool = True) -> list[str]:
     """What the sound of one reply was taken for; with `sure` off also what was asked back."""
     return [
         row.text

@@ -1,11 +1,12 @@
 """A case in text: what is typed is taken as heard, what is said can be read; there is no sound.
 
-The conversation, its gate and patience, the caller, the case and the journal are the real ones,
-and a clock goes on block by block. Microphone, end-pointer, recogniser and voice are not there:
-hearing is not exercised.
+The conversation with its gate and patience, the caller, the case and the journal are the real
+ones, and the clock goes on block by block. Microphone, end-pointer, recogniser, voice and watcher
+are not there: hearing is not exercised.
 """
 
 from collections.abc import Callable
+from dataclasses import asdict
 from pathlib import Path
 from random import Random
 from tempfile import TemporaryDirectory
@@ -14,25 +15,20 @@ from assistant.audio.sound import BLOCK_S, silence
 from assistant.brief.case import Case
 from assistant.clock import SoundClock
 from assistant.conversation.conversation import Conversation
-from assistant.conversation.parts import Parts
+from assistant.conversation.parts import Parts, Resumed
 from assistant.conversation.watchkeeper import Watchkeeper
-from assistant.journal.journal import Journal
+from assistant.journal.journal import Journal, read_case
 from assistant.journal.rows import Row
 from assistant.oximeter.crossing import CallKind
 from assistant.oximeter.messages import Calling, Watching
+from assistant.oximeter.record import RECORD_NAME, WatcherRecord, row_now
 from assistant.phrasebook.phrasebook import Phrasebook
-from assistant.rehearsal.typed import (
-    WORD_S,
-    SilentVoice,
-    TypedEar,
-    TypedPhrases,
-    duration_s,
-)
+from assistant.rehearsal.typed import WORD_S, SilentVoice, TypedEar, TypedPhrases, duration_s
 from assistant.site.site import Site
 from assistant.speaking.mouth import Line
 
-MARK = "a case in text: hearing and voice were not exercised"
-"""On record first of all."""
+MARK = "a case in text: hearing and voice are not exercised"
+"""On record before anything else."""
 BEAT_S = 1.0
 """The watcher tells once a second what it sees."""
 TONE_S = 0.7
@@ -53,13 +49,13 @@ class TextCase:
         *,
         phrases: TypedPhrases | None = None,
         word_s: float = WORD_S,
-        on_row: Callable[[Row], None] = lambda _row: None,
+        show: Callable[[Row | Calling], None] = lambda _: None,
     ) -> None:
         """A new case in a folder that holds none; without one, in memory until `close`.
 
         `phrases` may be built once and shared by many cases of a site. `word_s` is how long each
-        word lasts, said and heard: 0 for tests that only look at what is decided. `on_row` is told
-        of each row once it is on disk.
+        word lasts, said and heard: 0 for tests that only look at what is decided. `show` is told
+        of every row of the record and every call, once it is on disk.
         """
         self.site = site
         self.rows: list[Row] = []
@@ -68,26 +64,21 @@ class TextCase:
         """What was said to its end, in order."""
         self._phrases = phrases or TypedPhrases(Phrasebook(site))
         self._word_s = word_s
-        self._on_row = on_row
+        self._show = show
         self._clock = SoundClock()
         self._blocks = 0
+        self._said_at = 0
         self._beat_s = 0.0
         self._spo2_percent: int | None = None
-        self._call_until_s = 0.0
-        self._ear = TypedEar(self._phrases, word_s)
-        self._in_memory = _folder_in_memory() if folder is None else None
-        self.folder = folder or Path(str(self._in_memory and self._in_memory.name))
+        self._in_memory: TemporaryDirectory[str] | None = None
+        if folder is None:
+            self._in_memory = _folder_in_memory()
+            folder = Path(self._in_memory.name)
+        self.folder = folder
+        self._calls = WatcherRecord(self.folder / RECORD_NAME)
         journal = Journal(self.folder, self._clock, site.brief.name)
         self._told(journal.append("clock", "event", MARK))
-        self.conversation = Conversation(
-            site,
-            Parts(self._clock, self._ear, SilentVoice(word_s), journal),
-            phrasebook=self._phrases.phrasebook,
-            on_row=self._told,
-            on_said=self.lines.append,
-        )
-        self._watchkeeper = Watchkeeper(self.conversation, self._clock)
-        self._until_quiet()
+        self._converse(journal, None)
 
     @property
     def case(self) -> Case:
@@ -101,8 +92,9 @@ class TextCase:
 
     @property
     def heard(self) -> Row | None:
-        """The row of what was last taken in, of kind `heard` or `ignored`; None when none was."""
-        return next((row for row in reversed(self.rows) if row.who == "team"), None)
+        """The row of the words said last, of kind heard or ignored; None when they were lost."""
+        kinds = ("heard", "ignored")
+        return next((row for row in self.rows[self._said_at :] if row.kind in kinds), None)
 
     @property
     def now_s(self) -> float:
@@ -110,61 +102,87 @@ class TextCase:
         return self._blocks * BLOCK_S
 
     def hears(self, words: str, *, sure: bool = True) -> list[Line]:
-        """Somebody says these words once it is silent; return what is said to them.
+        """Somebody says these words; return what is said to them.
 
-        Not `sure`: they are taken for that with the verdict ASK. What may not be said now goes on
-        record as ignored.
+        Not `sure`: they are taken for that, but with the verdict ASK. What may not be said now
+        goes on record as ignored.
         """
-        before = len(self.lines)
+        before, self._said_at = len(self.lines), len(self.rows)
         self._ear.say(words, self.now_s, sure=sure)
         while self._ear.busy:
             self._step()
-        self._until_quiet()
+        self._until_it_waits()
         return self.lines[before:]
 
     def waits(self, seconds: float) -> list[Line]:
-        """Nobody says anything for that long; return what is said meanwhile."""
+        """Nobody says anything for that long; return what was said meanwhile to its end."""
         before, until_s = len(self.lines), self.now_s + seconds
         while self.now_s < until_s:
             self._step()
+        self._until_it_waits()
         return self.lines[before:]
 
     def called(self, percent: int) -> list[Line]:
-        """The watcher calls that saturation; return what is said after the call."""
-        before = len(self.lines)
+        """The watcher calls that saturation, and sees it from now on; return what is said then."""
+        before, now_s = len(self.lines), self.now_s
         text = self.site.oximeter.words.say(CallKind.FELL, percent)
-        until_s = self.now_s + TONE_S + duration_s(text, self._word_s)
+        ends_s = now_s + TONE_S + duration_s(text, self._word_s)
+        calling = Calling(CallKind.FELL.value, text, percent, percent, now_s, ends_s)
         self._spo2_percent = percent
-        self._call_until_s = until_s
-        self._watchkeeper.take(
-            Calling(CallKind.FELL.value, text, percent, percent, self.now_s, until_s)
-        )
-        self._until_quiet()
+        self._watchkeeper.take(calling)
+        self._calls.add(row_now(now_s, self._clock.name, "said", text, asdict(calling)))
+        self._show(calling)
+        self._until_it_waits()
         return self.lines[before:]
 
-    def may_be_said(self) -> tuple[str, ...]:
-        """What is listened for now, a slot in braces."""
-        return tuple(dict.fromkeys(one.words for one in self._phrases.may_be_said(self.case)))
+    def restarts(self, *, rebooted: bool = False) -> list[Line]:
+        """The program dies and goes on with the case; return what it says then.
+
+        With `rebooted` as after a new start of the whole machine.
+        """
+        before = len(self.lines)
+        self.conversation.close()
+        past = read_case(self.folder)[1]
+        self._converse(Journal(self.folder, self._clock, None), Resumed(past, rebooted))
+        return self.lines[before:]
+
+    def may_be_said(self) -> dict[str, tuple[str, ...]]:
+        """What is listened for now: by each meaning its phrases, with slots in braces."""
+        found: dict[str, list[str]] = {}
+        for one in self._phrases.may_be_said(self.case):
+            found.setdefault(one.meaning, []).append(one.words)
+        return {meaning: tuple(dict.fromkeys(words)) for meaning, words in found.items()}
 
     def any_words(self, random: Random) -> str:
         """Something that may be said now, chosen and filled at random; "" if nothing may."""
         return self._phrases.any_words(self.case, random)
 
     def close(self) -> None:
-        """End the record."""
+        """End the record; one in memory is gone then."""
         self.conversation.close()
+        self._calls.close()
         if self._in_memory is not None:
             self._in_memory.cleanup()
 
-    def _until_quiet(self) -> None:
-        """Let it say what it has to say, and the call end, until the microphone is open again."""
+    def _converse(self, journal: Journal, resumed: Resumed | None) -> None:
+        """Begin, or go on, and let it say what it has to say."""
+        self._ear = TypedEar(self._phrases, self._word_s)
+        self.conversation = Conversation(
+            self.site,
+            Parts(self._clock, self._ear, SilentVoice(self._word_s), journal),
+            resumed=resumed,
+            phrasebook=self._phrases.phrasebook,
+            on_row=self._told,
+            on_said=self.lines.append,
+        )
+        self._watchkeeper = Watchkeeper(self.conversation, self._clock)
+        self._until_it_waits()
+
+    def _until_it_waits(self) -> None:
+        """Let it say what it has to say, and the watcher call, until somebody would be heard."""
         until_s = self.now_s + LONGEST_S
-        tail = round(self.site.wording.timing.tail_s / BLOCK_S) + 2
-        quiet = 0
-        while quiet < tail and self.now_s < until_s:
+        while not self.conversation.awaits(self.now_s) and self.now_s < until_s:
             self._step()
-            busy = self.conversation.speaking or self.now_s < self._call_until_s
-            quiet = 0 if busy else quiet + 1
 
     def _step(self) -> None:
         at_s = self.now_s
@@ -177,7 +195,7 @@ class TextCase:
 
     def _told(self, row: Row) -> None:
         self.rows.append(row)
-        self._on_row(row)
+        self._show(row)
 
 
 def _folder_in_memory() -> "TemporaryDirectory[str]":

@@ -1,7 +1,6 @@
 """Typed words in place of sound: what may be said now is matched, what is said is silence."""
 
 import re
-from collections.abc import Iterator
 from dataclasses import dataclass
 from random import Random
 
@@ -10,32 +9,32 @@ from assistant.brief.case import Case
 from assistant.grammar.grammar import SLOT, Grammar, Pattern
 from assistant.grammar.readings import Heard, Reading, Verdict
 from assistant.grammar.word_tree import WordTree
-from assistant.hearing.endpointing import Endpointing
 from assistant.phrasebook.phrasebook import Phrasebook
 
 WORD_S = 60 / 165
 """How long a spoken word lasts: voices speak 165 words a minute where nobody asks for more."""
-NOT_NOW = "not listened for now"
+ENDS_AFTER_S = 0.64
+"""So much silence ends an utterance, as with the end-pointer."""
 SOMEBODY_S = 0.3
 """So much voice before the assistant spoke goes on record, as with the ear."""
-ENDS_AFTER_S = Endpointing().ends_after_s
+NOT_NOW = "not listened for now"
 _MARKS = re.compile(r"[.,;:?!\"]")
 
 
 def duration_s(text: str, word_s: float) -> float:
-    """How long these words last at that pace in s."""
-    return len(text.split()) * word_s
+    """How long these words last, in s, when each lasts `word_s`; one block at least."""
+    return max(BLOCK_S, len(text.split()) * word_s)
 
 
 class SilentVoice:
-    """A voice that only takes the time: silence as long as the words last."""
+    """A voice that only takes its time: silence as long as the words last."""
 
     def __init__(self, word_s: float = WORD_S) -> None:
         self._word_s = word_s
 
     def render(self, text: str) -> Samples:
-        """Silence, shape (n,); at least one block."""
-        return silence(max(BLOCK_S, duration_s(text, self._word_s)))
+        """Silence, shape (n,)."""
+        return silence(duration_s(text, self._word_s))
 
 
 class TypedPhrases:
@@ -54,14 +53,13 @@ class TypedPhrases:
         phrases = [one for one in self._tree(grammar).match(words) if one.pattern.for_me]
         if not phrases:
             return Reading("", "", why=NOT_NOW)
-        best = phrases[0]
-        verdict, why = (Verdict.ACCEPT, "") if sure else (Verdict.ASK, "typed as heard unsurely")
-        return Reading(
-            best.words, best.pattern.meaning, best.values, 1.0 if sure else 0.5, verdict, why
-        )
+        best, meaning = phrases[0], phrases[0].pattern.meaning
+        if sure:
+            return Reading(best.words, meaning, best.values, 1.0, Verdict.ACCEPT)
+        return Reading(best.words, meaning, best.values, 0.5, Verdict.ASK, "typed as unsure")
 
     def may_be_said(self, case: Case) -> tuple[Pattern, ...]:
-        """The patterns that are listened for in this case now, decoys left out."""
+        """The patterns that are listened for in this case now; room talk is left out."""
         return tuple(one for one in self.phrasebook.now(case).patterns if one.for_me)
 
     def any_words(self, case: Case, random: Random) -> str:
@@ -83,7 +81,7 @@ class TypedPhrases:
 
 @dataclass(frozen=True, slots=True)
 class _Saying:
-    """Words that somebody begins to type as if to say them."""
+    """Words that somebody says, and for how long."""
 
     typed: str
     sure: bool
@@ -111,8 +109,7 @@ class TypedEar:
 
     def say(self, typed: str, at_s: float, *, sure: bool) -> None:
         """Somebody begins to say that at `at_s`."""
-        ends_s = at_s + max(BLOCK_S, duration_s(typed, self._word_s))
-        self._saying = _Saying(typed, sure, at_s, ends_s)
+        self._saying = _Saying(typed, sure, at_s, at_s + duration_s(typed, self._word_s))
 
     def expect(self, grammar: Grammar) -> None:
         """From now on, only this may be said."""
@@ -131,8 +128,3 @@ class TypedEar:
         else:
             return None
         return Heard(saying.from_s, saying.to_s, reading)
-
-
-def shown(patterns: tuple[Pattern, ...]) -> Iterator[str]:
-    """What may be said, one phrase each, for people; a slot stands in braces."""
-    yield from dict.fromkeys(one.words for one in patterns)

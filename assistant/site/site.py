@@ -7,8 +7,9 @@ from assistant.brief.items import Brief
 from assistant.dosing.figures import Figures
 from assistant.dosing.formulary import Formulary, read_formulary
 from assistant.errors import BadInput
-from assistant.files.yaml_files import line_in, read_yaml
+from assistant.files.yaml_files import read_yaml
 from assistant.oximeter.settings import OximeterSettings
+from assistant.site.watcher_files import check_one_language
 from assistant.speaking.wording import Wording
 
 
@@ -39,19 +40,5 @@ def load_site(folder: Path) -> Site:
         oximeter=read_yaml(folder / "oximeter.yaml", OximeterSettings),
         wording=read_yaml(folder / "wording.yaml", Wording),
     )
-    _one_language(site)
+    check_one_language(folder, site.oximeter, site.wording.language)
     return site
-
-
-def _one_language(site: Site) -> None:
-    """The watcher reads its own file only: its numbers must not be of another language."""
-    spoken, called = site.wording.language, site.oximeter.words.language
-    if spoken != called:
-        path = site.folder / "oximeter.yaml"
-        raise BadInput.in_file(
-            path,
-            line=line_in(path, "words", "language"),
-            key="words.language",
-            found=repr(called),
-            allowed=f"the language of wording.yaml, {spoken!r}",
-        )

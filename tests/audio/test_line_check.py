@@ -3,8 +3,10 @@
 import numpy as np
 import pytest
 
-from assistant.audio.line_check import LineCheck, LineFault, level_dbfs
+from assistant.audio.levels import level_dbfs
+from assistant.audio.line_check import LineCheck, LineFault
 from assistant.audio.sound import BLOCK_SAMPLES, RATE_HZ, Samples, scaled, silence
+from assistant.speaking.voices import VoiceSettings, open_voice
 
 SECONDS = np.arange(5 * RATE_HZ) / RATE_HZ
 
@@ -30,11 +32,10 @@ def room() -> np.ndarray:
 
 
 @pytest.fixture
-def talk(say) -> Samples:
+def talk() -> Samples:
     """Five seconds of somebody talking in a quiet room."""
-    return (np.resize(say("We should order some lunch soon."), len(SECONDS)) + room()).astype(
-        np.int16
-    )
+    said = open_voice(VoiceSettings()).render("We should order some lunch soon.")
+    return (np.resize(said, len(SECONDS)) + room()).astype(np.int16)
 
 
 def test_a_voice_in_a_quiet_room_is_all_right(talk: Samples) -> None:

@@ -15,7 +15,7 @@ from assistant.grammar.grammar import Danger, Filler, Grammar, Pattern
 from assistant.grammar.readings import Heard, Reading, Verdict
 from assistant.hearing.ear import Ear, hear_file
 from assistant.hearing.engines.closed.engine import ClosedGrammarEngine
-from assistant.hearing.engines.closed.moonshine import installed_model
+from assistant.hearing.engines.closed.installed import installed_model
 from assistant.hearing.engines.closed.verdicts import fitted
 from assistant.language.numbers import say_digits
 

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from pydantic import ValidationError
 
-from assistant.audio.line_check import level_dbfs
+from assistant.audio.levels import level_dbfs
 from assistant.audio.sound import RATE_HZ, mixed, scaled, silence
 from assistant.hearing.endpointing import Endpointer, Endpointing, Utterance
 

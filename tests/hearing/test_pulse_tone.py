@@ -5,7 +5,7 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 
-from assistant.audio.line_check import level_dbfs
+from assistant.audio.levels import level_dbfs
 from assistant.audio.sound import BLOCK_SAMPLES, RATE_HZ, Samples, mixed, scaled
 from assistant.hearing.pulse_tone import level_without_tone_dbfs
 

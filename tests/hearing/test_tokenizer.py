@@ -6,7 +6,8 @@ import pytest
 
 from assistant.errors import BadInput
 from assistant.hearing.engines.closed.engine import ClosedGrammarEngine
-from assistant.hearing.engines.closed.moonshine import Moonshine, installed_model
+from assistant.hearing.engines.closed.installed import installed_model
+from assistant.hearing.engines.closed.moonshine import Moonshine
 from assistant.hearing.engines.closed.tokenizer import END, Tokenizer, read_pieces
 
 

@@ -14,8 +14,8 @@ from assistant.journal import journal
 from assistant.journal.folder import new_case
 from assistant.journal.journal import read_case
 from assistant.live import resuming
+from assistant.live.in_case import InCase
 from assistant.live.resuming import OpenCase, open_case, resume_case
-from assistant.live.session import InCase
 from assistant.oximeter.messages import Watching
 from assistant.site.site import load_site
 from tests.live.test_pedal import SITE, DeafEngine, ShortVoice

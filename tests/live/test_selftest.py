@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from assistant.audio.line_check import is_dead
+from assistant.audio.levels import is_dead
 from assistant.audio.sound import BLOCK_S, BLOCK_SAMPLES, RATE_HZ, silence
 from assistant.clock import WallReading
 from assistant.live import selftest

@@ -1,7 +1,6 @@
 """The sound card object on a PortAudio that is played: devices of any rate, late, lying or gone."""
 
 import sys
-from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -10,64 +9,7 @@ from assistant.audio.sound import BLOCK_S, BLOCK_SAMPLES, RATE_HZ
 from assistant.clock import SoundClock
 from assistant.live import soundcard
 from assistant.live.soundcard import RETRY_S, SoundCard
-
-
-class PortAudioError(Exception):
-    """Stands in for PortAudio's own."""
-
-
-class Stream:
-    """Stands in for a stream: the test calls back as PortAudio's thread would."""
-
-    def __init__(self, *, samplerate, callback, **_):
-        self.samplerate, self.callback = samplerate, callback
-        self.active = False
-
-    def start(self):
-        self.active = True
-
-    def close(self, ignore_errors):
-        self.active = False
-
-
-class PlayedPortAudio:
-    """Stands in for PortAudio and the hardware under it."""
-
-    def __init__(self) -> None:
-        self.rates_hz = {16_000.0}
-        self.usual_hz = 16_000.0
-        self.there = {"input", "output"}
-        self.opened: dict[str, Stream] = {}
-        self.PortAudioError = PortAudioError
-
-    def _terminate(self):
-        """Nothing to end."""
-
-    def _initialize(self):
-        """Nothing to begin."""
-
-    def _check(self, kind, samplerate):
-        if kind not in self.there:
-            raise ValueError(f"no {kind} device")
-        if samplerate not in self.rates_hz:
-            raise PortAudioError("invalid sample rate")
-
-    def check_input_settings(self, *, samplerate, **_):
-        self._check("input", samplerate)
-
-    def check_output_settings(self, *, samplerate, **_):
-        self._check("output", samplerate)
-
-    def query_devices(self, _name, _kind):
-        return {"default_samplerate": self.usual_hz}
-
-    def InputStream(self, **how):  # noqa: N802 - PortAudio's own name
-        self.opened["input"] = Stream(**how)
-        return self.opened["input"]
-
-    def OutputStream(self, **how):  # noqa: N802
-        self.opened["output"] = Stream(**how)
-        return self.opened["output"]
+from tests.audio.played_portaudio import PlayedPortAudio
 
 
 class Bench:
@@ -93,15 +35,15 @@ class Bench:
                 self.clock.move_to(self.clock.now_s() + BLOCK_S)
             if not self.loudspeaker_dead:
                 self.play(512)
-            status = SimpleNamespace(input_overflow=lost)
-            self.audio.opened["input"].callback(chunk, frames, None, status)
+            stream = self.audio.opened["input"]
+            stream.hear(np.repeat(chunk, stream.channels, axis=1), lost=lost)
             yield
 
     def play(self, frames):
         """What the device asks for next."""
-        out = np.zeros((frames, 1), np.int16)
-        self.audio.opened["output"].callback(out, frames, None, None)
-        return out[:, 0]
+        out = self.audio.opened["output"].ask(frames)
+        assert (out == out[:, :1]).all(), "the channels differ"
+        return out[:, -1]
 
 
 @pytest.fixture
@@ -118,8 +60,10 @@ def pitch_hz(samples):
 
 
 @pytest.mark.parametrize("rate_hz", [8_000.0, 16_000.0, 32_000.0, 44_100.0, 48_000.0, 96_000.0])
-def test_a_microphone_of_any_rate_is_heard_at_its_pitch(bench, rate_hz):
+@pytest.mark.parametrize("channels", [1, 2])
+def test_a_microphone_of_any_kind_is_heard_at_its_pitch(bench, rate_hz, channels):
     """Blocks of 512 samples at 16 kHz, as many as the time gives, whatever the device does."""
+    bench.audio.channels = {channels}
     bench.audio.rates_hz, bench.audio.usual_hz = {rate_hz}, rate_hz
     card = bench.card()
     blocks = []
@@ -136,8 +80,10 @@ def test_a_microphone_of_any_rate_is_heard_at_its_pitch(bench, rate_hz):
 
 
 @pytest.mark.parametrize("rate_hz", [16_000.0, 44_100.0, 48_000.0])
-def test_a_loudspeaker_of_any_rate_plays_at_the_right_pitch(bench, rate_hz):
-    """What is given at 16 kHz comes out at the device's own rate, as long and as high."""
+@pytest.mark.parametrize("channels", [1, 2])
+def test_a_loudspeaker_of_any_kind_plays_at_the_right_pitch(bench, rate_hz, channels):
+    """What is given at 16 kHz comes out at the device's own rate and on each of its channels."""
+    bench.audio.channels = {channels}
     bench.audio.rates_hz, bench.audio.usual_hz = {rate_hz}, rate_hz
     card = bench.card()
     at_s = np.arange(2 * RATE_HZ) / RATE_HZ

@@ -9,8 +9,10 @@ import numpy as np
 import pytest
 
 from assistant.audio.attention_tone import attention_tone
+from assistant.audio.sound import RATE_HZ
 from assistant.clock import SoundClock
 from assistant.oximeter.loudspeaker import DeviceSpeaker
+from tests.audio.played_portaudio import PlayedPortAudio
 
 ROOT = Path(__file__).parents[2]
 ALSA = Path("/usr/share/alsa/alsa.conf")
@@ -70,3 +72,26 @@ def test_without_a_card_it_says_that_nobody_hears() -> None:
 
     assert speaker.fault
     assert speaker.say(attention_tone()) == clock.now_s()
+
+
+@pytest.mark.parametrize(("rate_hz", "channels"), [(16_000.0, 1), (16_000.0, 2), (48_000.0, 2)])
+def test_a_call_is_played_on_a_loudspeaker_of_any_kind(
+    monkeypatch: pytest.MonkeyPatch, rate_hz: float, channels: int
+) -> None:
+    """Whole, at the device's own rate and on each of its channels; the device is a stand-in."""
+    audio = PlayedPortAudio()
+    audio.rates_hz, audio.usual_hz, audio.channels = {rate_hz}, rate_hz, {channels}
+    monkeypatch.setitem(sys.modules, "sounddevice", audio)
+    clock, tone = SoundClock(), attention_tone()
+    speaker = DeviceSpeaker(clock)
+    stream = audio.opened["output"]
+
+    assert (speaker.fault, speaker.say(tone)) == ("", clock.now_s() + len(tone) / RATE_HZ)
+    played = stream.ask(round(len(tone) / RATE_HZ * rate_hz))
+
+    assert played.shape[1] == channels
+    assert (played == played[:, :1]).all()
+    again = played[:: round(rate_hz / RATE_HZ), 0].astype(float)
+    likeness = np.corrcoef(again, tone[: len(again)])[0, 1]
+    assert likeness > 0.99
+    assert not stream.ask(100).any()

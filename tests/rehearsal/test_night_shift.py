@@ -17,7 +17,7 @@ from assistant.journal.journal import read_case
 from assistant.journal.rows import Row
 from assistant.oximeter.messages import Calling
 from assistant.rehearsal.conductor import RECORDING_NAME, Conductor
-from assistant.rehearsal.outcome import judge
+from assistant.rehearsal.outcome import compare
 from assistant.rehearsal.scenario import Scenario
 from assistant.site.site import Site
 
@@ -52,7 +52,7 @@ def test_the_live_case_can_be_rebuilt_from_its_record_at_every_row(
         player=None,
         show=look,
     )
-    outcome = judge(night_shift_scenario, conductor.run())
+    outcome = compare(night_shift_scenario, conductor.run())
     (folder,) = tmp_path.iterdir()
     rows = read_case(folder)[1]
 

@@ -20,7 +20,8 @@ from assistant.grammar.readings import Reading, Verdict
 from assistant.grammar.word_tree import Phrase
 from assistant.hearing.engines.closed.beam import Limits, Scored, search
 from assistant.hearing.engines.closed.evidence import LEAD_NATS, Evidence
-from assistant.hearing.engines.closed.moonshine import Moonshine, Prefixes, Tokens, installed_model
+from assistant.hearing.engines.closed.installed import installed_model
+from assistant.hearing.engines.closed.moonshine import Moonshine, Prefixes, Tokens
 from assistant.hearing.engines.closed.name_bias import with_favour
 from assistant.hearing.engines.closed.negation import conditions, denials
 from assistant.hearing.engines.closed.pace import strain

@@ -1,11 +1,10 @@
 """The Moonshine tiny English model on onnxruntime: sound in, token log-probabilities out.
 
-The model files lie in the installed wheel `moonshine-voice`; its own runtime is never loaded.
+The wheel's own runtime is never loaded.
 """
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
 
@@ -25,19 +24,6 @@ _LAYERS, _HEADS, _WIDTH = 6, 8, 36
 _TOKENS_PER_S = 7  # fast English; a decode that goes on beyond this is a loop
 _TOKENS_SPARE = 6
 _SHORTEST_SAMPLES = RATE_HZ // 2  # the encoder's convolutions need something to work on
-
-
-def installed_model() -> Path:
-    """The folder of the model inside the installed wheel, found without importing the package."""
-    spec = find_spec("moonshine_voice")
-    for place in (spec.submodule_search_locations or ()) if spec else ():
-        folder = Path(place) / "assets" / "tiny-en"
-        if folder.is_dir():
-            return folder
-    raise BadInput(
-        "The closed engine's model is not installed: found no moonshine_voice/assets/tiny-en;"
-        " allowed: moonshine-voice 0.0.73, the wheel that carries it."
-    )
 
 
 @dataclass(frozen=True, slots=True)

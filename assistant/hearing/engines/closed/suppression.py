@@ -8,7 +8,7 @@ which take out more, cost as much as they gained.
 import numpy as np
 from noisereduce import reduce_noise
 
-from assistant.audio.line_check import level_dbfs
+from assistant.audio.levels import level_dbfs
 from assistant.audio.sound import RATE_HZ, Samples
 
 _BEFORE_SAMPLES = round(0.3 * RATE_HZ)

@@ -133,6 +133,28 @@ def test_nothing_answers_a_question_that_was_not_asked_yet(meaning: str) -> None
     assert prompt.is_answered_by(heard(meaning, 11.0))
 
 
+def test_nothing_answers_what_was_never_spoken_until_it_has_been() -> None:
+    """Whoever may interrupt or not; what is no answer, such as "say that again", counts."""
+    prompt, line = LastPrompt(), Line("Is the suction working?", "ask", urgency=Urgency.ASK)
+    prompt.queued(line)
+    prompt.failed(line)
+    how = {"may_interrupt": False, "speaking": False}
+
+    assert prompt.objection(heard("confirm", 9.0), **how) == "the question was never spoken"
+    assert prompt.objection(heard("repeat", 9.0), **how) == ""
+    prompt.began(line, 10.0)
+    assert prompt.objection(heard("confirm", 13.0), **how) == ""
+
+
+def test_what_is_not_heard_surely_does_not_interrupt() -> None:
+    """While it speaks a doubtful "stop" is room talk; in silence it is asked back."""
+    prompt = LastPrompt()
+    doubtful = Heard(1.0, 2.0, Reading("stop", "stop", verdict=Verdict.ASK, why="not clear"))
+
+    assert prompt.objection(doubtful, may_interrupt=True, speaking=True).startswith("while it")
+    assert prompt.objection(doubtful, may_interrupt=True, speaking=False) == ""
+
+
 def test_what_is_about_safety_is_said_all_the_same(begin: Begin, phrase: Phrase) -> None:
     """A call of the watcher is not cut short by a "stop"."""
     live = begin(echo_db=CANCELLED_DB, may_interrupt=True)
