@@ -46,6 +46,13 @@ run() {
   say "  $*"
   [ "$dry_run" = yes ] || "$@"
 }
+# The pins of the project, or with these extras, as a file.
+pins_for() {
+  local file="$1"
+  shift
+  say "  hardware/pinned.py $* > $file"
+  [ "$dry_run" = yes ] || "$python" "$program/hardware/pinned.py" "$@" >"$file"
+}
 lay() { run install -D -m "$2" "$1" "$into$3"; }
 
 # A file that a site may have changed: put it there once, and later versions beside it.
@@ -151,8 +158,16 @@ if [ -z "$into" ]; then
   else
     run rm -f "$program/.venv/set-up"  # an interrupted installation is begun again
     run "$python" -m venv --clear "$program/.venv"
-    run "$program/.venv/bin/python" -m pip install --quiet --disable-pip-version-check --no-cache-dir \
-      --constraint "$program/hardware/pins.txt" --editable "${program}[$extras]"
+    pip=("$program/.venv/bin/python" -m pip --quiet --disable-pip-version-check --no-cache-dir)
+    # Exactly the pinned packages, each as its hash says; first what builds those that come as source.
+    IFS=, read -ra names <<<"$extras"
+    pins_for "$program/.venv/pins-build.txt" --build
+    pins_for "$program/.venv/pins.txt" "${names[@]}"
+    for pins in pins-build pins; do
+      run "${pip[@]}" install --no-deps --no-build-isolation --require-hashes --requirement "$program/.venv/$pins.txt"
+    done
+    run "${pip[@]}" install --no-deps --no-build-isolation --editable "$program"
+    run "${pip[@]}" check
     # The one library that comes from Debian is shown to the environment, and no other.
     for file in /usr/lib/python3/dist-packages/lgpio.py /usr/lib/python3/dist-packages/_lgpio*.so; do
       [ ! -e "$file" ] || run ln -sf "$file" "$(echo "$program"/.venv/lib/python3*/site-packages)/"

@@ -30,7 +30,6 @@ Listen = Callable[..., list[dict[str, Any]]]
 @pytest.fixture(scope="session")
 def spoken() -> Callable[[str], Samples]:
     """A phrase in the natural voice."""
-    pytest.importorskip("piper", reason="the natural voice needs the extra [rehearsal]")
     return cache(open_voice(VoiceSettings(engine="natural", name="joe")).render)
 
 

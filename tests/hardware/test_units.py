@@ -2,7 +2,6 @@
 
 import argparse
 import configparser
-import ctypes.util
 import importlib
 import os
 import re
@@ -24,7 +23,7 @@ MOST_EXPOSED = 15
 ANALYZE = shutil.which("systemd-analyze") or ""
 UDEVADM = shutil.which("udevadm") or ""
 
-needs_analyze = pytest.mark.skipif(not ANALYZE, reason="systemd-analyze is not installed")
+needs_analyze = pytest.mark.needs("systemd")
 
 
 def values(unit: Path, key: str) -> list[str]:
@@ -202,10 +201,9 @@ def test_the_oximeter_is_where_the_example_site_looks_for_it() -> None:
     assert f"\nport: /dev/{name}\n" in site.read_text(encoding="utf-8")
 
 
+@pytest.mark.needs("udev")
 def test_udev_takes_the_rules() -> None:
     """By udev's own checker, where it has one."""
-    if not UDEVADM:
-        pytest.skip("udevadm is not installed")
     done = subprocess.run(
         [UDEVADM, "verify", "--no-style", str(HARDWARE / "udev" / "85-spoken-brief.rules")],
         capture_output=True,
@@ -237,7 +235,7 @@ for stream in (0, 1):  # to play, to record
 """
 
 
-@pytest.mark.skipif(ctypes.util.find_library("asound") is None, reason="no ALSA library")
+@pytest.mark.needs("libasound2-plugins")
 @pytest.mark.parametrize("card", ["brief", "othercard"])
 def test_the_shared_card_is_understood_by_alsa(card: str) -> None:
     """ALSA reads the file, and fails only because there is no card of the name that was set."""
@@ -257,7 +255,7 @@ def test_the_shared_card_is_understood_by_alsa(card: str) -> None:
     assert done.stderr.count(f"Cannot get card index for {card}") == 2
 
 
-@pytest.mark.skipif(ctypes.util.find_library("asound") is None, reason="no ALSA library")
+@pytest.mark.needs("libasound2-plugins")
 def test_without_the_echo_cancellers_server_opening_fails() -> None:
     """A call must never go into nothing as if it had been spoken."""
     done = subprocess.run(
@@ -267,7 +265,5 @@ def test_without_the_echo_cancellers_server_opening_fails() -> None:
         text=True,
         check=True,
     )
-    if "libasound_module_pcm_pulse" in done.stderr:
-        pytest.skip("libasound2-plugins is not installed")
     assert all(int(code) < 0 for code in done.stdout.split())
     assert "Connection refused" in done.stderr

@@ -4,7 +4,7 @@ import re
 from pathlib import Path
 from xml.etree import ElementTree
 
-import pytest
+from gpiozero.pins import mock
 
 HARDWARE = Path(__file__).parents[2] / "hardware"
 PINS = re.findall(
@@ -22,7 +22,6 @@ def drawn() -> str:
 
 def test_the_pins_are_where_the_board_has_them() -> None:
     """GPIO number and header position agree, by gpiozero's description of the board."""
-    mock = pytest.importorskip("gpiozero.pins.mock")
     header = mock.MockFactory().board_info.headers["J8"]
     assert len(PINS) == 3
     for _, gpio, position in PINS:

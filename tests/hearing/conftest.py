@@ -39,7 +39,6 @@ def say(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Callable[..., Samp
     """Speak a sentence with one of the voices above; each is rendered once a session."""
     before = os.environ.get("XDG_CACHE_HOME")
     os.environ["XDG_CACHE_HOME"] = str(tmp_path_factory.mktemp("speech"))
-    pytest.importorskip("piper", reason="the natural voice needs the extra [rehearsal]")
 
     @cache
     def render(text: str, voice: str = "natural") -> Samples:

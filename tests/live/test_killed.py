@@ -5,7 +5,6 @@
 
 import os
 import random
-import shutil
 import time
 from pathlib import Path
 
@@ -18,10 +17,7 @@ from tests.live.begun import LONG_S, CaseRecord, begun_case, brisk_site, confirm
 from tests.live.box import Box, wait_for
 from tests.oximeter.sound_server import SoundServer
 
-pytestmark = [
-    pytest.mark.slow,
-    pytest.mark.skipif(shutil.which("pulseaudio") is None, reason="needs PulseAudio"),
-]
+pytestmark = [pytest.mark.slow, pytest.mark.needs("pulseaudio", "libasound2-plugins")]
 KILLS = 10
 SEEDS = [int(seed) for seed in os.environ.get("SPOKEN_BRIEF_KILL_SEEDS", "1").split()]
 CALM, CROSSED = 96, 93

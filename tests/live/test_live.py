@@ -1,6 +1,5 @@
 """A live case in real time, through a loop-back sound device and a pseudo-terminal."""
 
-import shutil
 from pathlib import Path
 
 import pytest
@@ -10,10 +9,7 @@ from assistant.oximeter.record import RECORD_NAME, read_record
 from tests.live.box import Box, wait_for
 from tests.oximeter.sound_server import SoundServer
 
-pytestmark = [
-    pytest.mark.slow,
-    pytest.mark.skipif(shutil.which("pulseaudio") is None, reason="needs PulseAudio"),
-]
+pytestmark = [pytest.mark.slow, pytest.mark.needs("pulseaudio", "libasound2-plugins")]
 
 
 @pytest.fixture(scope="module")

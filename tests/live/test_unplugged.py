@@ -1,6 +1,5 @@
 """Microphone, loudspeaker and oximeter are unplugged in the middle of a case, and put back."""
 
-import shutil
 import time
 
 import pytest
@@ -19,10 +18,7 @@ from tests.live.begun import (
 from tests.live.box import Box, wait_for
 from tests.oximeter.sound_server import SoundServer
 
-pytestmark = [
-    pytest.mark.slow,
-    pytest.mark.skipif(shutil.which("pulseaudio") is None, reason="needs PulseAudio"),
-]
+pytestmark = [pytest.mark.slow, pytest.mark.needs("pulseaudio", "libasound2-plugins")]
 
 
 @pytest.fixture(scope="module")

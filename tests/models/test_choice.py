@@ -1,6 +1,5 @@
 """The site names its recogniser and model in a file; the command line is stronger."""
 
-import os
 import shutil
 from pathlib import Path
 
@@ -117,16 +116,13 @@ def test_an_imported_model_can_be_named(archive: Path, tmp_path: Path) -> None:
 
 
 def test_a_site_of_another_language_is_heard_by_the_model_that_it_names(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+    korean_model: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    """With a real Korean model, where there is one: `check` opens it by the site's name for it."""
-    named = os.environ.get("SPOKEN_BRIEF_VOSK_MODEL")
-    if named is None:
-        pytest.skip("SPOKEN_BRIEF_VOSK_MODEL names no Vosk model")
+    """With a real Korean model: `check` opens it by the site's name for it."""
     site = Path(shutil.copytree(CONFIGS / "angae-gogae", tmp_path / "site"))
     assert read_hearing(site).instead(None, None) == ("vosk", None)
     (tmp_path / "models").mkdir()
-    (tmp_path / "models" / "ours").symlink_to(named, target_is_directory=True)
+    (tmp_path / "models" / "ours").symlink_to(korean_model)
     choose(site, "engine: vosk\nmodel: ours\n")
 
     assert main(["check", "--site", str(site), "--models", str(tmp_path / "models")]) == 0

@@ -40,7 +40,7 @@ speaker.close()
 """
 
 
-@pytest.mark.skipif(not ALSA.exists(), reason="ALSA is not installed")
+@pytest.mark.needs("libasound2-plugins")  # and with it, what comes with ALSA
 def test_a_call_reaches_the_card_each_time(tmp_path: Path) -> None:
     """What is said arrives whole and unchanged at the sound card, and so it does again."""
     card, file = tmp_path / "asound.conf", tmp_path / "card.raw"

@@ -130,7 +130,6 @@ def test_without_a_radio_it_says_so_and_keeps_trying() -> None:
 
     No device was ever at hand: what is shown here is the way to the radio, not a device.
     """
-    pytest.importorskip("bleak")
     feed = BluetoothFeed("00:00:5E:00:53:01", BluetoothLayout(kind="bluetooth"), MonotonicClock())
     until_s = time.monotonic() + 10
     while feed.fault == "not connected yet" and time.monotonic() < until_s:

@@ -5,12 +5,11 @@ from pathlib import Path
 from time import sleep
 
 import pytest
+from gpiozero.pins import mock as gpiozero_mock
 
 from assistant.errors import BadInput
 from assistant.panel.gpio import BEEPS, open_panel
 from assistant.panel.panel import BarePanel, LightStatus, Panel, PedalRequest
-
-gpiozero_mock = pytest.importorskip("gpiozero.pins.mock")
 
 PEDAL, LIGHT, BUZZER = 17, 27, 22
 

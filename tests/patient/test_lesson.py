@@ -64,7 +64,6 @@ def test_a_scenario_is_drawn(
     tmp_path: Path, ending: str, begins: bytes, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """The shipped rehearsal as a picture, whose words are there to be read."""
-    pytest.importorskip("matplotlib")
     path = tmp_path / f"curve.{ending}"
 
     words = ["--minutes", "3.5", "--at", "attempt-started=90"]
@@ -91,7 +90,6 @@ def test_what_makes_no_sense_is_refused(
     words: list[str], complaint: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """One sentence and exit code 2."""
-    pytest.importorskip("matplotlib")
     assert main(["patient", str(SCENARIO), *words]) == 2
     assert complaint in capsys.readouterr().err
 

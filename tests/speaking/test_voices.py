@@ -99,8 +99,6 @@ def test_a_full_disk_only_costs_time(cache: Path) -> None:
 @pytest.mark.parametrize("engine", ["espeak", "natural"])
 def test_a_voice_speaks_in_the_assistants_form(engine: str) -> None:
     """16 kHz, mono, 16 bit, audible, and longer for more words."""
-    if engine == "natural":
-        pytest.importorskip("piper", reason="the natural voice needs the extra [rehearsal]")
     name = "joe" if engine == "natural" else "en-us"
     voice = open_voice(VoiceSettings.model_validate({"engine": engine, "name": name}))
 
@@ -146,7 +144,6 @@ def test_a_file_that_is_no_voice_is_refused(
     tmp_path: Path, content: bytes | None, found: str
 ) -> None:
     """An absent file, or one of something else, is one sentence."""
-    pytest.importorskip("piper", reason="the natural voice needs the extra [rehearsal]")
     path = tmp_path / "voice.onnx"
     if content is not None:
         path.write_bytes(content)
