@@ -321,6 +321,12 @@ class Brief(SiteModel):
         for section in self.sections:
             yield from section.items
 
+    def items_of(self, phase: Phase) -> Iterator[AnyItem]:
+        """The items of one phase, in the same order."""
+        for section in self.sections:
+            if section.phase is phase:
+                yield from section.items
+
     def item(self, item_id: str) -> AnyItem:
         """The item of that name. Raises KeyError when the brief has none."""
         for item in self.items():

@@ -470,3 +470,14 @@ def test_a_case_across_a_reboot_is_rebuilt_from_its_rows(table):
     rebuilt = Case.rebuilt(table.site.brief, table.rows)
 
     assert (rebuilt.state, rebuilt.known) == (table.case.state, table.case.known)
+
+
+def test_a_second_tube_is_asked_after_as_the_first_was(table) -> None:
+    """Carbon dioxide is not taken for granted because another tube had it."""
+    table.hear("go_now")
+    for _ in range(2):
+        table.hear("attempt_start")
+        asked = table.hear("tube_in")
+        assert asked[-1].item == "sustained-carbon-dioxide"
+        while table.case.state is State.ASKING:
+            table.answer()

@@ -65,13 +65,15 @@ class AttemptFailed(Event):
 
 @dataclass(frozen=True, kw_only=True, config=STRICT)
 class TubeIn(Event):
-    """The tube is in: the items after it are asked."""
+    """The tube is in: the items after it are asked, all of them for every tube."""
 
     name: ClassVar[str] = "tube-in"
 
-    def change(self, known: Known, brief: Brief, at_s: float) -> None:  # noqa: ARG002
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:
         known.end_attempt(at_s, "tube in")
         known.phase = Phase.AFTER
+        for item in brief.items_of(Phase.AFTER):
+            known.open_again(item.id)
 
 
 @dataclass(frozen=True, kw_only=True, config=STRICT)
