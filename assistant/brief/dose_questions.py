@@ -16,9 +16,11 @@ from assistant.brief.going_on import go_on
 from assistant.brief.known import Quote, Wanted
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.patient import confirm_weight_again
-from assistant.dosing.doses import DoseAnswer, dose_of
+from assistant.dosing.answers import DoseAnswer
+from assistant.dosing.doses import dose_of
 from assistant.dosing.drugs import AskBefore
 from assistant.dosing.formulary import Entry
+from assistant.dosing.patient import Patient
 from assistant.dosing.refusal import NoDose
 from assistant.dosing.units import amount_in, plain, quantity, spoken
 from assistant.dosing.weights import Sex
@@ -183,15 +185,19 @@ def _answer(now: Moment, quote: Quote) -> DoseAnswer:
     """Of a what-if only the weight is taken: nothing else is known of that body."""
     formulary, known = now.site.formulary, now.case.known
     entry = formulary.entry(quote.drug)
-    patient = not quote.what_if
+    patient = Patient(weight_kg=quote.weight_kg, low_pressure=quote.low_pressure)
+    if not quote.what_if:
+        patient = Patient(
+            weight_kg=quote.weight_kg,
+            height_cm=known.height_cm,
+            sex=None if known.sex is None else Sex(known.sex),
+            age_years=known.age_years,
+            low_pressure=quote.low_pressure or known.low_pressure is True,
+        )
     return dose_of(
         entry.drug,
-        quote.weight_kg,
+        patient,
         adults=formulary.adults,
-        height_cm=known.height_cm if patient else None,
-        sex=Sex(known.sex) if patient and known.sex is not None else None,
-        age_years=known.age_years if patient else None,
-        low_pressure=quote.low_pressure or (patient and known.low_pressure is True),
         indication=entry.indication.id,
         tongue=now.tongue,
     )

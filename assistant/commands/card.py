@@ -6,7 +6,8 @@ from pathlib import Path
 
 from assistant.commands.dose import figure
 from assistant.commands.options import add_site
-from assistant.dosing.card import Patient, card
+from assistant.dosing.card import card
+from assistant.dosing.patient import Patient
 from assistant.dosing.weights import Sex
 from assistant.errors import BadInput
 from assistant.site.site import load_site

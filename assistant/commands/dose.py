@@ -7,9 +7,11 @@ from decimal import Decimal, InvalidOperation
 from typing import Any
 
 from assistant.commands.options import add_site
-from assistant.dosing.doses import DoseAnswer, dose_of
+from assistant.dosing.answers import DoseAnswer
+from assistant.dosing.doses import dose_of
 from assistant.dosing.drugs import Acts
 from assistant.dosing.formulary import Entry, Formulary
+from assistant.dosing.patient import Patient
 from assistant.dosing.units import amount_in, plain, written
 from assistant.dosing.weights import Sex
 from assistant.errors import BadInput
@@ -41,13 +43,16 @@ def run(arguments: argparse.Namespace) -> int:
     site = load_site(arguments.site)
     formulary, tongue = site.formulary, site.wording.tongue
     entry = _entry(formulary, arguments.drug.lower())
-    answer = dose_of(
-        entry.drug,
-        figure("--weight-kg", arguments.weight_kg),
-        adults=formulary.adults,
-        height_cm=arguments.height_cm and figure("--height-cm", arguments.height_cm),
+    patient = Patient(
+        weight_kg=figure("--weight-kg", arguments.weight_kg),
+        height_cm=figure("--height-cm", arguments.height_cm) if arguments.height_cm else None,
         sex=Sex(arguments.sex) if arguments.sex else None,
         low_pressure=arguments.low_pressure,
+    )
+    answer = dose_of(
+        entry.drug,
+        patient,
+        adults=formulary.adults,
         indication=entry.indication.id,
         tongue=tongue,
     )

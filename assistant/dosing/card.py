@@ -5,16 +5,16 @@ weight and nothing is told by colour.
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
-from decimal import Decimal
+from dataclasses import replace
 from html import escape
 
-from assistant.dosing.doses import CHECK_THE_LABEL, dose_of
+from assistant.dosing.answers import CHECK_THE_LABEL
+from assistant.dosing.doses import dose_of, refuse_unless_adult
 from assistant.dosing.drugs import Drug, Indication
 from assistant.dosing.formulary import Formulary
+from assistant.dosing.patient import Patient
 from assistant.dosing.refusal import NoDose
-from assistant.dosing.units import plain, quantity, written
-from assistant.dosing.weights import Sex
+from assistant.dosing.units import quantity, written
 
 _PAGE = """\
 <!DOCTYPE html>
@@ -52,32 +52,13 @@ _CAUTION = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Patient:
-    """For whom the card is, as read back and confirmed."""
-
-    weight_kg: Decimal
-    height_cm: Decimal | None = None
-    sex: Sex | None = None
-
-    def written(self) -> str:
-        """What is known, in one line."""
-        known = [f"Weight {plain(self.weight_kg)} kg"]
-        if self.height_cm is not None:
-            known.append(f"height {plain(self.height_cm)} cm")
-        if self.sex is not None:
-            known.append(self.sex.value)
-        return ", ".join(known)
-
-
 def card(formulary: Formulary, patient: Patient) -> str:
     """The page, as HTML of its own without anything to load.
 
     A drug without a dose for this patient keeps its row, with the reason in it. Raises NoDose when
     the weight is no adult's, as then there is no dose at all.
     """
-    first = formulary.drugs[0]
-    dose_of(first, patient.weight_kg, adults=formulary.adults, height_cm=patient.height_cm)
+    refuse_unless_adult(patient, formulary.adults)
     return _PAGE.format(
         title=escape(f"{formulary.name}: doses"),
         patient=escape(patient.written()),
@@ -92,28 +73,20 @@ def card(formulary: Formulary, patient: Patient) -> str:
 
 
 def _row(formulary: Formulary, drug: Drug, use: Indication, patient: Patient) -> str:
-    dose, volume = _dose(formulary, drug, use, patient, low_pressure=False)
+    dose, volume = _dose(formulary, drug, use, replace(patient, low_pressure=False))
     if use.when_pressure_is_low is None and use.never_when_pressure_is_low is None:
         low = "as usual"
     else:
-        low = " = ".join(filter(None, _dose(formulary, drug, use, patient, low_pressure=True)))
+        found = _dose(formulary, drug, use, replace(patient, low_pressure=True))
+        low = " = ".join(filter(None, found))
     cells = (drug.called, use.purpose, dose, volume, low, " ".join(_mind(drug, use)))
     return f"<tr>{''.join(f'<td>{escape(cell)}</td>' for cell in cells)}</tr>"
 
 
-def _dose(
-    formulary: Formulary, drug: Drug, use: Indication, patient: Patient, *, low_pressure: bool
-) -> tuple[str, str]:
+def _dose(formulary: Formulary, drug: Drug, use: Indication, patient: Patient) -> tuple[str, str]:
+    """Dose and volume; the reason and nothing when there is none."""
     try:
-        answer = dose_of(
-            drug,
-            patient.weight_kg,
-            adults=formulary.adults,
-            height_cm=patient.height_cm,
-            sex=patient.sex,
-            low_pressure=low_pressure,
-            indication=use.id,
-        )
+        answer = dose_of(drug, patient, adults=formulary.adults, indication=use.id)
     except NoDose as refusal:
         return str(refusal), ""
     capped = " (capped at the maximum)" if answer.capped else ""

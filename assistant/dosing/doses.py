@@ -1,238 +1,112 @@
-"""From a drug and a weight to a dose and a volume, in a sentence that shows how it came about.
+"""From a drug and a patient to a dose and a volume: the weight, the amount, the volume.
 
-Not a substitute for the label in hand: the licensed clinician decides, and every sentence says so.
+Each step keeps its line of the working, so that the answer shows how it came about.
 """
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from decimal import ROUND_DOWN, Decimal
-from enum import Enum
 
+from assistant.dosing.answers import DoseAnswer, Size
 from assistant.dosing.drugs import Dose, Drug, Indication
 from assistant.dosing.formulary import Adults
+from assistant.dosing.patient import Patient
+from assistant.dosing.preparations import Preparation
 from assistant.dosing.refusal import NoDose
-from assistant.dosing.sourced import Span
-from assistant.dosing.units import (
-    Quantity,
-    amount_in,
-    half_up,
-    plain,
-    quantity,
-    spoken,
-    spoken_twice,
-    written,
-)
-from assistant.dosing.weights import Sex, WeightKind, body_mass_index, scaled_weight_kg
-from assistant.language.dose_terms import DoseTerms
+from assistant.dosing.sourced import Maximum, Span
+from assistant.dosing.units import Quantity, amount_in, half_up, plain, quantity, written
+from assistant.dosing.weights import WeightKind, body_mass_index, scaled_weight_kg
 from assistant.language.tongue import ENGLISH, Tongue
 
-CHECK_THE_LABEL = ENGLISH.terms.dose.check
 WEIGHT_STEP_KG = Decimal("0.1")
 """Calculated weights are rounded to this before they are used, so that what is said adds up."""
-THIS_FORMULARY = Adults()
-
-
-class Size(Enum):
-    """Which of the site's three doses."""
-
-    LOW = "low"
-    USUAL = "usual"
-    HIGH = "high"
+USUAL_ADULTS = Adults()
 
 
 @dataclass(frozen=True, slots=True)
-class _Body:
-    """What is known of the patient, within an adult's range."""
+class _Weight:
+    """The weight that a dose goes by; without one for a fixed dose."""
 
-    weight_kg: Decimal | None
-    height_cm: Decimal | None
-    sex: Sex | None
+    kg: Decimal | None = None
+    kind: WeightKind | None = None
+    working: str = ""
 
 
 @dataclass(frozen=True, slots=True)
-class DoseAnswer:
-    """One dose, with all that it rests on."""
+class _Amount:
+    """What is given, not rounded; a rate for an infusion."""
 
-    drug_id: str
-    drug: str
-    indication: Indication
-    size: Size
-    low_pressure: bool
-    """Whether it is the separate dose for a patient whose pressure is low."""
-    weight_kg: Decimal | None
-    """The weight that the dose went by; None for a fixed dose."""
-    weight_kind: WeightKind | None
-    dose: Quantity
-    """Calculated and capped, not rounded; a rate for an infusion."""
-    volume: Quantity
-    """Rounded to the syringe's graduation in mL, or to the pump's step in mL/h."""
-    strength: Quantity
+    given: Quantity
+    maximum: Quantity
     capped: bool
-    rounded: bool
-    """Whether the volume was rounded."""
-    source: str
     working: str
-    cautions: tuple[str, ...]
 
-    def spoken(self, tongue: Tongue = ENGLISH) -> str:
-        """For the ear; a long dose is said to a tenth of its unit, below ten to a hundredth.
 
-        Of dose and volume a teen or a ten is said in digits too: the weight was read back, but
-        nobody reads these back.
-        """
-        terms = tongue.terms.dose
-        return self._told(terms.dose_first, terms.capped, tongue)
+@dataclass(frozen=True, slots=True)
+class _Volume:
+    """What is drawn up, or set on the pump."""
 
-    def volume_first(self, tongue: Tongue = ENGLISH) -> str:
-        """For somebody who asks for the volume: the same figures, the volume leading."""
-        terms = tongue.terms.dose
-        return self._told(terms.volume_first, terms.capped_after, tongue)
-
-    def _told(self, sentence: str, capped: str, tongue: Tongue) -> str:
-        terms = tongue.terms.dose
-        dose = spoken_twice(_audible(self.dose), tongue)
-        volume = spoken_twice(self.volume, tongue)
-        return sentence.format(
-            opening=self._opening(lambda measured: spoken(measured, tongue), terms),
-            dose=capped.format(dose=dose) if self.capped else dose,
-            volume=terms.rounded.format(volume=volume) if self.rounded else volume,
-            strength=spoken(self.strength, tongue),
-            check=terms.check,
-        )
-
-    def written(self) -> str:
-        """The same for the eye, with digits."""
-        capped = "capped at the maximum of " if self.capped else ""
-        rounded = " (rounded)" if self.rounded else ""
-        opening = self._opening(written, ENGLISH.terms.dose)
-        return (
-            f"{opening}: {capped}{written(_audible(self.dose))} = "
-            f"{written(self.volume)}{rounded} of {written(self.strength)}. {CHECK_THE_LABEL}"
-        )
-
-    def _opening(self, shown: Callable[[Quantity], str], terms: DoseTerms) -> str:
-        size = {Size.LOW: terms.low, Size.USUAL: "", Size.HIGH: terms.high}[self.size]
-        return terms.opening.format(
-            drug=f"{self.drug[:1].upper()}{self.drug[1:]}",
-            purpose=self.indication.purpose,
-            pressure=terms.low_pressure if self.low_pressure else "",
-            size=size,
-            basis=self._basis(shown, terms),
-        )
-
-    def _basis(self, shown: Callable[[Quantity], str], terms: DoseTerms) -> str:
-        if self.weight_kg is None or self.weight_kind is None:
-            return terms.fixed_rate if self.indication.dose.infusion else terms.fixed_dose
-        kind = terms.weights.named(self.weight_kind.value)
-        return terms.by_weight.format(weight=shown(quantity(self.weight_kg, "kg")), kind=kind)
+    set_to: Quantity
+    rounded: bool
+    working: str
 
 
 def dose_of(
     drug: Drug,
-    weight_kg: int | Decimal | None,
+    patient: Patient,
     *,
-    adults: Adults = THIS_FORMULARY,
-    height_cm: int | Decimal | None = None,
-    sex: Sex | None = None,
-    age_years: int | None = None,
-    low_pressure: bool = False,
+    adults: Adults = USUAL_ADULTS,
     indication: str | None = None,
     size: Size = Size.USUAL,
     tongue: Tongue = ENGLISH,
 ) -> DoseAnswer:
-    """The dose of a drug and the volume that holds it.
+    """The dose of a drug for a patient, and the volume that holds it.
 
-    The weight is the total one; it may be None for a fixed dose only. `adults` is the formulary's
-    own, `indication` the id of one of the drug's, the first when None. With `low_pressure` it is
-    the drug's separate dose for such a patient, where it has one.
+    The weight may be unknown for a fixed dose only. `adults` is the formulary's own, `indication`
+    the id of one of the drug's, the first when None. For a low pressure it is the drug's separate
+    dose, where it has one.
     Raises NoDose, in the words of `tongue`, when a figure is missing or is not an adult's, KeyError
     for an unknown indication.
     """
     use = drug.indication(indication)
-    if low_pressure and use.never_when_pressure_is_low is not None:
-        reason = use.never_when_pressure_is_low
-        none = tongue.terms.dose.none_at_low_pressure
-        raise NoDose(none.format(drug=drug.called, purpose=use.purpose, reason=reason))
-    separate = use.when_pressure_is_low if low_pressure else None
-    dose = separate or use.dose
-    body = _Body(
-        weight_kg=_within(
-            weight_kg, adults.weight_kg, "weight", unit="kilogram", drug=drug, tongue=tongue
-        ),
-        height_cm=_within(
-            height_cm, adults.height_cm, "height", unit="centimetre", drug=drug, tongue=tongue
-        ),
-        sex=sex,
-    )
-    _within(age_years, adults.age_years, "age", unit="year", drug=drug, tongue=tongue)
-    weight, kind, how = None, None, ""
-    rate: Decimal = getattr(dose, size.value)
-    if dose.per_kilogram:
-        weight, kind, how = _weight_for(drug, use, body, adults, tongue)
-    wanted = quantity(rate * (1 if weight is None else weight), dose.given_unit)
-    per_kg = (
-        "" if weight is None else f"{written(quantity(rate, dose.unit))} x {plain(weight)} kg = "
-    )
-    steps = [how] if how else []
-    steps.append(f"{per_kg or 'fixed '}{written(wanted)}")
-    maximum = quantity(use.maximum.amount, dose.given_unit)
-    capped = bool(wanted > maximum)
-    given = maximum if capped else wanted
-    if capped:
-        steps.append(f"above the maximum, so {written(maximum)} ({use.maximum.source})")
-
+    dose = _dose_at_pressure(drug, use, patient, tongue)
     preparation = drug.preparation(use)
-    volume_unit = "mL/h" if dose.infusion else "mL"
-    exact = amount_in(given / preparation.strength, volume_unit)
-    step = Decimal(preparation.step.magnitude)
-    volume = _set_to(exact, step, amount_in(maximum / preparation.strength, volume_unit))
-    rounded = volume != exact
-    steps.append(
-        f"{written(given)} at {written(preparation.strength)} = "
-        f"{plain(half_up(exact, Decimal('0.0001')))} {volume_unit}"
-    )
-    if rounded:
-        held = amount_in(quantity(volume, volume_unit) * preparation.strength, dose.given_unit)
-        held = half_up(held, Decimal("0.0001"))
-        steps.append(
-            f"to {plain(step)} {volume_unit}: {plain(volume)} {volume_unit}, which is "
-            f"{written(quantity(held, dose.given_unit))}"
-        )
-    if not volume:
-        raise _no_dose(drug, tongue.terms.dose.too_small, tongue)
+    try:
+        refuse_unless_adult(patient, adults, tongue)
+        weight = _weight(use.goes_by, patient, adults, tongue) if dose.per_kilogram else _Weight()
+        amount = _amount(dose, size, weight, use.maximum)
+        volume = _volume(amount, dose, preparation, tongue)
+    except NoDose as reason:
+        raise NoDose(tongue.terms.dose.none.format(drug=drug.called, reason=reason)) from None
     return DoseAnswer(
         drug_id=drug.id,
         drug=drug.called,
         indication=use,
         size=size,
-        low_pressure=separate is not None,
-        weight_kg=weight,
-        weight_kind=kind,
-        dose=given,
-        volume=quantity(volume, volume_unit),
+        low_pressure=dose is use.when_pressure_is_low,
+        weight_kg=weight.kg,
+        weight_kind=weight.kind,
+        dose=amount.given,
+        volume=volume.set_to,
         strength=preparation.strength,
-        capped=capped,
-        rounded=rounded,
+        capped=amount.capped,
+        rounded=volume.rounded,
         source=_source(dose),
-        working="; ".join(steps),
+        working="; ".join(filter(None, (weight.working, amount.working, volume.working))),
         cautions=drug.cautions,
     )
 
 
-def _within(
-    figure: int | Decimal | None, span: Span, name: str, *, unit: str, drug: Drug, tongue: Tongue
-) -> Decimal | None:
-    if figure is None:
-        return None
-    exact = Decimal(figure)
-    if not span.holds(exact):
-        many = tongue.terms.units.named(unit).many
-        raise _no_dose(drug, only_adults(name, span, many, tongue), tongue)
-    return exact
-
-
-def _no_dose(drug: Drug, reason: str, tongue: Tongue) -> NoDose:
-    return NoDose(tongue.terms.dose.none.format(drug=drug.called, reason=reason))
+def refuse_unless_adult(patient: Patient, adults: Adults, tongue: Tongue = ENGLISH) -> None:
+    """Raises NoDose for a weight, height or age that is not an adult's."""
+    figures: tuple[tuple[str, int | Decimal | None, Span, str], ...] = (
+        ("weight", patient.weight_kg, adults.weight_kg, "kilogram"),
+        ("height", patient.height_cm, adults.height_cm, "centimetre"),
+        ("age", patient.age_years, adults.age_years, "year"),
+    )
+    for name, figure, span, unit in figures:
+        if figure is not None and not span.holds(figure):
+            many = tongue.terms.units.named(unit).many
+            raise NoDose(only_adults(name, span, many, tongue))
 
 
 def only_adults(name: str, span: Span, unit: str, tongue: Tongue = ENGLISH) -> str:
@@ -244,45 +118,85 @@ def only_adults(name: str, span: Span, unit: str, tongue: Tongue = ENGLISH) -> s
     )
 
 
-def _weight_for(
-    drug: Drug, use: Indication, body: _Body, adults: Adults, tongue: Tongue
-) -> tuple[Decimal, WeightKind, str]:
-    """The weight that the dose goes by, of which kind it is, and how it was worked out."""
-    kind, terms = use.goes_by, tongue.terms.dose
-    if body.weight_kg is None:
-        raise _no_dose(drug, terms.weight_unknown, tongue)
+def _dose_at_pressure(drug: Drug, use: Indication, patient: Patient, tongue: Tongue) -> Dose:
+    """The separate dose for a low pressure where there is one. Raises NoDose where none may be."""
+    if not patient.low_pressure:
+        return use.dose
+    if use.never_when_pressure_is_low is not None:
+        none = tongue.terms.dose.none_at_low_pressure
+        reason = use.never_when_pressure_is_low
+        raise NoDose(none.format(drug=drug.called, purpose=use.purpose, reason=reason))
+    return use.when_pressure_is_low or use.dose
+
+
+def _weight(kind: WeightKind, patient: Patient, adults: Adults, tongue: Tongue) -> _Weight:
+    """The weight of the kind that the dose goes by; the total one of whoever is not obese."""
+    terms = tongue.terms.dose
+    if patient.weight_kg is None:
+        raise NoDose(terms.weight_unknown)
+    total_kg = Decimal(patient.weight_kg)
     if not kind.needs_height_and_sex:
-        return body.weight_kg, kind, ""
-    if body.height_cm is None or body.sex is None:
+        return _Weight(total_kg, kind)
+    if patient.height_cm is None or patient.sex is None:
+        missing = tongue.missing(patient.height_cm, patient.sex, terms.either)
         called = terms.weights.named(kind.value)
-        missing = tongue.missing(body.height_cm, body.sex, terms.either)
-        reason = terms.body_unknown.format(kind=called, missing=missing)
-        raise _no_dose(drug, reason, tongue)
-    index = body_mass_index(body.weight_kg, body.height_cm)
+        raise NoDose(terms.body_unknown.format(kind=called, missing=missing))
+    height_cm = Decimal(patient.height_cm)
+    index = body_mass_index(total_kg, height_cm)
     if kind is not WeightKind.PREDICTED and index < adults.obese_from_bmi:
         why = (
             f"body mass index {plain(half_up(index, Decimal('0.1')))} is below "
             f"{plain(adults.obese_from_bmi)}, so total weight and not {kind.value} weight"
         )
-        return body.weight_kg, WeightKind.TOTAL, why
-    scaled_kg = scaled_weight_kg(kind, body.weight_kg, body.height_cm, body.sex)
-    weight_kg = half_up(scaled_kg, WEIGHT_STEP_KG)
-    measures = f"{plain(body.weight_kg)} kg, {plain(body.height_cm)} cm, {body.sex.value}"
-    return weight_kg, kind, f"{kind.value} weight of {measures} = {plain(weight_kg)} kg"
+        return _Weight(total_kg, WeightKind.TOTAL, why)
+    kg = half_up(scaled_weight_kg(kind, total_kg, height_cm, patient.sex), WEIGHT_STEP_KG)
+    of_whom = f"{plain(total_kg)} kg, {plain(height_cm)} cm, {patient.sex.value}"
+    return _Weight(kg, kind, f"{kind.value} weight of {of_whom} = {plain(kg)} kg")
 
 
-def _set_to(exact: Decimal, step: Decimal, most: Decimal) -> Decimal:
-    """The nearest mark of the syringe, or step of the pump, that is not above the maximum."""
+def _amount(dose: Dose, size: Size, weight: _Weight, maximum: Maximum) -> _Amount:
+    """So much for each kilogram, or so much at all, and never more than the maximum."""
+    rate: Decimal = getattr(dose, size.value)
+    if weight.kg is None:
+        wanted = quantity(rate, dose.given_unit)
+        working = f"fixed {written(wanted)}"
+    else:
+        wanted = quantity(rate * weight.kg, dose.given_unit)
+        each = written(quantity(rate, dose.unit))
+        working = f"{each} x {plain(weight.kg)} kg = {written(wanted)}"
+    most = quantity(maximum.amount, dose.given_unit)
+    if wanted <= most:
+        return _Amount(wanted, most, capped=False, working=working)
+    working += f"; above the maximum, so {written(most)} ({maximum.source})"
+    return _Amount(most, most, capped=True, working=working)
+
+
+def _volume(amount: _Amount, dose: Dose, preparation: Preparation, tongue: Tongue) -> _Volume:
+    """What holds the amount, to the nearest mark of the syringe or step of the pump."""
+    unit = "mL/h" if dose.infusion else "mL"
+    strength, step = preparation.strength, Decimal(preparation.step.magnitude)
+    exact = amount_in(amount.given / strength, unit)
+    volume = _nearest(exact, step, amount_in(amount.maximum / strength, unit))
+    if not volume:
+        raise NoDose(tongue.terms.dose.too_small)
+    shown = plain(half_up(exact, Decimal("0.0001")))
+    working = f"{written(amount.given)} at {written(strength)} = {shown} {unit}"
+    if volume != exact:
+        held = amount_in(quantity(volume, unit) * strength, dose.given_unit)
+        held = half_up(held, Decimal("0.0001"))
+        working += (
+            f"; to {plain(step)} {unit}: {plain(volume)} {unit}, which is "
+            f"{written(quantity(held, dose.given_unit))}"
+        )
+    return _Volume(quantity(volume, unit), rounded=volume != exact, working=working)
+
+
+def _nearest(exact: Decimal, step: Decimal, most: Decimal) -> Decimal:
+    """The nearest multiple of the step that is not above the maximum."""
     nearest = half_up(exact, step)
     if nearest <= most:
         return nearest
     return (exact / step).quantize(Decimal(1), ROUND_DOWN) * step
-
-
-def _audible(dose: Quantity) -> Quantity:
-    amount = Decimal(dose.magnitude)
-    step = Decimal("0.1") if amount >= 10 else Decimal("0.01")
-    return quantity(half_up(amount, step), str(dose.units))
 
 
 def _source(dose: Dose) -> str:

@@ -14,7 +14,7 @@ WHOM = {Sex.MALE: _EN.men, Sex.FEMALE: _EN.women}
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
+class RoomAnswer:
     """One answer, for the ear and for the eye, with what it rests on."""
 
     spoken: str
@@ -25,14 +25,14 @@ class Told:
 
 def predicted_weight(
     figures: Figures, height_cm: int | None, sex: Sex | None, tongue: Tongue = ENGLISH
-) -> Told:
+) -> RoomAnswer:
     """Predicted body weight and the tidal volume that goes by it.
 
     Raises NoDose when the height or the sex is not known.
     """
     weight_kg, tidal_ml, working = _tidal(figures, height_cm, sex, tongue)
     setting = figures.ventilation.tidal_ml_per_kg
-    return Told(
+    return RoomAnswer(
         tongue.terms.room.predicted_weight.format(
             weight=spoken(quantity(weight_kg, "kg"), tongue),
             volume=spoken(quantity(tidal_ml, "mL"), tongue),
@@ -52,7 +52,7 @@ def ventilator_start(
     *,
     acidotic: bool,
     tongue: Tongue = ENGLISH,
-) -> Told:
+) -> RoomAnswer:
     """How the ventilator is set at first; the volume last, as it may not be known.
 
     Without height and sex it gives the volume per kilogram, and says what is missing.
@@ -72,7 +72,7 @@ def ventilator_start(
         ).removesuffix(".")
         short = f"tidal volume {plain(per_kg)} mL/kg predicted body weight. {unknown}"[:-1]
         working = ""
-    return Told(
+    return RoomAnswer(
         terms.ventilator.format(
             whom=terms.for_acidosis if acidotic else terms.to_start_with,
             breaths=say(rate.set_to),
@@ -87,7 +87,7 @@ def ventilator_start(
     )
 
 
-def tube(figures: Figures, sex: Sex | None, tongue: Tongue = ENGLISH) -> Told:
+def tube(figures: Figures, sex: Sex | None, tongue: Tongue = ENGLISH) -> RoomAnswer:
     """Size and depth of the tube by the site's rule; for both sexes when it is not known."""
     tubes = [figures.tube(sex)] if sex is not None else list(figures.tubes)
     terms = tongue.terms.room
@@ -104,7 +104,7 @@ def tube(figures: Figures, sex: Sex | None, tongue: Tongue = ENGLISH) -> Told:
         f"{plain(one.depth_cm.set_to)} cm at the teeth"
         for one in tubes
     ]
-    return Told(
+    return RoomAnswer(
         " ".join(said),
         f"Tube for {'. For '.join(short)}.",
         "",
@@ -114,7 +114,7 @@ def tube(figures: Figures, sex: Sex | None, tongue: Tongue = ENGLISH) -> Told:
 
 def cylinder_minutes(
     figures: Figures, kind: Cylinder, bar: int, litres_per_min: int, tongue: Tongue = ENGLISH
-) -> Told:
+) -> RoomAnswer:
     """How long a cylinder lasts, in whole minutes rounded down, down to the site's reserve.
 
     Oxygen is taken for an ideal gas, which is right within a few percent at these pressures.
@@ -130,7 +130,7 @@ def cylinder_minutes(
     litres = usable_bar * kind.water_litres
     minutes = (litres / litres_per_min).quantize(Decimal(1), ROUND_DOWN)
     reserve = figures.cylinders.reserve_bar
-    return Told(
+    return RoomAnswer(
         terms.cylinder.format(
             cylinder=f"{kind.called[:1].upper()}{kind.called[1:]}",
             bar=say(bar),

@@ -45,7 +45,7 @@ def predicted_weight_kg(height_cm: Decimal, sex: Sex) -> Decimal:
 
 
 def ideal_weight_kg(height_cm: Decimal, sex: Sex) -> Decimal:
-    """Ideal body weight, inch form (Devine BJ, Drug Intell Clin Pharm 1974;8:650-5).
+    """Ideal body weight by Devine's formula, inch form (Drug Intell Clin Pharm 1974;8:650-5).
 
     About 0.1 kg below the predicted weight at 180 cm: 2.3 kg an inch are not quite 0.91 kg a
     centimetre.
@@ -54,7 +54,7 @@ def ideal_weight_kg(height_cm: Decimal, sex: Sex) -> Decimal:
 
 
 def lean_weight_kg(weight_kg: Decimal, height_cm: Decimal, sex: Sex) -> Decimal:
-    """Lean body weight (Janmahasatian S et al, Clin Pharmacokinet 2005;44:1051-65)."""
+    """Lean body weight (Quantification of lean bodyweight, Clin Pharmacokinet 2005;44:1051-65)."""
     index = body_mass_index(weight_kg, height_cm)
     if sex is Sex.MALE:
         return 9270 * weight_kg / (6680 + 216 * index)

@@ -64,8 +64,8 @@ OXIMETER = {
 }
 
 
-class Step(SiteModel):
-    """One turn of the course: at a time, or each time a cue is given."""
+class CourseStep(SiteModel):
+    """One step of the course: at a time, or each time a cue is given."""
 
     does: Does
     at_s: Annotated[float, Field(ge=0)] | None = None
@@ -82,7 +82,7 @@ class Step(SiteModel):
     """How much each time; together they say how fast the lungs are filled."""
 
     @model_validator(mode="after")
-    def _at_or_on(self) -> "Step":
+    def _at_or_on(self) -> "CourseStep":
         if (self.at_s is None) == (self.on is None):
             raise ValueError("either at_s or on")
         if self.at_s is not None and self.after_s:
@@ -108,14 +108,14 @@ class Course(SiteModel):
     """1 at rest; more with fever or sepsis, so that the stores last less long."""
     head_up_degrees: Annotated[float, Field(ge=0, le=90)] = 0.0
     """0 lying flat, 90 sitting: the lungs hold more."""
-    steps: tuple[Step, ...] = ()
+    steps: tuple[CourseStep, ...] = ()
 
     def cues(self) -> tuple[str, ...]:
         """The cues that its steps wait for, in their order."""
         return tuple(dict.fromkeys(step.on for step in self.steps if step.on is not None))
 
 
-class Patient:
+class SimulatedPatient:
     """Follows a course through time."""
 
     def __init__(self, course: Course) -> None:
@@ -165,7 +165,7 @@ class Patient:
         while self._due and self._due[0][0] <= to_s:
             at_s, number = heapq.heappop(self._due)
             self._live_until(at_s)
-            self._turn(self._course.steps[number])
+            self._take(self._course.steps[number])
         self._live_until(to_s)
 
     def cue(self, name: str, at_s: float) -> None:
@@ -180,7 +180,7 @@ class Patient:
             self._stores.advance(to_s - self._at_s)
             self._at_s = to_s
 
-    def _turn(self, step: Step) -> None:
+    def _take(self, step: CourseStep) -> None:
         if step.does in BREATHING:
             breathing, oxygen_fraction = BREATHING[step.does]
             self._stores.breathing = breathing
@@ -191,7 +191,7 @@ class Patient:
         else:
             self.oximeter = OXIMETER[step.does]
 
-    def _bagged(self, step: Step) -> float:
+    def _bagged(self, step: CourseStep) -> float:
         if step.breaths_per_min is None or step.breath_ml is None:
             return self._body.ventilation_ml_per_min
         return step.breaths_per_min * max(0.0, step.breath_ml - self._body.dead_space_ml)

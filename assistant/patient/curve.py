@@ -1,6 +1,8 @@
-"""The oxyhaemoglobin dissociation curve of Severinghaus, J Appl Physiol 1979;46:599-602.
+"""The oxyhaemoglobin dissociation curve by the Severinghaus equation.
 
-Standard human blood: 37 degrees, pH 7.40. The author states a fit within 0.55 points of saturation.
+Simple, accurate equations for human blood O2 dissociation computations, J Appl Physiol
+1979;46:599-602: standard human blood, 37 degrees, pH 7.40, with a stated fit within 0.55 points of
+saturation.
 """
 
 import math

@@ -13,7 +13,7 @@ from contextlib import suppress
 from typing import NamedTuple
 
 from assistant.oximeter.settings import SerialLayout
-from assistant.patient.course import Oximeter, Patient
+from assistant.patient.course import Oximeter, SimulatedPatient
 
 DELAY_S = 12.0
 """From the lungs to the finger, and through the device (common practice: 10 to 30 s)."""
@@ -52,7 +52,7 @@ class SimulatedOximeter:
 
     def __init__(
         self,
-        patient: Patient,
+        patient: SimulatedPatient,
         layout: SerialLayout,
         master_fd: int,
         *,

@@ -8,7 +8,7 @@ from assistant.clock import SoundClock
 from assistant.oximeter.crossing import Call, CallKind, Crossing
 from assistant.oximeter.feed import SerialFeed
 from assistant.oximeter.settings import OximeterSettings
-from assistant.patient.course import Course, Does, Oximeter, Patient
+from assistant.patient.course import Course, Does, Oximeter, SimulatedPatient
 from assistant.patient.finger import SimulatedOximeter, open_pty
 from assistant.patient.stores import Breathing
 
@@ -65,7 +65,7 @@ def play(
     A cue without a time comes by itself: oxygen after half a minute, apnoea after four minutes,
     the bag a quarter of a minute after the call, whatever follows two minutes later.
     """
-    clock, patient, lesson = SoundClock(), Patient(course), Lesson()
+    clock, patient, lesson = SoundClock(), SimulatedPatient(course), Lesson()
     pty = open_pty()
     oximeter = SimulatedOximeter(patient, settings.frame_layout, pty.master_fd)
     feed = SerialFeed(pty.slave_path, settings.frame_layout, clock)
@@ -147,7 +147,7 @@ def _extend(phases: list[Phase], name: str, now_s: float) -> None:
         phases.append(Phase(name, now_s, now_s))
 
 
-def _breathing(patient: Patient) -> str:
+def _breathing(patient: SimulatedPatient) -> str:
     oxygen = patient.inspired_oxygen > 0.3
     return {
         Breathing.SPONTANEOUS: "breathes oxygen" if oxygen else "breathes air",
@@ -158,7 +158,7 @@ def _breathing(patient: Patient) -> str:
     }[patient.breathing]
 
 
-def _oximeter(patient: Patient) -> str:
+def _oximeter(patient: SimulatedPatient) -> str:
     return {
         Oximeter.ON_FINGER: "",
         Oximeter.MOVING: "hand moves",

@@ -17,7 +17,7 @@ DRY_MMHG = 760.0 - 47.0
 BODY_PER_STANDARD = 863.0 / DRY_MMHG
 """Volume of a gas in the lungs (37 degrees, wet) per volume at standard conditions (dry)."""
 OXYGEN_PER_GRAM_ML = 1.34
-"""Oxygen per gram of haemoglobin (Hüfner)."""
+"""Oxygen that a gram of haemoglobin binds (textbook figure)."""
 DISSOLVED_ML_PER_DL_MMHG = 0.003
 RESPIRATORY_QUOTIENT = 0.8
 USUAL_PCO2_MMHG = 40.0
@@ -28,7 +28,8 @@ APNOEA_SLOW_MMHG_PER_MIN = 3.5
 LAST_VENOUS_ML_PER_DL = 3.0
 DEEP_ML_PER_MIN = 10_000.0
 """Eight deep breaths a minute move as much new gas as the oxygen flow brings; the rest is breathed
-again. It is the flow at which they were measured (Baraka 1999)."""
+again. It is the flow at which they were measured (Preoxygenation: comparison of maximal breathing
+and tidal volume breathing techniques, Anesthesiology 1999;91:612-6)."""
 DEAD_SPACE_ML_PER_KG = 2.2
 """Of each breath, by a normal weight for the height (textbook figure, from memory)."""
 REFILL_MIN = 3.0 / 60
@@ -80,10 +81,10 @@ class Body:
         """A body of this size; `oxygen_use` is 1 at rest, more with fever or sepsis.
 
         Textbook figures, from memory: 30 mL of lung gas lying flat for each kg of a normal weight
-        for the height, a third more sitting, and oxygen use 10 x kg^(3/4) mL/min (Brody). How fast
-        the lung gas is lost with obesity is set so that the obese patient of Benumof 1997 comes
-        out (also from memory), and how much of it the head-up position gives back so that the
-        ratio of Dixon, Anesthesiology 2005;102:1110-5, does.
+        for the height, a third more sitting, and oxygen use 10 x kg^(3/4) mL/min. Two are set by
+        what they lead to: how fast the lung gas is lost with obesity, by the obese patient of
+        Anesthesiology 1997;87:979-82 (also from memory); how much of it the head-up position gives
+        back, by the ratio of the two groups of Anesthesiology 2005;102:1110-5.
         """
         upright = math.sin(math.radians(head_up_degrees))
         normal_kg = 22 * (height_cm / 100) ** 2

@@ -20,7 +20,7 @@ from assistant.hearing.ear import Ear
 from assistant.journal.journal import Journal
 from assistant.journal.rows import Row
 from assistant.oximeter.messages import Calling
-from assistant.patient.course import Patient
+from assistant.patient.course import SimulatedPatient
 from assistant.patient.finger import SimulatedOximeter, open_pty
 from assistant.rehearsal.cast import Cast
 from assistant.rehearsal.outcome import FinishedRehearsal
@@ -68,7 +68,7 @@ class Conductor:
 
         self._cast = Cast(scenario)
         self._room = Room(scenario.room, scenario.seed)
-        self._patient = Patient(scenario.patient)
+        self._patient = SimulatedPatient(scenario.patient)
         port = open_pty()
         self._oximeter = SimulatedOximeter(
             self._patient, site.oximeter.frame_layout, port.master_fd

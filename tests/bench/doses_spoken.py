@@ -21,8 +21,10 @@ from itertools import islice
 from pathlib import Path
 
 from assistant.audio.sound import RATE_HZ
-from assistant.dosing.doses import DoseAnswer, dose_of
+from assistant.dosing.answers import DoseAnswer
+from assistant.dosing.doses import dose_of
 from assistant.dosing.formulary import Formulary
+from assistant.dosing.patient import Patient
 from assistant.errors import BadInput
 from assistant.grammar.grammar import Filler, Grammar, Pattern
 from assistant.hearing.engines import make_engine
@@ -81,9 +83,8 @@ def _answers(formulary: Formulary, weights: int, chance: random.Random) -> Itera
             for weight_kg in chance.sample(range(30, 201), weights):
                 for low_pressure in (False, True):
                     try:
-                        answer = dose_of(
-                            drug, weight_kg, indication=use.id, low_pressure=low_pressure
-                        )
+                        patient = Patient(weight_kg, low_pressure=low_pressure)
+                        answer = dose_of(drug, patient, indication=use.id)
                     except BadInput:
                         continue
                     if answer.low_pressure == low_pressure:

@@ -1,9 +1,10 @@
 """How far the simulated patient is from published figures: `python -m tests.bench.patient`.
 
 It prints and asserts nothing; tests/patient holds the order and plausible bands. The figures of
-Benumof are the output of a model themselves, and no two studies ended apnoea at the same place: a
-minute either way is what such figures are good for. Baraka's patients waited for heart surgery and
-were quicker than the healthy: there the order of the three ways is what counts.
+`desaturation-1997` are the output of a model themselves, and no two studies ended apnoea at the
+same place: a minute either way is what such figures are good for. The patients of `breathing-1999`
+waited for heart surgery and were quicker than the healthy: there the order of the three ways is
+what counts.
 """
 
 from typing import NamedTuple
@@ -13,7 +14,24 @@ from assistant.patient.stores import Body, Breathing, OxygenStores
 READ, MEMORY = "read", "from memory"
 HEALTHY, ILL, OBESE = Body.of_size(70, 178), Body.of_size(70, 178, 1.4), Body.of_size(127, 172)
 SEVERE = 134, 170
-"""kg and cm: a body-mass index of 46, as in Dixon's and Altermatt's patients."""
+"""kg and cm: a body-mass index of 46, as in `head-up-2005` and `position-2005`."""
+SOURCES = {
+    "desaturation-1997": "Critical hemoglobin desaturation will occur before return to an "
+    "unparalyzed state following 1 mg/kg intravenous succinylcholine, Anesthesiology "
+    "1997;87:979-82",
+    "obese-1991": "Effectiveness of preoxygenation in morbidly obese patients, Br J Anaesth "
+    "1991;67:464-6",
+    "head-up-2005": "Preoxygenation is more effective in the 25 degrees head-up position than in "
+    "the supine position in severely obese patients, Anesthesiology 2005;102:1110-5",
+    "position-2005": "Pre-oxygenation in the obese patient: effects of position on tolerance to "
+    "apnoea, Br J Anaesth 2005;95:706-9",
+    "breathing-1999": "Preoxygenation: comparison of maximal breathing and tidal volume breathing "
+    "techniques, Anesthesiology 1999;91:612-6",
+    "nasal-oxygen-2010": "Apneic oxygenation during prolonged laryngoscopy in obese patients, "
+    "J Clin Anesth 2010;22:164-8",
+    "uptake-2003": "Total oxygen uptake with two maximal breathing techniques and the tidal volume "
+    "breathing technique, Anesthesiology 2003;99:841-6",
+}
 
 
 class Apnoea(NamedTuple):
@@ -35,20 +53,20 @@ class Apnoea(NamedTuple):
 
 
 def severe(degrees: float) -> Body:
-    """Dixon's patient, with the head up by so much."""
+    """The patient of `head-up-2005`, with the head up by so much."""
     return Body.of_size(*SEVERE, head_up_degrees=degrees)
 
 
 DEEP = Breathing.DEEP
 APNOEA = (
-    Apnoea("healthy 70 kg", HEALTHY, 0.98, 0.93, 5, 0.80, 8.7, f"Benumof 1997 ({MEMORY})"),
-    Apnoea("moderately ill 70 kg", ILL, 0.94, 0.93, 5, 0.80, 5.5, f"Benumof 1997 ({MEMORY})"),
-    Apnoea("obese 127 kg", OBESE, 0.97, 0.93, 5, 0.80, 3.1, f"Benumof 1997 ({MEMORY})"),
-    Apnoea("healthy 70 kg", HEALTHY, 0.98, 1.0, 5, 0.90, 595 / 60, f"Berthoud 1991 ({READ})"),
-    Apnoea("obese 127 kg", OBESE, 0.97, 1.0, 5, 0.90, 196 / 60, f"Berthoud 1991 ({READ})"),
-    Apnoea("index 46, flat", severe(0), 0.96, 1.0, 3, 0.92, 155 / 60, f"Dixon 2005 ({READ})"),
+    Apnoea("healthy 70 kg", HEALTHY, 0.98, 0.93, 5, 0.80, 8.7, f"desaturation-1997 ({MEMORY})"),
+    Apnoea("moderately ill 70 kg", ILL, 0.94, 0.93, 5, 0.80, 5.5, f"desaturation-1997 ({MEMORY})"),
+    Apnoea("obese 127 kg", OBESE, 0.97, 0.93, 5, 0.80, 3.1, f"desaturation-1997 ({MEMORY})"),
+    Apnoea("healthy 70 kg", HEALTHY, 0.98, 1.0, 5, 0.90, 595 / 60, f"obese-1991 ({READ})"),
+    Apnoea("obese 127 kg", OBESE, 0.97, 1.0, 5, 0.90, 196 / 60, f"obese-1991 ({READ})"),
+    Apnoea("index 46, flat", severe(0), 0.96, 1.0, 3, 0.92, 155 / 60, f"head-up-2005 ({READ})"),
     Apnoea(
-        "index 46, 25 degrees", severe(25), 0.96, 1.0, 3, 0.92, 201 / 60, f"Dixon 2005 ({READ})"
+        "index 46, 25 degrees", severe(25), 0.96, 1.0, 3, 0.92, 201 / 60, f"head-up-2005 ({READ})"
     ),
     Apnoea(
         "index 46, 8 deep",
@@ -58,21 +76,23 @@ APNOEA = (
         1,
         0.90,
         162 / 60,
-        f"Altermatt 2005 ({READ})",
+        f"position-2005 ({READ})",
         DEEP,
     ),
-    Apnoea("healthy, tidal", HEALTHY, 0.98, 1.0, 3, 0.95, 3.73, f"Baraka 1999 ({MEMORY})"),
-    Apnoea("healthy, 8 deep", HEALTHY, 0.98, 0.95, 1, 0.95, 5.21, f"Baraka 1999 ({MEMORY})", DEEP),
+    Apnoea("healthy, tidal", HEALTHY, 0.98, 1.0, 3, 0.95, 3.73, f"breathing-1999 ({MEMORY})"),
     Apnoea(
-        "healthy, 4 deep", HEALTHY, 0.98, 0.95, 0.5, 0.95, 2.78, f"Baraka 1999 ({MEMORY})", DEEP
+        "healthy, 8 deep", HEALTHY, 0.98, 0.95, 1, 0.95, 5.21, f"breathing-1999 ({MEMORY})", DEEP
+    ),
+    Apnoea(
+        "healthy, 4 deep", HEALTHY, 0.98, 0.95, 0.5, 0.95, 2.78, f"breathing-1999 ({MEMORY})", DEEP
     ),
     Apnoea(
         *("index 35, no oxygen after", Body.of_size(108, 176), 0.97, 1.0, 5, 0.95),
-        *(3.49, f"Ramachandran 2010 ({READ})"),
+        *(3.49, f"nasal-oxygen-2010 ({READ})"),
     ),
     Apnoea(
         *("index 35, nasal oxygen", Body.of_size(108, 176), 0.97, 1.0, 5, 0.95),
-        *(5.29, f"Ramachandran 2010, stopped at 6 ({READ})", Breathing.SPONTANEOUS, 0.6),
+        *(5.29, f"nasal-oxygen-2010, stopped at 6 ({READ})", Breathing.SPONTANEOUS, 0.6),
     ),
 )
 PREOXYGENATION = (
@@ -80,7 +100,7 @@ PREOXYGENATION = (
     ("8 deep breaths, 60 s", DEEP, 0.95, 1.0, 0.91, "SD 0.04"),
     ("4 deep breaths, 30 s", DEEP, 0.95, 0.5, 0.83, "SD 0.09"),
 )
-"""Pandit, Anesthesiology 2003;99:841-6 (read). A deep breath draws some air past the mask."""
+"""`uptake-2003` (read). A deep breath draws some air past the mask."""
 
 
 def after_oxygen(
@@ -118,7 +138,7 @@ def main() -> None:
             f"{one.who:27}{100 * one.until:5.0f}%{here:7.2f}{one.published_min:7.2f}"
             f"{100 * (here / one.published_min - 1):+7.0f}%  {one.source}"
         )
-    print(f"\n{'alveolar oxygen after':27}{'':6}{'here':>7}{'there':>7}{'off by':>8}  Pandit 2003")
+    print(f"\n{'alveolar oxygen after':27}{'':6}{'here':>7}{'there':>7}{'off by':>8}  uptake-2003")
     for name, breathing, oxygen, minutes, published, spread in PREOXYGENATION:
         here = after_oxygen(HEALTHY, 0.98, breathing, oxygen, minutes).alveolar_oxygen
         print(
@@ -133,6 +153,9 @@ def main() -> None:
         stores = after_oxygen(HEALTHY, 0.98, Breathing.SPONTANEOUS, 1.0, 3)
         stores.breathing, stores.inspired_oxygen = breathing, follows
         print(f"{name:33}{minutes_until(stores, 0.9):7.2f}")
+    print()
+    for key, citation in SOURCES.items():
+        print(f"{key}: {citation}")
 
 
 if __name__ == "__main__":

@@ -2,7 +2,6 @@
 
 import json
 import re
-from decimal import Decimal
 from html import unescape
 from html.parser import HTMLParser
 from pathlib import Path
@@ -10,11 +9,13 @@ from pathlib import Path
 import pytest
 
 from assistant.commands.main import main
-from assistant.dosing.card import Patient, card
+from assistant.dosing.card import card
 from assistant.dosing.doses import dose_of
 from assistant.dosing.formulary import Formulary
+from assistant.dosing.patient import Patient
 from assistant.dosing.refusal import NoDose
 from assistant.dosing.units import written
+from assistant.dosing.weights import WeightKind
 
 
 class Cells(HTMLParser):
@@ -52,11 +53,11 @@ def rows(page: str) -> list[list[str]]:
 
 def test_every_use_of_every_drug_has_its_spoken_dose(formulary: Formulary) -> None:
     """Dose, volume and strength are those that would be spoken."""
-    found = rows(card(formulary, Patient(Decimal(70))))
+    found = rows(card(formulary, Patient(70)))
     uses = [(drug, use) for drug in formulary.drugs for use in drug.indications]
     assert len(found) == len(uses)
     for row, (drug, use) in zip(found, uses, strict=True):
-        answer = dose_of(drug, 70, adults=formulary.adults, indication=use.id)
+        answer = dose_of(drug, Patient(70), adults=formulary.adults, indication=use.id)
         assert row[:3] == [drug.called, use.purpose, written(answer.dose)]
         assert row[3].startswith(written(answer.volume))
         assert row[3].endswith(f"of {written(answer.strength)}")
@@ -64,7 +65,7 @@ def test_every_use_of_every_drug_has_its_spoken_dose(formulary: Formulary) -> No
 
 def test_the_low_pressure_dose_stands_beside_it(formulary: Formulary) -> None:
     """Its own column, with the refusal where there is none for such a patient."""
-    found = {(row[0], row[1]): row for row in rows(card(formulary, Patient(Decimal(80))))}
+    found = {(row[0], row[1]): row for row in rows(card(formulary, Patient(80)))}
     assert found["ketamine", "for induction"][4] == "60 mg = 6 mL of 10 mg/mL"
     assert found["rocuronium", "for paralysis"][4] == "as usual"
     assert "lowers the pressure" in found["esmolol", "before laryngoscopy"][4]
@@ -72,7 +73,7 @@ def test_the_low_pressure_dose_stands_beside_it(formulary: Formulary) -> None:
 
 def test_what_to_mind_stands_in_the_row(formulary: Formulary) -> None:
     """What to ask first, the maximum, the recipe and the cautions."""
-    found = {(row[0], row[1]): row[5] for row in rows(card(formulary, Patient(Decimal(80))))}
+    found = {(row[0], row[1]): row[5] for row in rows(card(formulary, Patient(80)))}
     assert "First: Are high potassium" in found["succinylcholine", "for paralysis"]
     assert "At most 225 mg at once." in found["succinylcholine", "for paralysis"]
     mixed = found["epinephrine", "for low blood pressure"]
@@ -81,7 +82,7 @@ def test_what_to_mind_stands_in_the_row(formulary: Formulary) -> None:
 
 def test_the_page_names_its_patient_and_its_caution(formulary: Formulary) -> None:
     """One patient, no colours, nothing loaded from elsewhere."""
-    page = unescape(card(formulary, Patient(Decimal(70))))
+    page = unescape(card(formulary, Patient(70)))
     assert "Weight 70 kg" in page
     assert "the licensed clinician decide" in page
     assert set(re.findall(r"#[0-9a-f]{3,6}", page)) == {"#000", "#fff"}
@@ -91,7 +92,18 @@ def test_the_page_names_its_patient_and_its_caution(formulary: Formulary) -> Non
 def test_no_card_for_a_child(formulary: Formulary) -> None:
     """Outside the adult range there is no page at all."""
     with pytest.raises(NoDose, match="from thirty to two hundred kilograms"):
-        card(formulary, Patient(Decimal(12)))
+        card(formulary, Patient(12))
+
+
+def test_a_drug_without_a_dose_keeps_its_row(formulary: Formulary) -> None:
+    """With the reason in place of a dose, and the other drugs unharmed."""
+    drug = formulary.drugs[0]
+    use = drug.indications[0].model_copy(update={"goes_by": WeightKind.LEAN})
+    lean = drug.model_copy(update={"indications": (use,)})
+    changed = formulary.model_copy(update={"drugs": (lean, *formulary.drugs[1:])})
+    found = rows(card(changed, Patient(70, height_cm=170)))
+    assert "I do not know the sex" in found[0][2]
+    assert found[1:] == rows(card(formulary, Patient(70, height_cm=170)))[1:]
 
 
 def test_the_command_writes_the_page(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -111,7 +123,7 @@ def test_the_dose_command_gives_the_spoken_answer(
     arguments = ["dose", "suxamethonium", "--weight-kg", "70"]
     assert main([*arguments, "--json"]) == 0
     told = json.loads(capsys.readouterr().out)
-    answer = dose_of(formulary.drug("succinylcholine"), 70)
+    answer = dose_of(formulary.drug("succinylcholine"), Patient(70))
     assert told["spoken"] == answer.spoken()
     assert (told["dose"], told["dose_unit"], told["volume"]) == ("105", "mg", "5.3")
     assert told["ask_before"][0].startswith("Are high potassium")

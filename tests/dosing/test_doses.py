@@ -8,9 +8,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assistant.dosing.doses import DoseAnswer, Size, dose_of
+from assistant.dosing.answers import DoseAnswer, Size
+from assistant.dosing.doses import dose_of
 from assistant.dosing.drugs import Drug
 from assistant.dosing.formulary import Formulary
+from assistant.dosing.patient import Patient
 from assistant.dosing.refusal import NoDose
 from assistant.dosing.units import amount_in, plain, quantity
 from assistant.dosing.weights import Sex, WeightKind
@@ -76,7 +78,7 @@ def test_published_doses(
 ) -> None:
     """Every published dose at every weight is exact, and its volume is to the nearest mark."""
     drug = at_rate(formulary.drug(drug_id), rate, per_ml)
-    answer = dose_of(drug, weight_kg)
+    answer = dose_of(drug, Patient(weight_kg))
     exact_ml = Decimal(volume_ml)
     mark_ml = drug.preparations[0].graduation_ml
     volume = amount_in(answer.volume, "mL")
@@ -93,8 +95,8 @@ def test_a_milligram_dose_of_a_microgram_ampoule(formulary: Formulary) -> None:
     fentanyl = formulary.drug("fentanyl")
     most = fentanyl.indications[0].maximum.model_copy(update={"amount": Decimal("0.3")})
     drug = changed(fentanyl, usual=Decimal("0.002"), unit="mg/kg", maximum=most)
-    assert dose_of(drug, 70).dose == quantity(Decimal("0.14"), "mg")
-    assert dose_of(drug, 70).volume == quantity(Decimal("2.8"), "mL")
+    assert dose_of(drug, Patient(70)).dose == quantity(Decimal("0.14"), "mg")
+    assert dose_of(drug, Patient(70)).volume == quantity(Decimal("2.8"), "mL")
 
 
 OBESE = {"height_cm": 170, "sex": Sex.MALE}
@@ -111,7 +113,7 @@ def test_weights_in_obesity(formulary: Formulary, kind: str, weight_kg: str, dos
     Total: US label; lean: AAGBI/SOBA 2015; ideal or adjusted: Society of Critical Care Medicine.
     """
     drug = changed(formulary.drug("rocuronium"), goes_by=WeightKind(kind))
-    answer = dose_of(drug, 120, **OBESE)
+    answer = dose_of(drug, Patient(120, **OBESE))
     assert answer.weight_kind is WeightKind(kind)
     assert answer.weight_kg == Decimal(weight_kg)
     assert answer.dose == quantity(Decimal(dose), "mg")
@@ -121,7 +123,7 @@ def test_weights_in_obesity(formulary: Formulary, kind: str, weight_kg: str, dos
 def test_a_slim_person_is_not_given_a_lean_dose(formulary: Formulary) -> None:
     """Lean weight is for obese adults: at 70 kg and 170 cm it would give 22 % too little."""
     drug = changed(formulary.drug("rocuronium"), goes_by=WeightKind.LEAN)
-    answer = dose_of(drug, 70, **OBESE)
+    answer = dose_of(drug, Patient(70, **OBESE))
     assert answer.weight_kind is WeightKind.TOTAL
     assert answer.dose == quantity(84, "mg")
     assert "seventy kilograms total weight" in answer.spoken()
@@ -142,7 +144,7 @@ def test_a_missing_figure_is_asked_for_by_name(
     """A dose that goes by lean weight is refused, never quietly given by another weight."""
     drug = changed(formulary.drug("propofol"), goes_by=WeightKind.LEAN)
     with pytest.raises(NoDose) as refusal:
-        dose_of(drug, 70, **known)
+        dose_of(drug, Patient(70, **known))
     assert str(refusal.value) == (
         f"No dose of propofol: it goes by lean weight here, and I do not know {missing}."
     )
@@ -151,8 +153,8 @@ def test_a_missing_figure_is_asked_for_by_name(
 def test_no_weight_no_dose(formulary: Formulary) -> None:
     """Without a weight only a fixed dose is given."""
     with pytest.raises(NoDose, match=r"^No dose of ketamine: I do not know the weight\.$"):
-        dose_of(formulary.drug("ketamine"), None)
-    assert dose_of(formulary.drug("epinephrine"), None).dose == quantity(10, "mcg")
+        dose_of(formulary.drug("ketamine"), Patient())
+    assert dose_of(formulary.drug("epinephrine"), Patient()).dose == quantity(10, "mcg")
 
 
 @pytest.mark.parametrize("weight_kg", [0, -5, 3, 29, Decimal("29.9"), Decimal("200.1"), 201, 700])
@@ -160,7 +162,7 @@ def test_no_weight_no_dose(formulary: Formulary) -> None:
 def test_only_adults(formulary: Formulary, drug_id: str, weight_kg: int | Decimal) -> None:
     """Outside the adult range there is no dose, fixed ones included."""
     with pytest.raises(NoDose) as refusal:
-        dose_of(formulary.drug(drug_id), weight_kg, adults=formulary.adults)
+        dose_of(formulary.drug(drug_id), Patient(weight_kg), adults=formulary.adults)
     assert str(refusal.value) == (
         f"No dose of {drug_id}: "
         "I only know doses for a weight from thirty to two hundred kilograms."
@@ -171,22 +173,22 @@ def test_a_height_misheard_is_refused(formulary: Formulary) -> None:
     """A height of 17 or 270 cm gives no dose."""
     for height_cm in (17, 270):
         with pytest.raises(NoDose, match="a height from one hundred and thirty to"):
-            dose_of(formulary.drug("rocuronium"), 70, height_cm=height_cm)
+            dose_of(formulary.drug("rocuronium"), Patient(70, height_cm=height_cm))
 
 
 def test_sentences_for_the_ear(formulary: Formulary) -> None:
     """One form: drug, what for, weight and its kind, dose, volume, strength, caution."""
     rocuronium = formulary.drug("rocuronium")
-    assert dose_of(rocuronium, 70).spoken() == (
+    assert dose_of(rocuronium, Patient(70)).spoken() == (
         "Rocuronium for paralysis, seventy kilograms total weight: eighty-four milligrams. "
         "That is eight point four millilitres of ten milligrams per millilitre. "
         "Check the label in hand."
     )
-    assert dose_of(rocuronium, 70).written() == (
+    assert dose_of(rocuronium, Patient(70)).written() == (
         "Rocuronium for paralysis, 70 kg total weight: 84 mg = 8.4 mL of 10 mg/mL. "
         "Check the label in hand."
     )
-    assert dose_of(formulary.drug("phenylephrine"), 70).spoken() == (
+    assert dose_of(formulary.drug("phenylephrine"), Patient(70)).spoken() == (
         "Phenylephrine for low blood pressure, fixed dose: one hundred micrograms. "
         "That is one millilitre of one hundred micrograms per millilitre. Check the label in hand."
     )
@@ -194,7 +196,7 @@ def test_sentences_for_the_ear(formulary: Formulary) -> None:
 
 def test_rounding_is_said(formulary: Formulary) -> None:
     """A rounded volume is called so, and the working shows what it holds."""
-    answer = dose_of(formulary.drug("rocuronium"), 63)
+    answer = dose_of(formulary.drug("rocuronium"), Patient(63))
     assert answer.rounded
     assert (
         "seventy-five point six milligrams. That is seven point six millilitres, rounded, of"
@@ -209,7 +211,7 @@ def test_rounding_is_said(formulary: Formulary) -> None:
 
 def test_capping_is_said(formulary: Formulary) -> None:
     """A dose cut to the maximum is called so."""
-    answer = dose_of(formulary.drug("rocuronium"), 160)
+    answer = dose_of(formulary.drug("rocuronium"), Patient(160))
     assert answer.capped
     assert answer.dose == quantity(180, "mg")
     assert (
@@ -218,64 +220,66 @@ def test_capping_is_said(formulary: Formulary) -> None:
     )
     assert "capped at the maximum of 180 mg = 18 mL" in answer.written()
     assert "1.2 mg/kg x 160 kg = 192 mg; above the maximum, so 180 mg" in answer.working
-    assert not dose_of(formulary.drug("rocuronium"), 150).capped
+    assert not dose_of(formulary.drug("rocuronium"), Patient(150)).capped
 
 
 def test_rounding_never_goes_above_the_maximum(formulary: Formulary) -> None:
     """225 mg of 20 mg/mL are 11.25 mL: the half goes down, as 11.3 mL would be 226 mg."""
-    answer = dose_of(formulary.drug("succinylcholine"), 200)
+    answer = dose_of(formulary.drug("succinylcholine"), Patient(200))
     assert answer.volume == quantity(Decimal("11.2"), "mL")
 
 
 def test_low_and_high_doses_are_called_so(formulary: Formulary) -> None:
     """Another than the usual dose names itself."""
-    low = dose_of(formulary.drug("rocuronium"), 70, size=Size.LOW)
+    low = dose_of(formulary.drug("rocuronium"), Patient(70), size=Size.LOW)
     assert low.dose == quantity(70, "mg")
     assert low.spoken().startswith("Rocuronium for paralysis, low dose, seventy kilograms")
-    assert dose_of(formulary.drug("fentanyl"), 70, size=Size.HIGH).dose == quantity(210, "mcg")
+    assert dose_of(formulary.drug("fentanyl"), Patient(70), size=Size.HIGH).dose == quantity(
+        210, "mcg"
+    )
 
 
 def test_the_answer_names_its_source(formulary: Formulary) -> None:
     """Every answer says where its range was published, how surely, and why it is left."""
-    assert "section 2.2, table 1 (read)" in dose_of(formulary.drug("fentanyl"), 70).source
+    assert "section 2.2, table 1 (read)" in dose_of(formulary.drug("fentanyl"), Patient(70)).source
     assert "the site's reason: above its label" in (
-        dose_of(formulary.drug("succinylcholine"), 70).source
+        dose_of(formulary.drug("succinylcholine"), Patient(70)).source
     )
 
 
 def test_an_unknown_indication_is_an_error(formulary: Formulary) -> None:
     """Another use of the drug is never answered with the first one's dose."""
     with pytest.raises(KeyError):
-        dose_of(formulary.drug("ketamine"), 70, indication="sedation")
+        dose_of(formulary.drug("ketamine"), Patient(70), indication="sedation")
 
 
 def test_a_dose_for_a_low_pressure(formulary: Formulary) -> None:
     """The separate dose is used and named; where there is none, the usual one is not renamed."""
-    ketamine = dose_of(formulary.drug("ketamine"), 80, low_pressure=True)
+    ketamine = dose_of(formulary.drug("ketamine"), Patient(80, low_pressure=True))
     # Common practice in shock, from memory: 0.5 to 1 mg/kg.
     assert ketamine.dose == quantity(60, "mg")
     assert ketamine.spoken().startswith(
         "Ketamine for induction, low pressure dose, eighty kilograms total weight: "
         "sixty, six zero, milligrams."
     )
-    rocuronium = dose_of(formulary.drug("rocuronium"), 80, low_pressure=True)
+    rocuronium = dose_of(formulary.drug("rocuronium"), Patient(80, low_pressure=True))
     assert not rocuronium.low_pressure
-    assert rocuronium.spoken() == dose_of(formulary.drug("rocuronium"), 80).spoken()
+    assert rocuronium.spoken() == dose_of(formulary.drug("rocuronium"), Patient(80)).spoken()
 
 
 def test_numbers_that_are_misheard_are_said_twice(formulary: Formulary) -> None:
     """Fifteen for fifty is a reported error (ISMP 2001): dose and volume say such in digits too."""
-    midazolam = dose_of(formulary.drug("midazolam"), 75).spoken()
+    midazolam = dose_of(formulary.drug("midazolam"), Patient(75)).spoken()
     assert "fifteen, one five, milligrams. That is three millilitres of" in midazolam
     assert "seventy-five kilograms total weight:" in midazolam
-    propofol = dose_of(formulary.drug("propofol"), 121).volume_first()
+    propofol = dose_of(formulary.drug("propofol"), Patient(121)).volume_first()
     assert "eighteen point two, one eight point two, millilitres, rounded, of" in propofol
 
 
 def test_what_is_never_given_in_low_pressure(formulary: Formulary) -> None:
     """Esmolol while the pressure is low is refused with the site's reason."""
     with pytest.raises(NoDose) as refusal:
-        dose_of(formulary.drug("esmolol"), 80, low_pressure=True)
+        dose_of(formulary.drug("esmolol"), Patient(80, low_pressure=True))
     assert str(refusal.value) == (
         "No esmolol before laryngoscopy while the pressure is low: it lowers the pressure further."
     )
@@ -285,7 +289,7 @@ def test_what_is_never_given_in_low_pressure(formulary: Formulary) -> None:
 def test_no_dose_for_a_child_by_age(formulary: Formulary, age_years: int) -> None:
     """A child as heavy as an adult is refused by age."""
     with pytest.raises(NoDose, match="an age from eighteen to"):
-        dose_of(formulary.drug("rocuronium"), 70, age_years=age_years)
+        dose_of(formulary.drug("rocuronium"), Patient(70, age_years=age_years))
 
 
 # mL/h = mcg/kg/min x kg x 60 / (mcg/mL), and the label's own example: dexmedetomidine 0.4 mcg/kg/h
@@ -306,7 +310,7 @@ def test_infusions_in_millilitres_per_hour(
 ) -> None:
     """A rate per minute or hour becomes the pump's millilitres per hour."""
     drug, use = formulary.entry(name)
-    answer = dose_of(drug, weight_kg, indication=use.id)
+    answer = dose_of(drug, Patient(weight_kg), indication=use.id)
     assert answer.volume == quantity(Decimal(ml_per_h), "mL/h")
     assert f"{plain(Decimal(ml_per_h))} mL/h" in answer.written()
     assert " per hour" in answer.spoken()
@@ -314,7 +318,7 @@ def test_infusions_in_millilitres_per_hour(
 
 def test_a_volume_question_leads_with_the_volume(formulary: Formulary) -> None:
     """The same figures, the volume first."""
-    assert dose_of(formulary.drug("rocuronium"), 70).volume_first() == (
+    assert dose_of(formulary.drug("rocuronium"), Patient(70)).volume_first() == (
         "Rocuronium for paralysis, seventy kilograms total weight: eight point four millilitres "
         "of ten milligrams per millilitre. That is eighty-four milligrams. "
         "Check the label in hand."
@@ -329,7 +333,9 @@ def test_spoken_and_written_say_the_same(formulary: Formulary, low_pressure: boo
             if low_pressure and use.never_when_pressure_is_low is not None:
                 continue
             for weight_kg in (30, 63, 117, 200):
-                answer = dose_of(drug, weight_kg, indication=use.id, low_pressure=low_pressure)
+                answer = dose_of(
+                    drug, Patient(weight_kg, low_pressure=low_pressure), indication=use.id
+                )
                 for number in re.findall(r"\d+(?:\.\d+)?", answer.written()):
                     assert say_number(Decimal(number)) in answer.spoken(), answer.written()
 
@@ -357,7 +363,7 @@ def per_kilogram_drugs(draw: st.DrawFn, rocuronium: Drug) -> Drug:
 def answered(drug: Drug, weight_kg: int) -> DoseAnswer | None:
     """The answer, or None where the dose is too small for the syringe."""
     try:
-        return dose_of(drug, weight_kg)
+        return dose_of(drug, Patient(weight_kg))
     except NoDose:
         use, preparation = drug.indications[0], drug.preparations[0]
         given = min(use.dose.usual * weight_kg, use.maximum.amount)

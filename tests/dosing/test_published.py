@@ -35,7 +35,8 @@ from assistant.dosing.units import plain
 # succinylcholine label: 0.3-1.1 mg/kg, block 1 to 2 min, 4-6 min; 20 and 100 mg/mL
 # vecuronium     label: 0.08-0.1 mg/kg, 2.5-3 min; 10 mg powder in 10 mL
 # sugammadex     label s.2: 16 mg/kg actual weight; 100 mg/mL; 24 h to rocuronium; max at 200 kg
-# lidocaine      Abou-Madi 1977 (q) 0.75 and 1.5 mg/kg; label: at most 200-300 mg an hour; 2 %
+# lidocaine      Anesth Analg 1987;66:1036 (q): 0.75 and 1.5 mg/kg; label: at most 200-300 mg an
+#                hour; 2 %
 # esmolol        label (q): 0.5 gradual, 1 mg/kg immediate; 10 mg/mL
 # atropine       label: 0.5 or 1 mg by manufacturer; 0.1, 0.4, 1 mg/mL
 # glycopyrrolate label: 0.1 mg intraoperatively; 0.2 mg/mL

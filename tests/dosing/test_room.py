@@ -72,7 +72,7 @@ def test_a_ventilator_without_a_height_says_so(figures: Figures) -> None:
 
 
 def test_tubes(figures: Figures) -> None:
-    """21 cm in women, 23 cm in men (Chen 2018); for both when the sex is not known."""
+    """21 cm in women, 23 cm in men (BMJ Open 2018;8:e023374); both when the sex is not known."""
     assert tube(figures, F).spoken == (
         "Tube for women: size seven, twenty-one centimetres at the teeth."
     )

@@ -56,7 +56,7 @@ def test_predicted_weight_in_centimetres(sex: Sex, height_cm: str, weight_kg: st
     ],
 )
 def test_ideal_weight_in_inches(inches: int, female_kg: str, male_kg: str) -> None:
-    """Rows of the card that the ARDS Network printed, in the inch form (Devine 1974, memory)."""
+    """Rows of the card that the ARDS Network printed, in the inch form (Devine's)."""
     height_cm = inches * Decimal("2.54")
     assert ideal_weight_kg(height_cm, F) == Decimal(female_kg)
     assert ideal_weight_kg(height_cm, M) == Decimal(male_kg)
@@ -80,7 +80,7 @@ def test_the_two_forms_differ_as_much_as_they_must() -> None:
     ],
 )
 def test_lean_weight(sex: Sex, weight_kg: int, height_cm: int, lean_kg: str) -> None:
-    """Janmahasatian, Clin Pharmacokinet 2005;44:1051, worked by hand.
+    """Quantification of lean bodyweight, Clin Pharmacokinet 2005;44:1051-65, worked by hand.
 
     The first row is the example of a public calculator, which prints 74 kg against its own formula.
     """

@@ -11,7 +11,7 @@ from assistant.files.yaml_files import read_yaml
 from assistant.oximeter.crossing import Call, Crossing, CrossingSettings
 from assistant.oximeter.samples import Sample
 from assistant.oximeter.settings import BluetoothLayout, OximeterSettings, SerialLayout
-from assistant.patient.course import Course, Patient
+from assistant.patient.course import Course, SimulatedPatient
 from assistant.patient.finger import SimulatedOximeter, open_pty
 
 SETTINGS = read_yaml(
@@ -47,7 +47,7 @@ class Bedside:
     """The patient, the oximeter, and what is read at the other end of its line."""
 
     def __init__(self, one: Course, layout: SerialLayout) -> None:
-        self.patient = Patient(one)
+        self.patient = SimulatedPatient(one)
         self.pty = open_pty()
         self._reader = os.open(self.pty.slave_path, os.O_RDONLY | os.O_NONBLOCK | os.O_NOCTTY)
         self.oximeter = SimulatedOximeter(self.patient, layout, self.pty.master_fd)
@@ -139,7 +139,7 @@ def test_a_cue_may_act_later_and_again() -> None:
         {"does": "bag", "on": "bagging"},
     ]
     one = Course.model_validate_json(READY_COURSE).model_dump(mode="json") | {"steps": steps}
-    patient = Patient(Course.model_validate(one, strict=False))
+    patient = SimulatedPatient(Course.model_validate(one, strict=False))
     patient.cue("attempt-started", 0)
     patient.advance(40)
     before = patient.alveolar_oxygen
@@ -157,7 +157,7 @@ def test_a_cue_may_act_later_and_again() -> None:
 
 def test_going_back_in_time_changes_nothing() -> None:
     """An advance to a time that has passed leaves the patient alone."""
-    patient = Patient(course())
+    patient = SimulatedPatient(course())
     patient.advance(100)
     before = patient.spo2_percent, patient.pulse_bpm
     patient.advance(50)
@@ -261,7 +261,7 @@ def test_the_bag_fills_at_its_rate() -> None:
             {"does": "apnoea", "at_s": 0.0},
             {"does": "bag", "on": "bagging", "breaths_per_min": rate, "breath_ml": 450.0},
         )
-        patient, at_s = Patient(one), 0.0
+        patient, at_s = SimulatedPatient(one), 0.0
         while patient.spo2_percent > 80:
             at_s += 1
             patient.advance(at_s)

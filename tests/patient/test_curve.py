@@ -14,7 +14,7 @@ TABLE_1 = {
     150: 98.77, 200: 99.20, 300: 99.53, 500: 99.72,
 }
 # fmt: on
-"""mmHg to percent: Severinghaus, J Appl Physiol 1979;46:599-602, Table 1 (28 of its 51 rows)."""
+"""mmHg to percent: J Appl Physiol 1979;46:599-602, Table 1 (28 of its 51 rows)."""
 
 
 @pytest.mark.parametrize(("tension", "percent"), TABLE_1.items())

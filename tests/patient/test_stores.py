@@ -41,7 +41,8 @@ def test_starts_at_its_saturation_and_stays(percent: int) -> None:
 def test_three_minutes_of_oxygen() -> None:
     """Alveolar oxygen after three minutes of tidal breathing of oxygen: about 0.92.
 
-    Pandit, Anesthesiology 2003;99:841-6 (read): end-tidal fraction 0.92 (SD 0.01).
+    Total oxygen uptake with two maximal breathing techniques and the tidal volume breathing
+    technique, Anesthesiology 2003;99:841-6 (read): end-tidal fraction 0.92 (SD 0.01).
     """
     assert after_oxygen(HEALTHY, minutes=3).alveolar_oxygen == pytest.approx(0.92, abs=0.03)
 
@@ -60,8 +61,10 @@ def test_oxygen_washes_in_by_lung_volume_over_ventilation() -> None:
 @pytest.mark.parametrize(
     ("body", "low_min", "high_min"),
     [
-        # Benumof, Anesthesiology 1997;87:979-82, figure 1: 8.7 min. The figure is from memory,
-        # and is itself the output of a model; its author calls a minute either way a difference.
+        # Critical hemoglobin desaturation will occur before return to an unparalyzed state,
+        # Anesthesiology 1997;87:979-82, figure 1: 8.7 min. The figure is from memory, and is
+        # itself the output of a model; a reply (1998;88:1688) calls a minute either way a
+        # difference.
         pytest.param(HEALTHY, 7.2, 10.2, id="healthy, 70 kg"),
         # The same: 3.1 min.
         pytest.param(OBESE, 2.1, 4.1, id="obese, 127 kg"),
@@ -77,7 +80,8 @@ def test_apnoea_after_oxygen(body: Body, low_min: float, high_min: float) -> Non
 def test_apnoea_measured_in_healthy_people() -> None:
     """Minutes to 90 % lie within what was measured.
 
-    Berthoud, Br J Anaesth 1991;67:464-6 (read): 595 s, range 430 to 825, in the control group.
+    Effectiveness of preoxygenation in morbidly obese patients, Br J Anaesth 1991;67:464-6 (read):
+    595 s, range 430 to 825, in the control group.
     """
     stores = after_oxygen(HEALTHY, minutes=5)
 
@@ -115,7 +119,7 @@ def test_an_hour_without_oxygen_stays_within_bounds() -> None:
 
 
 def test_ill_and_moderately_so() -> None:
-    """Minutes to 80 % of the moderately ill 70 kg patient: 5.5 (Benumof 1997, from memory)."""
+    """Minutes to 80 % of the moderately ill 70 kg patient: 5.5 (the same of 1997, from memory)."""
     stores = OxygenStores(Body.of_size(70, 178, 1.4), 0.94)
     stores.inspired_oxygen = 0.93
     stores.advance(300)
@@ -126,7 +130,7 @@ def test_ill_and_moderately_so() -> None:
 @pytest.mark.parametrize(
     ("breathing", "oxygen", "minutes", "published", "spread"),
     [
-        # End-tidal oxygen: Pandit, Anesthesiology 2003;99:841-6 (read), mean and SD.
+        # End-tidal oxygen: Anesthesiology 2003;99:841-6 (read), mean and SD.
         pytest.param(Breathing.SPONTANEOUS, 1.0, 3.0, 0.92, 0.03, id="3 min tidal, SD 0.01"),
         pytest.param(Breathing.DEEP, 0.95, 1.0, 0.91, 0.04, id="8 deep breaths, SD 0.04"),
         pytest.param(Breathing.DEEP, 0.95, 0.5, 0.83, 0.09, id="4 deep breaths, SD 0.09"),
@@ -146,7 +150,8 @@ def test_the_end_of_preoxygenation(
 def test_deep_breaths_against_tidal_breathing() -> None:
     """Eight deep breaths are worth about three minutes of tidal breathing, four are worth less.
 
-    Baraka, Anesthesiology 1999;91:612-6 (read): arterial tensions 392, 369 and 286 mmHg.
+    Preoxygenation: comparison of maximal breathing and tidal volume breathing techniques,
+    Anesthesiology 1999;91:612-6 (read): arterial tensions 392, 369 and 286 mmHg.
     """
     ends = []
     for breathing, oxygen, minutes in (
@@ -167,8 +172,9 @@ def test_deep_breaths_against_tidal_breathing() -> None:
 def test_the_head_up_position_gives_time() -> None:
     """The severely obese hold out longer at 25 degrees than flat, by about a third.
 
-    Dixon, Anesthesiology 2005;102:1110-5 (read): 201 s (SD 55) against 155 s (SD 69) to 92 %,
-    after three minutes of oxygen, at a mean body-mass index of 46.
+    Preoxygenation is more effective in the 25 degrees head-up position than in the supine position
+    in severely obese patients, Anesthesiology 2005;102:1110-5 (read): 201 s (SD 55) against 155 s
+    (SD 69) to 92 %, after three minutes of oxygen, at a mean body-mass index of 46.
     """
     flat, up = (
         60
@@ -201,7 +207,7 @@ def test_a_shut_airway_costs_time() -> None:
     shut, air, oxygen = times
 
     assert 4 < shut < air < oxygen
-    # Frumin, Anesthesiology 1959;20:789-98 (from memory): half an hour and more without a fall.
+    # Anesthesiology 1959;20:789-98 (from memory): half an hour and more without a fall.
     assert oxygen > 30
 
 

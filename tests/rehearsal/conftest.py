@@ -85,17 +85,11 @@ def night_shift_scenario(site: Site) -> Scenario:
 
 
 @pytest.fixture(scope="session")
-def night_shift_running(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Running]:
-    """The night shift, begun and not waited for: another test may use the other core meanwhile."""
-    running = Running(tmp_path_factory.mktemp("night-shift") / "cases")
-    yield running
-    running.kill()
-
-
-@pytest.fixture(scope="session")
-def night_shift(night_shift_running: Running) -> Rehearsed:
+def night_shift(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Rehearsed]:
     """The night shift, played once for all tests."""
-    return night_shift_running.finished()
+    running = Running(tmp_path_factory.mktemp("night-shift") / "cases")
+    yield running.finished()
+    running.kill()
 
 
 @pytest.fixture(scope="session")

@@ -2,22 +2,15 @@
 
 import wave
 from collections import Counter
-from copy import deepcopy
 from itertools import pairwise
-from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
 
 from assistant.brief.case import Case
-from assistant.hearing.engines import make_engine
-from assistant.journal.folder import new_case
 from assistant.journal.journal import read_case
-from assistant.journal.rows import Row
-from assistant.oximeter.messages import Calling
-from assistant.rehearsal.conductor import RECORDING_NAME, Conductor
-from assistant.rehearsal.outcome import compare
+from assistant.rehearsal.conductor import RECORDING_NAME
 from assistant.rehearsal.scenario import Scenario
 from assistant.site.site import Site
 
@@ -28,39 +21,6 @@ LABEL_MG_PER_KG = 1.2
 """Rocuronium, rapid sequence: 0.6 to 1.2 mg/kg (US prescribing information, section 2)."""
 LABEL_MG_PER_ML = 10
 """Rocuronium, vials of 10 mg/mL (US prescribing information, section 16)."""
-
-
-@pytest.mark.usefixtures("night_shift_running")
-def test_the_live_case_can_be_rebuilt_from_its_record_at_every_row(
-    site: Site, night_shift_scenario: Scenario, tmp_path: Path
-) -> None:
-    """At each row, what the live case was is what the rows on disk up to there make of it."""
-    lived: list[tuple[Any, Any]] = []
-    conductor: Conductor | None = None
-
-    def look(what: Row | Calling) -> None:
-        if isinstance(what, Row):
-            case = Case(site.brief) if conductor is None else conductor.case
-            lived.append((case.state, deepcopy(case.known)))
-
-    conductor = Conductor(
-        site,
-        night_shift_scenario,
-        new_case(tmp_path, site.folder),
-        make_engine("closed"),
-        real_time=False,
-        player=None,
-        show=look,
-    )
-    outcome = compare(night_shift_scenario, conductor.run())
-    (folder,) = tmp_path.iterdir()
-    rows = read_case(folder)[1]
-
-    assert not outcome.faults
-    assert len(rows) == len(lived) > 200
-    for count in range(1, len(rows) + 1):
-        rebuilt = Case.rebuilt(site.brief, rows[:count])
-        assert (rebuilt.state, rebuilt.known) == lived[count - 1], rows[count - 1]
 
 
 def test_it_ends_as_expected(night_shift: Any) -> None:

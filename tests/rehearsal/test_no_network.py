@@ -6,13 +6,10 @@ from pathlib import Path
 
 import pytest
 
-from tests.needs import need
-
 pytestmark = pytest.mark.slow
 
 ROOT = Path(__file__).parents[2]
 SHORT = ROOT / "configs" / "rehearsals" / "short.yaml"
-REHEARSE = [sys.executable, "-m", "assistant", "rehearse", str(SHORT), "--cases"]
 CONNECT = """
 import socket
 socket.create_connection(("192.0.2.1", 80), timeout=1)  # TEST-NET-1 of RFC 5737
@@ -39,39 +36,28 @@ socket.getaddrinfo = socket.create_connection = refuse
 '''
 
 
-@pytest.fixture
-def cut_off() -> list[str]:
-    """A prefix that runs a command in a network namespace of its own, without any interface."""
-    need("util-linux")
+def without_interfaces(command: list[str]) -> list[str]:
+    """The command in a network namespace of its own, where the kernel lets us make one."""
     for prefix in (["unshare", "--net"], ["unshare", "--map-root-user", "--net"]):
-        tried = subprocess.run([*prefix, "true"], check=False, capture_output=True, text=True)
-        if tried.returncode == 0:
-            return prefix
-    pytest.skip(f"the kernel lets us make no network namespace: {tried.stderr.strip()}")
+        if subprocess.run([*prefix, "true"], check=False, capture_output=True).returncode == 0:
+            return [*prefix, *command]
+    return command
 
 
-def run(command: list[str], env: dict[str, str]) -> subprocess.CompletedProcess[str]:
-    return subprocess.run(command, check=False, capture_output=True, text=True, cwd=ROOT, env=env)
-
-
-def test_it_runs_where_there_is_no_network(
-    tmp_path: Path, cut_off: list[str], plain_env: dict[str, str]
-) -> None:
-    """In a network namespace without an interface the whole rehearsal ends as expected."""
-    cannot = run([*cut_off, sys.executable, "-c", CONNECT], plain_env)
-    rehearsed = run([*cut_off, *REHEARSE, str(tmp_path)], plain_env)
-
-    assert "unreachable" in cannot.stderr
-    assert (rehearsed.returncode, rehearsed.stderr) == (0, "")
-
-
-def test_it_asks_for_no_network(tmp_path: Path, plain_env: dict[str, str]) -> None:
-    """With every socket of the internet refused, in the children too, it ends as expected."""
+@pytest.mark.needs("util-linux")
+def test_it_needs_no_network_and_asks_for_none(tmp_path: Path, plain_env: dict[str, str]) -> None:
+    """With no interface and every socket of the internet refused, it ends as expected."""
     (tmp_path / "sitecustomize.py").write_text(GUARD, encoding="utf-8")
     guarded = {**plain_env, "PYTHONPATH": str(tmp_path)}
 
-    cannot = run([sys.executable, "-c", CONNECT], guarded)
-    rehearsed = run([*REHEARSE, str(tmp_path / "cases")], guarded)
+    def run(*command: str) -> subprocess.CompletedProcess[str]:
+        order = without_interfaces([sys.executable, *command])
+        return subprocess.run(
+            order, check=False, capture_output=True, text=True, cwd=ROOT, env=guarded
+        )
+
+    cannot = run("-c", CONNECT)
+    rehearsed = run("-m", "assistant", "rehearse", str(SHORT), "--cases", str(tmp_path / "cases"))
 
     assert "may not use the network" in cannot.stderr
     assert (rehearsed.returncode, rehearsed.stderr) == (0, "")

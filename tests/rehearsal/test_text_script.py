@@ -2,15 +2,21 @@
 
 import io
 from collections.abc import Callable
+from copy import deepcopy
 from pathlib import Path
+from typing import Any
 
 import pytest
 
+from assistant.brief.case import Case
 from assistant.commands.main import main
 from assistant.errors import BadInput
 from assistant.journal.journal import read_case
-from assistant.rehearsal.text_case import MARK
-from assistant.rehearsal.text_script import read_script
+from assistant.journal.rows import Row
+from assistant.oximeter.messages import Calling
+from assistant.rehearsal.text_case import MARK, TextCase
+from assistant.rehearsal.text_script import ScriptRun, read_script
+from assistant.site.site import Site
 from tests.rehearsal.conftest import REHEARSALS
 
 SCRIPTS = sorted(REHEARSALS.glob("*.txt"))
@@ -42,6 +48,32 @@ def test_each_script_that_is_shipped_ends_as_written(
     assert (code, "Not as expected" in printed) == (0, False), printed
     assert f"{expected} lines said as expected" in printed
     assert read_case(folder)[1][-1].text == "This case is ended, and on record."
+
+
+@pytest.mark.parametrize("script", SCRIPTS, ids=lambda path: path.stem)
+def test_the_live_case_can_be_rebuilt_from_its_record_at_every_row(
+    script: Path, site: Site
+) -> None:
+    """At each row, what the live case was is what the rows on disk up to there make of it."""
+    lived: list[tuple[Any, Any]] = []
+    talk: TextCase | None = None
+
+    def look(what: Row | Calling) -> None:
+        if isinstance(what, Row):
+            case = Case(site.brief) if talk is None else talk.case
+            lived.append((case.state, deepcopy(case.known)))
+
+    talk = TextCase(site, show=look)
+    run = ScriptRun(talk, print)
+    complaints = [run.play(line) for line in read_script(script.read_text("utf-8"), script)]
+    rows = read_case(talk.folder)[1]
+    talk.close()
+
+    assert not any(complaints)
+    assert len(rows) == len(lived) > 100
+    for count in range(1, len(rows) + 1):
+        rebuilt = Case.rebuilt(site.brief, rows[:count])
+        assert (rebuilt.state, rebuilt.known) == lived[count - 1], rows[count - 1]
 
 
 def test_there_is_a_smooth_one_and_one_that_goes_wrong() -> None:

@@ -11,6 +11,7 @@ from pydantic import BaseModel
 
 from assistant.commands.main import main
 from assistant.dosing.doses import dose_of
+from assistant.dosing.patient import Patient
 from assistant.dosing.refusal import NoDose
 from assistant.dosing.room import cylinder_minutes, predicted_weight, tube, ventilator_start
 from assistant.dosing.weights import Sex
@@ -67,7 +68,7 @@ def test_whatever_is_listened_for_is_korean(site: Site) -> None:
 
 def test_a_dose_is_told_in_korean(site: Site) -> None:
     """1.5 mg/kg for 55 kg are 82.5 mg: 8.25 mL of 10 mg/mL, which a syringe of 0.2 mL makes 8.2."""
-    answer = dose_of(site.formulary.drug("ketamine"), 55, tongue=site.wording.tongue)
+    answer = dose_of(site.formulary.drug("ketamine"), Patient(55), tongue=site.wording.tongue)
 
     assert answer.spoken(site.wording.tongue) == (
         "케타민 유도용, 실제 체중 오십 오 킬로그램, 팔십 이 점 오 밀리그램. 밀리리터당 십 밀리그램 "
@@ -89,7 +90,7 @@ def test_refusals_and_other_numbers_are_told_in_korean(site: Site) -> None:
     ]
     for weight_kg in (None, 12):
         with pytest.raises(NoDose) as refused:
-            dose_of(drug, weight_kg, tongue=tongue)
+            dose_of(drug, Patient(weight_kg), tongue=tongue)
         told.append(str(refused.value))
 
     assert [text for text in told if LATIN.search(text)] == []

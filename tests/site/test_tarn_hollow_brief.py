@@ -174,7 +174,7 @@ def test_everything_before_stands_before_everything_after() -> None:
 
 
 def test_oxygen_runs_three_minutes() -> None:
-    """Denitrogenation takes three minutes of tidal breaths (Weingart and Levitan 2012)."""
+    """Denitrogenation takes three minutes of tidal breaths (`preoxygenation-2012`)."""
     oxygen = next(item for item in brief().items() if isinstance(item, TimedItem))
 
     assert oxygen.id == "oxygen-on"
@@ -228,7 +228,10 @@ def test_no_source_or_item_is_documented_for_nothing() -> None:
     items = {item.id for item in brief().items()}
     sources = {key for item in brief().items() for key in item.sources}
 
-    assert set(tables()) == items | sources | {"arriaga-2013", "janz-2018"}
+    assert set(tables()) == items | sources | {
+        "crisis-checklists-2013",
+        "intubation-checklist-2018",
+    }
 
 
 def test_questions_are_short_and_are_questions() -> None:
@@ -354,4 +357,4 @@ def test_the_cautions_stand_on_top() -> None:
     assert text.index("## Cautions") < 500
     assert "not a medical device" in cautions
     assert "licensed clinician" in cautions
-    assert "janz-2018" in cautions
+    assert "intubation-checklist-2018" in cautions

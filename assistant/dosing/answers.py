@@ -1,0 +1,109 @@
+"""One dose as an answer: what it rests on, and how it is told.
+
+Not a substitute for the label in hand: the licensed clinician decides, and every sentence says so.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from decimal import Decimal
+from enum import Enum
+
+from assistant.dosing.drugs import Indication
+from assistant.dosing.units import Quantity, half_up, quantity, spoken, spoken_twice, written
+from assistant.dosing.weights import WeightKind
+from assistant.language.dose_terms import DoseTerms
+from assistant.language.tongue import ENGLISH, Tongue
+
+CHECK_THE_LABEL = ENGLISH.terms.dose.check
+
+
+class Size(Enum):
+    """Which of the site's three doses."""
+
+    LOW = "low"
+    USUAL = "usual"
+    HIGH = "high"
+
+
+@dataclass(frozen=True, slots=True)
+class DoseAnswer:
+    """One dose, with all that it rests on."""
+
+    drug_id: str
+    drug: str
+    indication: Indication
+    size: Size
+    low_pressure: bool
+    """Whether it is the separate dose for a patient whose pressure is low."""
+    weight_kg: Decimal | None
+    """The weight that the dose went by; None for a fixed dose."""
+    weight_kind: WeightKind | None
+    dose: Quantity
+    """Calculated and capped, not rounded; a rate for an infusion."""
+    volume: Quantity
+    """Rounded to the syringe's graduation in mL, or to the pump's step in mL/h."""
+    strength: Quantity
+    capped: bool
+    rounded: bool
+    """Whether the volume was rounded."""
+    source: str
+    working: str
+    cautions: tuple[str, ...]
+
+    def spoken(self, tongue: Tongue = ENGLISH) -> str:
+        """For the ear; a long dose is said to a tenth of its unit, below ten to a hundredth.
+
+        Of dose and volume a teen or a ten is said in digits too: the weight was read back, but
+        nobody reads these back.
+        """
+        terms = tongue.terms.dose
+        return self._told(terms.dose_first, terms.capped, tongue)
+
+    def volume_first(self, tongue: Tongue = ENGLISH) -> str:
+        """For somebody who asks for the volume: the same figures, the volume leading."""
+        terms = tongue.terms.dose
+        return self._told(terms.volume_first, terms.capped_after, tongue)
+
+    def _told(self, sentence: str, capped: str, tongue: Tongue) -> str:
+        terms = tongue.terms.dose
+        dose = spoken_twice(_audible(self.dose), tongue)
+        volume = spoken_twice(self.volume, tongue)
+        return sentence.format(
+            opening=self._opening(lambda measured: spoken(measured, tongue), terms),
+            dose=capped.format(dose=dose) if self.capped else dose,
+            volume=terms.rounded.format(volume=volume) if self.rounded else volume,
+            strength=spoken(self.strength, tongue),
+            check=terms.check,
+        )
+
+    def written(self) -> str:
+        """The same for the eye, with digits."""
+        capped = "capped at the maximum of " if self.capped else ""
+        rounded = " (rounded)" if self.rounded else ""
+        opening = self._opening(written, ENGLISH.terms.dose)
+        return (
+            f"{opening}: {capped}{written(_audible(self.dose))} = "
+            f"{written(self.volume)}{rounded} of {written(self.strength)}. {CHECK_THE_LABEL}"
+        )
+
+    def _opening(self, shown: Callable[[Quantity], str], terms: DoseTerms) -> str:
+        size = {Size.LOW: terms.low, Size.USUAL: "", Size.HIGH: terms.high}[self.size]
+        return terms.opening.format(
+            drug=f"{self.drug[:1].upper()}{self.drug[1:]}",
+            purpose=self.indication.purpose,
+            pressure=terms.low_pressure if self.low_pressure else "",
+            size=size,
+            basis=self._basis(shown, terms),
+        )
+
+    def _basis(self, shown: Callable[[Quantity], str], terms: DoseTerms) -> str:
+        if self.weight_kg is None or self.weight_kind is None:
+            return terms.fixed_rate if self.indication.dose.infusion else terms.fixed_dose
+        kind = terms.weights.named(self.weight_kind.value)
+        return terms.by_weight.format(weight=shown(quantity(self.weight_kg, "kg")), kind=kind)
+
+
+def _audible(dose: Quantity) -> Quantity:
+    amount = Decimal(dose.magnitude)
+    step = Decimal("0.1") if amount >= 10 else Decimal("0.01")
+    return quantity(half_up(amount, step), str(dose.units))
