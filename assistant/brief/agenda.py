@@ -41,7 +41,7 @@ def section_of(brief: Brief, item_id: str) -> Section:
 
 def label(item: AnyItem) -> str:
     """A short name of an item, for a list: the site's own, or its identifier in words."""
-    return item.called or item.id.replace("-", " ")
+    return item.label
 
 
 def to_name(items: Sequence[AnyItem], tongue: Tongue = ENGLISH, at_most: int = 6) -> str:

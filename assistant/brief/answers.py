@@ -13,13 +13,25 @@ from assistant.language.doubt import must_be_spelt
 from assistant.speaking.mouth import Line
 
 CONFIRMED = "confirmed"
+NOT_APPLICABLE = "not applicable"
 
 
-def answer_item(now: Moment, _: Reading) -> Steps:
-    """A confirmation of the item that is asked; of a kind that is confirmed."""
+def answer_item(now: Moment, reading: Reading) -> Steps:
+    """A confirmation of the item that is asked; of a vital one a plain yes is read back first."""
     item = now.case.current
-    if item is not None and item.confirmed:
+    if item is None or not item.confirmed:
+        return
+    if reading.meaning == "plain_yes" and item.doubts_a_plain_yes:
+        yield from read_value_back(now, reading)
+    else:
         yield from _take(now, item, CONFIRMED, CONFIRMED)
+
+
+def not_applicable(now: Moment, _: Reading) -> Steps:
+    """The item does not apply to this patient, and is recorded so."""
+    item = now.case.current
+    if item is not None and item.own_exceptions:
+        yield from _take(now, item, NOT_APPLICABLE, now.says.not_applicable)
 
 
 def take_value(now: Moment, _: Reading) -> Steps:

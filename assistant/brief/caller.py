@@ -45,6 +45,7 @@ ACTS: dict[str, Callable[[Moment, Reading], Steps]] = {
     "keep_case_open": answers.keep_case_open,
     # Everything else that people say, by its meaning.
     "bare_yes": answers.bare_yes,
+    "not_applicable": answers.not_applicable,
     "number": answers.number,
     "choose": answers.choose_or_name,
     "name": answers.choose_or_name,
@@ -75,6 +76,9 @@ ACTS: dict[str, Callable[[Moment, Reading], Steps]] = {
     "allergy": patient.allergy,
     "why": commands.why,
     "repeat": commands.repeat,
+    "help": commands.what_to_say,
+    "short_form": commands.short_form,
+    "long_form": commands.long_form,
     "back": commands.back,
     "left": commands.left,
     "hold": commands.hold,
@@ -109,15 +113,9 @@ class Caller:
         self._now = Moment(site, case)
 
     def opened(self) -> Steps:
-        """A new case, with what the site's formulary has to say first: where it leaves a label."""
+        """A new case; where the formulary leaves a label, the drug's own answer says it."""
         brief = self._now.site.brief.name
-        formulary = self._now.site.formulary
-        reasons = [
-            self._now.filled("{reason}", reason=reason)
-            for reason in formulary.reasons(self._now.tongue)
-        ]
-        opened = self._now.filled(self._now.says.opened, brief=brief)
-        yield Line(" ".join((*reasons, opened)), "opened")
+        yield Line(self._now.filled(self._now.says.opened, brief=brief), "opened")
 
     def restarted(self, rebooted: bool) -> Steps:
         """A case that was cut short goes on; its weight must be confirmed again before any dose.
@@ -151,7 +149,8 @@ class Caller:
         alone settles nothing, and a bare one nothing ever. All else is asked anew.
         """
         case = self._now.case
-        doubtful_yes = reading.meaning == "confirm" and case.state is State.ASKING
+        is_yes = reading.meaning in ("confirm", "plain_yes")
+        doubtful_yes = is_yes and case.state is State.ASKING
         if reading.meaning in _SETTLES_NOTHING:
             yield from self.heard(reading)
         elif doubtful_yes or reading.meaning in _VALUES:

@@ -3,6 +3,7 @@
 from assistant.brief.agenda import label, to_name, unanswered
 from assistant.brief.events.asides import Closing, Held, Resumed
 from assistant.brief.events.asking import Reopened, WentNow
+from assistant.brief.events.course import FormChosen
 from assistant.brief.going_on import ask, ask_next, go_on
 from assistant.brief.items import AnyItem, Standing
 from assistant.brief.moment import Happened, Moment, Steps
@@ -93,3 +94,25 @@ def go_now(now: Moment, _: Reading) -> Steps:
         yield Line(now.filled(now.says.went_now, items=items), "went-now")
     else:
         yield Line(now.says.went_now_nothing, "went-now")
+
+
+def what_to_say(now: Moment, _: Reading) -> Steps:
+    """What may be said, in one breath."""
+    yield Line(now.says.help, "help")
+    yield from go_on(now)
+
+
+def short_form(now: Moment, _: Reading) -> Steps:
+    """Items are asked in few words from now on."""
+    yield from _choose_form(now, long=False)
+
+
+def long_form(now: Moment, _: Reading) -> Steps:
+    """Items are asked in full from now on."""
+    yield from _choose_form(now, long=True)
+
+
+def _choose_form(now: Moment, *, long: bool) -> Steps:
+    yield Happened(FormChosen(long=long), f"questions in {'full' if long else 'few words'}")
+    yield Line(now.says.long_form if long else now.says.short_form, "form")
+    yield from go_on(now)

@@ -116,9 +116,14 @@ def check_or_tell(now: Moment) -> Steps:
         yield from go_on(now)
 
 
-def confirm_dose_question(now: Moment, _: Reading) -> Steps:
-    """A yes to the drug and weight, or to what was asked before the dose."""
+def confirm_dose_question(now: Moment, reading: Reading) -> Steps:
+    """A yes to the drug and weight, or to what was asked before the dose: there no plain one."""
     quote = now.case.known.quote
+    if quote is not None and quote.check is not None and reading.meaning == "plain_yes":
+        said = now.site.wording.may_be_said
+        text = now.filled(now.says.bare_yes, yes=said.confirm[0], no=said.decline[0])
+        yield Line(text, "say-how")
+        return
     if quote is not None and quote.check is not None:
         yield Happened(DoseCheckPassed(check=quote.check), quote.check)
     yield from check_or_tell(now)
@@ -214,4 +219,6 @@ def _sentence(now: Moment, quote: Quote, answer: DoseAnswer) -> str:
         if allergen in known.allergies:
             called = now.site.formulary.allergen(allergen).called
             text = now.filled(says.dose_allergy, allergen=called, dose=text)
+    leaves_label = now.site.formulary.reasons_of(drug, answer.indication, now.tongue)
+    text = " ".join((text, *map(now.sentence, leaves_label)))
     return now.filled(says.dose_what_if, dose=text) if quote.what_if else text

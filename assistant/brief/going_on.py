@@ -48,7 +48,7 @@ def ask(now: Moment, item: AnyItem) -> Steps:
     same_person = bool(case.known.trail) and (
         section_of(case.brief, case.known.trail[-1]) is section_of(case.brief, item.id)
     )
-    text = question(now, item)
+    text = question(now, item, short=now.short)
     if case.standing(item) in (Standing.DEFERRED, Standing.OUTSTANDING):
         text = now.filled(now.says.ask_again, ask=text)
     if not same_person:

@@ -57,6 +57,9 @@ class Item(SiteModel, ABC):
     called: Utterance | None = None
     """Its short name, as it is listed and asked after; the id in words when left out."""
     ask: Spoken
+    call: Spoken | None = None
+    """The same in one to five words ("Nasal oxygen, fifteen litres?"), for a team that knows its
+    brief. Said in the short form; `ask` comes when somebody asks again, or nobody answers."""
     why: Spoken
     """Said when somebody asks why; one or two short sentences."""
     sources: Annotated[tuple[str, ...], Field(min_length=1)]
@@ -88,6 +91,26 @@ class Item(SiteModel, ABC):
         return False
 
     @property
+    def told_plainly(self) -> tuple[str, ...]:
+        """What people say in passing when this item is so."""
+        return ()
+
+    @property
+    def own_exceptions(self) -> tuple[str, ...]:
+        """What says that this item does not apply; empty where it always does."""
+        return ()
+
+    @property
+    def doubts_a_plain_yes(self) -> bool:
+        """Whether a plain yes is read back before it counts."""
+        return False
+
+    @property
+    def label(self) -> str:
+        """Its short name: the site's own, or its identifier in words."""
+        return self.called or self.id.replace("-", " ")
+
+    @property
     def figure(self) -> NumberFigure | None:
         """The patient's figure that its answer sets."""
         return None
@@ -101,9 +124,9 @@ class Item(SiteModel, ABC):
         """What may be chosen; `roster` is the site's."""
         return ()
 
-    def question(self, *, due: bool) -> str:  # noqa: ARG002
-        """What is said to ask it; `due` when its clock has ended."""
-        return self.ask
+    def question(self, *, due: bool, short: bool = False) -> str:  # noqa: ARG002
+        """What is said to ask it; `due` when its clock has ended, `short` in few words."""
+        return self.call if short and self.call else self.ask
 
     def question_shown(self, *, due: bool) -> str:
         """The question alone, for a screen, without what is read aloud before it."""
@@ -129,7 +152,7 @@ class Item(SiteModel, ABC):
         return Standing.DEFERRED if standing is Standing.OPEN else Standing.OUTSTANDING
 
 
-_YES_NO = ("confirm", "bare_yes", "decline")
+_YES_NO = ("confirm", "plain_yes", "bare_yes", "decline")
 
 
 class ConfirmedItem(Item):
@@ -138,8 +161,16 @@ class ConfirmedItem(Item):
     confirmations: tuple[Utterance, ...] = ()
     """Telling answers that also confirm this item ("we saw the head up"), besides the site's
     own."""
+    plain_answers: tuple[Utterance, ...] = ()
+    """What people say in passing when it is so ("oxygen on", "both working"): counts as a plain yes
+    does, only as an answer to this item."""
     only_telling: bool = False
     """Nothing but a telling answer confirms it; the site's own are told what to say."""
+    vital: bool = False
+    """A plain yes does not settle it by itself: it is read back first."""
+    does_not_apply: tuple[Utterance, ...] = ()
+    """Answers that say so of this item ("no collar"), besides the site's own; without any it always
+    applies."""
 
     @model_validator(mode="after")
     def _something_confirms(self) -> Self:
@@ -149,11 +180,26 @@ class ConfirmedItem(Item):
 
     @property
     def answered_by(self) -> tuple[str, ...]:
-        return _YES_NO
+        return (*_YES_NO, "not_applicable") if self.does_not_apply else _YES_NO
 
     @property
     def telling_answers(self) -> tuple[str, ...]:
         return self.confirmations
+
+    @property
+    def told_plainly(self) -> tuple[str, ...]:
+        return self.plain_answers
+
+    @property
+    def own_exceptions(self) -> tuple[str, ...]:
+        return self.does_not_apply
+
+    @property
+    def doubts_a_plain_yes(self) -> bool:
+        return self.vital
+
+    def read_back(self, value: Answer, spoken: str, says: Says, tongue: Tongue) -> str:  # noqa: ARG002
+        return says.confirm_read_back.format(item=self.label)
 
     @property
     def telling_only(self) -> bool:
@@ -246,8 +292,8 @@ class TimedItem(ConfirmedItem):
     again_after_s: Annotated[int, Field(ge=5, le=3600)] = 60
     """When the answer to `ask_again` is not yet, the clock runs this long once more."""
 
-    def question(self, *, due: bool) -> str:
-        return self.ask_again if due else self.ask
+    def question(self, *, due: bool, short: bool = False) -> str:
+        return self.ask_again if due else super().question(due=due, short=short)
 
     def after_answer(self, standing: Standing) -> Standing:
         return Standing.DONE if standing is Standing.DUE else Standing.RUNNING
@@ -262,8 +308,8 @@ class PlanItem(ConfirmedItem):
     kind: Literal["plan"]
     read_aloud: Annotated[tuple[Spoken, ...], Field(min_length=1)]
 
-    def question(self, *, due: bool) -> str:  # noqa: ARG002
-        return " ".join((*self.read_aloud, self.ask))
+    def question(self, *, due: bool, short: bool = False) -> str:
+        return " ".join((*self.read_aloud, super().question(due=due, short=short)))
 
     def question_shown(self, *, due: bool) -> str:  # noqa: ARG002
         return self.ask

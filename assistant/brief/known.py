@@ -140,6 +140,8 @@ class Known:
     """Of the formulary's allergens, in the order in which they were told."""
     excluded: list[str] = field(default_factory=list)
     """What was asked before a dose and is excluded, as "drug:question"."""
+    long_form: bool | None = None
+    """Whether items are asked in full; None: as the site has it."""
     pacing: bool = False
     """Whether the bag is paced."""
     attempts: list[Attempt] = field(default_factory=list)

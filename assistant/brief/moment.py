@@ -39,6 +39,12 @@ class Moment:
         """The site's language."""
         return self.site.wording.tongue
 
+    @property
+    def short(self) -> bool:
+        """Whether items are asked in few words."""
+        chosen = self.case.known.long_form
+        return self.site.wording.form == "short" if chosen is None else not chosen
+
     def say(self, number: int) -> str:
         """A number in the site's words."""
         return self.tongue.numbers.say_number(number)

@@ -9,7 +9,7 @@ from assistant.brief.states import State
 from assistant.language.tongue import ENGLISH, Tongue
 from assistant.speaking.mouth import Line, Urgency
 
-AWAITING = ("ask", "say-how", "read-back", "digits", "quote", "check", "mix", "closing")
+AWAITING = ("ask", "say-how", "read-back", "yes", "digits", "quote", "check", "mix", "closing")
 """Tags of the lines after which the assistant waits for an answer."""
 UNIT_NAMES = {"weight_kg": "kilogram", "height_cm": "centimetre", "age_years": "year"}
 """The patient's figures that are numbers, with their units by the names of the site's terms."""
@@ -21,9 +21,9 @@ def prompt(now: Moment) -> Line | None:
     return None if say is None else say(now)
 
 
-def question(now: Moment, item: AnyItem) -> str:
-    """How an item is asked now."""
-    return item.question(due=now.case.standing(item) is Standing.DUE)
+def question(now: Moment, item: AnyItem, *, short: bool = False) -> str:
+    """How an item is asked now; in full, unless `short`."""
+    return item.question(due=now.case.standing(item) is Standing.DUE, short=short)
 
 
 def _asked(now: Moment) -> Line | None:
@@ -36,7 +36,7 @@ def _value(now: Moment) -> Line | None:
     if item is None or pending is None:
         return None
     text = item.read_back(pending.value, pending.spoken, now.says, now.tongue)
-    return Line(now.sentence(text), "read-back", item.id)
+    return Line(now.sentence(text), "yes" if item.confirmed else "read-back", item.id)
 
 
 def _dose_question(now: Moment) -> Line | None:

@@ -62,12 +62,13 @@ class StateRow:
 
     def act(self, meaning: str) -> str:
         """What the caller does at what was said: the meaning itself, but for a yes and a no."""
-        return {"confirm": self.yes, "decline": self.no}.get(meaning, meaning)
+        does = {"confirm": self.yes, "plain_yes": self.yes, "decline": self.no}
+        return does.get(meaning, meaning)
 
 
-_ALWAYS = ("repeat", "hold", "stop", "end_case")
+_ALWAYS = ("repeat", "hold", "stop", "end_case", "help", "short_form", "long_form")
 _BAG = ("pace", "pace_stop")
-_YES_NO = ("confirm", "bare_yes", "decline")
+_YES_NO = ("confirm", "plain_yes", "bare_yes", "decline")
 
 S = State
 _ASIDES: Leads = {
@@ -178,7 +179,7 @@ STATES: Final[Mapping[State, StateRow]] = {
 }
 STAYING: Final = (
     *("clock-started", "clock-ended", "pacing-started", "pacing-stopped"),
-    *("gave-way", "restarted"),
+    *("gave-way", "restarted", "form-chosen"),
 )
 """Events that change no state; they may happen in every state that has not ended."""
 BEGUN_IN: Final = (S.OPENED, S.ASKING, S.READY, S.ATTEMPTING)

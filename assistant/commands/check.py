@@ -41,7 +41,7 @@ LEARNING_VOICES = (
     VoiceSettings(engine="espeak", name="en-gb-scotland", words_per_minute=150),
 )
 _OPPOSITES = {"confirm", "decline"}
-_KIN = {"confirm", "bare_yes"}
+_KIN = {"confirm", "plain_yes", "bare_yes"}
 """Sound alike as they should: the one is told how to become the other."""
 
 

@@ -20,6 +20,7 @@ COMMANDS = {
     "watch": "watch the oximeter and call the threshold",
     "glance": "serve the glance display, for a screen at the foot of the bed",
     "check": "check a site's files",
+    "phrases": "list what people may say, to read or to print",
     "dose": "work out one dose, with its working and its source",
     "card": "write the drug card for one patient, as a page to print",
     "debrief": "show what was said, heard and done in a case, and when",

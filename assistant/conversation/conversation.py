@@ -14,6 +14,7 @@ from assistant.brief.moment import Happened, Steps
 from assistant.brief.states import State
 from assistant.conversation.gate import Gate
 from assistant.conversation.last_prompt import LastPrompt
+from assistant.conversation.near_voice import NearVoice
 from assistant.conversation.parts import Parts, Resumed, SoundPath
 from assistant.conversation.patience import Patience
 from assistant.conversation.recorder import CaseRecorder
@@ -63,7 +64,8 @@ class Conversation:
             may_interrupt=sound.may_interrupt,
         )
         self._patience = Patience(timing.ask_again_after_s)
-        self._prompt = LastPrompt()
+        self._prompt = LastPrompt(timing.answer_window_s)
+        self._near = NearVoice()
         self._pacer = Pacer(timing.breath_every_s)
         self._phrasebook = phrasebook or Phrasebook(site)
         self._grammar: Grammar | None = None
@@ -169,9 +171,15 @@ class Conversation:
         reading = heard.reading
         if why_not:
             reading = replace(reading, verdict=Verdict.IGNORE, why=why_not)
+        elif reading.meaning == "plain_yes" and reading.verdict is Verdict.ACCEPT:
+            doubt = self._near.doubt(heard)
+            if doubt:
+                reading = replace(reading, verdict=Verdict.ASK, why=doubt)
         self._recorder.heard(replace(heard, reading=reading))
         if reading.verdict is Verdict.IGNORE:
             return
+        if reading.verdict is Verdict.ACCEPT:
+            self._near.learn(heard)
         self._cut_short()
         self._patience.somebody_spoke()
         accepted = reading.verdict is Verdict.ACCEPT

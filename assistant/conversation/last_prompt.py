@@ -9,7 +9,10 @@ from assistant.brief.prompts import AWAITING
 from assistant.grammar.readings import Heard, Verdict
 from assistant.speaking.mouth import Line
 
-ANSWERS = ("confirm", "bare_yes", "decline", "number", "choose", "name")
+ANSWERS = (
+    *("confirm", "plain_yes", "bare_yes", "decline"),
+    *("number", "choose", "name", "not_applicable"),
+)
 """What is an answer to what was asked or read back, and nothing else."""
 UNDERSTOOD_S = 0.6
 """A voice that begins sooner after the question does answers something else."""
@@ -18,7 +21,9 @@ UNDERSTOOD_S = 0.6
 class LastPrompt:
     """Knows how much has been heard of the question that stands."""
 
-    def __init__(self) -> None:
+    def __init__(self, answer_window_s: float) -> None:
+        """A plain yes answers only when it begins within `answer_window_s` after the question."""
+        self._answer_window_s = answer_window_s
         self._line: Line | None = None
         self._began_s: float | None = None
         self._ended_s: float | None = None
@@ -37,7 +42,7 @@ class LastPrompt:
 
     def ended(self, line: Line, at_s: float) -> None:
         """It has been said to its end."""
-        if line is self._line:
+        if line is self._line or line.tag in ("waiting", "again"):
             self._ended_s = at_s
 
     def failed(self, line: Line) -> None:
@@ -56,7 +61,13 @@ class LastPrompt:
             return f"while it spoke, {reading.why}"
         if may_interrupt and not self.is_answered_by(heard):
             return "before the question had been heard"
+        if reading.meaning == "plain_yes" and not self._in_window(heard):
+            return "a plain yes outside the answer window"
         return ""
+
+    def _in_window(self, heard: Heard) -> bool:
+        ended_s = self._ended_s
+        return ended_s is not None and heard.started_s <= ended_s + self._answer_window_s
 
     def is_answered_by(self, heard: Heard) -> bool:
         """Whether enough of the question had been said when somebody began to say that.

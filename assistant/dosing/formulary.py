@@ -98,14 +98,20 @@ class Formulary(SiteModel):
 
     def reasons(self, tongue: Tongue = ENGLISH) -> Iterator[str]:
         """A sentence for each dose that leaves its published range."""
-        sentence = tongue.terms.dose.leaves_range
         for drug in self.drugs:
             for indication in drug.indications:
-                for dose in _doses(indication):
-                    if dose.reason is not None:
-                        yield sentence.format(
-                            drug=drug.called, purpose=indication.purpose, reason=dose.reason
-                        )
+                yield from self.reasons_of(drug, indication, tongue)
+
+    def reasons_of(
+        self, drug: Drug, indication: Indication, tongue: Tongue = ENGLISH
+    ) -> Iterator[str]:
+        """The same of the doses of one use of a drug."""
+        sentence = tongue.terms.dose.leaves_range
+        for dose in _doses(indication):
+            if dose.reason is not None:
+                yield sentence.format(
+                    drug=drug.called, purpose=indication.purpose, reason=dose.reason
+                )
 
     def from_memory(self) -> Iterator[str]:
         """Where each figure stands that was not looked up."""

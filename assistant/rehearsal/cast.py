@@ -52,7 +52,7 @@ class Cast:
 
     def hears(self, line: Line, at_s: float) -> None:
         """The assistant has just said a line to its end."""
-        if not self.hears_tag(line.tag, line.item, at_s) and line.tag == "read-back":
+        if not self.hears_tag(line.tag, line.item, at_s) and line.tag in ("read-back", "yes"):
             self._answer_read_back(line, at_s)
 
     def hears_tag(self, tag: str, item: str | None, at_s: float) -> bool:
@@ -83,7 +83,10 @@ class Cast:
             said = self._last_reply.say.split()
             words = [word for word in said if len(word) > 2] or said
             found = sum(word in line.text.lower() for word in words)
-            mine = found > len(words) / 2
+            # A doubtful yes is read back by the name of its item.
+            mine = found > len(words) / 2 or (
+                line.tag == "yes" and line.item == self._last_reply.item
+            )
             say = person.agrees if mine else person.disagrees
             answer = self._last_reply.model_copy(update={"on": line.tag, "say": say})
             self._due.append((at_s + SOON_S, answer, False))

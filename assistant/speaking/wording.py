@@ -1,7 +1,7 @@
 """A site's wording: the assistant's own phrases, and what people may answer."""
 
 from string import Formatter
-from typing import Annotated
+from typing import Annotated, Literal
 
 from pydantic import AfterValidator, Field
 
@@ -47,6 +47,16 @@ class Says(SiteModel):
     """When somebody spoke and it was not surely understood."""
     bare_yes: Annotated[Spoken, only("yes", "no")] = "Please say: {yes}. Or: {no}."
     """A yes that is too short to be believed, or says too little for this item."""
+    confirm_read_back: Annotated[Spoken, only("item")] = "{item}, yes?"
+    """A yes to this item was heard, and not for sure; or the item is a vital one."""
+    not_applicable: Plain = "not applicable"
+    """As an answer, in the record and when it is told."""
+    help: Plain = (
+        "Say yes, or not yet; why; say again; go back; hold on; what is left. Or ask for a dose."
+    )
+    """What may be said, in one breath."""
+    short_form: Plain = "In short."
+    long_form: Plain = "In full."
     waiting: Annotated[Spoken, only("item")]
     """Asked often enough without an answer: the assistant goes quiet and waits."""
     deferred: Plain
@@ -166,8 +176,16 @@ class MayBeSaid(Questions, Facts):
     """What people may say, by meaning."""
 
     confirm: Answers
+    plain_yes: tuple[Utterance, ...] = ()
+    """What people say for yes in passing: "yes", "check", "done". It counts only as an answer: soon
+    after the question, from somebody near, and nothing else said around it."""
     bare_yes: tuple[Utterance, ...] = ()
     """A yes too short to be told from room talk: it confirms nothing, and is told what would."""
+    not_applicable: tuple[Utterance, ...] = ()
+    """An item does not apply to this patient; only for items that may not."""
+    help: tuple[Utterance, ...] = ("what can i say", "what may i say")
+    short_form: tuple[Utterance, ...] = ("short form", "short form please")
+    long_form: tuple[Utterance, ...] = ("long form", "long form please")
     decline: Answers
     repeat: Answers
     why: Answers
@@ -231,6 +249,8 @@ class Timing(SiteModel):
     """Times that one item is asked before the assistant goes quiet and waits."""
     breath_every_s: Annotated[float, Field(ge=2, le=12)] = 6.0
     """While the bag is paced."""
+    answer_window_s: Annotated[float, Field(ge=2, le=30)] = 7.0
+    """A plain yes that begins later than this after the question answers nothing."""
     tail_s: Annotated[float, Field(ge=0, le=2)] = 0.2
     """The microphone stays shut this long after the assistant has spoken."""
 
@@ -246,6 +266,8 @@ class Wording(SiteModel):
     """Whether the sound device, or the system, takes the assistant's own voice out of what its
     microphone hears. People may then speak while it does; the self-test checks it first."""
     timing: Timing = Timing()
+    form: Literal["short", "long"] = "long"
+    """Whether items are asked by their `call` or in full; both may be asked for aloud."""
     says: Says
     live: LiveSays
     may_be_said: MayBeSaid

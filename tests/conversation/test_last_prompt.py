@@ -109,7 +109,7 @@ def test_what_was_read_back_is_confirmed_only_when_it_was_heard_to_its_end(
     tag: str, meaning: str, before_its_end: bool, after_it: bool
 ) -> None:
     """A weight or a drug above all; a refusal counts at once."""
-    prompt, line = LastPrompt(), Line("One one zero, kilograms. Correct?", tag)
+    prompt, line = LastPrompt(7.0), Line("One one zero, kilograms. Correct?", tag)
     prompt.queued(line)
     prompt.began(line, 10.0)
     early = prompt.is_answered_by(heard(meaning, 12.0))
@@ -123,7 +123,7 @@ def test_what_was_read_back_is_confirmed_only_when_it_was_heard_to_its_end(
 @pytest.mark.parametrize("meaning", ["confirm", "decline", "number", "choose", "name"])
 def test_nothing_answers_a_question_that_was_not_asked_yet(meaning: str) -> None:
     """While "noted" is being said the next question waits: a yes is a yes to the one before."""
-    prompt, line = LastPrompt(), Line("Is the suction working?", "ask", urgency=Urgency.ASK)
+    prompt, line = LastPrompt(7.0), Line("Is the suction working?", "ask", urgency=Urgency.ASK)
     prompt.queued(line)
     assert not prompt.is_answered_by(heard(meaning, 9.0))
     prompt.began(line, 10.0)
@@ -135,7 +135,7 @@ def test_nothing_answers_a_question_that_was_not_asked_yet(meaning: str) -> None
 
 def test_nothing_answers_what_was_never_spoken_until_it_has_been() -> None:
     """Whoever may interrupt or not; what is no answer, such as "say that again", counts."""
-    prompt, line = LastPrompt(), Line("Is the suction working?", "ask", urgency=Urgency.ASK)
+    prompt, line = LastPrompt(7.0), Line("Is the suction working?", "ask", urgency=Urgency.ASK)
     prompt.queued(line)
     prompt.failed(line)
     how = {"may_interrupt": False, "speaking": False}
@@ -148,7 +148,7 @@ def test_nothing_answers_what_was_never_spoken_until_it_has_been() -> None:
 
 def test_what_is_not_heard_surely_does_not_interrupt() -> None:
     """While it speaks a doubtful "stop" is room talk; in silence it is asked back."""
-    prompt = LastPrompt()
+    prompt = LastPrompt(7.0)
     doubtful = Heard(1.0, 2.0, Reading("stop", "stop", verdict=Verdict.ASK, why="not clear"))
 
     assert prompt.objection(doubtful, may_interrupt=True, speaking=True).startswith("while it")

@@ -123,3 +123,14 @@ class Restarted(Event):
                 for item in timed_by(brief, clock.name):
                     if known.items[item.id].standing is Standing.RUNNING:
                         known.open_again(item.id)
+
+
+@dataclass(frozen=True, kw_only=True, config=STRICT)
+class FormChosen(Event):
+    """Somebody asked for the short or the long form of the questions."""
+
+    name: ClassVar[str] = "form-chosen"
+    long: bool
+
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:  # noqa: ARG002
+        known.long_form = self.long

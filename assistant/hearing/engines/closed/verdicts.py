@@ -22,6 +22,9 @@ from assistant.hearing.engines.closed.pace import pace, syllables
 
 FITTED = Path(__file__).parent / "fitted.json"
 _NEVER_SYLLABLES = 2
+_FITTED_AS = {Danger.PLAIN: Danger.LOW}
+"""A plain yes was heard in the trials as one that confirms nothing, and its thresholds are of those
+trials. What makes it count besides is its situation, and its lead over its denials."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,13 +90,14 @@ def fitted(path: Path = FITTED) -> Fitted:
 def judge(by: Fitted, evidence: Evidence, *, danger: Danger, rival: str) -> tuple[Verdict, str]:
     """The verdict, and in a few words why it is not ACCEPT."""
     log_odds = by.log_odds(evidence)
-    if log_odds < by.ask[danger.value]:
+    sort = _FITTED_AS.get(danger, danger).value
+    if log_odds < by.ask[sort]:
         return Verdict.IGNORE, f"too unlike anything that may be said now ({log_odds:.1f})"
     leads = by.leads
     doubt = _too_close(leads, evidence, danger, rival) or _too_strange(leads, evidence, danger)
     if doubt:
         return Verdict.ASK, doubt
-    if log_odds < by.accept[danger.value]:
+    if log_odds < by.accept[sort]:
         return Verdict.ASK, f"not clear enough ({log_odds:.1f})"
     return Verdict.ACCEPT, ""
 

@@ -34,6 +34,7 @@ ACCEPT_FROM = {
     Danger.READ_BACK: STRICT,
     Danger.ANSWERED: STRICT,
     Danger.HIGH: STRICT,
+    Danger.PLAIN: STRICT,
 }
 ASK_FROM = 0.5
 """Confidence of the least sure word, Vosk's own scale; docs/hearing.md has what they come to."""

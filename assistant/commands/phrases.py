@@ -1,0 +1,92 @@
+"""`spoken-brief phrases`: what people may say, item by item, to read or as a sheet to print."""
+
+import argparse
+import html
+from collections.abc import Iterator
+from pathlib import Path
+
+from assistant.commands.options import add_site
+from assistant.errors import BadInput
+from assistant.phrasebook.sheet import CALLED, Answers, answers, any_time
+from assistant.site.site import Site, load_site
+
+DESCRIPTION = (
+    "Prints for each item of the brief what settles it, what puts it off, and what may be said at "
+    "any time. With --html it writes the same as a sheet for the team, to be printed."
+)
+_STYLE = (
+    "body{font:11pt/1.35 sans-serif;margin:1.2em;max-width:60em}h1{font-size:1.3em}"
+    "h2{font-size:1.05em;border-bottom:1px solid #999;margin:1.2em 0 .3em}"
+    "section{break-inside:avoid}dl{margin:.2em 0 .8em;display:grid;grid-template-columns:13em 1fr;"
+    "gap:.1em .8em}dt{color:#444}dd{margin:0}h3{font-size:1em;margin:.6em 0 0}"
+    "@media (max-width:35em){dl{grid-template-columns:1fr}}@page{margin:14mm}"
+)
+CAUTION = (
+    "Not a medical device. Local protocol and the licensed clinician decide. Anything that is not "
+    "surely understood is asked again."
+)
+
+
+def add_options(parser: argparse.ArgumentParser) -> None:
+    """Add the command's own options."""
+    add_site(parser)
+    parser.add_argument("--item", metavar="ITEM", help="only this item of the brief")
+    parser.add_argument("--html", type=Path, metavar="FILE", help="write a sheet to print")
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Print or write them."""
+    site = load_site(arguments.site)
+    try:
+        found = list(answers(site, arguments.item))
+    except KeyError as fault:
+        items = ", ".join(item.id for item in site.brief.items())
+        raise BadInput(
+            f"--item: found {arguments.item!r}; allowed: an item of the brief: {items}."
+        ) from fault
+    if arguments.html is None:
+        for line in _lines(site, found, everything=arguments.item is None):
+            print(line)
+        return 0
+    page = "\n".join(_page(site, found, everything=arguments.item is None))
+    try:
+        arguments.html.write_text(page, encoding="utf-8")
+    except OSError as fault:
+        raise BadInput.in_file(
+            arguments.html,
+            found=f"a file that cannot be written ({fault.strerror})",
+            allowed="a file to write the sheet to",
+        ) from fault
+    return 0
+
+
+def _lines(site: Site, found: list[Answers], *, everything: bool) -> Iterator[str]:
+    for one in found:
+        yield f"{one.item.id}: {one.item.call or one.item.ask}"
+        for meaning, phrases in one.phrases.items():
+            yield f"  {CALLED[meaning]}: {', '.join(phrases)}"
+    if everything:
+        yield "at any time that makes sense:"
+        for meaning, phrases in any_time(site).items():
+            yield f"  {meaning.replace('_', ' ')}: {', '.join(phrases)}"
+
+
+def _page(site: Site, found: list[Answers], *, everything: bool) -> Iterator[str]:
+    title = html.escape(f"{site.brief.name}: what may be said")
+    yield f'<!doctype html><html lang="{site.wording.language}"><meta charset="utf-8">'
+    yield '<meta name="viewport" content="width=device-width,initial-scale=1">'
+    yield f"<title>{title}</title><style>{_STYLE}</style><h1>{title}</h1><p>{CAUTION}</p>"
+    for one in found:
+        yield f"<section><h3>{html.escape(one.item.call or one.item.ask)}</h3><dl>"
+        for meaning, phrases in one.phrases.items():
+            yield from _row(CALLED[meaning], phrases)
+        yield "</dl></section>"
+    if everything:
+        yield "<h2>At any time that makes sense</h2><dl>"
+        for meaning, phrases in any_time(site).items():
+            yield from _row(meaning.replace("_", " "), phrases)
+        yield "</dl>"
+
+
+def _row(name: str, phrases: tuple[str, ...]) -> Iterator[str]:
+    yield f"<dt>{html.escape(name)}</dt><dd>{html.escape(' · '.join(phrases))}</dd>"

@@ -1,0 +1,71 @@
+"""What is listened for, as a team reads it: the answers to each item, and what else may be said."""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+from assistant.brief.case import Case
+from assistant.brief.decisions import SiteDecisions
+from assistant.brief.events.asking import Asked
+from assistant.brief.events.stored import stored
+from assistant.brief.items import AnyItem
+from assistant.grammar.grammar import Grammar
+from assistant.journal.rows import Row
+from assistant.phrasebook.phrasebook import Phrasebook
+
+CALLED = {
+    "confirm": "settles it",
+    "plain_yes": "settles it, said soon after the call",
+    "bare_yes": "settles nothing here",
+    "not_applicable": "does not apply",
+    "decline": "not yet",
+    "number": "a number",
+    "choose": "a choice",
+    "name": "a role",
+}
+"""The meanings that answer an item, in plain words."""
+
+
+@dataclass(frozen=True, slots=True)
+class Answers:
+    """An item and what answers it, by meaning, each with its phrases; slots stand in braces."""
+
+    item: AnyItem
+    phrases: dict[str, tuple[str, ...]]
+
+
+def asking(brief_case: Case, item: AnyItem) -> None:
+    """Bring a case to where that item is asked."""
+    data = stored(Asked(item=item.id))
+    brief_case.apply(Row(0.0, "", False, "assistant", "event", item.id, item=item.id, data=data))
+
+
+def grammar_of(site: SiteDecisions, book: Phrasebook, item: AnyItem) -> Grammar:
+    """What may be said while that item is asked."""
+    case = Case(site.brief)
+    asking(case, item)
+    return book.now(case)
+
+
+def answers(site: SiteDecisions, item_id: str | None = None) -> Iterator[Answers]:
+    """Each item of the brief with what answers it; only one, when that is named.
+
+    Raises KeyError when the brief has no such item.
+    """
+    book = Phrasebook(site)
+    items: Iterable[AnyItem] = (
+        site.brief.items() if item_id is None else (site.brief.item(item_id),)
+    )
+    for item in items:
+        grouped: dict[str, list[str]] = {}
+        for pattern in grammar_of(site, book, item).patterns:
+            if pattern.for_me and pattern.meaning in (*item.answered_by, "confirm", "bare_yes"):
+                grouped.setdefault(pattern.meaning, []).append(pattern.words)
+        phrases = {name: tuple(grouped[name]) for name in CALLED if name in grouped}
+        yield Answers(item, phrases)
+
+
+def any_time(site: SiteDecisions) -> dict[str, tuple[str, ...]]:
+    """What may be said besides answers, by meaning."""
+    said = site.wording.may_be_said
+    names = [name for name in type(said).model_fields if name not in (*CALLED, "room_talk")]
+    return {name: tuple(getattr(said, name)) for name in names if getattr(said, name)}
