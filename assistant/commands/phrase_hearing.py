@@ -17,6 +17,8 @@ from assistant.speaking.voices import Voice
 
 NOISE_DB = 10.0
 """So far below the voice the noise lies, where there is any."""
+NOISE_BEFORE_S = 4.5
+"""So long the end-pointer needs to know a room's noise."""
 TAKEN, ASKED_BACK, CONFUSED, UNHEARD = "taken", "asked back", "confused", "not heard"
 
 
@@ -82,8 +84,8 @@ def _outcome(pattern: Pattern, readings: list[Reading]) -> tuple[str, str]:
 
 
 def _in_noise(sound: Samples) -> Samples:
-    """With pink noise, the same each time."""
-    wave = np.pad(sound.astype(np.float64), RATE_HZ // 2)
+    """With pink noise, the same each time, that was there long before the voice."""
+    wave = np.pad(sound.astype(np.float64), (round(NOISE_BEFORE_S * RATE_HZ), RATE_HZ))
     spectrum = np.fft.rfft(np.random.default_rng(0).standard_normal(len(wave)))
     noise = np.fft.irfft(spectrum / np.sqrt(np.maximum(np.arange(len(spectrum)), 1)), len(wave))
     voiced = wave[np.abs(wave) > 0.05 * np.abs(wave).max(initial=1.0)]
