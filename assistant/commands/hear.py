@@ -2,6 +2,7 @@
 
 import argparse
 import json
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -9,18 +10,22 @@ from assistant.audio.sound import read_wav
 from assistant.brief.items import ITEM_KINDS
 from assistant.commands.engine_options import add_engine, open_engine
 from assistant.commands.options import add_site
+from assistant.conversation.near_voice import NearVoice
 from assistant.grammar.grammar import Grammar
 from assistant.grammar.readings import Engine, Heard, Verdict
 from assistant.hearing.ear import Ear, hear_file
 from assistant.phrasebook.phrasebook import Phrasebook
-from assistant.site.site import load_site
+from assistant.phrasebook.sheet import grammar_of
+from assistant.site.site import Site, load_site
 
 KINDS = (*dict.fromkeys((*ITEM_KINDS, "number", "question", "anything")),)
 
 DESCRIPTION = (
     "Prints one JSON line per WAV, of any sample rate: what the assistant would "
     "have made of it while asking an item of that kind. The sound goes block by block through "
-    "the same end-pointing and the same recogniser as a microphone's."
+    "the same end-pointing and the same recogniser as a microphone's. Asking `confirm`, each file "
+    "is an answer given in time to a plain item: a plain yes that counts is a confirmation, and one "
+    "that does not is a bare yes."
 )
 
 
@@ -33,6 +38,13 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         metavar="KIND",
         help=f"what is being asked: {', '.join(KINDS)}",
     )
+    situation = parser.add_mutually_exclusive_group()
+    situation.add_argument(
+        "--vital", action="store_true", help="the item is a vital one: a plain yes is read back"
+    )
+    situation.add_argument(
+        "--outside", action="store_true", help="outside the answer window: a plain yes is nothing"
+    )
     parser.add_argument("files", nargs="+", type=Path, metavar="FILE")
     add_site(parser)
     add_engine(parser)
@@ -42,12 +54,37 @@ def run(arguments: argparse.Namespace) -> int:
     """Read all files first: nothing is half done because of the last one."""
     site = load_site(arguments.site)
     engine = open_engine(arguments)
-    grammar = Phrasebook(site).when_asking(arguments.asking)
+    grammar = _grammar(site, arguments.asking)
+    counts = not (arguments.vital or arguments.outside)
     recordings = [(path, read_wav(path)) for path in arguments.files]
     for path, samples in recordings:
         heard = _hear(engine, grammar, samples)
-        print(json.dumps({"file": str(path), **_told(heard)}), flush=True)
+        told = _told([_in_its_situation(one, counts=counts) for one in heard])
+        print(json.dumps({"file": str(path), **told}), flush=True)
     return 0
+
+
+def _grammar(site: Site, kind: str) -> Grammar:
+    """What may be said to an item of that kind: of `confirm`, to the first plain one."""
+    book = Phrasebook(site)
+    if kind == "confirm":
+        for item in site.brief.items():
+            if item.kind == kind and not (item.doubts_a_plain_yes or item.telling_only):
+                return grammar_of(site, book, item)
+    return book.when_asking(kind)
+
+
+def _in_its_situation(heard: Heard, *, counts: bool) -> Heard:
+    """A plain yes as what it comes to."""
+    reading = heard.reading
+    if reading.meaning != "plain_yes":
+        return heard
+    doubt = NearVoice().doubt(heard)
+    if counts and reading.verdict is Verdict.ACCEPT and not doubt:
+        return replace(heard, reading=replace(reading, meaning="confirm"))
+    why = reading.why or doubt or "a plain yes does not count here"
+    verdict = Verdict.ASK if reading.verdict is Verdict.ACCEPT else reading.verdict
+    return replace(heard, reading=replace(reading, meaning="bare_yes", verdict=verdict, why=why))
 
 
 def _hear(engine: Engine, grammar: Grammar, samples: Any) -> list[Heard]:
