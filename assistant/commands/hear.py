@@ -23,9 +23,9 @@ KINDS = (*dict.fromkeys((*ITEM_KINDS, "number", "question", "anything")),)
 DESCRIPTION = (
     "Prints one JSON line per WAV, of any sample rate: what the assistant would "
     "have made of it while asking an item of that kind. The sound goes block by block through "
-    "the same end-pointing and the same recogniser as a microphone's. Asking `confirm`, each file "
-    "is an answer given in time to a plain item: a plain yes that counts is a confirmation, and one "
-    "that does not is a bare yes."
+    "the same end-pointing and the same recogniser as a microphone's. Asking `confirm`, "
+    "each file is an answer given in time to a plain item: a plain yes that counts is a "
+    "confirmation, and one that does not is a bare yes."
 )
 
 
