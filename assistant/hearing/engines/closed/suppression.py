@@ -4,8 +4,8 @@ Spectral gating: what is no louder than the noise before the first word was, at 
 turned down. Measured in docs/hearing.md; suppressors made for people's ears, which take out more,
 cost as much as they gained.
 
-The gate is the stationary one of noisereduce 3.0.3 (MIT licence), written again with numpy alone, as
-that package brings scipy and a plotting library with it. A test holds the two against each other.
+The gate is the stationary one of noisereduce 3.0.3 (MIT licence), written again with numpy alone,
+as that package brings scipy and a plotting library with it. A test holds the two together.
 """
 
 from functools import cache
@@ -84,7 +84,7 @@ def _sound(spectra: _Spectra, length: int) -> npt.NDArray[np.float32]:
 
 def _decibels(spectra: _Spectra) -> _Floats:
     found = 20 * np.log10(np.abs(spectra) + np.finfo(np.float64).eps)
-    return np.maximum(found, found.max(axis=0) - _RANGE_DB)
+    return np.asarray(np.maximum(found, found.max(axis=0) - _RANGE_DB))
 
 
 def _smoothed(gate: _Floats) -> _Floats:
