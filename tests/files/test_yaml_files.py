@@ -119,7 +119,7 @@ def test_a_file_that_is_not_text_is_refused(read: Read) -> None:
 )
 def test_what_a_yaml_reader_chokes_on_is_refused(read: Read, text: str) -> None:
     """Cycles, lists as keys, tags that do not fit: a sentence, never a fault of the reader."""
-    with pytest.raises(BadInput, match="allowed: (well-formed YAML|plain values only)"):
+    with pytest.raises(BadInput, match=r"allowed: (well-formed YAML|plain values only)"):
         read(text)
 
 
