@@ -9,23 +9,28 @@ import pytest
 
 from assistant.audio.sound import BLOCK_S, silence
 from assistant.clock import MonotonicClock
+from assistant.conversation import watchkeeper
 from assistant.conversation.conversation import Conversation
 from assistant.conversation.parts import Parts
-from assistant.conversation.watchkeeper import SILENT_S, Watchkeeper
+from assistant.conversation.watchkeeper import Watchkeeper
 from assistant.hearing.ear import Ear
-from assistant.hearing.engines import make_engine
 from assistant.journal.journal import Journal
 from assistant.oximeter.messages import Calling, WatcherLine
 from assistant.site.site import load_site
 from assistant.speaking.mouth import Line
-from assistant.speaking.voices import open_voice
+from tests.live.test_pedal import DeafEngine, ShortVoice
 from tests.oximeter.test_process import PATIENCE_S, ROOT, Stage
 
+SILENT_S = 2.5
+"""Half of what it is: a beat comes every second."""
 SITE = load_site(ROOT / "configs" / "tarn-hollow")
 
 
 class Desk:
-    """A conversation in a silent room, in real time, with the watcher's messages coming in."""
+    """A conversation in a silent room, in real time, with the watcher's messages coming in.
+
+    Nobody waits until a whole sentence has been said.
+    """
 
     def __init__(self, case: Path) -> None:
         self.clock = MonotonicClock()
@@ -37,8 +42,8 @@ class Desk:
             SITE,
             Parts(
                 self.clock,
-                Ear(make_engine("closed", ROOT / "models")),
-                open_voice(SITE.wording.voice),
+                Ear(DeafEngine()),
+                ShortVoice(),
                 self._journal,
             ),
             on_said=self._said,
@@ -85,8 +90,11 @@ def stage(tmp_path: Path) -> Iterator[Stage]:
         pytest.param(signal.SIGTERM, marks=pytest.mark.slow),
     ],
 )
-def test_says_once_that_nobody_watches(stage: Stage, end: signal.Signals) -> None:
+def test_says_once_that_nobody_watches(
+    stage: Stage, end: signal.Signals, monkeypatch: pytest.MonkeyPatch
+) -> None:
     """Killed, hung or ended: it is said once, and the conversation goes on asking."""
+    monkeypatch.setattr(watchkeeper, "SILENT_S", SILENT_S)
 
     def saturations() -> int:
         return sum(row.text == "saturation" for row in stage.rows("event"))

@@ -10,7 +10,7 @@ _FASTEST_S = 0.07
 _SLOWEST_S = 0.42
 _SLOWEST_LATER_S = 0.25
 _PAUSE_S = 0.7
-_SPARE_S = 0.4
+_SPARE_S = 0.65
 """Seconds a syllable at the fastest and at the slowest, the latter for the first four and for those
 after them; and one pause for thought, which a single word has no place for, only soft edges.
 Ordinary speech has four to six syllables a second, so all ends are wide: this only refuses what can
