@@ -11,11 +11,13 @@ from rich.progress import track
 
 from assistant.commands.engine_options import add_engine, heard_by, open_engine
 from assistant.commands.options import add_site
+from assistant.commands.phrase_hearing import CONFUSED, hear_phrases, outcomes, told
 from assistant.commands.vocabulary import respellings, unheard
 from assistant.errors import BadInput
 from assistant.files.yaml_files import line_in
 from assistant.glance.settings import read_glance
 from assistant.grammar.grammar import SLOT, Filler, Grammar
+from assistant.grammar.readings import Engine
 from assistant.hearing.engines.closed import name_bias as favour
 from assistant.hearing.engines.closed.engine import ClosedGrammarEngine
 from assistant.hearing.engines.closed.moonshine import Moonshine
@@ -36,6 +38,7 @@ DESCRIPTION = (
     "refuses a confirmation that sounds like a decline."
 )
 
+HEARD_VOICES = (VoiceSettings(engine="espeak", name="en-us", words_per_minute=150),)
 LEARNING_VOICES = (
     VoiceSettings(engine="espeak", name="en-us", words_per_minute=150),
     VoiceSettings(engine="espeak", name="en-gb-scotland", words_per_minute=150),
@@ -62,6 +65,12 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         action="store_true",
         help="have synthetic voices say each drug without respellings, and keep what the "
         "recogniser writes and how readily it hears each drug (some seconds a drug, once)",
+    )
+    parser.add_argument(
+        "--hear",
+        action="store_true",
+        help="have two synthetic voices give every answer, in quiet and in noise, and tell which "
+        "are asked back, not heard or taken for another (some minutes; ends with 1 when one is)",
     )
     parser.add_argument("scenarios", nargs="*", type=Path, metavar="SCENARIO")
 
@@ -94,7 +103,25 @@ def run(arguments: argparse.Namespace) -> int:
     print(f"Called: {site.oximeter.crossing.threshold_percent} % and below, once per fall")
     for path in arguments.scenarios:
         print(f"{path}: fits")
-    return 0
+    return _hear(site, engine) if arguments.hear else 0
+
+
+def _hear(site: Site, engine: Engine) -> int:
+    """How each answer is heard: a line for each that was not taken, then the counts."""
+    voices = {one.name: open_voice(one) for one in HEARD_VOICES}
+    try:
+        voices["joe"] = open_voice(VoiceSettings(engine="natural", name="joe"))
+    except BadInput as fault:  # it comes with the extra [rehearsal]
+        print(f"Heard by one voice only: {fault}")
+    found = []
+    for one in hear_phrases(site, engine, voices):
+        found.append(one)
+        line = told(one)
+        if line:
+            print(line, flush=True)
+    for line in outcomes(found):
+        print(line)
+    return 1 if any(one.outcome == CONFUSED for one in found) else 0
 
 
 def _learn(grammar: Grammar) -> None:

@@ -19,7 +19,7 @@ NOISE_DB = 10.0
 """So far below the voice the noise lies, where there is any."""
 NOISE_BEFORE_S = 4.5
 """So long the end-pointer needs to know a room's noise."""
-TAKEN, ASKED_BACK, CONFUSED, UNHEARD = "taken", "asked back", "confused", "not heard"
+OUTCOMES = TAKEN, ASKED_BACK, CONFUSED, UNHEARD = "taken", "asked back", "confused", "not heard"
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,9 +67,22 @@ def hear_phrases(site: Site, engine: Engine, voices: dict[str, Voice]) -> Iterat
                     yield PhraseHeard(item.id, pattern.words, name, noisy, outcome, heard_as)
 
 
-def tally(found: list[PhraseHeard]) -> Counter[tuple[bool, str]]:
-    """How many of each outcome, in quiet (False) and in noise (True)."""
-    return Counter((one.noisy, one.outcome) for one in found)
+def told(one: PhraseHeard) -> str:
+    """A line for a phrase that was not taken; empty for one that was."""
+    if one.outcome == TAKEN:
+        return ""
+    heard_as = f" with {one.heard_as!r}" if one.heard_as else ""
+    where = f"{NOISE_DB:.0f} dB above noise" if one.noisy else "in quiet"
+    return f"{one.item}: {one.words!r} by {one.voice}, {where}: {one.outcome}{heard_as}"
+
+
+def outcomes(found: list[PhraseHeard]) -> Iterator[str]:
+    """How many of each outcome, in quiet and in noise, as lines."""
+    for noisy in (False, True):
+        counts = Counter(one.outcome for one in found if one.noisy is noisy)
+        where = f"At {NOISE_DB:.0f} dB" if noisy else "In quiet"
+        each = ", ".join(f"{counts[one]} {one}" for one in OUTCOMES)
+        yield f"{where}, of {counts.total()} answers: {each}"
 
 
 def _outcome(pattern: Pattern, readings: list[Reading]) -> tuple[str, str]:
