@@ -105,8 +105,8 @@ class ClosedGrammarEngine:
 
         What would be asked back without its noise is looked at again: with it, as its loss loses
         other sounds too; with a silence after it, before which the model hears short words better;
-        and with one on both sides. Of those looks that say the same, the clearest counts; the first that
-        is accepted ends the looking.
+        and with one on both sides. Of those looks that say the same, the clearest counts; the first
+        that is accepted ends the looking.
         """
         quieter = without_noise(samples)
         lasts_s = len(samples) / RATE_HZ
