@@ -4,11 +4,11 @@ from assistant.brief.agenda import label
 from assistant.brief.events.asides import Ended, KeptOpen
 from assistant.brief.events.asking import Answered, Deferred, ValueHeard, ValueRefused
 from assistant.brief.going_on import ask_next, go_on, run_clock
-from assistant.brief.items import AnyItem, NumberItem, Standing, TimedItem
+from assistant.brief.items import AnyItem, NumberItem, QuantityItem, Standing, TimedItem
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.patient import ask_number_again, digits, only_possible, possible_for
 from assistant.brief.states import State
-from assistant.grammar.readings import Reading
+from assistant.grammar.readings import Reading, Verdict
 from assistant.language.doubt import must_be_spelt
 from assistant.speaking.mouth import Line
 
@@ -42,14 +42,26 @@ def take_value(now: Moment, _: Reading) -> Steps:
 
 
 def _take(now: Moment, item: AnyItem, value: str | float, spoken: str) -> Steps:
+    if not item.wants(value):
+        yield from _not_wanted(now, item, spoken)
+        return
     due = now.case.standing(item) is Standing.DUE
     answered = Answered(item=item.id, value=value, spoken=spoken)
     yield Happened(answered, f"{label(item)}: {spoken}", item.id)
     if isinstance(item, TimedItem) and not due:
         yield from run_clock(now, item, item.lasts_s)
-    elif item.noted:
+    elif item.noted or not isinstance(value, str):
         yield Line(now.filled(now.says.noted, value=spoken), "noted", item.id)
     yield from ask_next(now)
+
+
+def _not_wanted(now: Moment, item: AnyItem, spoken: str) -> Steps:
+    """A number that is not the wanted one: said back with that, and the item stays open."""
+    low, high = item.wanted or (0, 0)
+    wanted = now.say(low) if low == high else f"{now.say(low)}, {now.say(high)}"
+    text = now.filled(now.says.not_wanted, value=spoken, wanted=wanted)
+    yield Line(text, "not-wanted", item.id)
+    yield from put_off_item(now, Reading("", "decline"))
 
 
 def refuse_value(now: Moment, _: Reading) -> Steps:
@@ -109,6 +121,8 @@ def number(now: Moment, reading: Reading) -> Steps:
     item = now.case.current
     if now.case.state is State.STATING:
         yield from digits(now, reading)
+    elif isinstance(item, QuantityItem):
+        yield from _quantity(now, item, reading)
     elif isinstance(item, NumberItem):
         heard = int(reading.values["number"])
         possible = possible_for(now, item)
@@ -120,6 +134,19 @@ def number(now: Moment, reading: Reading) -> Steps:
             yield from only_possible(now, item, heard)
         else:
             yield from read_value_back(now, reading)
+
+
+def _quantity(now: Moment, item: QuantityItem, reading: Reading) -> Steps:
+    """A number that is checked at once when it was heard for sure, and else read back first."""
+    heard, numbers = int(reading.values["number"]), now.tongue.numbers
+    partner = numbers.confusable_with(heard)
+    spelt = numbers.said_in_digits(heard, reading.text)
+    # "Fifty" that was heard as "fifteen" would settle it: where the two are close it is read back.
+    misheard = partner is not None and not spelt and reading.runner_up is not None
+    if reading.verdict is Verdict.ACCEPT and not misheard:
+        yield from _take(now, item, heard, _spoken(now, item, heard))
+    else:
+        yield from read_value_back(now, reading)
 
 
 def read_value_back(now: Moment, reading: Reading) -> Steps:

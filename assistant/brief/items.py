@@ -143,6 +143,15 @@ class Item(SiteModel, ABC):
         """The sentence that asks whether the answer was heard rightly."""
         return says.read_back.format(value=spoken)
 
+    def wants(self, value: Answer) -> bool:  # noqa: ARG002
+        """Whether that answer settles it; one that is heard and not wanted leaves it open."""
+        return True
+
+    @property
+    def wanted(self) -> tuple[int, int] | None:
+        """The lowest and highest number that settles it, where one does."""
+        return None
+
     def after_answer(self, standing: Standing) -> Standing:  # noqa: ARG002
         """What becomes of it when it is answered."""
         return Standing.DONE
@@ -315,7 +324,52 @@ class PlanItem(ConfirmedItem):
         return self.ask
 
 
-AnyItem = ConfirmItem | ChooseItem | NumberItem | NameItem | TimedItem | PlanItem
+class QuantityItem(ConfirmedItem):
+    """A setting with a wanted value: confirmed like any other, or told as a number and checked."""
+
+    kind: Literal["quantity"]
+    unit: Spoken
+    """As it is spoken, in the plural: "litres a minute"."""
+    unit_said: Annotated[tuple[Utterance, ...], Field(min_length=1)]
+    """As people may say it after the number: "litres"."""
+    wanted_low: Annotated[int, Field(ge=0, le=300)]
+    wanted_high: Annotated[int, Field(ge=0, le=300)]
+    """From the one to the other settles it; anything else is said back, and the item stays open."""
+
+    @model_validator(mode="after")
+    def _low_to_high(self) -> "QuantityItem":
+        if self.wanted_low > self.wanted_high:
+            raise ValueError("a wanted_low that is not above its wanted_high")
+        return self
+
+    @property
+    def answered_by(self) -> tuple[str, ...]:
+        return (*super().answered_by, "number")
+
+    @property
+    def units_heard(self) -> tuple[str, ...]:
+        return self.unit_said
+
+    @property
+    def wanted(self) -> tuple[int, int] | None:
+        return self.wanted_low, self.wanted_high
+
+    def wants(self, value: Answer) -> bool:
+        return isinstance(value, str) or self.wanted_low <= value <= self.wanted_high
+
+    def spoken(self, value: Answer, roster: Sequence[Option], tongue: Tongue) -> str:
+        if isinstance(value, str):
+            return super().spoken(value, roster, tongue)
+        number = tongue.numbers.say_number(int(value))
+        return tongue.terms.quantity.format(number=number, unit=self.unit)
+
+    def read_back(self, value: Answer, spoken: str, says: Says, tongue: Tongue) -> str:
+        if isinstance(value, str):
+            return super().read_back(value, spoken, says, tongue)
+        return number_read_back(int(value), self.unit, says, tongue)
+
+
+AnyItem = ConfirmItem | ChooseItem | NumberItem | NameItem | TimedItem | PlanItem | QuantityItem
 ITEM_KINDS: tuple[str, ...] = tuple(
     get_args(kind.model_fields["kind"].annotation)[0] for kind in get_args(AnyItem)
 )

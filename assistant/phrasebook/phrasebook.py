@@ -130,6 +130,9 @@ class Phrasebook:
                 continue
             for pattern in self._say(meaning, unit_said=item.units_heard):
                 # Where only a telling answer confirms, the site's own yes is told what does.
+                if meaning == "number" and item.wanted is not None:
+                    yield replace(pattern, danger=Danger.ANSWERED)  # it may settle the item
+                    continue
                 bare = meaning in ("confirm", "plain_yes") and item.telling_only
                 yield replace(pattern, meaning="bare_yes") if bare else pattern
         for words in item.told_plainly:

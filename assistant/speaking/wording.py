@@ -49,6 +49,8 @@ class Says(SiteModel):
     """A yes that is too short to be believed, or says too little for this item."""
     confirm_read_back: Annotated[Spoken, only("item")] = "{item}, yes?"
     """A yes to this item was heard, and not for sure; or the item is a vital one."""
+    not_wanted: Annotated[Spoken, only("value", "wanted")] = "I heard {value}; {wanted} is wanted."
+    """A setting was told, and is not the wanted one; of a range, its two ends."""
     not_applicable: Plain = "not applicable"
     """As an answer, in the record and when it is told."""
     help: Plain = (

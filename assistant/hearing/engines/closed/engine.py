@@ -105,7 +105,8 @@ class ClosedGrammarEngine:
 
         What would be asked back without its noise is looked at again: with it, as its loss loses
         other sounds too; with a silence after it, before which the model hears short words better;
-        and with one on both sides. Of those looks that say the same, the clearest counts.
+        and with one on both sides. Of those looks that say the same, the clearest counts; the first
+        that is accepted ends the looking.
         """
         quieter = without_noise(samples)
         lasts_s = len(samples) / RATE_HZ
@@ -115,9 +116,20 @@ class ClosedGrammarEngine:
         others = [] if quieter is samples else [samples]
         ended = np.concatenate([quieter, silence(_AFTER_S)])
         others += [ended, np.concatenate([silence(_BEFORE_S), ended])]
-        again = [self._look(sound, lasts_s) for sound in others]
-        same = [look for look in again if look is not None and _same(look.best, first.best)]
-        return max((first, *same), key=lambda look: self._fitted.log_odds(look.evidence))
+        clearest = first
+        for sound in others:
+            look = self._look(sound, lasts_s)
+            if look is None or not _same(look.best, first.best):
+                continue
+            if self._odds(look) < self._odds(clearest):
+                continue
+            clearest = look
+            if self._judge(look)[0] is Verdict.ACCEPT:
+                break  # whoever spoke waits for what the other looks would add
+        return clearest
+
+    def _odds(self, look: Weighed) -> float:
+        return self._fitted.log_odds(look.evidence)
 
     def _judge(self, weighed: Weighed) -> tuple[Verdict, str]:
         pattern = weighed.best.phrase.pattern
