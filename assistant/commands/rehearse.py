@@ -16,6 +16,7 @@ from assistant.journal.folder import new_case
 from assistant.rehearsal.conductor import RECORDING_NAME, Conductor
 from assistant.rehearsal.outcome import Outcome, compare
 from assistant.rehearsal.room_speakers import Player
+from assistant.rehearsal.tempo import before_s, lines, paces
 from assistant.rehearsal.scenario import Scenario, read_scenario
 from assistant.site.site import Site, load_site
 from assistant.speaking.voices import open_voice
@@ -50,6 +51,11 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         "--play", action="store_true", help="play the room aloud; implies --real-time"
     )
     parser.add_argument(
+        "--times",
+        action="store_true",
+        help="print after it how long each item of the brief took, and what of it was whose",
+    )
+    parser.add_argument(
         "--text",
         nargs="?",
         type=Path,
@@ -64,8 +70,10 @@ def run(arguments: argparse.Namespace) -> int:
     """Rehearse, showing each thing said and heard with its time."""
     site = load_site(arguments.site)
     if arguments.text is not None:
-        if arguments.real_time or arguments.play:
-            raise BadInput("--text has no sound; allowed: no --real-time and no --play beside it.")
+        if arguments.real_time or arguments.play or arguments.times:
+            raise BadInput(
+                "--text has no sound; allowed: no --real-time, --play or --times beside it."
+            )
         return run_in_text(site, arguments.text, arguments.cases)
     scenario = read_scenario(arguments.scenario, site)
     engine = open_engine(arguments)
@@ -86,7 +94,12 @@ def run(arguments: argparse.Namespace) -> int:
             player=player,
             show=Transcript().show,
         )
-        outcome = compare(scenario, conductor.run())
+        finished = conductor.run()
+        outcome = compare(scenario, finished)
+    if arguments.times:
+        print()
+        for line in lines(paces(site.brief, finished.rows), before_s(site.brief, finished.rows)):
+            print(line)
     _sum_up(outcome, folder, time.monotonic() - began_s)
     return 1 if outcome.faults else 0
 

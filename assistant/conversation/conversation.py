@@ -227,7 +227,7 @@ class Conversation:
         self._mouth.say(Line(text, tag, urgency=Urgency.SAFETY))
 
     def _said(self, line: Line) -> None:
-        self._recorder.said(line)
+        self._recorder.said(line, self._mouth.left_s)
         self._prompt.began(line, self._clock.now_s())
 
     def _said_to_the_end(self, line: Line) -> None:

@@ -66,9 +66,16 @@ class CaseRecorder:
         """Somebody used the pedal for that."""
         self._tell(self._journal.append("team", "event", f"pedal: {meaning}"))
 
-    def said(self, line: Line) -> None:
-        """A line whose first sample leaves now."""
-        row = self._journal.append("assistant", "said", line.text, meaning=line.tag, item=line.item)
+    def said(self, line: Line, lasts_s: float) -> None:
+        """A line whose first sample leaves now, and how long it lasts, in s."""
+        row = self._journal.append(
+            "assistant",
+            "said",
+            line.text,
+            meaning=line.tag,
+            item=line.item,
+            data={"lasts_s": round(lasts_s, 3)},
+        )
         self._tell(row)
 
     def cut_short(self, line: Line) -> None:

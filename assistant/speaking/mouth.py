@@ -6,7 +6,7 @@ from enum import IntEnum
 
 import numpy as np
 
-from assistant.audio.sound import Samples
+from assistant.audio.sound import RATE_HZ, Samples
 from assistant.speaking.voices import Voice
 
 
@@ -88,6 +88,11 @@ class Mouth:
     def busy(self) -> bool:
         """Whether it speaks or has something to say."""
         return self._speaking is not None or bool(self._waiting)
+
+    @property
+    def left_s(self) -> float:
+        """How long what is being said still lasts, in s."""
+        return len(self._rest) / RATE_HZ
 
     def pull(self, samples: int) -> Samples:
         """The next samples of what is being said, shape (samples,); silence when nothing is."""

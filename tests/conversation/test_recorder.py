@@ -80,7 +80,7 @@ def test_what_was_heard_is_kept_by_its_verdict(kept: Kept, verdict: Verdict, kin
 def test_every_line_has_a_row_of_what_became_of_it(kept: Kept) -> None:
     """Said, cut short, or not spoken and why; each about its item."""
     line = Line("Is the suction working?", "ask", "suction")
-    kept.recorder.said(line)
+    kept.recorder.said(line, 1.5)
     kept.recorder.cut_short(line)
     kept.recorder.not_spoken(line, "no memory")
     rows = read_case(kept.folder)[1]
