@@ -277,10 +277,19 @@ def test_the_plan_says_whether_it_was_agreed(table):
     assert table.hear("plan")[0].text.startswith("Up to three attempts")
 
 
-def test_the_start_of_a_case_says_where_a_dose_leaves_its_label(table):
-    """A site's reason is spoken once."""
-    assert table.lines[0].text.startswith("Succinylcholine for paralysis is above its label")
-    assert sum("above its label" in line.text for line in table.lines) == 1
+def test_a_dose_that_leaves_its_label_says_so_itself(table):
+    """The site's reason comes with that drug's own answer, and with no other."""
+    table.tell("weight", kilograms=82.0)
+    reason = "Succinylcholine for paralysis is above its label"
+
+    table.hear("dose", drug="succinylcholine")
+    (dose, *_) = table.hear("confirm")
+    (other, *_) = table.hear("dose", drug="rocuronium")
+
+    assert dose.tag == other.tag == "dose"
+    assert reason in dose.text
+    assert "label" not in other.text.replace("Check the label in hand.", "")
+    assert not any(reason in line.text for line in table.lines[:1])
 
 
 def test_a_question_interrupts_a_read_back_and_the_item_is_asked_anew(table):

@@ -120,7 +120,9 @@ def words_for(site: Site, state: State, meaning: str) -> set[str]:
 @pytest.mark.parametrize(
     ("meaning", "danger"),
     [
-        *((one, Danger.LOW) for one in ("decline", "bare_yes", "end_case", "stop")),
+        *((one, Danger.LOW) for one in ("decline", "end_case", "stop")),
+        ("plain_yes", Danger.PLAIN),
+        ("not_applicable", Danger.HIGH),
         *((one, Danger.HIGH) for one in ("confirm", "go_now", "drugs_in", "tube_in")),
         *((one, Danger.HIGH) for one in ("attempt_start", "attempt_failed")),
         ("saturation", Danger.USUAL),
@@ -131,6 +133,16 @@ def test_what_acts_at_once_is_the_most_dangerous(site: Site, meaning: str, dange
     patterns = Phrasebook(site).when_asking("anything").patterns
 
     assert {one.danger for one in patterns if one.meaning == meaning} == {danger}
+
+
+def test_a_yes_that_is_only_told_what_would_count_is_the_least_dangerous() -> None:
+    """Where a site takes no plain yes, "yes" settles nothing, however readily it is heard."""
+    strict = load_site(SITE.parent / "skerry-point")
+    patterns = Phrasebook(strict).when_asking("confirm").patterns
+
+    dangers = {one.danger for one in patterns if one.words in strict.wording.may_be_said.bare_yes}
+    assert dangers == {Danger.LOW}
+    assert not [one for one in patterns if one.meaning == "plain_yes"]
 
 
 @pytest.mark.parametrize(

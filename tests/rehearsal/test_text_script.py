@@ -21,7 +21,7 @@ from tests.rehearsal.conftest import REHEARSALS
 
 SCRIPTS = sorted(REHEARSALS.glob("*.txt"))
 Play = Callable[[str], int]
-BEGIN = "begin the brief\n> Bag. Is oxygen on at flush rate, with the mask sealed?\n"
+BEGIN = "begin the brief\n> Bag. Flush oxygen, mask sealed?\n"
 
 
 @pytest.fixture
@@ -96,9 +96,9 @@ def test_it_says_first_that_hearing_is_not_exercised(
 @pytest.mark.parametrize(
     ("script", "complaint"),
     [
-        ("> Good morning.", "line 1: 'Good morning.' was to be said, and it was 'Succ"),
+        ("> Good morning.", "line 1: 'Good morning.' was to be said, and it was 'Tarn"),
         ("begin the brief\n> Bag…\n> Bag…", "line 3: 'Bag…' was to be said, and nothing more was"),
-        ("+1\n> Once more…", "line 2: 'Once more…' was to be said, and nothing more was"),
+        ("+1\n> Again…", "line 2: 'Again…' was to be said, and nothing more was"),
         ("yes confirmed", "line 1: 'yes confirmed' was ignored: not listened for now"),
         ("~yes confirmed", "line 1: 'yes confirmed' was ignored: not listened for now"),
         ("\n# -\n-begin the brief", "line 3: 'begin the brief' was taken for something said to"),
@@ -119,10 +119,10 @@ def test_what_is_not_as_written_ends_it_with_one_sentence(
 def test_what_is_as_written_ends_it_with_0(play: Play) -> None:
     """A beginning is enough where … stands, and lines that are not written are not asked for."""
     for script in (
-        "> Succinylcholine …\n-yes confirmed\n-what is for lunch",
-        "> Succinylcholine...\nbegin the brief\n+7\n> Once more. Is oxygen on…",
+        "> Tarn Hollow …\n-yes confirmed\n-what is for lunch",
+        "> Tarn Hollow...\nbegin the brief\n+7\n> Again: Is oxygen on…",
         f"{BEGIN}!93\n> Is oxygen on at flush rate, with the mask sealed?",
-        f"{BEGIN}~yes confirmed\n> I heard yes confirmed. Correct?",
+        f"{BEGIN}~yes confirmed\n> Oxygen on, yes?",
     ):
         assert play(script) == 0, script
 
@@ -132,7 +132,7 @@ def test_it_shows_what_may_be_said(play: Play, capsys: pytest.CaptureFixture[str
     play("?")
     printed = capsys.readouterr().out
 
-    assert "start: begin the brief / start the brief" in printed
+    assert "start: begin / begin the brief / start the brief" in printed
     assert "what is the dose of {drug} for {weight_kg} kilos" in printed
     assert "thank you" not in printed
     assert "yes confirmed" not in printed
@@ -167,7 +167,7 @@ def test_no_case_is_left_of_a_script_that_is_refused(
     assert not (tmp_path / "cases").exists()
 
 
-@pytest.mark.parametrize("option", ["--play", "--real-time"])
+@pytest.mark.parametrize("option", ["--play", "--real-time", "--times"])
 def test_it_has_no_sound_to_play(
     option: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -207,4 +207,4 @@ def test_whoever_types_is_told_and_goes_on(
     assert code == 0
     assert "allowed: + and seconds" in printed
     assert "'yes confirmed' was ignored: not listened for now" in printed
-    assert "assistant  Bag. Is oxygen on at flush rate" in printed
+    assert "assistant  Bag. Flush oxygen, mask sealed?" in printed
