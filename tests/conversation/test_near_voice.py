@@ -18,7 +18,9 @@ def test_before_anybody_has_spoken_a_level_says_nothing() -> None:
     assert NearVoice().doubt(said(-50.0, "yes")) == ""
 
 
-@pytest.mark.parametrize(("fainter_db", "doubted"), [(-6, False), (0, False), (7, False), (9, True)])
+@pytest.mark.parametrize(
+    ("fainter_db", "doubted"), [(-6, False), (0, False), (7, False), (9, True)]
+)
 def test_a_voice_much_fainter_than_the_others_is_somebody_elses(
     fainter_db: float, doubted: bool
 ) -> None:

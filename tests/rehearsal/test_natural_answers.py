@@ -178,9 +178,7 @@ def test_what_may_be_said_is_told_in_one_breath(table: TextCase, site: Site, wor
 
 
 @pytest.mark.parametrize("words", ["no wait", "correction", "go back"])
-def test_who_thinks_better_of_it_has_the_last_item_asked_again(
-    table: TextCase, words: str
-) -> None:
+def test_who_thinks_better_of_it_has_the_last_item_asked_again(table: TextCase, words: str) -> None:
     """Decided at once, an answer may be taken back in the next breath."""
     to(table, "suction")
     table.hears("both working")

@@ -1,0 +1,145 @@
+"""`spoken-brief phrases`, and `check --hear`: what may be said, and how it is heard."""
+
+from html.parser import HTMLParser
+from pathlib import Path
+
+import pytest
+
+from assistant.commands import check, phrase_hearing
+from assistant.grammar.grammar import Pattern
+from assistant.grammar.readings import Reading, Verdict
+from assistant.phrasebook import sheet
+from assistant.site.site import load_site
+from tests.commands.conftest import TARN_HOLLOW, Command
+
+VOID = {"meta", "br", "hr", "link", "img"}
+
+
+class Opened(HTMLParser):
+    """Whether every element is closed in its turn, and the text of a page."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.open: list[str] = []
+        self.text = ""
+
+    def handle_starttag(self, tag: str, attrs: object) -> None:
+        """Remember it."""
+        if tag not in VOID:
+            self.open.append(tag)
+
+    def handle_endtag(self, tag: str) -> None:
+        """It must be the last that was opened."""
+        assert self.open.pop() == tag
+
+    def handle_data(self, data: str) -> None:
+        """Keep what is read."""
+        self.text += data
+
+
+def test_every_item_is_listed_with_what_settles_it(command: Command) -> None:
+    """And what puts it off, what is asked at any time, and what does not apply."""
+    called = command("phrases")
+
+    assert (called.code, called.err) == (0, "")
+    for item in load_site(TARN_HOLLOW).brief.items():
+        assert f"\n{item.id}: " in f"\n{called.out}"
+        for words in (*item.told_plainly, *item.telling_answers, *item.own_exceptions):
+            assert words in called.out
+    assert "at any time" in called.out
+    assert "what can i say" in called.out
+    assert "thank you" not in called.out
+
+
+def test_one_item_by_itself(command: Command) -> None:
+    """Its own answers and nothing else."""
+    called = command("phrases", "--item", "collar")
+
+    assert called.out.startswith("collar: Collar off, neck held?")
+    assert "no collar" in called.out
+    assert "suction" not in called.out
+    assert "at any time" not in called.out
+
+
+def test_an_item_that_is_not_in_the_brief(command: Command) -> None:
+    """One sentence names those that are."""
+    called = command("phrases", "--item", "sucktion")
+
+    assert called.code == 2
+    assert "'sucktion'" in called.sentence
+    assert "suction" in called.sentence
+
+
+def test_a_sheet_to_print(command: Command, tmp_path: Path) -> None:
+    """Well-formed, with every item's call and all its answers, and the caution."""
+    page = tmp_path / "sheet.html"
+    assert command("phrases", "--html", page).code == 0
+
+    parser = Opened()
+    parser.feed(page.read_text(encoding="utf-8"))
+    assert set(parser.open) <= {"html", "body"}
+    for one in sheet.answers(load_site(TARN_HOLLOW)):
+        assert (one.item.call or one.item.ask) in parser.text
+        for phrases in one.phrases.values():
+            assert all(words in parser.text for words in phrases)
+    assert "Not a medical device" in parser.text
+
+
+def test_a_sheet_that_cannot_be_written(command: Command, tmp_path: Path) -> None:
+    """One sentence with the file."""
+    called = command("phrases", "--html", tmp_path / "nowhere" / "sheet.html")
+
+    assert called.code == 2
+    assert "sheet.html" in called.sentence
+
+
+def outcome(meaning: str, verdict: Verdict, heard_as: str) -> str:
+    """Of somebody who says "both working" and is heard as that."""
+    reading = Reading(heard_as, meaning, {}, 1.0, verdict)
+    return phrase_hearing._outcome(Pattern("both working", "plain_yes"), [reading])[0]
+
+
+@pytest.mark.parametrize(
+    ("meaning", "verdict", "told"),
+    [
+        ("plain_yes", Verdict.ACCEPT, "taken"),
+        ("confirm", Verdict.ACCEPT, "taken"),
+        ("decline", Verdict.ACCEPT, "confused"),
+        ("plain_yes", Verdict.ASK, "asked back"),
+        ("decline", Verdict.ASK, "asked back"),
+        ("plain_yes", Verdict.IGNORE, "not heard"),
+    ],
+)
+def test_what_becomes_of_an_answer(meaning: str, verdict: Verdict, told: str) -> None:
+    """Taken for another is the worst, and is not the same as asked back."""
+    assert outcome(meaning, verdict, "something") == told
+
+
+def test_a_sites_answers_are_heard(command: Command, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Of one item, with real voices and the real recogniser: what is not taken, and the counts."""
+    whole = phrase_hearing.hear_phrases
+
+    def of_one_item(site, engine, voices):
+        item = site.brief.item("technique")
+        monkeypatch.setattr(type(site.brief), "items", lambda _self: iter([item]))
+        yield from whole(site, engine, voices)
+
+    monkeypatch.setattr(check, "hear_phrases", of_one_item)
+    called = command("check", "--hear")
+
+    quiet, noisy = called.out.splitlines()[-2:]
+    assert quiet.startswith("In quiet, of 12 answers:")
+    assert noisy.startswith("At 10 dB, of 12 answers:")
+    assert called.code == (0 if "0 confused" in quiet and "0 confused" in noisy else 1)
+
+
+def test_an_answer_taken_for_another_ends_it_with_1(
+    command: Command, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The line says for which."""
+    confused = phrase_hearing.PhraseHeard("suction", "both on", "joe", True, "confused", "not yet")
+    monkeypatch.setattr(check, "hear_phrases", lambda *_: iter([confused]))
+    called = command("check", "--hear")
+
+    assert called.code == 1
+    assert "suction: 'both on' by joe, 10 dB above noise: confused with 'not yet'" in called.out
