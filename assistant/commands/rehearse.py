@@ -16,8 +16,8 @@ from assistant.journal.folder import new_case
 from assistant.rehearsal.conductor import RECORDING_NAME, Conductor
 from assistant.rehearsal.outcome import Outcome, compare
 from assistant.rehearsal.room_speakers import Player
-from assistant.rehearsal.tempo import before_s, lines, paces
 from assistant.rehearsal.scenario import Scenario, read_scenario
+from assistant.rehearsal.tempo import before_s, lines, paces
 from assistant.site.site import Site, load_site
 from assistant.speaking.voices import open_voice
 

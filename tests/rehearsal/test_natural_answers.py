@@ -1,4 +1,4 @@
-"""What people say in passing, at Tarn Hollow, in text: what it settles, and when it settles nothing."""
+"""What people say in passing, at Tarn Hollow, in text: what it settles, and when nothing."""
 
 from collections.abc import Iterator
 from copy import deepcopy

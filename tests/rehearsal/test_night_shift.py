@@ -128,7 +128,7 @@ def test_one_call_for_one_crossing(night_shift: Any) -> None:
 
 def test_only_the_watcher_names_a_saturation(night_shift: Any, site: Site) -> None:
     """The conversation asks the brief's questions about it, and never says what it is."""
-    questions = " ".join(item.ask for item in site.brief.items())
+    questions = " ".join(f"{item.ask} {item.call}" for item in site.brief.items())
     about_it = [
         one["text"]
         for one in night_shift.entries("assistant", "said")

@@ -327,7 +327,7 @@ def test_calls_are_short() -> None:
 
 
 def test_the_vital_items_want_more_than_a_yes() -> None:
-    """Oxygen, allergies and the plan are read back; carbon dioxide has to be told; the weight is."""
+    """Oxygen, allergies and the plan are read back, and carbon dioxide has to be told."""
     vital = {item.id for item in brief().items() if item.doubts_a_plain_yes or item.telling_only}
 
     assert vital == {"oxygen-on", "allergies", "failed-attempts", "sustained-carbon-dioxide"}
