@@ -1,4 +1,4 @@
-"""How soon an utterance is over: at once where it says all there is, later where more may follow."""
+"""How soon an utterance is over: at once where it says all, later where more may follow."""
 
 from collections.abc import Callable, Iterator
 
