@@ -8,6 +8,9 @@ from statistics import median
 from assistant.brief.items import Brief, Phase
 from assistant.journal.rows import Row
 
+_ASKED = ("phase-done", "clock-left")
+"""The lines that say that all was asked, or all but what waits for a clock."""
+
 
 @dataclass(frozen=True, slots=True)
 class Pace:
@@ -48,13 +51,13 @@ def paces(brief: Brief, rows: Sequence[Row]) -> Iterator[Pace]:
 
 
 def before_s(brief: Brief, rows: Sequence[Row]) -> float:
-    """From the first call to the line that says the brief before the attempt is done, in s.
+    """From the first call until all was asked before the attempt, in s; 0 when it was not.
 
-    0 when it was not done.
+    What of a clock still runs then is not counted.
     """
     items = _before(brief)
     began = [row.mono_s for row in rows if row.kind == "said" and row.item in items]
-    done = [row.mono_s for row in rows if row.kind == "said" and row.meaning == "phase-done"]
+    done = [row.mono_s for row in rows if row.kind == "said" and row.meaning in _ASKED]
     return done[0] - began[0] if began and done else 0.0
 
 
