@@ -14,6 +14,17 @@ from pathlib import Path
 from typing import Any
 
 from assistant.audio.sound import RATE_HZ, Samples
+from assistant.fitting import voices
+from assistant.fitting.corpus import (
+    ANYTHING,
+    DECLINES,
+    NOT_FOR_ME,
+    Said,
+    grammars,
+    sentences,
+    written,
+)
+from assistant.fitting.room import DISTANCES_M, NOISES, SNR_DB, blocks, in_noise, in_room
 from assistant.grammar.grammar import Danger, Grammar
 from assistant.grammar.readings import Reading, Verdict
 from assistant.hearing.ear import Ear
@@ -23,17 +34,6 @@ from assistant.hearing.engines.closed.verdicts import Fitted, judge
 from assistant.phrasebook.phrasebook import Phrasebook
 from assistant.site.site import Site
 from assistant.speaking.wording import Wording
-from tests.bench.hearing import voices
-from tests.bench.hearing.corpus import (
-    ANYTHING,
-    DECLINES,
-    NOT_FOR_ME,
-    Said,
-    grammars,
-    sentences,
-    written,
-)
-from tests.bench.hearing.room import DISTANCES_M, NOISES, SNR_DB, blocks, in_noise, in_room
 
 _SAME_ITEM = 8
 """So many trials one after the other are of the same item, where a sentence is said at any: the
