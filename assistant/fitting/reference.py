@@ -111,12 +111,14 @@ class KeepingEngine(ClosedGrammarEngine):
         return self.last
 
 
-def score(site: Site, engine: KeepingEngine) -> Iterator[Scored]:
-    """Render and hear every sentence on this machine. Raises BadInput when no voice is there."""
+def score(
+    site: Site, engine: KeepingEngine, sentences: Sequence[tuple[str, str, str]] = SENTENCES
+) -> Iterator[Scored]:
+    """Render and hear these sentences on this machine. Raises BadInput when no voice is there."""
     book, by = Phrasebook(site), fitted()
-    grammars = {kind: book.when_asking(kind) for kind in dict.fromkeys(one[0] for one in SENTENCES)}
+    grammars = {kind: book.when_asking(kind) for kind in dict.fromkeys(one[0] for one in sentences)}
     voices = {settings.name: open_voice(settings) for settings in VOICES}
-    for asking, text, means in SENTENCES:
+    for asking, text, means in sentences:
         for name, voice in voices.items():
             sound = _rendered(voice, text)
             for noisy in (False, True):
