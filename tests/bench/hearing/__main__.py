@@ -8,6 +8,7 @@
     python -m tests.bench.hearing digits FOLDER        # spoken digits, <digit>_<speaker>_<take>.wav
     python -m tests.bench.hearing babble --minutes N   # three at once, and nobody means the ear
     python -m tests.bench.hearing speed                # on one thread and on two
+    python -m tests.bench.hearing spread FOLDER [--as NAME]  # the same sounds on other arithmetic
 
 `record` goes on where a file left off. A recording of a person is
 FOLDER/<speaker>/<sentence>.wav, the sentence in lower case with hyphens for spaces
@@ -28,7 +29,7 @@ from assistant.hearing.engines.closed.spellings import with_learnt
 from assistant.phrasebook.phrasebook import Phrasebook
 from assistant.site.site import load_site
 from assistant.speaking.voices import open_voice
-from tests.bench.hearing import babble, fitting, people, report, speed, trials, voices
+from tests.bench.hearing import babble, fitting, people, report, speed, spread, trials, voices
 
 SITE = Path(__file__).parents[3] / "configs" / "tarn-hollow"
 
@@ -52,6 +53,10 @@ def main() -> None:
         does.add_parser(name).add_argument("folder", type=Path)
     does.add_parser("favour")
     does.add_parser("speed")
+    spreading = does.add_parser("spread")
+    spreading.add_argument("folder", type=Path)
+    spreading.add_argument("--number", type=int, default=150)
+    spreading.add_argument("--as", dest="name")
     does.add_parser("babble").add_argument("--minutes", type=int, default=60)
     options = parser.parse_args()
     if options.does == "record":
@@ -64,6 +69,8 @@ def main() -> None:
         measure_favour()
     elif options.does == "speed":
         speed.measure(load_site(SITE))
+    elif options.does == "spread":
+        spread.measure(options.folder, load_site(SITE), number=options.number, name=options.name)
     elif options.does == "babble":
         babble.listen(load_site(SITE), options.minutes)
     else:
