@@ -9,6 +9,7 @@
     python -m assistant.fitting babble --minutes N   # three at once, and nobody means the ear
     python -m assistant.fitting reference          # writes reference.json, for check --hearing
     python -m assistant.fitting speed                # on one thread and on two
+    python -m assistant.fitting spread FOLDER [--as NAME]  # the same sounds on other arithmetic
 
 `record` goes on where a file left off. A recording of a person is
 FOLDER/<speaker>/<sentence>.wav, the sentence in lower case with hyphens for spaces
@@ -18,17 +19,28 @@ FOLDER/<speaker>/<sentence>.wav, the sentence in lower case with hyphens for spa
 import argparse
 import json
 import platform
+from collections.abc import Callable, Iterable
 from importlib.metadata import version
 from itertools import islice
 from pathlib import Path
 from statistics import fmean
 
-from assistant.fitting import babble, fitting, people, reference, report, speed, trials, voices
+from assistant.fitting import (
+    babble,
+    fitting,
+    people,
+    reference,
+    report,
+    speed,
+    spread,
+    trials,
+    voices,
+)
 from assistant.hearing.engines.closed import name_bias as favour
 from assistant.hearing.engines.closed.engine import ClosedGrammarEngine
 from assistant.hearing.engines.closed.spellings import with_learnt
 from assistant.phrasebook.phrasebook import Phrasebook
-from assistant.site.site import load_site
+from assistant.site.site import Site, load_site
 from assistant.speaking.voices import LEARNING_VOICES, open_voice
 
 SITE = Path(__file__).parents[2] / "configs" / "tarn-hollow"
@@ -54,29 +66,38 @@ def main() -> None:
     does.add_parser("favour")
     does.add_parser("reference")
     does.add_parser("speed")
+    spreading = does.add_parser("spread")
+    spreading.add_argument("folder", type=Path)
+    spreading.add_argument("--number", type=int, default=150)
+    spreading.add_argument("--as", dest="name")
     does.add_parser("babble").add_argument("--minutes", type=int, default=60)
     options = parser.parse_args()
-    if options.does == "record":
-        record(options.file, options.half == "held-out", options.limit, options.seed, options.only)
-    elif options.does == "people":
-        people.measure(options.folder, load_site(SITE))
-    elif options.does == "digits":
-        people.digits(options.folder, load_site(SITE))
-    elif options.does == "favour":
-        measure_favour()
-    elif options.does == "reference":
-        write_reference()
-    elif options.does == "speed":
-        speed.measure(load_site(SITE))
-    elif options.does == "babble":
-        babble.listen(load_site(SITE), options.minutes)
-    else:
-        site = load_site(SITE)
-        recorded = [one for path in options.file for one in trials.load(path, site)]
-        if options.does == "fit":
-            fitting.fit(recorded)
-        else:
-            report.show(recorded, site, options.picture)
+    _run(options)
+
+
+def _run(options: argparse.Namespace) -> None:
+    site = load_site(SITE)
+    does: dict[str, Callable[[], None]] = {
+        "record": lambda: record(
+            options.file, options.half == "held-out", options.limit, options.seed, options.only
+        ),
+        "people": lambda: people.measure(options.folder, site),
+        "digits": lambda: people.digits(options.folder, site),
+        "favour": measure_favour,
+        "reference": write_reference,
+        "speed": lambda: speed.measure(site),
+        "spread": lambda: spread.measure(
+            options.folder, site, number=options.number, name=options.name
+        ),
+        "babble": lambda: babble.listen(site, options.minutes),
+        "fit": lambda: fitting.fit(_recorded(options.file, site)),
+        "report": lambda: report.show(_recorded(options.file, site), site, options.picture),
+    }
+    does[options.does]()
+
+
+def _recorded(paths: Iterable[Path], site: Site) -> list[trials.Trial]:
+    return [one for path in paths for one in trials.load(path, site)]
 
 
 def record(path: Path, held_out: bool, limit: int, seed: int, only: str | None) -> None:

@@ -153,6 +153,30 @@ def run(
     """Hear each; `first` is the number of the first of them."""
     known = grammars(site)
     weigher = Weigher(engine)
+    for number, (said, condition, sound) in enumerate(sounds(site, trials, first=first), first):
+        ear = Ear(weigher)
+        ear.expect(known[asked(said, number)])
+        weigher.weighed.clear()
+        began_s = time.process_time()
+        heard = list(through(ear, sound))
+        worked_s = time.process_time() - began_s
+        found = tuple(
+            _utterance(weighed, reading)
+            for reading in heard
+            if (weighed := _weighed(weigher, reading)) is not None
+        )
+        yield Trial(said, condition, found, worked_s, len(sound) / RATE_HZ)
+
+
+def asked(said: Said, number: int) -> str:
+    """While which item the sentence of that trial is said."""
+    return said.asked[number // _SAME_ITEM % len(said.asked)]
+
+
+def sounds(
+    site: Site, trials: Iterable[tuple[Said, Condition]], *, first: int
+) -> Iterator[tuple[Said, Condition, Samples]]:
+    """What the microphone gets in each."""
     lines = _own_lines(site.wording)
     talk = [said.text for said in sentences(site, held_out=False) if said.kind in NOT_FOR_ME]
 
@@ -164,19 +188,7 @@ def run(
 
     for number, (said, condition) in enumerate(trials, first):
         wave = in_room(voices.say(said.text, condition.voice), condition.distance)
-        sound = in_noise(wave, condition.noise, condition.snr_db, number, babble)
-        ear = Ear(weigher)
-        ear.expect(known[said.asked[number // _SAME_ITEM % len(said.asked)]])
-        weigher.weighed.clear()
-        began_s = time.process_time()
-        heard = list(_through(ear, sound))
-        worked_s = time.process_time() - began_s
-        found = tuple(
-            _utterance(weighed, reading)
-            for reading in heard
-            if (weighed := _weighed(weigher, reading)) is not None
-        )
-        yield Trial(said, condition, found, worked_s, len(sound) / RATE_HZ)
+        yield said, condition, in_noise(wave, condition.noise, condition.snr_db, number, babble)
 
 
 def save(trial: Trial) -> str:
@@ -214,7 +226,7 @@ def load(path: Path, site: Site) -> Iterator[Trial]:
         )
 
 
-def _through(ear: Ear, sound: Samples) -> Iterator[Reading]:
+def through(ear: Ear, sound: Samples) -> Iterator[Reading]:
     """What the ear made of it."""
     for at_s, block in blocks(sound):
         heard = ear.hear(block, at_s, muted=False)

@@ -49,10 +49,14 @@ class Prefixes:
 class Moonshine:
     """The encoder and the decoder, and the token list."""
 
-    def __init__(self, folder: Path, threads: int = 2) -> None:
+    def __init__(self, folder: Path, threads: int = 2, options: Any = None) -> None:
+        """`options`: onnxruntime's, where its arithmetic is to be another (for measuring).
+
+        Raises BadInput when a file is missing or is not the model.
+        """
         _check_files(folder)
         self.tokenizer = Tokenizer(folder / "tokenizer.bin")
-        options = onnxruntime.SessionOptions()
+        options = options or onnxruntime.SessionOptions()
         options.intra_op_num_threads = threads
         options.inter_op_num_threads = 1
         # Spinning threads would take the processor from the watcher between utterances.
