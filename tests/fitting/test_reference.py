@@ -1,4 +1,4 @@
-"""The reference set: what is worse on another machine is told_of_hearing, and how dangerous that is."""
+"""The reference set: what is worse on another machine is told, and how dangerous that is."""
 
 from dataclasses import replace
 from pathlib import Path
