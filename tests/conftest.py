@@ -7,6 +7,28 @@ import pytest
 
 from tests.needs import need
 
+LONGEST = (
+    "live/test_killed.py",
+    "rehearsal/test_night_shift.py",
+    "hearing/test_closed.py",
+    "live/test_live.py",
+    "live/test_unplugged.py",
+    "hearing/test_negation.py",
+    "rehearsal/test_real_time.py",
+    "rehearsal/test_random_walk.py",
+    "conversation/test_monitor.py",
+    "oximeter/test_shared_loudspeaker.py",
+    "glance/test_page.py",
+)
+"""Begun first, so that several workers end at about the same time; those that mostly wait for real
+time to pass take turns with those that work."""
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """The longest files first."""
+    order = {Path(__file__).parent / name: place for place, name in enumerate(LONGEST)}
+    items.sort(key=lambda item: order.get(item.path, len(order)))
+
 
 def pytest_runtest_setup(item: pytest.Item) -> None:
     """`@pytest.mark.needs("pulseaudio")`: see tests/needs.py."""

@@ -256,8 +256,7 @@ def live(place: Path) -> None:
         print(f"  listen ready after {ready_after_s(told):.1f} s, before its spoken self-test")
         told.close()
         pids = {"listen": box.process.pid, "watch": box.watcher.pid}
-        box.says("open a new case", within_s=90)
-        box.wait_spoken(box.log.read_text().strip().splitlines()[-1])
+        box.wait_ready(within_s=90)
         tell_use("between cases", pids)
         box.say("open a new case")
         box.wait_said("A new case", within_s=60)

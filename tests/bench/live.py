@@ -48,8 +48,7 @@ def main() -> None:
 
 def _measure(box: Box, server: SoundServer, recording: Path) -> None:
     box.start()
-    box.says("open a new case", within_s=60)
-    box.wait_spoken(box.log.read_text().strip().splitlines()[-1])
+    box.wait_ready()
     box.say("open a new case")
     wait_for(lambda: case_at_hand(box.cases) is not None, 20, "a case")
     box.wait_said("A new case")

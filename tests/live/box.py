@@ -7,7 +7,7 @@ import subprocess
 import sys
 import threading
 import time
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from contextlib import suppress
 from itertools import cycle
 from pathlib import Path
@@ -25,6 +25,9 @@ from assistant.speaking.voices import VoiceSettings, open_voice
 from tests.oximeter.sound_server import SoundServer
 
 RAW = ("--format=s16le", f"--rate={RATE_HZ}", "--channels=1", "--raw")
+OPENING = "Say: open a new case."
+UNDERSTOOD_S = 12.0
+"""From the end of what was said: a busy machine reads for seconds."""
 SITE = Path(__file__).parents[2] / "configs" / "tarn-hollow"
 
 
@@ -176,6 +179,35 @@ class Box:
         )
         if wait:
             assert speaker.wait() == 0
+
+    def wait_ready(self, within_s: float = 60.0) -> None:
+        """Wait until it has tested itself, and has asked for the words that open a case."""
+        self.says(OPENING, within_s)
+        asked = (line for line in self.log.read_text().splitlines() if line.endswith(OPENING))
+        self.wait_spoken(next(asked))
+
+    def open_a_case(self) -> None:
+        """Ask for one, until there is one."""
+        self._repeat("open a new case", lambda: case_at_hand(self.cases) is not None)
+
+    def tell(self, words: str) -> None:
+        """Speak, and again when it was not understood, as people do who are asked again."""
+        before = len(self.rows())
+        self._repeat(words, lambda: self._took(before))
+
+    def _repeat(self, words: str, understood: Callable[[], bool]) -> None:
+        for _ in range(3):
+            self.say(words)
+            with suppress(AssertionError):
+                wait_for(understood, UNDERSTOOD_S, f"{words!r} understood")
+                return
+        raise AssertionError(f"{words!r} not understood: {self.rows()[-5:]}")
+
+    def _took(self, before: int) -> bool:
+        """Whether something said since that row was accepted; with the last, the case is gone."""
+        rows = self.rows()
+        taken = (row for row in rows[before:] if row.kind == "heard")
+        return not rows or any(row.data["verdict"] == "accept" for row in taken)
 
     def plug_in_oximeter(self) -> None:
         """A port of a new name, under the one that stays."""

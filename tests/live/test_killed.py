@@ -17,7 +17,11 @@ from tests.live.begun import LONG_S, CaseRecord, begun_case, brisk_site, confirm
 from tests.live.box import Box, wait_for
 from tests.oximeter.sound_server import SoundServer
 
-pytestmark = [pytest.mark.slow, pytest.mark.needs("pulseaudio", "libasound2-plugins")]
+pytestmark = [
+    pytest.mark.slow,
+    pytest.mark.timeout(400),
+    pytest.mark.needs("pulseaudio", "libasound2-plugins"),
+]
 KILLS = 10
 SEEDS = [int(seed) for seed in os.environ.get("SPOKEN_BRIEF_KILL_SEEDS", "1").split()]
 CALM, CROSSED = 96, 93

@@ -18,7 +18,11 @@ from tests.live.begun import (
 from tests.live.box import Box, wait_for
 from tests.oximeter.sound_server import SoundServer
 
-pytestmark = [pytest.mark.slow, pytest.mark.needs("pulseaudio", "libasound2-plugins")]
+pytestmark = [
+    pytest.mark.slow,
+    pytest.mark.timeout(400),
+    pytest.mark.needs("pulseaudio", "libasound2-plugins"),
+]
 
 
 @pytest.fixture(scope="module")
