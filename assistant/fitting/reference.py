@@ -7,8 +7,8 @@ far its verdicts can be trusted to be the measured ones.
 
 import hashlib
 import json
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import asdict, dataclass
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import asdict, dataclass, field
 from functools import cache
 from pathlib import Path
 from statistics import median
@@ -24,6 +24,7 @@ from assistant.hearing.engines.closed.engine import ClosedGrammarEngine, Weighed
 from assistant.hearing.engines.closed.evidence import features
 from assistant.hearing.engines.closed.verdicts import fitted
 from assistant.phrasebook.phrasebook import Phrasebook
+from assistant.phrasebook.sheet import grammar_of
 from assistant.site.site import Site
 from assistant.speaking.voices import Voice, VoiceSettings, open_voice
 
@@ -38,31 +39,51 @@ NOISE_DB = 10.0
 _NOISE_BEFORE_S = 4.5
 """So long the end-pointer needs to know a room's noise."""
 
-SENTENCES: Sequence[tuple[str, str, str]] = (
-    ("confirm", "yes confirmed", "confirm"),
-    ("confirm", "yes correct", "confirm"),
-    ("confirm", "not yet", "decline"),
-    ("confirm", "no", "decline"),
-    ("confirm", "not confirmed", "decline"),
-    ("confirm", "that is wrong", "decline"),
-    ("confirm", "stop now", "stop"),
-    ("confirm", "say that again", "repeat"),
-    ("confirm", "if we saw the drugs go in", ""),
-    ("confirm", "is that confirmed", ""),
-    ("confirm", "he was not confirmed", ""),
-    ("confirm", "thank you", ""),
-    ("confirm", "can you pass me the tape", ""),
-    ("confirm", "the farmer went to market", ""),
-    ("number", "seven zero kilos", "number"),
-    ("number", "one hundred and twelve kilos", "number"),
-    ("number", "eighty four kilos", "number"),
-    ("number", "about the usual", ""),
-    ("question", "what is the dose of rocuronium", "dose"),
-    ("question", "what is the dose of ketamine", "dose"),
-    ("question", "how do i mix norepinephrine", "mix"),
-    ("question", "what is the dose for lunch", ""),
+ITEMS = "suction", "oxygen-on", "sustained-carbon-dioxide"
+"""Of the example site; all else is a kind of question, as for `Phrasebook.when_asking`."""
+
+
+@dataclass(frozen=True, slots=True)
+class Sentence:
+    """What is being asked, what is said then, and what that means."""
+
+    asking: str
+    text: str
+    means: str = ""
+    """Empty: nothing that may be said then."""
+    values: Mapping[str, str | float] = field(default_factory=dict)
+
+
+SENTENCES: Sequence[Sentence] = (
+    Sentence("suction", "yes confirmed", "confirm"),
+    Sentence("suction", "yes", "plain_yes"),
+    Sentence("suction", "both working", "plain_yes"),
+    Sentence("suction", "done", "plain_yes"),
+    Sentence("suction", "not yet", "decline"),
+    Sentence("suction", "no", "decline"),
+    Sentence("suction", "not confirmed", "decline"),
+    Sentence("suction", "that is wrong", "decline"),
+    Sentence("suction", "not both working"),
+    Sentence("suction", "is that confirmed"),
+    Sentence("suction", "he was not confirmed"),
+    Sentence("suction", "thank you"),
+    Sentence("suction", "can you pass me the tape"),
+    Sentence("suction", "the farmer went to market"),
+    Sentence("oxygen-on", "we saw the mask held on", "confirm"),
+    Sentence("oxygen-on", "we'll see the mask held on"),
+    Sentence("oxygen-on", "if we saw the mask held on"),
+    Sentence("sustained-carbon-dioxide", "we saw the wave go on", "confirm"),
+    Sentence("sustained-carbon-dioxide", "we'll see the wave go on"),
+    Sentence("sustained-carbon-dioxide", "we didn't see the wave go on"),
+    Sentence("number", "seven zero kilos", "number", {"number": 70.0}),
+    Sentence("number", "one hundred and twelve kilos", "number", {"number": 112.0}),
+    Sentence("number", "eighty four kilos", "number", {"number": 84.0}),
+    Sentence("number", "about the usual"),
+    Sentence("question", "what is the dose of rocuronium", "dose", {"drug": "rocuronium"}),
+    Sentence("question", "what is the dose of ketamine", "dose", {"drug": "ketamine"}),
+    Sentence("question", "how do i mix norepinephrine", "mix", {"drug": "norepinephrine"}),
+    Sentence("question", "what is the dose for lunch"),
 )
-"""What is being asked, what is said, and what it means; empty: nothing that may be said then."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +100,7 @@ class Scored:
     heard: str
     """The best phrase; empty when there was none."""
     right: bool
-    """Whether that phrase means what was said."""
+    """Whether that phrase means what was said, its number or drug included."""
     verdict: str
     log_odds: float | None
     features: dict[str, float]
@@ -112,32 +133,40 @@ class KeepingEngine(ClosedGrammarEngine):
 
 
 def score(
-    site: Site, engine: KeepingEngine, sentences: Sequence[tuple[str, str, str]] = SENTENCES
+    site: Site, engine: KeepingEngine, sentences: Sequence[Sentence] = SENTENCES
 ) -> Iterator[Scored]:
     """Render and hear these sentences on this machine. Raises BadInput when no voice is there."""
     book, by = Phrasebook(site), fitted()
-    grammars = {kind: book.when_asking(kind) for kind in dict.fromkeys(one[0] for one in sentences)}
+    grammars = {
+        asking: grammar_of(site, book, site.brief.item(asking))
+        if asking in ITEMS
+        else book.when_asking(asking)
+        for asking in dict.fromkeys(one.asking for one in sentences)
+    }
     voices = {settings.name: open_voice(settings) for settings in VOICES}
-    for asking, text, means in sentences:
+    for said in sentences:
         for name, voice in voices.items():
-            sound = _rendered(voice, text)
+            sound = _rendered(voice, said.text)
             for noisy in (False, True):
                 engine.last = None
-                reading = _heard(engine, grammars[asking], _in_noise(sound) if noisy else sound)
+                reading = _heard(
+                    engine, grammars[said.asking], _in_noise(sound) if noisy else sound
+                )
                 found: dict[str, float] = {}
                 odds: float | None = None
                 if engine.last is not None:
                     found = features(engine.last.evidence)
                     odds = by.log_odds(engine.last.evidence)
                 yield Scored(
-                    asking=asking,
-                    text=text,
-                    means=means,
+                    asking=said.asking,
+                    text=said.text,
+                    means=said.means,
                     voice=name,
                     noisy=noisy,
                     sound=hashlib.sha256(sound.tobytes()).hexdigest()[:16],
                     heard=reading.text,
-                    right=reading.meaning == means,
+                    right=(reading.meaning, dict(reading.values))
+                    == (said.means, dict(said.values)),
                     verdict=reading.verdict.value,
                     log_odds=None if odds is None else round(odds, 3),
                     features={name: round(value, 4) for name, value in found.items()},
@@ -149,11 +178,12 @@ def _rendered(voice: Voice, text: str) -> Samples:
 
 
 def _heard(engine: KeepingEngine, grammar: Grammar, sound: Samples) -> Reading:
-    """Through the ear: the first utterance of it."""
+    """Through the ear: the last utterance of it."""
     ear = Ear(engine)
     ear.expect(grammar)
     heard = hear_file(ear, sound)
-    return heard[0].reading if heard else Reading("", "", why="no voice in it")
+    # The last, as the engine keeps what it weighed last.
+    return heard[-1].reading if heard else Reading("", "", why="no voice in it")
 
 
 def compare(reference: Iterable[Scored], here: Iterable[Scored]) -> Comparison:
@@ -172,7 +202,8 @@ def compare(reference: Iterable[Scored], here: Iterable[Scored]) -> Comparison:
                 )
         where = f"{now.text!r} by {now.voice}{' in noise' if now.noisy else ''}"
         accepted, accepted_there = (one.verdict == Verdict.ACCEPT.value for one in (now, there))
-        if accepted and not now.right and not (accepted_there and not there.right):
+        same = accepted_there and there.heard == now.heard
+        if accepted and not now.right and not same:
             dangerous.append(f"{where} is taken for {now.heard!r}")
         elif accepted_there and there.right and not accepted:
             costly.append(f"{where} is not accepted ({now.verdict})")

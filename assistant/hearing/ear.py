@@ -75,7 +75,7 @@ class Ear:
             self._ahead = utterance, reading
             if self._may_go_on(reading):
                 self._endpointer.wait_longer()
-            elif reading.verdict is Verdict.ACCEPT:
+            elif reading.verdict is Verdict.ACCEPT and " " in reading.text:
                 self._endpointer.wait_less()
 
     @property
@@ -92,6 +92,8 @@ class Ear:
         """
         if reading.verdict is not Verdict.ACCEPT or self._words.goes_on(reading.text.split()):
             return False
+        if " " not in reading.text:
+            return False  # a lone word stands alone, or is the first of an alarm's notes
         return any(pattern.words == reading.text for pattern in self._grammar.patterns)
 
     def _may_go_on(self, reading: Reading) -> bool:

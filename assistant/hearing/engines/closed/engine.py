@@ -15,7 +15,7 @@ from pathlib import Path
 import numpy as np
 
 from assistant.audio.sound import RATE_HZ, Samples, silence
-from assistant.grammar.grammar import Grammar, Values, spoken_parts
+from assistant.grammar.grammar import Danger, Grammar, Values, spoken_parts
 from assistant.grammar.readings import Reading, Verdict
 from assistant.grammar.word_tree import Phrase
 from assistant.hearing.engines.closed.beam import Limits, Scored, search
@@ -157,7 +157,7 @@ class ClosedGrammarEngine:
             self._model,
             start,
             self._tree,
-            strain=lambda phrase: strain(phrase.words, voice_s) + _favoured_nats(phrase),
+            strain=lambda phrase: _strain(phrase, voice_s),
             limits=Limits(window=LEAD_NATS, floor=free - _REACH_NATS),
         )
         if not ranked:
@@ -207,6 +207,12 @@ class ClosedGrammarEngine:
         """The words with letters that the model never writes: another language's."""
         words = {word for part in spoken_parts(grammar) for word in part.split()}
         return tuple(sorted(word for word in words if not self._model.tokenizer.knows(word)))
+
+
+def _strain(phrase: Phrase, voice_s: float) -> float:
+    """What else than the sound itself speaks against a phrase, in nats."""
+    drawn_out = phrase.pattern.danger is Danger.PLAIN
+    return strain(phrase.words, voice_s, drawn_out=drawn_out) + _favoured_nats(phrase)
 
 
 def _favoured_nats(phrase: Phrase) -> float:

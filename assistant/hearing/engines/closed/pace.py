@@ -10,12 +10,13 @@ _FASTEST_S = 0.07
 _SLOWEST_S = 0.42
 _SLOWEST_LATER_S = 0.25
 _PAUSE_S = 0.7
-_SPARE_S = 0.65
+_SPARE_S = 0.4
 """Seconds a syllable at the fastest and at the slowest, the latter for the first four and for those
 after them; and one pause for thought, which a single word has no place for, only soft edges.
 Ordinary speech has four to six syllables a second, so all ends are wide: this only refuses what can
 hardly be."""
 
+_DRAWN_OUT_S = 0.25
 _DIGITS = frozenset(
     ("zero", "oh", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
 )
@@ -39,9 +40,14 @@ def pace(words: str, seconds: float) -> float:
     return math.log(max(seconds, 0.05) / min(max(usual_s, seconds), longer_s))
 
 
-def strain(words: str, seconds: float) -> float:
-    """What the time that the words took speaks against them, in nats; infinite: it cannot be."""
-    if not _can_last(words, seconds):
+def strain(words: str, seconds: float, *, drawn_out: bool = False) -> float:
+    """What the time that the words took speaks against them, in nats; infinite: it cannot be.
+
+    With `drawn_out` a lone word may last longer, as people's "yes" does; an alarm's long note would
+    else be a "no".
+    """
+    longer_s = _DRAWN_OUT_S if drawn_out and " " not in words else 0.0
+    if not _can_last(words, seconds, longer_s):
         return math.inf
     return _STRAIN_NATS * max(0.0, abs(pace(words, seconds)) - _AT_EASE) ** 2
 
@@ -53,9 +59,9 @@ def _pauses_s(words: str) -> float:
     return _DIGIT_PAUSE_S * between
 
 
-def _can_last(words: str, seconds: float) -> bool:
+def _can_last(words: str, seconds: float, longer_s: float) -> bool:
     count = syllables(words)
-    spare_s = _PAUSE_S if " " in words else _SPARE_S
+    spare_s = longer_s + (_PAUSE_S if " " in words else _SPARE_S)
     slowest_s = spare_s + _SLOWEST_S * min(count, 4) + _SLOWEST_LATER_S * max(0, count - 4)
     slowest_s += _pauses_s(words)
     return count * _FASTEST_S <= seconds <= slowest_s
