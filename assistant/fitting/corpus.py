@@ -150,10 +150,13 @@ def _denials(grammar: Grammar, *, held_out: bool) -> Iterator[tuple[str, str, Pa
         if one.danger is Danger.HIGH and one.for_me and not SLOT.search(one.words)
     ]
     doubts = HELD_OUT_DOUBTS if held_out else TUNING_DOUBTS
+    # What two phrases become when they are denied may be the same: then it is of the tuning half.
+    tuned = {denial for one in does[::2] for _, denial in _denied(one.words)} if held_out else set()
     for one in does[held_out::2]:
         doubted = (("hedge", f"{doubt} {one.words}") for doubt in doubts)
         for kind, denial in (*doubted, *_denied(one.words)):
-            yield kind, written(denial), one
+            if denial not in tuned:
+                yield kind, written(denial), one
 
 
 def _denied(words: str) -> Iterator[tuple[str, str]]:

@@ -38,7 +38,10 @@ def site() -> Site:
 
 @pytest.mark.parametrize("name", SOUNDS)
 def test_a_monitor_answers_nothing(name: str, begin: Callable[..., Live], phrase: Any) -> None:
-    """During and between the questions, to a yes-or-no item and to a number: nothing is taken."""
+    """During and between the questions, to a yes-or-no item and to a number: nothing is taken.
+
+    In a minute of it, one sound at the most is asked back.
+    """
     live = begin()
     sound = SOUNDS[name]()
     live.people_say(sound)
@@ -56,6 +59,8 @@ def test_a_monitor_answers_nothing(name: str, begin: Callable[..., Live], phrase
         if answer is not None:
             live.answer(phrase(answer))
 
-    heard = [row.text for row in live.rows if row.kind == "heard"]
-    assert heard == ["begin the brief", "yes confirmed"]
+    heard = [row for row in live.rows if row.kind == "heard"]
+    taken = [row.text for row in heard if row.data["verdict"] == "accept"]
+    assert taken == ["begin the brief", "yes confirmed"]
+    assert len(heard) - len(taken) <= 1
     assert live.conversation.case.known.weight_kg is None

@@ -101,7 +101,7 @@ def test_check_refuses_a_telling_confirmation_that_sounds_like_a_decline(
     """Also when it is an item's own, in the brief."""
     line = change(
         site / "brief.yaml",
-        'confirmations: ["we saw nasal oxygen on"]',
+        'confirmations: ["we saw the mask held on", "we saw the oxygen flowing"]',
         'confirmations: ["not debt"]',
     )
 
@@ -114,7 +114,7 @@ def test_check_refuses_a_telling_confirmation_that_sounds_like_a_decline(
 
 def test_check_warns_of_a_confirmation_that_sounds_like_its_own_denial(site: Path, capsys) -> None:
     """ "We'll seal the mask" is near "we saw the mask held on"; the site's own are not."""
-    own = 'confirmations: ["we saw nasal oxygen on"]'
+    own = 'confirmations: ["we saw the mask held on", "we saw the oxygen flowing"]'
     change(site / "brief.yaml", own, 'confirmations: ["we sealed the nasal oxygen"]')
 
     assert main(["check", "--site", str(site)]) == 0
