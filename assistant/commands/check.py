@@ -19,11 +19,16 @@ from assistant.files.yaml_files import line_in
 from assistant.glance.settings import read_glance
 from assistant.grammar.grammar import SLOT, Filler, Grammar
 from assistant.grammar.readings import Engine
-from assistant.hearing.engines.closed import name_bias as favour
+from assistant.hearing.engines.closed import name_bias
 from assistant.hearing.engines.closed.engine import ClosedGrammarEngine
 from assistant.hearing.engines.closed.moonshine import Moonshine
 from assistant.hearing.engines.closed.negation import denials, is_near_its_denial
-from assistant.hearing.engines.closed.spellings import keep, kept, learn, with_learnt
+from assistant.hearing.engines.closed.spellings import (
+    learn,
+    store,
+    stored_spellings,
+    with_spellings,
+)
 from assistant.hearing.soundalikes import Alike, alike, phonemes
 from assistant.panel.settings import read_panel
 from assistant.phrasebook.phrasebook import Phrasebook
@@ -139,7 +144,9 @@ def _hearing() -> int:
 def _learn(grammar: Grammar) -> None:
     """Learn the drugs that have no respellings and were never learnt."""
     drugs = grammar.fillers.get("drug", ())
-    names = [one.words for one in drugs if not one.respellings and kept(one.words) is None]
+    names = [
+        one.words for one in drugs if not one.respellings and stored_spellings(one.words) is None
+    ]
     voices = [open_voice(one) for one in LEARNING_VOICES]
     with suppress(BadInput):  # it comes with the extra [rehearsal]
         voices.append(open_voice(VoiceSettings(engine="natural", name="joe")))
@@ -147,19 +154,19 @@ def _learn(grammar: Grammar) -> None:
     for name in track(names, description="Learning the drugs' names", console=Console(stderr=True)):
         others = [one.words for one in drugs if one.words != name]
         learnt = learn([name], others, model, lambda text: [one.render(text) for one in voices])
-        keep(learnt)
+        store(learnt)
         print(f"Learnt: {name}, also written {', '.join(learnt[name]) or 'in no other way'}")
-    _measure(with_learnt(grammar).fillers.get("drug", ()), model)
+    _measure(with_spellings(grammar).fillers.get("drug", ()), model)
 
 
 def _measure(drugs: Sequence[Filler], model: Moonshine) -> None:
     """How much the model favours each drug for which that is not known."""
-    new = [one for one in drugs if favour.kept(one) is None]
+    new = [one for one in drugs if name_bias.stored_bias(one) is None]
     if not new:
         return
     voice = open_voice(LEARNING_VOICES[0])
     others = track(drugs, description="Saying the other drugs", console=Console(stderr=True))
-    favour.keep(favour.measure(new, others, model, voice.render), new)
+    name_bias.store(name_bias.measure(new, others, model, voice.render), new)
     print(f"Measured, how much the recogniser favours {', '.join(one.words for one in new)}")
 
 
@@ -190,8 +197,8 @@ def _alike(site: Site, grammar: Grammar) -> Iterator[str]:
 
 def _of_the_embedded_engine(grammar: Grammar) -> Iterator[str]:
     yield from _near_their_denial(grammar)
-    drugs = with_learnt(grammar).fillers.get("drug", ())
-    new = [one.words for one in drugs if favour.kept(one) is None]
+    drugs = with_spellings(grammar).fillers.get("drug", ())
+    new = [one.words for one in drugs if name_bias.stored_bias(one) is None]
     if new and len(drugs) > 1:
         yield (
             f"New to the recogniser: {', '.join(new)}. `check --learn` measures how readily it"

@@ -1,7 +1,7 @@
 """How well the embedded engine hears the shipped site, and the fitting of its thresholds.
 
     python -m assistant.fitting record tuning|held-out FILE [--limit N] [--seed N] [--only KIND]
-    python -m assistant.fitting favour               # writes favour.json: do this before others
+    python -m assistant.fitting bias                 # writes name_bias.json: do this before others
     python -m assistant.fitting fit FILE...          # writes the engine's fitted.json
     python -m assistant.fitting report FILE... [--picture PNG]
     python -m assistant.fitting people FOLDER        # a site's own recordings
@@ -36,9 +36,9 @@ from assistant.fitting import (
     trials,
     voices,
 )
-from assistant.hearing.engines.closed import name_bias as favour
+from assistant.hearing.engines.closed import name_bias
 from assistant.hearing.engines.closed.engine import ClosedGrammarEngine
-from assistant.hearing.engines.closed.spellings import with_learnt
+from assistant.hearing.engines.closed.spellings import with_spellings
 from assistant.phrasebook.phrasebook import Phrasebook
 from assistant.site.site import Site, load_site
 from assistant.speaking.voices import LEARNING_VOICES, open_voice
@@ -63,7 +63,7 @@ def main() -> None:
         reading.add_argument("--picture", type=Path)
     for name in ("people", "digits"):
         does.add_parser(name).add_argument("folder", type=Path)
-    does.add_parser("favour")
+    does.add_parser("bias")
     does.add_parser("reference")
     does.add_parser("speed")
     spreading = does.add_parser("spread")
@@ -83,7 +83,7 @@ def _run(options: argparse.Namespace) -> None:
         ),
         "people": lambda: people.measure(options.folder, site),
         "digits": lambda: people.digits(options.folder, site),
-        "favour": measure_favour,
+        "bias": measure_bias,
         "reference": write_reference,
         "speed": lambda: speed.measure(site),
         "spread": lambda: spread.measure(
@@ -127,19 +127,19 @@ def write_reference() -> None:
     print(f"{len(scores)} scores written to {reference.SHIPPED}")
 
 
-def measure_favour() -> None:
+def measure_bias() -> None:
     """How much the model favours each drug of the site, and how much is usual."""
-    drugs = with_learnt(Phrasebook(load_site(SITE)).when_asking("anything")).fillers["drug"]
+    drugs = with_spellings(Phrasebook(load_site(SITE)).when_asking("anything")).fillers["drug"]
     voice = open_voice(LEARNING_VOICES[0])
-    found = favour.measure(drugs, drugs, ClosedGrammarEngine(threads=1).model, voice.render)
+    found = name_bias.measure(drugs, drugs, ClosedGrammarEngine(threads=1).model, voice.render)
     written = {
-        "made by": "python -m assistant.fitting favour",
+        "made by": "python -m assistant.fitting bias",
         "engine": f"moonshine tiny-en of moonshine-voice {version('moonshine-voice')}",
         "voice": f"{LEARNING_VOICES[0].engine} {LEARNING_VOICES[0].name}",
         "usual_nats": round(fmean(found.values()), 2),
-        "names": {favour.key(one): round(found[one.words], 2) for one in drugs},
+        "names": {name_bias.key(one): round(found[one.words], 2) for one in drugs},
     }
-    favour.SHIPPED.write_text(json.dumps(written, indent=1) + "\n", "utf-8")
+    name_bias.SHIPPED.write_text(json.dumps(written, indent=1) + "\n", "utf-8")
 
 
 if __name__ == "__main__":

@@ -64,7 +64,7 @@ class Filler:
     value: Value
     respellings: tuple[str, ...] = ()
     """Other spellings an engine may write for the same sound ("70", "rock uronium")."""
-    favoured_nats: float = 0.0
+    bias_nats: float = 0.0
     """By how much an engine likes to hear it while others are said; counts against it."""
 
 

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from assistant.grammar.grammar import Filler, Grammar
-from assistant.hearing.engines.closed import name_bias as favour
+from assistant.hearing.engines.closed import name_bias
 from assistant.hearing.engines.closed.engine import ClosedGrammarEngine
 from assistant.phrasebook.phrasebook import Phrasebook
 from assistant.site.site import load_site
@@ -23,7 +23,7 @@ def _own_cache(tmp_path, monkeypatch) -> None:
 @pytest.fixture(scope="module")
 def measured(engine, say) -> dict[str, float]:
     """By another voice than that of the shipped figures."""
-    return dict(favour.measure(NAMES, NAMES, engine.model, say))
+    return dict(name_bias.measure(NAMES, NAMES, engine.model, say))
 
 
 def test_a_common_name_is_favoured_over_a_rare_one(measured) -> None:
@@ -35,19 +35,19 @@ def test_a_common_name_is_favoured_over_a_rare_one(measured) -> None:
 
 def test_it_is_kept_by_name_and_spellings(measured) -> None:
     other = Filler("vecuronium", "vecuronium", ("vecur onium",))
-    favour.keep(measured, NAMES)
+    name_bias.store(measured, NAMES)
 
-    assert favour.kept(NAMES[2]) == measured["vecuronium"]
-    assert favour.kept(other) is None
+    assert name_bias.stored_bias(NAMES[2]) == measured["vecuronium"]
+    assert name_bias.stored_bias(other) is None
 
 
 def test_a_torn_file_is_as_if_never_measured(measured, tmp_path) -> None:
     """A power cut while it was written costs measuring it again."""
-    favour.keep(measured, NAMES[2:3])
-    (path,) = (tmp_path / "spoken-brief" / "favour").iterdir()
+    name_bias.store(measured, NAMES[2:3])
+    (path,) = (tmp_path / "spoken-brief" / "name-bias").iterdir()
     path.write_text("-3x")
 
-    assert favour.kept(NAMES[2]) is None
+    assert name_bias.stored_bias(NAMES[2]) is None
 
 
 def test_only_what_is_favoured_more_than_usual_loses_by_it() -> None:
@@ -55,17 +55,17 @@ def test_only_what_is_favoured_more_than_usual_loses_by_it() -> None:
     drugs = Phrasebook(SITE).when_asking("anything").fillers["drug"]
     new, number = Filler("somnazine", "somnazine"), Filler("fifty", 50.0)
 
-    weighed = favour.with_favour(Grammar((), {"drug": (*drugs, new), "weight_kg": (number,)}))
+    weighed = name_bias.with_bias(Grammar((), {"drug": (*drugs, new), "weight_kg": (number,)}))
 
-    off = {one.words: one.favoured_nats for one in weighed.fillers["drug"]}
+    off = {one.words: one.bias_nats for one in weighed.fillers["drug"]}
     assert off["fentanyl"] > off["epinephrine"] > off["dexmedetomidine"] == off["somnazine"] == 0
     assert weighed.fillers["weight_kg"] == (number,)
 
 
 def test_every_drug_of_the_example_site_is_measured() -> None:
-    """Else `python -m assistant.fitting favour` has to be run again."""
+    """Else `python -m assistant.fitting bias` has to be run again."""
     drugs = Phrasebook(SITE).when_asking("anything").fillers["drug"]
-    assert [one.words for one in drugs if favour.kept(one) is None] == []
+    assert [one.words for one in drugs if name_bias.stored_bias(one) is None] == []
 
 
 def test_a_rare_drug_is_heard_in_noise(say, in_noise, monkeypatch) -> None:
@@ -84,6 +84,6 @@ def test_a_rare_drug_is_heard_in_noise(say, in_noise, monkeypatch) -> None:
         )
 
     with_it = right()
-    monkeypatch.setattr(favour, "SHARE", 0.0)
+    monkeypatch.setattr(name_bias, "SHARE", 0.0)
     without = right()
     assert with_it > without

@@ -7,7 +7,12 @@ import pytest
 from assistant.grammar.grammar import Filler, Grammar
 from assistant.grammar.readings import Verdict
 from assistant.hearing.ear import Ear, hear_file
-from assistant.hearing.engines.closed.spellings import keep, kept, learn, with_learnt
+from assistant.hearing.engines.closed.spellings import (
+    learn,
+    store,
+    stored_spellings,
+    with_spellings,
+)
 from assistant.hearing.soundalikes import phonemes, unlikeness
 
 DRUGS = ("ketamine", "rocuronium", "vecuronium")
@@ -39,21 +44,21 @@ def test_what_is_learnt_sounds_like_the_drug_and_like_no_other(learnt) -> None:
 
 def test_it_is_kept_by_content_and_found_again(learnt) -> None:
     """A name that was never learnt is None; one that needed no other spelling is empty."""
-    keep(learnt | {"ketamine": ()})
+    store(learnt | {"ketamine": ()})
 
-    assert kept("sugammadex") == learnt["sugammadex"]
-    assert kept("ketamine") == ()
-    assert kept("esmolol") is None
+    assert stored_spellings("sugammadex") == learnt["sugammadex"]
+    assert stored_spellings("ketamine") == ()
+    assert stored_spellings("esmolol") is None
 
 
 def test_the_site_s_own_respellings_go_before(learnt) -> None:
     """What somebody wrote by hand is not mixed with what was learnt."""
-    keep(learnt)
+    store(learnt)
     own = Filler("sugammadex", "sugammadex", ("sugar may dix",))
     bare = Filler("sugammadex", "sugammadex")
     number = Filler("fifty", 50.0)
 
-    drugs = with_learnt(Grammar((), {"drug": (own, bare), "weight_kg": (number,)})).fillers
+    drugs = with_spellings(Grammar((), {"drug": (own, bare), "weight_kg": (number,)})).fillers
 
     assert drugs["drug"] == (own, replace(bare, respellings=learnt["sugammadex"]))
     assert drugs["weight_kg"] == (number,)
@@ -61,7 +66,7 @@ def test_the_site_s_own_respellings_go_before(learnt) -> None:
 
 def test_a_learnt_drug_is_heard_from_another_rate_of_speech(engine, brief, say, learnt) -> None:
     """Added to the grammar by its name alone, as in YAML."""
-    keep(learnt)
+    store(learnt)
     more = (*brief.fillers["drug"], Filler("sugammadex", "sugammadex"))
     ear = Ear(engine)
     ear.expect(replace(brief, fillers={**brief.fillers, "drug": more}))
@@ -74,8 +79,8 @@ def test_a_learnt_drug_is_heard_from_another_rate_of_speech(engine, brief, say, 
 
 def test_a_torn_file_is_as_if_never_learnt(learnt, tmp_path) -> None:
     """A power cut while it was written costs learning it again."""
-    keep(learnt)
+    store(learnt)
     (path,) = (tmp_path / "spoken-brief" / "spellings").iterdir()
     path.write_text('["suga-med')
 
-    assert kept("sugammadex") is None
+    assert stored_spellings("sugammadex") is None

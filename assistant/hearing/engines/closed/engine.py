@@ -22,10 +22,10 @@ from assistant.hearing.engines.closed.beam import Limits, Scored, search
 from assistant.hearing.engines.closed.evidence import LEAD_NATS, Evidence
 from assistant.hearing.engines.closed.installed import installed_model
 from assistant.hearing.engines.closed.moonshine import Moonshine, Prefixes, Tokens
-from assistant.hearing.engines.closed.name_bias import with_favour
+from assistant.hearing.engines.closed.name_bias import with_bias
 from assistant.hearing.engines.closed.negation import conditions, denials
 from assistant.hearing.engines.closed.pace import strain
-from assistant.hearing.engines.closed.spellings import with_learnt
+from assistant.hearing.engines.closed.spellings import with_spellings
 from assistant.hearing.engines.closed.suppression import without_noise
 from assistant.hearing.engines.closed.token_tree import PhraseTree
 from assistant.hearing.engines.closed.tokenizer import END
@@ -82,7 +82,10 @@ class ClosedGrammarEngine:
         """From now on, only this may be said. The trees of the last grammars are kept."""
         tree = self._trees.pop(id(grammar), None)
         if tree is None or tree[0] is not grammar:
-            tree = grammar, PhraseTree(with_favour(with_learnt(grammar)), self._model.tokenizer)
+            tree = (
+                grammar,
+                PhraseTree(with_bias(with_spellings(grammar)), self._model.tokenizer),
+            )
         self._trees[id(grammar)] = tree  # as the last: the first is the longest unused
         if len(self._trees) > _GRAMMARS_KEPT:
             del self._trees[next(iter(self._trees))]
@@ -212,12 +215,12 @@ class ClosedGrammarEngine:
 def _strain(phrase: Phrase, voice_s: float) -> float:
     """What else than the sound itself speaks against a phrase, in nats."""
     drawn_out = phrase.pattern.danger is Danger.PLAIN
-    return strain(phrase.words, voice_s, drawn_out=drawn_out) + _favoured_nats(phrase)
+    return strain(phrase.words, voice_s, drawn_out=drawn_out) + _bias_nats(phrase)
 
 
-def _favoured_nats(phrase: Phrase) -> float:
+def _bias_nats(phrase: Phrase) -> float:
     """What the model likes about the names in it, whatever was said."""
-    return sum(filler.favoured_nats for _, filler in phrase.filled)
+    return sum(filler.bias_nats for _, filler in phrase.filled)
 
 
 def _spoken(written: str) -> str:

@@ -26,7 +26,7 @@ SHIPPED = Path(__file__).parent / "name_bias.json"
 SHARE = 0.75
 """So much of it is taken off. Weighed on the tuning voices."""
 _BEFORE = "What is the dose of"
-_FOLDER = "favour"
+_FOLDER = "name-bias"
 _AROUND_SAMPLES = RATE_HZ // 4
 
 
@@ -69,14 +69,14 @@ def _scores(names: Sequence[Filler], sound: Samples, model: Moonshine) -> Mappin
     return found
 
 
-def keep(measured: Mapping[str, float], names: Iterable[Filler]) -> None:
+def store(measured: Mapping[str, float], names: Iterable[Filler]) -> None:
     """Keep them, each name in a file of its own; a full disk only forgets them."""
     for name in names:
         if name.words in measured:
             name_cache.write(_FOLDER, key(name), measured[name.words])
 
 
-def kept(name: Filler) -> float | None:
+def stored_bias(name: Filler) -> float | None:
     """What was measured of the name with its spellings; None when it never was."""
     found = _shipped()["names"].get(key(name))
     if found is None:
@@ -84,7 +84,7 @@ def kept(name: Filler) -> float | None:
     return None if found is None else float(found)
 
 
-def with_favour(grammar: Grammar) -> Grammar:
+def with_bias(grammar: Grammar) -> Grammar:
     """The grammar with what is to be taken off each name's score.
 
     Only off those that are favoured more than usual: the others gain by that. A name that was never
@@ -96,11 +96,11 @@ def with_favour(grammar: Grammar) -> Grammar:
 
 
 def _weighed(filler: Filler) -> Filler:
-    measured = kept(filler) if isinstance(filler.value, str) else None
+    measured = stored_bias(filler) if isinstance(filler.value, str) else None
     if measured is None:
         return filler
     above_usual = measured - float(_shipped()["usual_nats"])
-    return replace(filler, favoured_nats=max(0.0, SHARE * above_usual))
+    return replace(filler, bias_nats=max(0.0, SHARE * above_usual))
 
 
 def key(name: Filler) -> str:

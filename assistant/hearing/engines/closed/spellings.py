@@ -64,19 +64,19 @@ def _written(name: str, model: Moonshine, say: Say) -> dict[str, None]:
     return spellings
 
 
-def keep(learnt: Mapping[str, tuple[str, ...]]) -> None:
+def store(learnt: Mapping[str, tuple[str, ...]]) -> None:
     """Keep the spellings, each name in a file of its own; a full disk only forgets them."""
     for name, spellings in learnt.items():
         name_cache.write(_FOLDER, name, spellings)
 
 
-def kept(name: str) -> tuple[str, ...] | None:
+def stored_spellings(name: str) -> tuple[str, ...] | None:
     """The spellings that were learnt of a name; None when it never was."""
     spellings = name_cache.read(_FOLDER, name)
     return None if spellings is None else tuple(spellings)
 
 
-def with_learnt(grammar: Grammar) -> Grammar:
+def with_spellings(grammar: Grammar) -> Grammar:
     """The grammar with the learnt spellings of the names for which the site gives none."""
     return replace(
         grammar,
@@ -87,4 +87,4 @@ def with_learnt(grammar: Grammar) -> Grammar:
 def _respelt(filler: Filler) -> Filler:
     if filler.respellings or not isinstance(filler.value, str):
         return filler
-    return replace(filler, respellings=kept(filler.words) or ())
+    return replace(filler, respellings=stored_spellings(filler.words) or ())

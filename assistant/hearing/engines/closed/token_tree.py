@@ -14,7 +14,7 @@ from assistant.grammar.word_tree import Phrase, Place, WordTree
 from assistant.hearing.engines.closed.tokenizer import Tokenizer
 
 Tokens = tuple[int, ...]
-Prefix = tuple["Step", ...]
+Prefix = tuple["SpeltWord", ...]
 """All that the tokens read so far may be the beginning of."""
 
 # The model writes as a book would; which mark it puts after a word means nothing here.
@@ -23,7 +23,7 @@ _REMEMBERED = 1024  # places in the tree whose openings are kept
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class SpeltWord:
     """A word or a mark that is being spelt, and where it leads."""
 
     tokens: Tokens
@@ -59,22 +59,22 @@ class PhraseTree:
             if step.read == len(step.tokens):
                 yield from self._words.complete(step.to)
 
-    def _after(self, step: Step) -> Mapping[int, Prefix]:
+    def _after(self, step: SpeltWord) -> Mapping[int, Prefix]:
         if step.read < len(step.tokens):
-            longer = Step(step.tokens, step.to, step.read + 1, step.is_mark)
+            longer = SpeltWord(step.tokens, step.to, step.read + 1, step.is_mark)
             return {step.tokens[step.read]: (longer,)}
         return self._spelt_from(step.to) if step.is_mark else self._after_word(step.to)
 
     def _marked_from(self, start: Place) -> Mapping[int, Prefix]:
-        marks = {mark[0]: (Step(mark, start, is_mark=True),) for mark in self._marks}
+        marks = {mark[0]: (SpeltWord(mark, start, is_mark=True),) for mark in self._marks}
         return _together((self._spelt_from(start), marks))
 
     def _spell_from(self, start: Place) -> Mapping[int, Prefix]:
-        spelt: dict[int, list[Step]] = defaultdict(list)
+        spelt: dict[int, list[SpeltWord]] = defaultdict(list)
         for word, to in self._words.words_from(start):
             for spelling in dict.fromkeys((word, word[:1].upper() + word[1:])):
                 tokens = self._tokenizer.word(spelling)
-                spelt[tokens[0]].append(Step(tokens, to))
+                spelt[tokens[0]].append(SpeltWord(tokens, to))
         return {token: tuple(alike) for token, alike in spelt.items()}
 
 
