@@ -235,6 +235,9 @@ if [ -z "$into" ]; then
   say "checking the site's files"
   run "$program/.venv/bin/spoken-brief" check --site "$settings/site" \
     || stop "the check of the site's files failed; put right what it says and install again (the services rest until then)"
+  say "hearing, held against the reference (half a minute and more)"
+  run "$program/.venv/bin/spoken-brief" check --hearing --site "$settings/site" \
+    || stop "this machine takes something for an answer that is none; do not use it (the services rest)"
   if running; then
     run systemctl start "${services[@]}"
     if systemctl --quiet is-enabled "$display" 2>/dev/null; then run systemctl start "$display"; fi

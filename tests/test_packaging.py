@@ -49,8 +49,9 @@ def test_every_dependency_is_pinned_alike() -> None:
     extras = [one for extra in project["optional-dependencies"].values() for one in extra]
     extras = [one for one in extras if not one.startswith(own)]
     wanted = versions([one.split(";")[0].strip() for one in (*project["dependencies"], *extras)])
-    lines = (ROOT / "hardware" / "pins.txt").read_text(encoding="utf-8").splitlines()
-    pins = versions([line.rstrip(" \\") for line in lines if "==" in line])
+    written = (ROOT / "hardware" / "pins.txt").read_text(encoding="utf-8")
+    lines = re.findall(r"^[\w.-]+==[\w.!+]+", written, re.MULTILINE)
+    pins = versions(lines)
 
     assert wanted.items() <= pins.items()
 

@@ -9,7 +9,7 @@ ORDER = (
     *("errors", "clock", "supervision"),
     *("files", "audio", "grammar", "language", "models", "hearing", "dosing", "oximeter"),
     *("speaking", "patient", "journal", "panel", "brief", "phrasebook", "site", "conversation"),
-    *("debrief", "glance", "live", "rehearsal", "commands"),
+    *("debrief", "glance", "live", "rehearsal", "fitting", "commands"),
 )
 """Each room may use those before it and none of those after it."""
 

@@ -34,6 +34,7 @@ def elapsed(now: Moment, _: Reading) -> Steps:
 
 
 def who(now: Moment, reading: Reading) -> Steps:
+    """Who has taken a task."""
     item = now.case.item(str(reading.values["task"]))
     answer = now.case.known.items[item.id].answer
     if answer is None:

@@ -15,6 +15,7 @@ FRESH_S = 3.0
 
 
 def predicted_weight(now: Moment, _: Reading) -> Steps:
+    """Predicted body weight, and the breath that goes by it."""
     try:
         told = predict(now.site.figures, now.case.known.height_cm, _sex(now), now.tongue).spoken
     except NoDose as unknown:
@@ -23,22 +24,27 @@ def predicted_weight(now: Moment, _: Reading) -> Steps:
 
 
 def ventilator(now: Moment, _: Reading) -> Steps:
+    """Where to start the ventilator."""
     yield from _ventilator(now, acidotic=False)
 
 
 def ventilator_acidotic(now: Moment, _: Reading) -> Steps:
+    """The same for somebody who breathes hard against acid."""
     yield from _ventilator(now, acidotic=True)
 
 
 def tube(now: Moment, _: Reading) -> Steps:
+    """Which tube, and how deep."""
     yield from _tell(now, tube_for(now.site.figures, _sex(now), now.tongue).spoken)
 
 
 def size_of(now: Moment, reading: Reading) -> Steps:
+    """Which size of something."""
     yield from _tell(now, now.site.figures.size_of(str(reading.values["thing"])).rule)
 
 
 def cylinder(now: Moment, reading: Reading) -> Steps:
+    """How long a cylinder lasts."""
     figures, values = now.site.figures, reading.values
     kind = figures.cylinder(str(values["cylinder"]))
     try:

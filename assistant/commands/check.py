@@ -10,7 +10,8 @@ from rich.console import Console
 from rich.progress import track
 
 from assistant.commands.engine_options import add_engine, heard_by, open_engine
-from assistant.commands.options import add_site
+from assistant.commands.hearing_check import compare_hearing, told
+from assistant.commands.options import add_site, shipped_configs
 from assistant.commands.vocabulary import respellings, unheard
 from assistant.errors import BadInput
 from assistant.files.yaml_files import line_in
@@ -26,7 +27,7 @@ from assistant.panel.settings import read_panel
 from assistant.phrasebook.phrasebook import Phrasebook
 from assistant.rehearsal.scenario import read_scenario
 from assistant.site.site import Site, load_site
-from assistant.speaking.voices import VoiceSettings, open_voice
+from assistant.speaking.voices import LEARNING_VOICES, VoiceSettings, open_voice
 
 DESCRIPTION = (
     "Reads a site's brief, formulary, oximeter and wording, and the rehearsals "
@@ -36,10 +37,6 @@ DESCRIPTION = (
     "refuses a confirmation that sounds like a decline."
 )
 
-LEARNING_VOICES = (
-    VoiceSettings(engine="espeak", name="en-us", words_per_minute=150),
-    VoiceSettings(engine="espeak", name="en-gb-scotland", words_per_minute=150),
-)
 _OPPOSITES = {"confirm", "decline"}
 _KIN = {"confirm", "bare_yes"}
 """Sound alike as they should: the one is told how to become the other."""
@@ -62,6 +59,12 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         action="store_true",
         help="have synthetic voices say each drug without respellings, and keep what the "
         "recogniser writes and how readily it hears each drug (some seconds a drug, once)",
+    )
+    parser.add_argument(
+        "--hearing",
+        action="store_true",
+        help="hear the reference set on this machine too, and say how far it is from the reference "
+        "(half a minute); ends with 1 when something is taken here that may not be",
     )
     parser.add_argument("scenarios", nargs="*", type=Path, metavar="SCENARIO")
 
@@ -94,7 +97,15 @@ def run(arguments: argparse.Namespace) -> int:
     print(f"Called: {site.oximeter.crossing.threshold_percent} % and below, once per fall")
     for path in arguments.scenarios:
         print(f"{path}: fits")
-    return 0
+    return _hearing() if arguments.hearing else 0
+
+
+def _hearing() -> int:
+    """Say how this machine hears; the exit code."""
+    found = compare_hearing(load_site(shipped_configs() / "tarn-hollow"))
+    for line in told(found):
+        print(line)
+    return 1 if found.dangerous else 0
 
 
 def _learn(grammar: Grammar) -> None:

@@ -14,7 +14,7 @@ from assistant.brief.moment import Happened, Steps
 from assistant.brief.states import State
 from assistant.conversation.gate import Gate
 from assistant.conversation.last_prompt import LastPrompt
-from assistant.conversation.parts import Parts, Resumed, SoundPath
+from assistant.conversation.parts import Parts, ResumedCase, SoundPath
 from assistant.conversation.patience import Patience
 from assistant.conversation.recorder import CaseRecorder
 from assistant.grammar.grammar import Grammar
@@ -34,7 +34,7 @@ class Conversation:
         site: Site,
         parts: Parts,
         *,
-        resumed: Resumed | None = None,
+        resumed: ResumedCase | None = None,
         sound: SoundPath | None = None,
         phrasebook: Phrasebook | None = None,
         on_row: Callable[[Row], None] = lambda _row: None,

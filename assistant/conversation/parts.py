@@ -34,7 +34,7 @@ class Parts:
 
 
 @dataclass(frozen=True, slots=True)
-class Resumed:
+class ResumedCase:
     """A case that was cut short and goes on."""
 
     past: Sequence[Row]

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from assistant.brief.case import Case
 from assistant.brief.items import Standing
 from assistant.debrief.replayed import Question, Replayed, replay
-from assistant.debrief.timeline import Entry, Saturation, Timeline
+from assistant.debrief.timeline import Saturation, Timeline, TimelineEntry
 
 LOSSES = ("signal-lost", "feed-lost")
 """Calls of the watcher that are not about a saturation."""
@@ -136,7 +136,7 @@ def measure(timeline: Timeline) -> Measures:
     )
 
 
-def _at(entry: Entry) -> float:
+def _at(entry: TimelineEntry) -> float:
     return entry.at_s or 0.0
 
 
@@ -151,7 +151,7 @@ def _items(replayed: Replayed) -> Items:
     )
 
 
-def _utterances(entries: Iterable[Entry]) -> Utterances:
+def _utterances(entries: Iterable[TimelineEntry]) -> Utterances:
     kinds = [(one.kind, one.verdict) for one in entries if one.who == "team"]
     return Utterances(
         heard=sum(kind == "heard" for kind, _ in kinds),
@@ -170,7 +170,7 @@ def _answers(settled: Sequence[Question]) -> Answers:
     )
 
 
-def _calls(entries: Iterable[Entry]) -> Iterator[ThresholdCall]:
+def _calls(entries: Iterable[TimelineEntry]) -> Iterator[ThresholdCall]:
     for one in entries:
         if one.who == "watcher" and one.kind == "said":
             level, spo2 = one.values.get("level_percent"), one.values.get("spo2_percent")

@@ -11,7 +11,7 @@ from rich.table import Table
 from rich.text import Text
 
 from assistant.debrief.measures import ClockRun, Measures, ThresholdCall
-from assistant.debrief.timeline import Entry, Timeline
+from assistant.debrief.timeline import Timeline, TimelineEntry
 
 CAUTION = (
     "This is an aid to the team's memory: not a medical record, and not that of a medical device. "
@@ -87,7 +87,7 @@ def _rows(timeline: Timeline) -> Iterator[Cells]:
         )
 
 
-def _what(entry: Entry) -> str:
+def _what(entry: TimelineEntry) -> str:
     if entry.kind == "event" and entry.meaning:
         return entry.meaning.replace("-", " ")
     return entry.kind
@@ -107,7 +107,7 @@ class _Shown:
         ]
         self._known = sorted(known, key=lambda one: one[0])
 
-    def beside(self, entry: Entry) -> str:
+    def beside(self, entry: TimelineEntry) -> str:
         if entry.at_s is None:
             return ""
         place = bisect_right(self._known, entry.at_s, key=lambda one: one[0]) - 1
@@ -118,7 +118,7 @@ class _Shown:
         return f"{spo2} %" if spo2 is not None and fresh else ""
 
 
-def _text(entry: Entry) -> str:
+def _text(entry: TimelineEntry) -> str:
     text = " ".join(entry.text.split())
     why = f": {entry.why}" if entry.why else ""
     if entry.kind == "ignored":

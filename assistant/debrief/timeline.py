@@ -26,7 +26,7 @@ WALL_STEP_S = 10.0
 
 
 @dataclass(frozen=True, slots=True)
-class Entry:
+class TimelineEntry:
     """One thing that was said, heard, heard but ignored, or that happened."""
 
     at_s: float | None
@@ -65,7 +65,7 @@ class Timeline:
     """The conversation's own, as they were written."""
     brief: Brief | None
     """The site's brief as it was in this case; None when it is not there or cannot be read."""
-    entries: tuple[Entry, ...]
+    entries: tuple[TimelineEntry, ...]
     """In order of time, those that cannot be placed last."""
     saturation: tuple[Saturation, ...]
     notes: tuple[str, ...]
@@ -213,12 +213,12 @@ def _wall_s(begin: str, end: str) -> float | None:
 # Rows as entries.
 
 
-def _of_journal(meta: CaseMeta, row: journal_rows.Row) -> Entry:
+def _of_journal(meta: CaseMeta, row: journal_rows.Row) -> TimelineEntry:
     data = dict(row.data)
     event = data.pop("event", None)
     data.pop("version", None)
     spoken = row.kind in ("heard", "ignored")
-    return Entry(
+    return TimelineEntry(
         at_s=round(row.mono_s - meta.started_mono_s, 2),
         wall=row.wall,
         wall_trusted=row.wall_trusted,
@@ -234,9 +234,9 @@ def _of_journal(meta: CaseMeta, row: journal_rows.Row) -> Entry:
     )
 
 
-def _of_watcher(at_s: float | None, row: WatcherRow) -> Entry:
+def _of_watcher(at_s: float | None, row: WatcherRow) -> TimelineEntry:
     values = dict(row.data)
-    return Entry(
+    return TimelineEntry(
         at_s=at_s,
         wall=row.wall,
         wall_trusted=row.wall_trusted,
@@ -256,7 +256,7 @@ def _with_length(values: dict[str, Any]) -> dict[str, Any]:
     return values
 
 
-def _order(entry: Entry) -> tuple[bool, float]:
+def _order(entry: TimelineEntry) -> tuple[bool, float]:
     return entry.at_s is None, entry.at_s or 0.0
 
 

@@ -14,7 +14,7 @@ from assistant.brief.prompts import prompt, unit_of
 from assistant.brief.states import State
 from assistant.glance.case_reader import CaseInHand
 from assistant.glance.settings import GlanceWords
-from assistant.glance.watcher_line import Kind, Saturation
+from assistant.glance.watcher_line import Kind, SeenSaturation
 from assistant.site.site import Site
 
 MOST_CLOCKS = 4
@@ -78,7 +78,7 @@ class View:
     not_yet: str = ""
 
 
-def idle_view(site: Site, words: GlanceWords, seen: Saturation, *, listened: bool) -> View:
+def idle_view(site: Site, words: GlanceWords, seen: SeenSaturation, *, listened: bool) -> View:
     """Between cases: how to open one, and the saturation when there is one."""
     opens = words.say.format(words=site.wording.may_be_said.new_case[0])
     headline = (
@@ -89,13 +89,13 @@ def idle_view(site: Site, words: GlanceWords, seen: Saturation, *, listened: boo
     return View(headline, None if seen.percent is None else _saturation(seen, words))
 
 
-def fault_view(words: GlanceWords, seen: Saturation) -> View:
+def fault_view(words: GlanceWords, seen: SeenSaturation) -> View:
     """The record of the case at hand cannot be read."""
     return View(Headline(Mark.FAULT, words.unreadable), _saturation(seen, words))
 
 
 def case_view(
-    now: CaseInHand, words: GlanceWords, seen: Saturation, mono_s: float, *, listened: bool
+    now: CaseInHand, words: GlanceWords, seen: SeenSaturation, mono_s: float, *, listened: bool
 ) -> View:
     """In a case; `mono_s` is the machine's monotonic clock."""
     left = unanswered(now.case)
@@ -113,7 +113,7 @@ def case_view(
     )
 
 
-def _saturation(seen: Saturation, words: GlanceWords) -> ShownSaturation:
+def _saturation(seen: SeenSaturation, words: GlanceWords) -> ShownSaturation:
     instead = {Kind.NONE: words.no_saturation, Kind.UNWATCHED: words.nobody_watches}
     if seen.percent is None:  # nor can anything be called
         return ShownSaturation(seen.kind.value, instead[seen.kind], "")

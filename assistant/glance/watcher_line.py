@@ -27,7 +27,7 @@ class Kind(Enum):
 
 
 @dataclass(frozen=True, slots=True)
-class Saturation:
+class SeenSaturation:
     """The saturation to show."""
 
     kind: Kind
@@ -45,7 +45,7 @@ class WatchingLine:
         self._threshold_percent = threshold_percent
         self._last: Watching | None = None
 
-    def saturation(self, now_s: float) -> Saturation:
+    def saturation(self, now_s: float) -> SeenSaturation:
         """The saturation at this moment of the machine's monotonic clock."""
         for message in self._line.poll():
             if isinstance(message, Watching):
@@ -57,11 +57,11 @@ class WatchingLine:
         self._line.close()
 
 
-def judge(last: Watching | None, threshold_percent: int, now_s: float) -> Saturation:
+def judge(last: Watching | None, threshold_percent: int, now_s: float) -> SeenSaturation:
     """What the watcher's last heartbeat is worth now."""
     if last is None or not 0 <= now_s - last.at_s <= FRESH_S:
-        return Saturation(Kind.UNWATCHED, threshold_percent)
+        return SeenSaturation(Kind.UNWATCHED, threshold_percent)
     if last.spo2_percent is None:
-        return Saturation(Kind.NONE, threshold_percent)
+        return SeenSaturation(Kind.NONE, threshold_percent)
     kind = Kind.LOW if last.spo2_percent <= threshold_percent else Kind.ABOVE
-    return Saturation(kind, threshold_percent, last.spo2_percent)
+    return SeenSaturation(kind, threshold_percent, last.spo2_percent)

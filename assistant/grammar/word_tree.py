@@ -45,11 +45,13 @@ class Phrase:
 
     @property
     def words(self) -> str:
+        """As it is said, its slots filled."""
         fillers = iter(self.filled)
         return SLOT.sub(lambda _: next(fillers)[1].words, self.pattern.words)
 
     @property
     def values(self) -> dict[str, Value]:
+        """What its pattern and its fillers stand for."""
         return {**self.pattern.values, **{slot: filler.value for slot, filler in self.filled}}
 
 
@@ -64,6 +66,7 @@ class WordTree:
 
     @property
     def start(self) -> Place:
+        """Before the first word."""
         return Place(self._root)
 
     def words_from(self, start: Place) -> Iterator[tuple[str, Place]]:

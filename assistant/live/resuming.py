@@ -6,7 +6,7 @@ from datetime import datetime
 from pathlib import Path
 
 from assistant.clock import Clock, ShiftedClock, boot_id, read_wall
-from assistant.conversation.parts import Resumed
+from assistant.conversation.parts import ResumedCase
 from assistant.journal.boots import boot_row, boots
 from assistant.journal.journal import CaseMeta, Journal, read_case
 from assistant.journal.rows import Row
@@ -20,7 +20,7 @@ class OpenCase:
     site: Site
     clock: ShiftedClock
     journal: Journal
-    resumed: Resumed | None = None
+    resumed: ResumedCase | None = None
     """None for a new case."""
 
 
@@ -54,7 +54,7 @@ def resume_case(folder: Path, clock: Clock) -> OpenCase:
         site=load_site(folder / "site"),
         clock=shifted,
         journal=journal,
-        resumed=Resumed(past, rebooted),
+        resumed=ResumedCase(past, rebooted),
     )
 
 

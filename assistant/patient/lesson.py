@@ -22,7 +22,7 @@ AFTER_LAST_S = 150.0
 
 
 @dataclass(frozen=True, slots=True)
-class Phase:
+class LessonPhase:
     """A stretch of the course."""
 
     name: str
@@ -49,8 +49,8 @@ class Lesson:
     shown_percent: list[int | None] = field(default_factory=list)
     """By the oximeter, as far as it is believed; None when it is not."""
     calls: list[SaidCall] = field(default_factory=list)
-    breathing: list[Phase] = field(default_factory=list)
-    oximeter: list[Phase] = field(default_factory=list)
+    breathing: list[LessonPhase] = field(default_factory=list)
+    oximeter: list[LessonPhase] = field(default_factory=list)
     """Only what is out of the ordinary."""
 
 
@@ -140,11 +140,11 @@ def _said(call: Call, settings: OximeterSettings) -> SaidCall:
     return SaidCall(call.at_s, text, call.level_percent)
 
 
-def _extend(phases: list[Phase], name: str, now_s: float) -> None:
+def _extend(phases: list[LessonPhase], name: str, now_s: float) -> None:
     if phases and phases[-1].name == name:
-        phases[-1] = Phase(name, phases[-1].from_s, now_s)
+        phases[-1] = LessonPhase(name, phases[-1].from_s, now_s)
     else:
-        phases.append(Phase(name, now_s, now_s))
+        phases.append(LessonPhase(name, now_s, now_s))
 
 
 def _breathing(patient: SimulatedPatient) -> str:

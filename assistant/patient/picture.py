@@ -5,7 +5,7 @@ from textwrap import fill
 from typing import TYPE_CHECKING
 
 from assistant.errors import BadInput
-from assistant.patient.lesson import Lesson, Phase, SaidCall
+from assistant.patient.lesson import Lesson, LessonPhase, SaidCall
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -137,7 +137,7 @@ def _clock(at_s: float) -> str:
     return f"{int(at_s // 60):2d}:{int(at_s % 60):02d}"
 
 
-def _strip(axes: "Axes", phases: list[Phase], name: str) -> None:
+def _strip(axes: "Axes", phases: list[LessonPhase], name: str) -> None:
     """Stretches of time, each with its name when there is room for it."""
     axes.set_yticks([])
     axes.set_ylim(0, 1)

@@ -15,7 +15,7 @@ from assistant.audio.sound import BLOCK_S, silence
 from assistant.brief.case import Case
 from assistant.clock import SoundClock
 from assistant.conversation.conversation import Conversation
-from assistant.conversation.parts import Parts, Resumed
+from assistant.conversation.parts import Parts, ResumedCase
 from assistant.conversation.watchkeeper import Watchkeeper
 from assistant.journal.journal import Journal, read_case
 from assistant.journal.rows import Row
@@ -143,7 +143,7 @@ class TextCase:
         before = len(self.lines)
         self.conversation.close()
         past = read_case(self.folder)[1]
-        self._converse(Journal(self.folder, self._clock, None), Resumed(past, rebooted))
+        self._converse(Journal(self.folder, self._clock, None), ResumedCase(past, rebooted))
         return self.lines[before:]
 
     def may_be_said(self) -> dict[str, tuple[str, ...]]:
@@ -164,7 +164,7 @@ class TextCase:
         if self._in_memory is not None:
             self._in_memory.cleanup()
 
-    def _converse(self, journal: Journal, resumed: Resumed | None) -> None:
+    def _converse(self, journal: Journal, resumed: ResumedCase | None) -> None:
         """Begin, or go on, and let it say what it has to say."""
         self._ear = TypedEar(self._phrases, self._word_s)
         self.conversation = Conversation(

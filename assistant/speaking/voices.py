@@ -38,6 +38,13 @@ class VoiceSettings(SiteModel):
     """0 … 99; espeak-ng only."""
 
 
+LEARNING_VOICES = (
+    VoiceSettings(engine="espeak", name="en-us", words_per_minute=150),
+    VoiceSettings(engine="espeak", name="en-gb-scotland", words_per_minute=150),
+)
+"""Say a name that the recogniser has never read, so that it can be learnt how that is heard."""
+
+
 class Voice(Protocol):
     """Something that speaks."""
 

@@ -23,12 +23,12 @@ from pathlib import Path
 import numpy as np
 
 from assistant.audio.sound import RATE_HZ, Samples, silence
+from assistant.fitting.corpus import NOT_FOR_ME, sentences
 from assistant.journal.at_hand import case_at_hand
 from assistant.journal.journal import read_case
 from assistant.journal.rows import Row
 from assistant.site.site import load_site
 from assistant.speaking.voices import VoiceSettings, open_voice
-from tests.bench.hearing.corpus import NOT_FOR_ME, sentences
 from tests.live.box import Box, room_noise, wait_for
 from tests.live.monitor_sounds import desaturation, high_priority_alarm
 from tests.oximeter.sound_server import SoundServer

@@ -131,7 +131,7 @@ BAD_SITE = {
         "left: []",
         "may_be_said.left",
         "[]",
-        "at least 1 item",
+        "at least one",
     ),
     "a wrong type": (
         "wording.yaml",

@@ -1,5 +1,6 @@
 """Reading a site's YAML: one clear sentence for whatever is wrong, and YAML 1.2's plain words."""
 
+import os
 from collections.abc import Callable
 from pathlib import Path
 from typing import Annotated
@@ -7,8 +8,9 @@ from typing import Annotated
 import pytest
 from pydantic import Field
 
+from assistant.brief.items import Brief
 from assistant.errors import BadInput
-from assistant.files.yaml_files import SiteModel, line_in, read_yaml
+from assistant.files.yaml_files import LARGEST_BYTES, SiteModel, line_in, read_yaml
 
 
 class Drawer(SiteModel):
@@ -77,7 +79,7 @@ def read(tmp_path: Path) -> Read:
             "each key once",
         ),
         ("name: a\ndrawers: 3", 2, "drawers", "3", "valid"),
-        ("name: !!python/object:os.system {}", 1, None, "could not determine", "well-formed YAML"),
+        ("name: !!python/object:os.system {}", 1, None, "a tag", "plain values only"),
     ],
 )
 def test_a_fault_is_named_with_its_place(
@@ -117,7 +119,7 @@ def test_a_file_that_is_not_text_is_refused(read: Read) -> None:
 )
 def test_what_a_yaml_reader_chokes_on_is_refused(read: Read, text: str) -> None:
     """Cycles, lists as keys, tags that do not fit: a sentence, never a fault of the reader."""
-    with pytest.raises(BadInput, match="allowed: well-formed YAML"):
+    with pytest.raises(BadInput, match=r"allowed: (well-formed YAML|plain values only)"):
         read(text)
 
 
@@ -160,3 +162,21 @@ def test_the_line_of_a_value_can_be_found_later(tmp_path: Path) -> None:
     assert line_in(path, "drawers", 1, "label") == 4
     assert line_in(path, "drawers", 1, "depth_cm") == 4
     assert line_in(path, "nothing") == 1
+
+
+def test_what_is_no_plain_file_of_a_site_is_refused_at_once(tmp_path: Path) -> None:
+    """A pipe, a folder, a huge file, an alias, a tag: a sentence each, nothing expanded."""
+    os.mkfifo(tmp_path / "pipe.yaml")
+    (tmp_path / "folder.yaml").mkdir()
+    (tmp_path / "huge.yaml").write_text("#" * (LARGEST_BYTES + 1), "utf-8")
+    (tmp_path / "alias.yaml").write_text("a: 1\nb: &it [x]\nc: *it\n", "utf-8")
+    (tmp_path / "tag.yaml").write_text("a: !!set {x}\n", "utf-8")
+    for name, found in (
+        ("pipe.yaml", "found no regular file"),
+        ("folder.yaml", "found no regular file"),
+        ("huge.yaml", f"found {LARGEST_BYTES + 1} bytes"),
+        ("alias.yaml", "line 2: found an anchor or alias"),
+        ("tag.yaml", "line 1: found a tag"),
+    ):
+        with pytest.raises(BadInput, match=found):
+            read_yaml(tmp_path / name, Brief)

@@ -10,7 +10,7 @@ from assistant.errors import BadInput
 from assistant.glance.case_reader import Follower
 from assistant.glance.settings import GlanceWords
 from assistant.glance.view import Mark, View, case_view
-from assistant.glance.watcher_line import Kind, Saturation
+from assistant.glance.watcher_line import Kind, SeenSaturation
 from assistant.journal.at_hand import take_in_hand
 from assistant.journal.folder import new_case
 from assistant.journal.journal import FILE_NAME, look_on
@@ -19,7 +19,7 @@ from tests.glance.conftest import ROOT, RecordedTable
 
 SITE = load_site(ROOT / "configs" / "tarn-hollow")
 WORDS = GlanceWords()
-SEEN = Saturation(Kind.ABOVE, 93, 98)
+SEEN = SeenSaturation(Kind.ABOVE, 93, 98)
 
 
 class Looked:

@@ -7,9 +7,9 @@ from pathlib import Path
 
 import pytest
 
+from assistant.fitting.corpus import HELD_OUT_KG, TUNING_KG, plain, sentences
+from assistant.fitting.voices import HELD_OUT, TUNING
 from assistant.site.site import load_site
-from tests.bench.hearing.corpus import HELD_OUT_KG, TUNING_KG, plain, sentences
-from tests.bench.hearing.voices import HELD_OUT, TUNING
 
 SITE = load_site(Path(__file__).parents[2] / "configs" / "tarn-hollow")
 

@@ -63,7 +63,7 @@ def test_only_what_is_favoured_more_than_usual_loses_by_it() -> None:
 
 
 def test_every_drug_of_the_example_site_is_measured() -> None:
-    """Else `python -m tests.bench.hearing favour` has to be run again."""
+    """Else `python -m assistant.fitting favour` has to be run again."""
     drugs = Phrasebook(SITE).when_asking("anything").fillers["drug"]
     assert [one.words for one in drugs if favour.kept(one) is None] == []
 

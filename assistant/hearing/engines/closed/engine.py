@@ -66,9 +66,14 @@ class ClosedGrammarEngine:
     name = "closed"
 
     def __init__(
-        self, model_folder: Path | None = None, threads: int = 2, by: Fitted | None = None
+        self,
+        model_folder: Path | None = None,
+        threads: int = 2,
+        by: Fitted | None = None,
+        model: Moonshine | None = None,
     ) -> None:
-        self._model = Moonshine(model_folder or installed_model(), threads)
+        """`model`: opened already, in place of the one in the folder."""
+        self._model = model or Moonshine(model_folder or installed_model(), threads)
         self._fitted = by or fitted()
         self._tree: PhraseTree | None = None
         self._trees: dict[int, tuple[Grammar, PhraseTree]] = {}

@@ -3,8 +3,10 @@
 The wheel's own runtime is never loaded.
 """
 
+import hashlib
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -19,7 +21,12 @@ from assistant.hearing.engines.closed.tokenizer import BEGIN, END, Tokenizer
 Floats = npt.NDArray[np.float32]
 Tokens = tuple[int, ...]
 
-_FILES = ("encoder_model.ort", "decoder_model_merged.ort", "tokenizer.bin")
+_FILES = {
+    "encoder_model.ort": "94e90a4654fc45cdfedb77c4c08e1739f48862998e58fada384b25118134f221",
+    "decoder_model_merged.ort": "cf524c4862d36e9e5ab032eddc73637efd822d70e868ac575cf1a46e1e4708a0",
+    "tokenizer.bin": "6884b35fd6377d4c4d32336a0bc152f36b64d1e45b6503683cdc238250a8472d",
+}
+"""Each file with its SHA-256: the fit is of this very model."""
 _LAYERS, _HEADS, _WIDTH = 6, 8, 36
 _TOKENS_PER_S = 7  # fast English; a decode that goes on beyond this is a loop
 _TOKENS_SPARE = 6
@@ -42,14 +49,14 @@ class Prefixes:
 class Moonshine:
     """The encoder and the decoder, and the token list."""
 
-    def __init__(self, folder: Path, threads: int = 2) -> None:
-        for name in _FILES:
-            if not (folder / name).is_file():
-                raise BadInput.in_file(
-                    folder / name, found="no such file", allowed="the files of Moonshine tiny-en"
-                )
+    def __init__(self, folder: Path, threads: int = 2, options: Any = None) -> None:
+        """`options`: onnxruntime's, where its arithmetic is to be another (for measuring).
+
+        Raises BadInput when a file is missing or is not the model.
+        """
+        _check_files(folder)
         self.tokenizer = Tokenizer(folder / "tokenizer.bin")
-        options = onnxruntime.SessionOptions()
+        options = options or onnxruntime.SessionOptions()
         options.intra_op_num_threads = threads
         options.inter_op_num_threads = 1
         # Spinning threads would take the processor from the watcher between utterances.
@@ -143,6 +150,24 @@ class Moonshine:
 
 def _words_only(present: dict[str, Floats]) -> dict[str, Floats]:
     return {name: past for name, past in present.items() if ".decoder." in name}
+
+
+@cache
+def _check_files(folder: Path) -> None:
+    """Once in a process: every file is there, and is the one that the fit was made with."""
+    for name, wanted in _FILES.items():
+        path = folder / name
+        if not path.is_file():
+            raise BadInput.in_file(
+                path, found="no such file", allowed="the files of Moonshine tiny-en"
+            )
+        with path.open("rb") as file:
+            if hashlib.file_digest(file, "sha256").hexdigest() != wanted:
+                raise BadInput.in_file(
+                    path,
+                    found="another file than the fit was made with",
+                    allowed="Moonshine tiny-en as moonshine-voice 0.0.73 carries it",
+                )
 
 
 def _session(path: Path, options: Any) -> Any:

@@ -1,6 +1,6 @@
 """How sure is sure enough: the fitted weights and thresholds of the closed engine.
 
-They come from `fitted.json`, which the hearing bench writes (tests/bench/hearing): two logistic
+They come from `fitted.json`, which the hearing bench writes (assistant/fitting): two logistic
 regressions on tuning voices, of phrases with a number or drug in them and of fixed ones, tell how
 likely it is that the best phrase was what was said, and each danger has its own thresholds on that.
 Nothing in the file is typed by hand.

@@ -11,10 +11,10 @@ import numpy as np
 from scipy.optimize import minimize
 from scipy.special import expit
 
+from assistant.fitting.trials import Trial, Utterance
 from assistant.grammar.readings import Verdict
 from assistant.hearing.engines.closed.evidence import features
 from assistant.hearing.engines.closed.verdicts import FITTED, Fitted, Leads
-from tests.bench.hearing.trials import Trial, Utterance
 
 WRONG_PER_MILLE = {
     "high": 0.0,
@@ -130,7 +130,8 @@ def _logistic(found: list[dict[str, float]], right: np.ndarray) -> dict[str, flo
     bounds: list[tuple[float | None, float | None]] = [(None, None)]
     for name, width in zip(names, scale, strict=True):
         ends = _SENSE.get(name, (None, None))
-        bounds.append(tuple(None if end is None else end * width for end in ends))
+        low, high = (None if end is None else end * width for end in ends)
+        bounds.append((low, high))
     best = minimize(loss, np.zeros(len(names) + 1), jac=True, bounds=bounds, method="L-BFGS-B").x
     weights = best[1:] / scale
     constant = float(best[0] - (weights * mean).sum())
@@ -162,7 +163,7 @@ def _thresholds(
 
 def _provenance(trials: Sequence[Trial]) -> dict[str, object]:
     return {
-        "made by": "python -m tests.bench.hearing fit",
+        "made by": "python -m assistant.fitting fit",
         "on": datetime.now(UTC).date().isoformat(),
         "engine": f"moonshine tiny-en of moonshine-voice {version('moonshine-voice')}",
         "voices": sorted({trial.condition.voice for trial in trials}),

@@ -14,6 +14,17 @@ from pathlib import Path
 from typing import Any
 
 from assistant.audio.sound import RATE_HZ, Samples
+from assistant.fitting import voices
+from assistant.fitting.corpus import (
+    ANYTHING,
+    DECLINES,
+    NOT_FOR_ME,
+    Said,
+    grammars,
+    sentences,
+    written,
+)
+from assistant.fitting.room import DISTANCES_M, NOISES, SNR_DB, blocks, in_noise, in_room
 from assistant.grammar.grammar import Danger, Grammar
 from assistant.grammar.readings import Reading, Verdict
 from assistant.hearing.ear import Ear
@@ -23,17 +34,6 @@ from assistant.hearing.engines.closed.verdicts import Fitted, judge
 from assistant.phrasebook.phrasebook import Phrasebook
 from assistant.site.site import Site
 from assistant.speaking.wording import Wording
-from tests.bench.hearing import voices
-from tests.bench.hearing.corpus import (
-    ANYTHING,
-    DECLINES,
-    NOT_FOR_ME,
-    Said,
-    grammars,
-    sentences,
-    written,
-)
-from tests.bench.hearing.room import DISTANCES_M, NOISES, SNR_DB, blocks, in_noise, in_room
 
 _SAME_ITEM = 8
 """So many trials one after the other are of the same item, where a sentence is said at any: the
@@ -153,6 +153,30 @@ def run(
     """Hear each; `first` is the number of the first of them."""
     known = grammars(site)
     weigher = Weigher(engine)
+    for number, (said, condition, sound) in enumerate(sounds(site, trials, first=first), first):
+        ear = Ear(weigher)
+        ear.expect(known[asked(said, number)])
+        weigher.weighed.clear()
+        began_s = time.process_time()
+        heard = list(through(ear, sound))
+        worked_s = time.process_time() - began_s
+        found = tuple(
+            _utterance(weighed, reading)
+            for reading in heard
+            if (weighed := _weighed(weigher, reading)) is not None
+        )
+        yield Trial(said, condition, found, worked_s, len(sound) / RATE_HZ)
+
+
+def asked(said: Said, number: int) -> str:
+    """While which item the sentence of that trial is said."""
+    return said.asked[number // _SAME_ITEM % len(said.asked)]
+
+
+def sounds(
+    site: Site, trials: Iterable[tuple[Said, Condition]], *, first: int
+) -> Iterator[tuple[Said, Condition, Samples]]:
+    """What the microphone gets in each."""
     lines = _own_lines(site.wording)
     talk = [said.text for said in sentences(site, held_out=False) if said.kind in NOT_FOR_ME]
 
@@ -164,19 +188,7 @@ def run(
 
     for number, (said, condition) in enumerate(trials, first):
         wave = in_room(voices.say(said.text, condition.voice), condition.distance)
-        sound = in_noise(wave, condition.noise, condition.snr_db, number, babble)
-        ear = Ear(weigher)
-        ear.expect(known[said.asked[number // _SAME_ITEM % len(said.asked)]])
-        weigher.weighed.clear()
-        began_s = time.process_time()
-        heard = list(_through(ear, sound))
-        worked_s = time.process_time() - began_s
-        found = tuple(
-            _utterance(weighed, reading)
-            for reading in heard
-            if (weighed := _weighed(weigher, reading)) is not None
-        )
-        yield Trial(said, condition, found, worked_s, len(sound) / RATE_HZ)
+        yield said, condition, in_noise(wave, condition.noise, condition.snr_db, number, babble)
 
 
 def save(trial: Trial) -> str:
@@ -214,7 +226,7 @@ def load(path: Path, site: Site) -> Iterator[Trial]:
         )
 
 
-def _through(ear: Ear, sound: Samples) -> Iterator[Reading]:
+def through(ear: Ear, sound: Samples) -> Iterator[Reading]:
     """What the ear made of it."""
     for at_s, block in blocks(sound):
         heard = ear.hear(block, at_s, muted=False)

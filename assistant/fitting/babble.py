@@ -5,12 +5,12 @@ from collections import Counter
 import numpy as np
 
 from assistant.audio.sound import RATE_HZ, Samples
+from assistant.fitting import voices
+from assistant.fitting.corpus import NOT_FOR_ME, grammars, sentences
 from assistant.grammar.readings import Verdict
 from assistant.hearing.ear import Ear, hear_file
 from assistant.hearing.engines.closed.engine import ClosedGrammarEngine
 from assistant.site.site import Site
-from tests.bench.hearing import voices
-from tests.bench.hearing.corpus import NOT_FOR_ME, grammars, sentences
 
 TALKERS = 3
 GAP_S = (0.2, 2.5)

@@ -9,13 +9,13 @@ import numpy as np
 import soundfile
 
 from assistant.audio.sound import RATE_HZ, Samples, silence, to_samples
+from assistant.fitting.corpus import ANYTHING, grammars, weighed_items
+from assistant.fitting.report import share
 from assistant.grammar.readings import Reading, Verdict
 from assistant.grammar.word_tree import WordTree
 from assistant.hearing.ear import Ear, hear_file
 from assistant.hearing.engines.closed.engine import ClosedGrammarEngine
 from assistant.site.site import Site
-from tests.bench.hearing.corpus import ANYTHING, grammars, weighed_items
-from tests.bench.hearing.report import share
 
 WEIGHTS = 200
 PAUSE_S = 0.1
@@ -30,7 +30,9 @@ def measure(folder: Path, site: Site) -> None:
     sums: dict[str, Counter[str]] = defaultdict(Counter)
     for path in sorted(folder.glob("*/*.wav")):
         words = path.stem.replace("-", " ")
-        meant = [(one.pattern.meaning, one.values) for one in tree.match(words.split())]
+        meant: list[tuple[str, Mapping[str, object]]] = [
+            (one.pattern.meaning, one.values) for one in tree.match(words.split())
+        ]
         readings = [one.reading for one in hear_file(ear, _recording(path))]
         result = _result(readings, meant)
         sums[path.parent.name][result] += 1

