@@ -1,6 +1,7 @@
 """Fits the engine's verdict on the tuning voices and writes it down with where it comes from."""
 
 import json
+import random
 from collections.abc import Iterable, Sequence
 from dataclasses import asdict, replace
 from datetime import UTC, datetime
@@ -11,6 +12,7 @@ import numpy as np
 from scipy.optimize import minimize
 from scipy.special import expit
 
+from assistant.fitting.jitter import COPIES, DEVIATION, jittered
 from assistant.fitting.trials import Trial, Utterance
 from assistant.grammar.readings import Verdict
 from assistant.hearing.engines.closed.evidence import features
@@ -49,6 +51,7 @@ ASK_LIKELIHOOD = {
 }
 """As likely as this to be right is worth asking back: below, room talk would be asked back for it
 more often than what was said."""
+SEED = 26
 SPARE_LOG_ODDS = 0.5
 """Above the worst that was seen, where nothing may be accepted."""
 LEADS = Leads(
@@ -89,7 +92,9 @@ def fit(trials: Sequence[Trial]) -> None:
     trials = [
         one for one in trials if one.condition.noise != "own voice" or one.condition.snr_db is None
     ]
-    heard = [(trial, one) for trial in trials for one in trial.heard if one.for_me]
+    as_heard = [(trial, one) for trial in trials for one in trial.heard if one.for_me]
+    chance = random.Random(SEED)
+    heard = as_heard + [(trial, copy) for trial, one in as_heard for copy in jittered(one, chance)]
     by = Fitted(
         weights={"fixed": _weights(heard, filled=False), "filled": _weights(heard, filled=True)},
         accept=dict.fromkeys(WRONG_PER_MILLE, -99.0),
@@ -97,7 +102,7 @@ def fit(trials: Sequence[Trial]) -> None:
         leads=LEADS,
         provenance={},
     )
-    by = replace(by, accept=_thresholds(by, heard, len(trials)))
+    by = replace(by, accept=_thresholds(by, heard, len(trials) * (1 + COPIES)))
     by = replace(by, provenance=_provenance(trials))
     FITTED.write_text(json.dumps(asdict(by), indent=1, ensure_ascii=False) + "\n", "utf-8")
     print(FITTED.read_text("utf-8"))
@@ -172,6 +177,8 @@ def _provenance(trials: Sequence[Trial]) -> dict[str, object]:
             {one.condition.snr_db for one in trials if one.condition.snr_db is not None}
         ),
         "trials": len(trials),
+        "jittered copies of each": COPIES,
+        "jitter": DEVIATION,
         "wrong per mille": WRONG_PER_MILLE,
         "least likelihood": LEAST_LIKELIHOOD,
         "spare log odds": SPARE_LOG_ODDS,
