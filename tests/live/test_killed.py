@@ -19,7 +19,7 @@ from tests.oximeter.sound_server import SoundServer
 
 pytestmark = [
     pytest.mark.slow,
-    pytest.mark.timeout(400),
+    pytest.mark.timeout(900),
     pytest.mark.needs("pulseaudio", "libasound2-plugins"),
 ]
 KILLS = 10

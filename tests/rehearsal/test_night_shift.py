@@ -14,7 +14,7 @@ from assistant.rehearsal.conductor import RECORDING_NAME
 from assistant.rehearsal.scenario import Scenario
 from assistant.site.site import Site
 
-pytestmark = [pytest.mark.slow, pytest.mark.timeout(400)]
+pytestmark = [pytest.mark.slow, pytest.mark.timeout(900)]
 
 THRESHOLD_PERCENT = 93
 LABEL_MG_PER_KG = 1.2
