@@ -95,7 +95,8 @@ def test_the_dose_is_the_labels_and_was_read_back_first(night_shift: Any) -> Non
     (spoken,) = [one for one in entries if (one["kind"], one["meaning"]) == ("said", "dose")]
     (quote,) = [one for one in entries if (one["kind"], one["meaning"]) == ("said", "quote")]
     between = entries[entries.index(quote) : entries.index(told)]
-    agreed = [one for one in between if (one["kind"], one["meaning"]) == ("heard", "confirm")]
+    yes = ("confirm", "plain_yes")
+    agreed = [one for one in between if one["kind"] == "heard" and one["meaning"] in yes]
 
     assert float(told["values"]["dose"]) == pytest.approx(milligrams)
     assert told["values"]["unit"] == "mg"
