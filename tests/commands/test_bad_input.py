@@ -72,7 +72,7 @@ BAD_SITE = {
     ),
     "an answer that nobody can say": (
         "brief.yaml",
-        'confirmations: ["we saw nasal oxygen on"]',
+        'confirmations: ["we saw the mask held on", "we saw the oxygen flowing"]',
         'confirmations: ["we started nasal O2!"]',
         "nasal O2",
         "sections.0.items.1.confirmations.0",
