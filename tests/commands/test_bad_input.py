@@ -75,7 +75,7 @@ BAD_SITE = {
         'confirmations: ["we saw the mask held on", "we saw the oxygen flowing"]',
         'confirmations: ["we started nasal O2!"]',
         "nasal O2",
-        "sections.0.items.1.confirmations.0",
+        "sections.0.items.0.confirmations.0",
         "'we started nasal O2!'",
         "words without digits",
     ),
