@@ -2,8 +2,9 @@
 
 from collections.abc import Sequence
 
+from assistant.brief.brief import Brief, Section
 from assistant.brief.case import Case
-from assistant.brief.items import AnyItem, Brief, Section, Standing
+from assistant.brief.items import AnyItem, Standing
 from assistant.language.tongue import ENGLISH, Tongue
 
 

@@ -61,7 +61,7 @@ def _not_wanted(now: Moment, item: AnyItem, spoken: str) -> Steps:
     wanted = now.say(low) if low == high else f"{now.say(low)}, {now.say(high)}"
     text = now.filled(now.says.not_wanted, value=spoken, wanted=wanted)
     yield Line(text, "not-wanted", item.id)
-    yield from put_off_item(now, Reading("", "decline"))
+    yield from _put_off(now, item)
 
 
 def refuse_value(now: Moment, _: Reading) -> Steps:
@@ -76,8 +76,11 @@ def refuse_value(now: Moment, _: Reading) -> Steps:
 def put_off_item(now: Moment, _: Reading) -> Steps:
     """ "Not yet": it is asked again at the end of its section, then stays open."""
     item = now.case.current
-    if item is None:
-        return
+    if item is not None:
+        yield from _put_off(now, item)
+
+
+def _put_off(now: Moment, item: AnyItem) -> Steps:
     standing = now.case.standing(item)
     yield Happened(Deferred(item=item.id), f"{label(item)}: not yet", item.id)
     if standing is Standing.DUE and isinstance(item, TimedItem):

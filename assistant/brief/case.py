@@ -8,9 +8,10 @@ from collections.abc import Iterable
 
 from transitions import EventData, Machine
 
+from assistant.brief.brief import Brief
 from assistant.brief.events.base import Event
 from assistant.brief.events.stored import UnreadableEvent, read_stored
-from assistant.brief.items import AnyItem, Brief, Standing
+from assistant.brief.items import AnyItem, Standing
 from assistant.brief.known import ItemState, Known
 from assistant.brief.states import STATES, State, begins_aside, transitions
 from assistant.journal.rows import Row

@@ -2,7 +2,7 @@
 
 from typing import Protocol
 
-from assistant.brief.items import Brief
+from assistant.brief.brief import Brief
 from assistant.dosing.figures import Figures
 from assistant.dosing.formulary import Formulary
 from assistant.speaking.wording import Wording

@@ -1,9 +1,10 @@
 """Going on: back to what was open, or to the next item."""
 
 from assistant.brief.agenda import label, next_item, section_of, to_name, unanswered
+from assistant.brief.brief import Phase
 from assistant.brief.events.asking import Asked, PhaseDone
 from assistant.brief.events.course import ClockEnded, ClockStarted
-from assistant.brief.items import AnyItem, Phase, Standing, TimedItem
+from assistant.brief.items import AnyItem, Standing, TimedItem
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.prompts import prompt, question, say_time
 from assistant.brief.states import State

@@ -4,7 +4,8 @@ from dataclasses import dataclass, field, replace
 from enum import Enum
 from typing import Literal
 
-from assistant.brief.items import Brief, Phase, Standing, TimedItem
+from assistant.brief.brief import Brief, Phase
+from assistant.brief.items import Standing, TimedItem
 from assistant.brief.states import State
 
 Value = str | int | float | bool

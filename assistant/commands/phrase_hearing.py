@@ -4,9 +4,7 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-import numpy as np
-
-from assistant.audio.sound import RATE_HZ, Samples
+from assistant.audio.noise import in_pink_noise
 from assistant.grammar.grammar import SLOT, Pattern
 from assistant.grammar.readings import Engine, Reading, Verdict
 from assistant.hearing.ear import Ear, hear_file
@@ -17,8 +15,6 @@ from assistant.speaking.voices import Voice
 
 NOISE_DB = 10.0
 """So far below the voice the noise lies, where there is any."""
-NOISE_BEFORE_S = 4.5
-"""So long the end-pointer needs to know a room's noise."""
 OUTCOMES = TAKEN, ASKED_BACK, CONFUSED, UNHEARD = "taken", "asked back", "confused", "not heard"
 
 
@@ -61,7 +57,7 @@ def hear_phrases(site: Site, engine: Engine, voices: dict[str, Voice]) -> Iterat
                 for noisy in (False, True):
                     ear = Ear(engine)
                     ear.expect(grammar)
-                    heard = hear_file(ear, _in_noise(sound) if noisy else sound)
+                    heard = hear_file(ear, in_pink_noise(sound, NOISE_DB) if noisy else sound)
                     readings = [one.reading for one in heard]
                     outcome, heard_as = _outcome(pattern, readings)
                     yield PhraseHeard(item.id, pattern.words, name, noisy, outcome, heard_as)
@@ -94,13 +90,3 @@ def _outcome(pattern: Pattern, readings: list[Reading]) -> tuple[str, str]:
         if reading.verdict is Verdict.ASK:
             return ASKED_BACK, ""
     return UNHEARD, ""
-
-
-def _in_noise(sound: Samples) -> Samples:
-    """With pink noise, the same each time, that was there long before the voice."""
-    wave = np.pad(sound.astype(np.float64), (round(NOISE_BEFORE_S * RATE_HZ), RATE_HZ))
-    spectrum = np.fft.rfft(np.random.default_rng(0).standard_normal(len(wave)))
-    noise = np.fft.irfft(spectrum / np.sqrt(np.maximum(np.arange(len(spectrum)), 1)), len(wave))
-    voiced = wave[np.abs(wave) > 0.05 * np.abs(wave).max(initial=1.0)]
-    level = np.sqrt(np.mean(voiced**2)) * 10 ** (-NOISE_DB / 20)
-    return np.asarray(np.clip(wave + noise / noise.std() * level, -32768, 32767), dtype=np.int16)

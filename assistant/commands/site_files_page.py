@@ -9,7 +9,7 @@ from typing import Any
 
 from pydantic import BaseModel
 
-from assistant.brief.items import Brief
+from assistant.brief.brief import Brief
 from assistant.dosing.figures import Figures
 from assistant.dosing.formulary import Formulary
 from assistant.glance.settings import GlanceSettings

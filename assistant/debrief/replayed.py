@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
+from assistant.brief.brief import Brief
 from assistant.brief.case import Case
 from assistant.brief.events.asking import (
     Answered,
@@ -12,7 +13,6 @@ from assistant.brief.events.asking import (
     ValueRefused,
     WentNow,
 )
-from assistant.brief.items import Brief
 from assistant.journal.rows import Row
 
 

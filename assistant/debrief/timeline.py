@@ -10,7 +10,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
-from assistant.brief.items import Brief
+from assistant.brief.brief import Brief
 from assistant.errors import BadInput
 from assistant.files.yaml_files import read_yaml
 from assistant.journal import rows as journal_rows

@@ -14,9 +14,8 @@ from pathlib import Path
 from statistics import median
 from typing import Any
 
-import numpy as np
-
-from assistant.audio.sound import RATE_HZ, Samples
+from assistant.audio.noise import in_pink_noise
+from assistant.audio.sound import Samples
 from assistant.grammar.grammar import Grammar
 from assistant.grammar.readings import Reading, Verdict
 from assistant.hearing.ear import Ear, hear_file
@@ -36,8 +35,6 @@ VOICES = (
 )
 NOISE_DB = 10.0
 """So far below the voice the noise lies, where there is any."""
-_NOISE_BEFORE_S = 4.5
-"""So long the end-pointer needs to know a room's noise."""
 
 ITEMS = "suction", "oxygen-on", "sustained-carbon-dioxide"
 """Of the example site; all else is a kind of question, as for `Phrasebook.when_asking`."""
@@ -150,7 +147,9 @@ def score(
             for noisy in (False, True):
                 engine.last = None
                 reading = _heard(
-                    engine, grammars[said.asking], _in_noise(sound) if noisy else sound
+                    engine,
+                    grammars[said.asking],
+                    in_pink_noise(sound, NOISE_DB) if noisy else sound,
                 )
                 found: dict[str, float] = {}
                 odds: float | None = None
@@ -236,13 +235,3 @@ def _written() -> dict[str, Any]:
 
 def _spread(values: Sequence[float]) -> tuple[float, float]:
     return (round(median(values), 3), round(max(values), 3)) if values else (0.0, 0.0)
-
-
-def _in_noise(sound: Samples) -> Samples:
-    """With pink noise, the same each time, that was there long before the voice."""
-    wave = np.pad(sound.astype(np.float64), (round(_NOISE_BEFORE_S * RATE_HZ), RATE_HZ))
-    spectrum = np.fft.rfft(np.random.default_rng(0).standard_normal(len(wave)))
-    noise = np.fft.irfft(spectrum / np.sqrt(np.maximum(np.arange(len(spectrum)), 1)), len(wave))
-    voiced = wave[np.abs(wave) > 0.05 * np.abs(wave).max(initial=1.0)]
-    level = np.sqrt(np.mean(voiced**2)) * 10 ** (-NOISE_DB / 20)
-    return np.asarray(np.clip(wave + noise / noise.std() * level, -32768, 32767), dtype=np.int16)

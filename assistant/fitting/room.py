@@ -6,6 +6,7 @@ from functools import cache
 import numpy as np
 from scipy.signal import fftconvolve
 
+from assistant.audio.noise import pink
 from assistant.audio.sound import BLOCK_S, BLOCK_SAMPLES, RATE_HZ, Samples
 
 SNR_DB = (None, 20.0, 10.0, 5.0)
@@ -69,8 +70,7 @@ def _response(distance_m: float) -> np.ndarray:
 
 
 def _pink(length: int, chance: np.random.Generator, _talk: object) -> np.ndarray:
-    spectrum = np.fft.rfft(chance.standard_normal(length))
-    return np.fft.irfft(spectrum / np.sqrt(np.maximum(np.arange(len(spectrum)), 1)), length)
+    return pink(length, chance)
 
 
 def _hum(length: int, chance: np.random.Generator, _talk: object) -> np.ndarray:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from statistics import median
 
-from assistant.brief.items import Brief, Phase
+from assistant.brief.brief import Brief, Phase
 from assistant.journal.rows import Row
 
 _ASKED = ("phase-done", "clock-left")

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from pathlib import Path
 
-from assistant.brief.items import Brief
+from assistant.brief.brief import Brief
 from assistant.dosing.figures import Figures
 from assistant.dosing.formulary import Formulary, read_formulary
 from assistant.errors import BadInput

@@ -2,8 +2,8 @@
 
 import pytest
 
+from assistant.brief.brief import Phase
 from assistant.brief.case import Case, Standing
-from assistant.brief.items import Phase
 from assistant.brief.states import State
 from assistant.grammar.readings import Reading, Verdict
 from assistant.phrasebook.phrasebook import makes_sense

@@ -5,9 +5,9 @@ from pathlib import Path
 
 from transitions.extensions import GraphMachine
 
+from assistant.brief.brief import Brief
 from assistant.brief.case import Case
 from assistant.brief.drawing import WHERE_IT_WAS, page
-from assistant.brief.items import Brief
 from assistant.brief.states import BEGUN_IN, STATES, State, transitions
 from assistant.files.yaml_files import read_yaml
 

@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 
 from assistant.audio.sound import BLOCK_S, BLOCK_SAMPLES, RATE_HZ, Samples, scaled, silence
-from assistant.brief.items import Brief
+from assistant.brief.brief import Brief
 from assistant.clock import SoundClock
 from assistant.conversation.conversation import Conversation
 from assistant.conversation.parts import Parts, SoundPath

@@ -1,6 +1,6 @@
 """A case stepped by hand: the real caller, case, journal and watcher's record, without the sound.
 
-Rows are written in the order and with the contents in which a conversation writes them.
+Rows are written in the order in which a conversation writes them, by its own recorder.
 """
 
 import json
@@ -11,13 +11,13 @@ from typing import Any
 
 import pytest
 
+from assistant.brief.brief import Brief
 from assistant.brief.caller import Caller
 from assistant.brief.case import Case
-from assistant.brief.events.stored import stored
-from assistant.brief.items import Brief
 from assistant.brief.moment import Happened, Steps
 from assistant.clock import SoundClock
-from assistant.grammar.readings import Reading, Verdict
+from assistant.conversation.recorder import CaseRecorder
+from assistant.grammar.readings import Heard, Reading, Verdict
 from assistant.journal.journal import Journal
 from assistant.oximeter.record import RECORD_NAME, WatcherRecord, row_now
 from assistant.site.site import Site, load_site
@@ -79,24 +79,27 @@ class SteppedCase:
         (folder / "site" / "brief.yaml").write_text(site.brief.model_dump_json(), "utf-8")
         self.case = Case(site.brief)
         self._caller = Caller(site, self.case)
+        self._recorder = CaseRecorder(
+            self.journal, self.case, on_row=lambda _: None, on_loss=lambda: None
+        )
         self._watcher = WatcherRecord(folder / RECORD_NAME)
         self._run(self._caller.opened())
 
     def hear(self, at_s: float, text: str, meaning: str, **values: Any) -> None:
         """Something is said, taken for sure, and acted upon."""
         reading = Reading(text, meaning, values, 0.9, Verdict.ACCEPT)
-        self._record(at_s, reading, "heard")
+        self._record(at_s, reading)
         self._run(self._caller.heard(reading))
 
     def doubt(self, at_s: float, text: str, meaning: str, **values: Any) -> None:
         """Something is said that is probably this."""
         reading = Reading(text, meaning, values, 0.5, Verdict.ASK, "not sure enough")
-        self._record(at_s, reading, "heard")
+        self._record(at_s, reading)
         self._run(self._caller.unsure(reading))
 
     def ignore(self, at_s: float, nearest: str) -> None:
         """Something is said that is not for the assistant."""
-        self._record(at_s, Reading(nearest, "", why="room talk"), "ignored")
+        self._record(at_s, Reading(nearest, "", why="room talk"))
 
     def pass_time(self, at_s: float) -> None:
         """Clocks that have run out by then are ended."""
@@ -129,36 +132,16 @@ class SteppedCase:
         """The watcher records a sample."""
         self.watch(at_s, "event", "saturation", spo2_percent=spo2, pulse_bpm=90)
 
-    def _record(self, at_s: float, reading: Reading, kind: Any) -> None:
+    def _record(self, at_s: float, reading: Reading) -> None:
         self.clock.move_to(BEGAN_S + at_s)
-        self.journal.append(
-            "team",
-            kind,
-            reading.text,
-            meaning=reading.meaning or None,
-            item=self.case.known.current,
-            confidence=reading.confidence,
-            data={
-                "verdict": reading.verdict.value,
-                "why": reading.why,
-                "values": dict(reading.values),
-                "ended_s": BEGAN_S + at_s,
-            },
-        )
+        self._recorder.heard(Heard(BEGAN_S + at_s, BEGAN_S + at_s, reading))
 
     def _run(self, steps: Steps) -> None:
         for step in steps:
             if isinstance(step, Happened):
-                self.case.check(step.event)
-                data = stored(step.event)
-                row = self.journal.append(
-                    step.event.who, "event", step.text, item=step.item, data=data
-                )
-                self.case.apply(row)
+                self._recorder.event(step)
             else:
-                self.journal.append(
-                    "assistant", "said", step.text, meaning=step.tag, item=step.item
-                )
+                self._recorder.said(step, lasts_s=0.0)
 
 
 @pytest.fixture(scope="session")

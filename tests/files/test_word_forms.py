@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 from pydantic import BaseModel, ValidationError
 
-from assistant.brief.items import Brief
+from assistant.brief.brief import Brief
 from assistant.errors import BadInput
 from assistant.files.word_forms import Continuing, Respelling, Utterance, as_said
 from assistant.files.yaml_files import read_yaml

@@ -8,7 +8,7 @@ from typing import Annotated
 import pytest
 from pydantic import Field
 
-from assistant.brief.items import Brief
+from assistant.brief.brief import Brief
 from assistant.errors import BadInput
 from assistant.files.yaml_files import LARGEST_BYTES, SiteModel, line_in, read_yaml
 

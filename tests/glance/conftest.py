@@ -18,9 +18,9 @@ from typing import Any
 
 import pytest
 
-from assistant.brief.events.stored import stored
 from assistant.brief.moment import Happened, Steps
 from assistant.clock import MonotonicClock
+from assistant.conversation.recorder import CaseRecorder
 from assistant.journal.at_hand import folder_at_hand, lay_down, take_in_hand
 from assistant.journal.folder import new_case
 from assistant.journal.journal import Journal
@@ -43,20 +43,15 @@ class RecordedTable(Table):
         super().__init__(site)
 
     def run(self, steps: Steps) -> list[Line]:
+        recorder = CaseRecorder(
+            self.journal, self.case, on_row=lambda _: None, on_loss=lambda: None
+        )
         said: list[Line] = []
         for step in steps:
             if isinstance(step, Happened):
-                self.case.check(step.event)
-                row = self.journal.append(
-                    step.event.who,
-                    "event",
-                    step.text,
-                    item=step.item,
-                    data=stored(step.event),
-                )
-                self.case.apply(row)
+                recorder.event(step)
             else:
-                self.journal.append("assistant", "said", step.text, meaning=step.tag)
+                recorder.said(step, lasts_s=0.0)
                 said.append(step)
         return said
 

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from assistant.brief.items import Brief
+from assistant.brief.brief import Brief
 from assistant.files.yaml_files import read_yaml
 
 ROOT = Path(__file__).parents[2]

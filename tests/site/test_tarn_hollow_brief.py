@@ -9,14 +9,13 @@ from pathlib import Path
 
 import pytest
 
+from assistant.brief.brief import Brief, Phase
 from assistant.brief.items import (
     ITEM_KINDS,
     AnyItem,
-    Brief,
     ChooseItem,
     NumberItem,
     Option,
-    Phase,
     PlanItem,
     TimedItem,
 )

@@ -6,8 +6,9 @@ from typing import ClassVar
 from pydantic import Field
 from pydantic.dataclasses import dataclass
 
+from assistant.brief.brief import Brief
 from assistant.brief.events.base import STRICT, Event
-from assistant.brief.items import Brief, Standing
+from assistant.brief.items import Standing
 from assistant.brief.known import Fact, Figure, Known, Mixing, Quote, Value, Wanted
 
 

@@ -5,7 +5,7 @@ from typing import ClassVar
 from pydantic import ConfigDict
 from pydantic.dataclasses import dataclass
 
-from assistant.brief.items import Brief
+from assistant.brief.brief import Brief
 from assistant.brief.known import Known
 from assistant.journal.rows import Who
 

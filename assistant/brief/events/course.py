@@ -5,8 +5,9 @@ from typing import ClassVar
 
 from pydantic.dataclasses import dataclass
 
+from assistant.brief.brief import Brief, Phase
 from assistant.brief.events.base import STRICT, Event
-from assistant.brief.items import Brief, Phase, Standing
+from assistant.brief.items import Standing
 from assistant.brief.known import Attempt, CaseClock, Known, timed_by
 from assistant.journal.rows import Who
 

@@ -13,6 +13,7 @@ from typing import Any
 
 import numpy as np
 
+from assistant.audio.noise import pink
 from assistant.audio.sound import RATE_HZ, Samples
 from assistant.errors import BadInput
 from assistant.grammar.grammar import Danger, Grammar, spoken_parts
@@ -142,8 +143,7 @@ def in_a_room(samples: Samples) -> Samples:
     lacking = wanted**2 - np.percentile(levels, 10) ** 2
     if lacking <= 0:
         return samples
-    spectrum = np.fft.rfft(np.random.default_rng(0).standard_normal(len(samples)))
-    noise = np.fft.irfft(spectrum / np.sqrt(np.maximum(np.arange(len(spectrum)), 1)), len(samples))
+    noise = pink(len(samples), np.random.default_rng(0))
     noisy = samples + noise / noise.std() * np.sqrt(lacking)
     return np.asarray(np.clip(noisy, -32768, 32767), dtype=np.int16)
 
