@@ -30,7 +30,7 @@ time to pass take turns with those that work."""
 
 
 def pytest_configure() -> None:
-    """A shell has what it runs in the background ignore Ctrl-C, and so would all that tests start."""
+    """What a shell runs in the background ignores Ctrl-C, and so would all that tests start."""
     signal.signal(signal.SIGINT, signal.default_int_handler)
 
 
