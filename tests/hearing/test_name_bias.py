@@ -1,6 +1,7 @@
 """What the model likes to hear is not taken for what was said."""
 
 from dataclasses import replace
+from itertools import product
 from pathlib import Path
 
 import pytest
@@ -69,18 +70,20 @@ def test_every_drug_of_the_example_site_is_measured() -> None:
 
 
 def test_a_rare_drug_is_heard_in_noise(say, in_noise, monkeypatch) -> None:
-    """Of six, in noise 3 dB below the voice, more are heard as themselves than without it."""
+    """Of six, in noise 3, 10 and 15 dB below the voice, more are heard as themselves by it."""
     grammar = Phrasebook(SITE).when_asking("anything")
     drugs = {one.words: one for one in grammar.fillers["drug"]}
     rare = ["vecuronium", "sugammadex", "glycopyrrolate", "esmolol", "dexmedetomidine", "midazolam"]
-    sounds = {name: in_noise(say(f"What is the dose of {name}?", "robot"), 3) for name in rare}
+    sounds = [
+        (name, in_noise(say(f"What is the dose of {name}?", "robot"), snr_db))
+        for name, snr_db in product(rare, (3, 10, 15))
+    ]
 
     def right() -> int:
         engine = ClosedGrammarEngine(threads=1)
         engine.listen_for(replace(grammar))
         return sum(
-            engine.read(sound).values.get("drug") == drugs[name].value
-            for name, sound in sounds.items()
+            engine.read(sound).values.get("drug") == drugs[name].value for name, sound in sounds
         )
 
     with_it = right()

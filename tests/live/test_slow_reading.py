@@ -127,8 +127,8 @@ def test_it_does_not_hear_the_end_of_its_own_answer(tmp_path):
     assert engine.read_s == []
     for times, said in enumerate(("Open a new case.", "Begin the brief."), start=1):
         card.speak(person.render(said))
-        wait(10.0)  # in the new case it also says that nobody watches
-        assert len(engine.read_s) == times, "it has heard itself"
+        wait(14.0)  # until it has also said that nobody watches
+        assert len(engine.read_s) == times, "it has heard itself, or nobody"
 
     rows = read_case(case_at_hand(tmp_path))[1]
     assert [row.meaning for row in rows if row.kind == "heard"] == ["start"]

@@ -7,6 +7,7 @@ SPOKEN_BRIEF_WATCH_HOURS makes the day longer.
 
 import os
 import random
+import select
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -172,6 +173,7 @@ class Bedside:
         self.called: list[Called] = []
         self.rows = 0
         self.master, port = open_pty()
+        self._reader = os.open(port, os.O_RDONLY | os.O_NOCTTY)
         self.watcher = Watcher(
             SETTINGS,
             SerialFeed(port, LAYOUT, self.clock),
@@ -196,11 +198,13 @@ class Bedside:
         self.clock.move_to(float(now))
         if second.frame:
             os.write(self.master, second.frame)
+            select.select([self._reader], [], [], 10.0)  # a busy kernel carries it over later
         self.watcher.step()
 
     def close(self) -> None:
         self.watcher.end()
         os.close(self.master)
+        os.close(self._reader)
 
 
 def resident_bytes() -> int:

@@ -1,6 +1,7 @@
 """What serial lines do in real life, and that the watcher comes through it and writes it down."""
 
 import os
+import select
 from contextlib import suppress
 from itertools import pairwise
 from pathlib import Path
@@ -54,12 +55,14 @@ class Line:
     def plug_in(self) -> None:
         """Under the same name, another terminal each time, as a real port may be."""
         self.master, path = open_pty()
+        self._reader = os.open(path, os.O_RDONLY | os.O_NOCTTY)
         self.port.unlink(missing_ok=True)
         self.port.symlink_to(path)
 
     def pull_out(self) -> None:
         assert self.master is not None
         os.close(self.master)
+        os.close(self._reader)
         self.master = None
         self.port.unlink()
 
@@ -68,8 +71,14 @@ class Line:
         for _ in range(round(seconds / STEP_S)):
             self.clock.move_to(self.clock.now_s() + STEP_S)
             if self.master is not None and data:
-                os.write(self.master, data)
+                self.send(data)
             self.watcher.step()
+
+    def send(self, data: bytes) -> None:
+        """Write, and wait until it can be read: a busy kernel carries it over later."""
+        assert self.master is not None
+        os.write(self.master, data)
+        select.select([self._reader], [], [], 10.0)
 
     def show(self, seconds: float, spo2_percent: int) -> None:
         for _ in range(round(seconds / STEP_S)):
@@ -231,8 +240,6 @@ def _garbage(frame: bytes, spo2_percent: int) -> bytes:
 def test_a_flood_hides_no_crossing(line: Line) -> None:
     """As much as the line can hold at every step, with garbage in it, and the call is on time."""
     line.plug_in()
-    master = line.master
-    assert master is not None
     layout, number = LAYOUT, 0
 
     def flood(seconds: float, spo2: int) -> None:
@@ -241,7 +248,7 @@ def test_a_flood_hides_no_crossing(line: Line) -> None:
             number += 1
             frame = layout.encode(spo2, 80, number % 100)
             with suppress(BlockingIOError):  # the line is full: a serial line loses it too
-                os.write(master, (_garbage(frame, spo2) + frame * 5) * 200)
+                line.send((_garbage(frame, spo2) + frame * 5) * 200)
             line.run(STEP_S)
 
     flood(4, 97)
