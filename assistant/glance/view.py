@@ -12,6 +12,7 @@ from assistant.brief.known import CaseClock
 from assistant.brief.moment import Moment
 from assistant.brief.prompts import prompt, unit_of
 from assistant.brief.states import State
+from assistant.brief.vital import ARREST_CLOCK
 from assistant.glance.case_reader import CaseInHand
 from assistant.glance.settings import GlanceWords
 from assistant.glance.watcher_line import Kind, SeenSaturation
@@ -179,7 +180,11 @@ def _open(case: Case, words: GlanceWords) -> Headline:
 def _clocks(now: CaseInHand, words: GlanceWords, now_s: float | None) -> Iterator[ShownClock]:
     """The clocks that run, the latest first, then the case's own."""
     terms = now.site.wording.tongue.terms
-    called = {ATTEMPT_CLOCK: terms.attempt_clock, DRUGS_CLOCK: terms.drugs_clock}
+    called = {
+        ATTEMPT_CLOCK: terms.attempt_clock,
+        DRUGS_CLOCK: terms.drugs_clock,
+        ARREST_CLOCK: terms.arrest_clock,
+    }
     known = now.case.known.clocks.items()
     running = [(name, clock) for name, clock in known if not clock.ended]
     for name, clock in sorted(running, key=lambda one: one[1].started_s, reverse=True):
