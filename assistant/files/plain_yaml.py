@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 import yaml
+from yaml._yaml import CParser
 from yaml.composer import Composer
 from yaml.constructor import SafeConstructor
 from yaml.resolver import Resolver
@@ -41,16 +42,16 @@ class _RefusedError(yaml.MarkedYAMLError):
         self.key = key
 
 
-class _Loader(Composer, yaml.cyaml.CParser, SafeConstructor, Resolver):
+class _Loader(Composer, CParser, SafeConstructor, Resolver):
     """YAML 1.2's plain values: only true and false are booleans, and 010 is ten.
 
     PyYAML follows YAML 1.1, in which the words yes, no, on and off, of all words, are booleans.
-    Its parser in C, which its wheels have, is many times as fast as the one in Python; what it finds
-    is put together in Python, where more can be refused.
+    Its parser in C, which its wheels have, is many times as fast as the one in Python; what it
+    finds is put together in Python, where more can be refused.
     """
 
     def __init__(self, text: str) -> None:
-        yaml.cyaml.CParser.__init__(self, text)
+        CParser.__init__(self, text)
         Composer.__init__(self)
         SafeConstructor.__init__(self)
         Resolver.__init__(self)
@@ -59,7 +60,7 @@ class _Loader(Composer, yaml.cyaml.CParser, SafeConstructor, Resolver):
 
     def compose_node(self, parent: yaml.Node | None, index: Any) -> yaml.Node | None:
         """Refuse anchors, aliases and tags: a few lines of aliases can fill the whole memory."""
-        event: Any = self.peek_event()  # type: ignore[no-untyped-call]
+        event: Any = self.peek_event()
         written_out = "each value written out"
         if isinstance(event, yaml.AliasEvent):
             raise _RefusedError(event.start_mark, f"the alias *{event.anchor}", written_out)

@@ -157,6 +157,7 @@ class OxygenStores:
 
     @property
     def alveolar_po2_mmhg(self) -> float:
+        """The tension of oxygen in the lungs."""
         return self.alveolar_oxygen * DRY_MMHG
 
     @property

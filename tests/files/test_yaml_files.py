@@ -210,7 +210,7 @@ def test_a_file_that_is_not_text_is_refused(read: Read) -> None:
 )
 def test_what_a_yaml_reader_chokes_on_is_refused(read: Read, text: str) -> None:
     """Endless lists, numbers and signs: a sentence, never a fault of the reader."""
-    with pytest.raises(BadInput, match="found (something that is not YAML|lists within lists)"):
+    with pytest.raises(BadInput, match=r"found (something that is not YAML|lists within lists)"):
         read(text)
 
 
