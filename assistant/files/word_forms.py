@@ -23,7 +23,7 @@ def as_said(text: str, also: str = "") -> str:
     )
     for sign in words:
         if not (unicodedata.category(sign)[0] in "LM" or sign in "' " or sign in also):
-            raise ValueError(f"{_form(also)}, and {sign!r} is none: write it as it is said")
+            raise ValueError(f"{_form(also)}, which {sign!r} is not: write it as it is said")
     if not words.strip():
         raise ValueError(_form(also))
     return " ".join(words.split())

@@ -36,7 +36,7 @@ def test_a_site_without_the_file_has_the_default(site: Path) -> None:
         (None, None, ("vosk", "ours")),
         (None, "theirs", ("vosk", "theirs")),
         ("vosk", None, ("vosk", "ours")),
-        ("closed", None, ("closed", None)),  # the site's model is none of this engine's
+        ("closed", None, ("closed", None)),  # the site's model is not one of this engine's
     ],
 )
 def test_the_command_line_is_stronger(
