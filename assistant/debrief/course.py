@@ -8,7 +8,6 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from assistant.brief.attempt import DRUGS_CLOCK
 from assistant.brief.brief import Phase
 from assistant.brief.case import Case
 from assistant.brief.events.asking import Asked, PhaseDone, WentNow
@@ -19,7 +18,7 @@ from assistant.brief.events.course import (
     PacingStopped,
     TubeIn,
 )
-from assistant.brief.known import Attempt
+from assistant.brief.known import DRUGS_CLOCK, Attempt
 from assistant.debrief.replayed import Happening
 from assistant.debrief.spans import Span, joined, less, total_s
 from assistant.debrief.timeline import Saturation, TimelineEntry
