@@ -5,10 +5,9 @@ from dataclasses import dataclass
 from enum import Enum
 
 from assistant.brief.agenda import label, section_of, unanswered
-from assistant.brief.attempt import ATTEMPT_CLOCK, DRUGS_CLOCK
 from assistant.brief.case import Case
 from assistant.brief.items import AnyItem, NumberItem, Standing, TimedItem
-from assistant.brief.known import CaseClock
+from assistant.brief.known import ATTEMPT_CLOCK, DRUGS_CLOCK, CaseClock
 from assistant.brief.moment import Moment
 from assistant.brief.prompts import prompt, unit_of
 from assistant.brief.states import State
