@@ -14,12 +14,10 @@ from assistant.brief.events.course import (
 )
 from assistant.brief.events.vital import TubeOut
 from assistant.brief.going_on import ask_on, count, go_on, say_elapsed, stop_counting
+from assistant.brief.known import ATTEMPT_CLOCK, DRUGS_CLOCK
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.grammar.readings import Reading
 from assistant.speaking.mouth import Line
-
-ATTEMPT_CLOCK = "attempt"
-DRUGS_CLOCK = "drugs in"
 
 
 def attempt_start(now: Moment, _: Reading) -> Steps:

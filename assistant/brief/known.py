@@ -14,6 +14,11 @@ Outcome = Literal["failed", "tube in", "tube out"]
 Figure = Literal["weight_kg", "height_cm", "age_years", "sex", "low_pressure", "allergies"]
 """What may be told about the patient: the fields of `Known` that are the patient's."""
 
+ARREST_CLOCK = "arrest"
+ATTEMPT_CLOCK = "attempt"
+DRUGS_CLOCK = "drugs in"
+"""Clocks that every case has; the others are the items' own."""
+
 
 @dataclass(frozen=True, slots=True)
 class ItemState:

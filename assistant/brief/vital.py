@@ -14,12 +14,11 @@ from assistant.brief.events.vital import (
     VitalDoubted,
 )
 from assistant.brief.going_on import count, go_on, say_elapsed, stop_counting
+from assistant.brief.known import ARREST_CLOCK, ATTEMPT_CLOCK
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.states import State
 from assistant.grammar.readings import Reading
 from assistant.speaking.mouth import Line
-
-ARREST_CLOCK = "arrest"
 
 
 def cannot_oxygenate(now: Moment, _: Reading) -> Steps:
@@ -51,7 +50,7 @@ def _attempt_is_over(now: Moment) -> Steps:
     number = len(now.case.known.attempts)
     if now.case.known.attempt is not None:
         yield Happened(AttemptFailed(), f"attempt {number} has failed")
-        yield from stop_counting(now, attempt.ATTEMPT_CLOCK)
+        yield from stop_counting(now, ATTEMPT_CLOCK)
 
 
 def arrest(now: Moment, _: Reading) -> Steps:

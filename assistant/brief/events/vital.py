@@ -4,6 +4,7 @@ from typing import ClassVar
 
 from pydantic import Field
 from pydantic.dataclasses import dataclass
+from typing_extensions import override
 
 from assistant.brief.brief import Brief
 from assistant.brief.events.base import STRICT, Event
@@ -17,7 +18,8 @@ class TubeOut(Event):
 
     name: ClassVar[str] = "tube-out"
 
-    def change(self, known: Known, brief: Brief, at_s: float) -> None:  # noqa: ARG002
+    @override
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:
         known.tube_is_out()
 
 
@@ -48,7 +50,8 @@ class Arrest(Event):
 
     name: ClassVar[str] = "arrest"
 
-    def change(self, known: Known, brief: Brief, at_s: float) -> None:  # noqa: ARG002
+    @override
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:
         known.pending = None
 
 
@@ -60,7 +63,8 @@ class VitalDoubted(Event):
     word: str
     heard_in: State = Field(strict=False)
 
-    def change(self, known: Known, brief: Brief, at_s: float) -> None:  # noqa: ARG002
+    @override
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:
         known.doubt = Doubt(self.word, self.heard_in)
 
 
@@ -71,7 +75,8 @@ class DoubtSettled(Event):
     name: ClassVar[str] = "doubt-settled"
     confirmed: bool
 
-    def change(self, known: Known, brief: Brief, at_s: float) -> None:  # noqa: ARG002
+    @override
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:
         known.doubt = None
 
 
@@ -81,5 +86,6 @@ class TakenUp(Event):
 
     name: ClassVar[str] = "taken-up"
 
-    def change(self, known: Known, brief: Brief, at_s: float) -> None:  # noqa: ARG002
+    @override
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:
         known.laid_aside = None
