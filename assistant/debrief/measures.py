@@ -6,9 +6,9 @@ items that the case never came to are not counted.
 
 from collections.abc import Iterable, Iterator, Sequence
 
-from assistant.brief.brief import Phase
 from assistant.brief.case import Case
 from assistant.brief.items import Standing
+from assistant.brief.phases import Phase
 from assistant.debrief.course import (
     LOSSES,
     Watched,
