@@ -88,7 +88,7 @@ def responses(
             yield Response(called_s, None, None)
 
 
-def brief_s(happenings: Sequence[Happening], phase: Phase, case: Case) -> float | None:
+def brief_at(happenings: Sequence[Happening], phase: Phase, case: Case) -> Span | None:
     """From the first item of a phase that came up to the last one's settling, or to going on.
 
     None when it was never begun or never finished. Of a phase that is gone through twice, as after
@@ -100,7 +100,7 @@ def brief_s(happenings: Sequence[Happening], phase: Phase, case: Case) -> float 
         if isinstance(one.event, Asked) and one.event.item in items and began_s is None:
             began_s = one.at_s
         elif isinstance(one.event, PhaseDone | WentNow) and began_s is not None:
-            return round(one.at_s - began_s, 2)
+            return began_s, one.at_s
     return None
 
 
