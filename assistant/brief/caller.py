@@ -185,7 +185,7 @@ class Caller:
             yield from vital.drop_vital_word(self._now, Reading("", ""))
             return
         current = self._now.case.current
-        if current is not None and current.offered:
+        if self._now.case.state is State.ASKING and current is not None and current.offered:
             yield from answers.put_off_item(self._now, Reading("", ""))
             return
         if times < timing.ask_at_most:

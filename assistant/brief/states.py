@@ -114,7 +114,7 @@ _TAKEN_UP: Leads = {"taken-up": LAID_ASIDE}
 STATES: Final[Mapping[State, StateRow]] = {
     S.OPENED: StateRow(
         "A new case: no weight, no answers, nothing asked yet.",
-        hears=("start", "go_now", *VITAL, *ANY_TIME, *_ALWAYS),
+        hears=("start", "go_now", *VITAL, *_BRANCH, *_BAG, *ANY_TIME, *_ALWAYS),
         leads={
             "asked": S.ASKING,
             **_DONE,

@@ -109,7 +109,10 @@ COVERED = {
     "reversal before waking": ("relaxant-reversed", "relaxant reversed"),
     "upright to wake": ("upright-with-oxygen", "sitting up"),
     # After the tube.
-    "sustained carbon dioxide over seven breaths": ("sustained-carbon-dioxide", "sustained after seven breaths"),
+    "sustained carbon dioxide over seven breaths": (
+        "sustained-carbon-dioxide",
+        "after seven breaths",
+    ),
     "depth": ("tube-depth", "at the teeth"),
     "fixation": ("tube-fixed", "fixed at that depth"),
     "both sides": ("both-sides", "both sides"),
