@@ -2,22 +2,40 @@
 
 from assistant.brief.agenda import label, next_item, section_of, to_name, unanswered
 from assistant.brief.brief import Phase
-from assistant.brief.events.asking import Asked, PhaseDone
+from assistant.brief.events.asides import FactHeard
+from assistant.brief.events.asking import Asked, PhaseDone, ValueHeard
 from assistant.brief.events.course import ClockEnded, ClockStarted
 from assistant.brief.items import AnyItem, Standing, TimedItem
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.prompts import prompt, question, say_time
-from assistant.brief.states import State
+from assistant.brief.states import STATES, State
 from assistant.speaking.mouth import Line, Urgency
 
 
 def go_on(now: Moment) -> Steps:
-    """Back to what was open: say its prompt, or ask the next item."""
+    """Back to what was open: say its prompt, or ask the next item.
+
+    What was told, and not settled before something else came in between, is read back again.
+    """
+    if not STATES[now.case.state].aside:
+        yield from _told_before(now)
     line = prompt(now)
     if line is not None:
         yield line
     elif now.case.state is State.ASKING:
         yield from ask_next(now)
+
+
+def _told_before(now: Moment) -> Steps:
+    """A fact first; the answer to the item that is asked after it."""
+    known, item = now.case.known, now.case.current
+    fact, pending = known.interrupted, known.pending
+    if fact is not None:
+        again = FactHeard(figure=fact.figure, value=fact.value, spoken=fact.spoken)
+        yield Happened(again, f"{fact.figure.replace('_', ' ')}, once more: {fact.spoken}?")
+    elif pending is not None and item is not None and now.case.state is State.ASKING:
+        heard = ValueHeard(value=pending.value, spoken=pending.spoken)
+        yield Happened(heard, f"{label(item)}, once more: {pending.spoken}?", item.id)
 
 
 def ask_next(now: Moment) -> Steps:

@@ -188,6 +188,15 @@ def test_who_thinks_better_of_it_has_the_last_item_asked_again(table: TextCase, 
     assert standing(table, "suction") is Standing.OPEN
 
 
+def test_the_open_item_goes_on_in_the_chosen_form(table: TextCase, site: Site) -> None:
+    """Asked for in between, and kept from then on."""
+    item = site.brief.item("suction")
+    to(table, "suction")
+
+    assert table.hears("long form")[-1].text == item.ask
+    assert table.hears("short form")[-1].text == item.call
+
+
 @pytest.mark.parametrize("hold", ["hang on", "wait", "stand by", "one moment", "hold on"])
 @pytest.mark.parametrize("resume", ["go on", "carry on"])
 def test_people_hold_it_and_go_on_in_their_own_words(
