@@ -133,7 +133,7 @@ def confirm_weight_again(now: Moment) -> Steps:
 
 
 def possible_for(now: Moment, item: NumberItem) -> tuple[float, float]:
-    """From where to where an item may be answered: in its own range and, of a figure, an adult's."""
+    """From where to where it may be answered: its own range and, of a figure, an adult's."""
     low, high = item.low, item.high
     if item.sets is not None:
         span = _adults(now, item.sets)
@@ -177,7 +177,9 @@ def _number(
     number = int(reading.values[slot])
     span = _adults(now, figure)
     numbers = now.tongue.numbers
-    if must_be_spelt(number, slot, reading, lambda other: span.holds(converted(int(other))), numbers):
+    if must_be_spelt(
+        number, slot, reading, lambda other: span.holds(converted(int(other))), numbers
+    ):
         # Digits alone would be taken for kilograms, so of pounds the whole sentence is awaited.
         yield from ask_number_again(now) if slot == "pounds" else _ask_digits(now, figure)
         return

@@ -11,11 +11,13 @@ from assistant.grammar.grammar import Danger, Grammar
 from assistant.grammar.readings import Engine, Heard, Reading, Verdict
 from assistant.grammar.word_tree import WordTree
 from assistant.hearing.endpointing import Endpointer, Endpointing, Utterance
+from assistant.hearing.steady_tone import is_steady_tone
 
 _SOMEBODY_S = 0.3
 """So much voice before the assistant spoke was somebody talking, and goes on record."""
 _QUIET_S = 1.5
 """Silence around a recording, as a live room would have it."""
+_A_TONE = "a steady tone"
 _AFTER_ECHO_BLOCKS = 5
 """The ear stays shut for so long after the last echo of the assistant's own voice
 (`live.session.TAIL_MARGIN_S`): what is heard then is the room, and a quick answer begins there."""
@@ -89,7 +91,7 @@ class Ear:
     def _read_ahead(self, utterance: Utterance | None) -> None:
         """Read what may be the whole utterance: the same samples, if no voice comes any more."""
         if utterance is not None and not utterance.too_long:
-            reading = self._engine.read(utterance.samples)
+            reading = self._read_sound(utterance.samples)
             self._ahead = utterance, reading
             if self._may_go_on(reading):
                 self._endpointer.wait_longer()
@@ -158,7 +160,7 @@ class Ear:
         elif ahead is not None and ahead[0].ended_s == utterance.ended_s:
             reading = ahead[1]
         else:
-            reading = self._engine.read(utterance.samples)
+            reading = self._read_sound(utterance.samples)
         lost = (
             utterance.clipped_start
             or (utterance.early_start and self._may_end_a_longer_phrase(reading))
@@ -172,8 +174,13 @@ class Ear:
             reading,
             level_dbfs=utterance.level_dbfs,
             noise_dbfs=utterance.noise_dbfs,
-            cut_start=utterance.clipped_start,
+            cut_start=utterance.clipped_start and reading.why != _A_TONE,
         )
+
+    def _read_sound(self, samples: Samples) -> Reading:
+        if is_steady_tone(samples):
+            return Reading(text="", meaning="", why=_A_TONE)
+        return self._engine.read(samples)
 
 
 def hear_file(ear: Ear, samples: Samples) -> list[Heard]:

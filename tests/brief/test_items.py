@@ -9,7 +9,12 @@ from assistant.brief.items import NumberItem, QuantityItem
 from assistant.language.tongue import ENGLISH
 from assistant.speaking.wording import Says
 
-COMMON: dict[str, Any] = {"id": "it", "ask": "Which?", "why": "So.", "sources": ("common-practice",)}
+COMMON: dict[str, Any] = {
+    "id": "it",
+    "ask": "Which?",
+    "why": "So.",
+    "sources": ("common-practice",),
+}
 NUMBER = {**COMMON, "kind": "number", "unit": "degrees", "unit_said": ("degrees",)}
 QUANTITY = {**COMMON, "kind": "quantity", "unit": "millimetres", "unit_said": ("millimetres",)}
 
