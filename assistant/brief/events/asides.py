@@ -5,6 +5,7 @@ from typing import ClassVar
 
 from pydantic import Field
 from pydantic.dataclasses import dataclass
+from typing_extensions import override
 
 from assistant.brief.brief import Brief
 from assistant.brief.events.base import STRICT, Event
@@ -16,7 +17,8 @@ from assistant.brief.known import Fact, Figure, Known, Mixing, Quote, Value, Wan
 class BeginsAside(Event):
     """Begins an aside: what was told before it and is not settled comes again after it."""
 
-    def change(self, known: Known, brief: Brief, at_s: float) -> None:  # noqa: ARG002
+    @override
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:
         known.begin_aside()
 
 
@@ -24,7 +26,8 @@ class BeginsAside(Event):
 class EndsAside(Event):
     """Ends an aside: nothing that it had open is awaited any more."""
 
-    def change(self, known: Known, brief: Brief, at_s: float) -> None:  # noqa: ARG002
+    @override
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:
         known.end_aside()
 
 
@@ -39,7 +42,8 @@ class DoseQueried(Event):
     wanted: Wanted = Field(default=Wanted.DOSE, strict=False)
     low_pressure: bool = False
 
-    def change(self, known: Known, brief: Brief, at_s: float) -> None:  # noqa: ARG002
+    @override
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:
         known.begin_aside()
         known.quote = Quote(self.drug, self.weight_kg, self.what_if, self.wanted, self.low_pressure)
 
@@ -51,7 +55,8 @@ class DoseCheckAsked(Event):
     name: ClassVar[str] = "dose-check-asked"
     check: str
 
-    def change(self, known: Known, brief: Brief, at_s: float) -> None:  # noqa: ARG002
+    @override
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:
         if known.quote is not None:
             known.quote = replace(known.quote, check=self.check)
 
@@ -63,7 +68,8 @@ class DoseCheckPassed(Event):
     name: ClassVar[str] = "dose-check-passed"
     check: str
 
-    def change(self, known: Known, brief: Brief, at_s: float) -> None:  # noqa: ARG002
+    @override
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:
         known.excluded.append(self.check)
         if known.quote is not None:
             known.quote = replace(known.quote, check=None)
@@ -103,7 +109,8 @@ class FactHeard(Event):
     value: Value | None
     spoken: str
 
-    def change(self, known: Known, brief: Brief, at_s: float) -> None:  # noqa: ARG002
+    @override
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:
         known.begin_aside()
         known.fact = Fact(self.figure, self.value, self.spoken)
         before = known.interrupted
@@ -121,7 +128,8 @@ class FactTaken(Event):
     value: Value
     spoken: str
 
-    def change(self, known: Known, brief: Brief, at_s: float) -> None:  # noqa: ARG002
+    @override
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:
         known.fact = None
         known.set_figure(self.figure, self.value)
         for item in brief.asking_for(self.figure):
@@ -138,7 +146,8 @@ class FactRefused(Event):
     name: ClassVar[str] = "fact-refused"
     figure: Figure
 
-    def change(self, known: Known, brief: Brief, at_s: float) -> None:  # noqa: ARG002
+    @override
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:
         known.fact = None
         if self.figure == "weight_kg" and known.weight_in_doubt:
             known.set_figure(self.figure, None)
@@ -153,7 +162,8 @@ class MixBegun(Event):
     name: ClassVar[str] = "mix-begun"
     drug: str
 
-    def change(self, known: Known, brief: Brief, at_s: float) -> None:  # noqa: ARG002
+    @override
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:
         known.begin_aside()
         known.mixing = Mixing(self.drug, 0)
 
@@ -165,7 +175,8 @@ class MixStep(Event):
     name: ClassVar[str] = "mix-step"
     step: int
 
-    def change(self, known: Known, brief: Brief, at_s: float) -> None:  # noqa: ARG002
+    @override
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:
         if known.mixing is not None:
             known.mixing = replace(known.mixing, step=self.step)
 
