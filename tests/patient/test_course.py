@@ -100,7 +100,7 @@ def test_a_rehearsal_has_one_crossing_and_a_recovery(name: str) -> None:
 
 
 def test_the_finger_is_later_than_the_lungs() -> None:
-    """What is shown trails the blood that leaves the lungs by the delay and half the average."""
+    """What is shown trails the blood in the arteries by the delay and half the average."""
     bedside = Bedside(course(start_spo2_percent=98), LAYOUTS["three-byte"])
     bedside.patient.cue("attempt-started", 0)
     left_s = shown_s = 0.0
