@@ -110,7 +110,7 @@ def test_the_finger_is_later_than_the_lungs() -> None:
         shown_s = shown_s or (tick / 10 if bedside.oximeter.shown_percent < 90 else 0.0)
     bedside.close()
 
-    assert 12 < shown_s - left_s < 20
+    assert 10 < shown_s - left_s < 18
 
 
 def test_steps_at_times_and_with_the_oximeter() -> None:
