@@ -72,6 +72,12 @@ class DoseTerms(SiteModel):
     capped: Annotated[Spoken, _all_of("dose")] = "capped at the maximum of {dose}"
     capped_after: Annotated[Spoken, _all_of("dose")] = "{dose}, capped at the maximum"
     """As `capped`, where the dose comes last."""
+    most_at_once: Annotated[Spoken, _all_of("amount")] = "at most {amount} at once"
+    most_in_all: Annotated[Spoken, _all_of("amount")] = "at most {amount} in all"
+    highest_starting_rate: Annotated[Spoken, _all_of("amount")] = (
+        "highest rate to start with {amount}"
+    )
+    highest_rate: Annotated[Spoken, _all_of("amount")] = "highest rate {amount}"
     rounded: Annotated[Spoken, _all_of("volume")] = "{volume}, rounded,"
     check: Spoken = "Check the label in hand."
     none: Annotated[Spoken, _all_of("drug", "reason")] = "No dose of {drug}: {reason}"

@@ -5,7 +5,8 @@ from pathlib import Path
 
 from assistant.brief.brief import Brief
 from assistant.dosing.figures import Figures
-from assistant.dosing.formulary import Formulary, read_formulary
+from assistant.dosing.formulary import Formulary
+from assistant.dosing.reading import read_formulary
 from assistant.errors import BadInput
 from assistant.files.yaml_files import read_yaml
 from assistant.oximeter.settings import OximeterSettings
