@@ -84,7 +84,11 @@ def _out_of_proportion(drug: Drug, number: int, adults: Adults) -> Iterator[Faul
             )
             if maximum.limit.of_a_rate:
                 allowed = f"{dose.high} or above, as no infusion is cut below its high dose"
-            yield ("indications", number, "maximum", maximum.limit.value), str(maximum.most), allowed
+            yield (
+                ("indications", number, "maximum", maximum.limit.value),
+                str(maximum.most),
+                allowed,
+            )
     if not dose.per_kilogram and maximum.most.quantity < dose.high.quantity:
         allowed = f"a maximum not below the high dose, {dose.high}"
         yield ("indications", number, "maximum", maximum.limit.value), str(maximum.most), allowed
@@ -95,9 +99,7 @@ def _out_of_proportion(drug: Drug, number: int, adults: Adults) -> Iterator[Faul
     coarsest_amount = 2 * COARSEST_ROUNDING * volume_of(smallest, preparation.strength)
     if preparation.step.amount > coarsest_amount:
         coarsest = Figure(half_up(coarsest_amount, Decimal("0.0001")), unit)
-        allowed = (
-            f"at most {coarsest}, as the smallest dose {indication.purpose} is {smallest}"
-        )
+        allowed = f"at most {coarsest}, as the smallest dose {indication.purpose} is {smallest}"
         which_one = drug.preparations.index(preparation)
         key = "graduation" if preparation.graduation is not None else "pump_step"
         yield ("preparations", which_one, key), str(preparation.step), allowed

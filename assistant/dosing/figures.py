@@ -12,7 +12,6 @@ from assistant.dosing.weights import Sex
 from assistant.files.word_forms import Identifier, Spoken, Utterance
 from assistant.files.yaml_files import SiteModel
 
-
 CYLINDER_MARGIN = Decimal("0.15")
 """Oxygen is taken for an ideal gas, and labels are rounded; this project's own limit, no source."""
 

@@ -4,13 +4,14 @@ from collections.abc import Iterator
 from decimal import Decimal
 from typing import Annotated, Any, NamedTuple
 
-from pydantic import BaseModel, Field
+from pydantic import BaseModel, Field, model_validator
 
 from assistant.dosing.drugs import Dose, Drug, Indication
 from assistant.dosing.sourced import Amount, Sourced, Span, Status
 from assistant.files.word_forms import Identifier, Respelling, Spoken, Utterance
 from assistant.files.yaml_files import SiteModel
 from assistant.language.tongue import ENGLISH, Tongue
+
 
 class Adults(SiteModel):
     """For whom the formulary is meant; nobody else gets a dose."""
@@ -42,6 +43,31 @@ class Absent(SiteModel):
     respellings: tuple[Respelling, ...] = ()
 
 
+class Confirmed(SiteModel):
+    """Something that the program's own reference does not bear out, and who stands for it.
+
+    It holds for exactly what was found there: another figure is refused again.
+    """
+
+    place: Spoken
+    """As the complaint names it: "ketamine/induction/dose/usual"."""
+    found: Spoken
+    """What stands there, as the complaint names it: "6 mg/kg total weight"."""
+    reason: Spoken
+    by: Annotated[tuple[Spoken, ...], Field(min_length=2)]
+    """Two roles or more, such as pharmacist and head of department; no names of persons."""
+
+    @model_validator(mode="after")
+    def _two_roles(self) -> "Confirmed":
+        if len({one.strip().lower() for one in self.by}) < len(self.by):
+            raise ValueError("different roles")
+        return self
+
+    def told(self) -> str:
+        """One line for whoever starts the program, and for the card."""
+        return f"{self.place}: {self.found}, {self.reason} ({' and '.join(self.by)})"
+
+
 class Entry(NamedTuple):
     """What a spoken name stands for."""
 
@@ -58,6 +84,8 @@ class Formulary(SiteModel):
     absent: tuple[Absent, ...] = ()
     """Drugs that people may ask for and that the site does not have: their names are listened for,
     so that they are refused and not taken for those of other drugs."""
+    confirmed: tuple[Confirmed, ...] = ()
+    """What lies outside the program's own reference, each with two roles that stand for it."""
     drugs: Annotated[tuple[Drug, ...], Field(min_length=1)]
 
     def drug(self, drug_id: str) -> Drug:

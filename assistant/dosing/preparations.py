@@ -6,7 +6,7 @@ from typing import Annotated
 from pydantic import Field, model_validator
 
 from assistant.dosing.sourced import Sourced
-from assistant.dosing.stated import Figure, MassFigure, StrengthFigure, VolumeFigure, PumpFigure
+from assistant.dosing.stated import Figure, MassFigure, PumpFigure, StrengthFigure, VolumeFigure
 from assistant.dosing.units import Quantity, spoken, to_unit, written
 from assistant.files.word_forms import Identifier, Spoken
 from assistant.files.yaml_files import SiteModel

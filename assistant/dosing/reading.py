@@ -1,9 +1,12 @@
 """Reading a site's figures, and refusing what is wrong with them."""
 
+from collections.abc import Iterable
 from pathlib import Path
 
-from assistant.dosing.checks import faults
+from assistant.dosing.checks import Fault, faults
+from assistant.dosing.figures import Figures
 from assistant.dosing.formulary import Formulary
+from assistant.dosing.plausibility import implausible, implausible_room
 from assistant.errors import BadInput
 from assistant.files.yaml_files import line_in, read_yaml
 
@@ -14,7 +17,22 @@ def read_formulary(path: Path) -> Formulary:
     Raises BadInput, with one sentence, at the first thing that is wrong with it.
     """
     formulary = read_yaml(path, Formulary)
-    for loc, found, allowed in faults(formulary):
+    _refuse(path, (*faults(formulary), *implausible(formulary)))
+    return formulary
+
+
+def read_figures(path: Path) -> Figures:
+    """Read the other numbers of a site's room.
+
+    Raises BadInput, with one sentence, at the first thing that is wrong with them.
+    """
+    figures = read_yaml(path, Figures)
+    _refuse(path, implausible_room(figures))
+    return figures
+
+
+def _refuse(path: Path, wrong: Iterable[Fault]) -> None:
+    for loc, found, allowed in wrong:
         raise BadInput.in_file(
             path,
             line=line_in(path, *loc),
@@ -22,4 +40,3 @@ def read_formulary(path: Path) -> Formulary:
             found=found,
             allowed=allowed,
         )
-    return formulary

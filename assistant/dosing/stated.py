@@ -75,6 +75,8 @@ class Range:
     high: Figure
 
     def __str__(self) -> str:
+        if self.low == self.high:
+            return str(self.high)
         return f"{plain(self.low.amount)} to {self.high}"
 
     def holds(self, figure: Figure) -> bool:

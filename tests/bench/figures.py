@@ -18,8 +18,10 @@ from typing import Any, NamedTuple
 import yaml
 from pydantic import ValidationError
 
+from assistant.dosing.checks import faults
 from assistant.dosing.figures import Figures
-from assistant.dosing.formulary import Formulary, faults
+from assistant.dosing.formulary import Formulary
+from assistant.dosing.plausibility import implausible, implausible_room, remarks
 
 SHIPPED = Path(__file__).parents[2] / "configs" / "tarn-hollow"
 Place = tuple[int | str, ...]
@@ -39,14 +41,26 @@ class Slip(NamedTuple):
     where: str
     formulary: Any
     figures: Any
+    drug: str | None
+    """The drug that it is in."""
+
+
+class Told(NamedTuple):
+    """What the program says of a site's figures."""
+
+    refused: tuple[str, ...]
+    warned: tuple[str, ...]
 
 
 def slips(formulary: Any, figures: Any) -> Iterator[Slip]:
     """Every single slip of both files."""
+    ids = [drug["id"] for drug in formulary["drugs"]]
     for kind, where, change in _changes(formulary):
-        yield Slip(kind, where, _changed(formulary, change), figures)
+        first = where.split("/")[0].split(":")[0]
+        drug = first if first in ids else None
+        yield Slip(kind, where, _changed(formulary, change), figures, drug)
     for kind, where, change in _changes(figures):
-        yield Slip(kind, where, formulary, _changed(figures, change))
+        yield Slip(kind, where, formulary, _changed(figures, change), ids[0])
 
 
 Change = Callable[[Any], None]
@@ -107,9 +121,7 @@ def _other_units(text: str) -> Iterator[tuple[str, str]]:
             break
     weight = re.search(r"(\w+) weight$", text)
     if weight is not None:
-        yield from (
-            ("weight", text.replace(weight[1], one)) for one in WEIGHTS if one != weight[1]
-        )
+        yield from (("weight", text.replace(weight[1], one)) for one in WEIGHTS if one != weight[1])
 
 
 def _of_drug(content: Any, number: int, drug: Any) -> Iterator[tuple[str, str, Change]]:
@@ -213,14 +225,34 @@ def _named(content: Any, at: Place) -> str:
     return "/".join(name for name in names if name not in ("drugs", "indications", "preparations"))
 
 
-def told(formulary: Any, figures: Any) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    """What the site is refused for, and what `check` warns of, for these contents."""
+def told(formulary: Any, figures: Any, drug: str | None = None) -> Told:
+    """What the site is refused for, and what `check` warns of, for these contents.
+
+    Of the formulary only one drug is read, where one is named.
+    """
+    if drug is not None:
+        drugs = [one for one in formulary["drugs"] if one["id"] == drug]
+        others = [
+            {**one, "sounds_like": []}
+            for one in formulary["drugs"]
+            if one["id"] in drugs[0].get("sounds_like", ())
+        ]
+        formulary = {**formulary, "absent": [], "drugs": drugs + others}
     try:
-        drugs = Formulary.model_validate_json(json.dumps(formulary))
+        whole = Formulary.model_validate_json(json.dumps(formulary))
         room = Figures.model_validate_json(json.dumps(figures))
     except ValidationError as fault:
-        return (str(fault),), ()
-    return tuple(map(str, faults(drugs))), ()
+        return Told((str(fault),), ())
+    refused = (*faults(whole), *implausible(whole), *implausible_room(room))
+    return Told(tuple(map(str, refused)), tuple(remarks(whole)))
+
+
+def outcome(slip: Slip, before: Told) -> str:
+    """Whether a slip is refused, warned of or silent; `before` is what is told without it."""
+    told_of = told(slip.formulary, slip.figures, slip.drug)
+    if told_of.refused:
+        return "refused"
+    return "warned" if told_of.warned != before.warned else "silent"
 
 
 def main(folder: Path) -> None:
@@ -229,22 +261,25 @@ def main(folder: Path) -> None:
         yaml.safe_load((folder / name).read_text(encoding="utf-8"))
         for name in ("formulary.yaml", "figures.yaml")
     )
-    before = told(formulary, figures)
-    if before[0]:
-        raise SystemExit(f"The site itself is refused: {before[0]}")
+    refused = told(formulary, figures).refused
+    if refused:
+        raise SystemExit(f"The site itself is refused: {refused}")
+    before = {
+        drug: told(formulary, figures, drug)
+        for drug in (None, *(one["id"] for one in formulary["drugs"]))
+    }
     counts: Counter[tuple[str, str]] = Counter()
     silent = []
     for slip in slips(formulary, figures):
-        refused, warned = told(slip.formulary, slip.figures)
-        outcome = "refused" if refused else "warned" if warned != before[1] else "silent"
-        counts[slip.kind, outcome] += 1
-        if outcome == "silent":
+        found = outcome(slip, before[slip.drug])
+        counts[slip.kind, found] += 1
+        if found == "silent":
             silent.append(f"{slip.kind}: {slip.where}")
     print(f"{'slip':20} {'all':>5} {'refused':>8} {'warned of':>10} {'silent':>7}")
     for kind in (*dict.fromkeys(kind for kind, _ in counts), ""):
         row = [
-            sum(n for (k, o), n in counts.items() if kind in ("", k) and outcome in ("", o))
-            for outcome in ("", "refused", "warned", "silent")
+            sum(n for (k, o), n in counts.items() if kind in ("", k) and which in ("", o))
+            for which in ("", "refused", "warned", "silent")
         ]
         print(f"{kind or 'all':20} {row[0]:5} {row[1]:8} {row[2]:10} {row[3]:7}")
     print(f"noticed: {100 * (1 - len(silent) / counts.total()):.1f} %")

@@ -5,7 +5,8 @@ from pathlib import Path
 
 import pytest
 
-from assistant.dosing.formulary import Formulary, Status, read_formulary
+from assistant.dosing.formulary import Formulary, Status
+from assistant.dosing.reading import read_formulary
 from assistant.errors import BadInput
 
 
