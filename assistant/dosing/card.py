@@ -42,7 +42,7 @@ small {{ font-size: 8.5pt; }}
 {rows}
 </tbody>
 </table>
-<p><small>Sources: {sources}</small></p>
+{confirmed}<p><small>Sources: {sources}</small></p>
 </body>
 </html>
 """
@@ -67,6 +67,10 @@ def card(formulary: Formulary, patient: Patient) -> str:
             _row(formulary, drug, use, patient)
             for drug in formulary.drugs
             for use in drug.indications
+        ),
+        confirmed="".join(
+            f"<p>Outside the program's reference: {escape(one.told())}</p>\n"
+            for one in formulary.confirmed
         ),
         sources=escape("; ".join(dict.fromkeys(_sources(formulary)))),
     )

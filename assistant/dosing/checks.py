@@ -29,6 +29,11 @@ def faults(formulary: Formulary) -> Iterator[Fault]:
         for number, other in enumerate(drug.sounds_like):
             if other not in ids - {drug.id}:
                 yield ("drugs", at, "sounds_like", number), repr(other), "the id of another drug"
+        strengths = [one.quantity for one in drug.supplied.strengths]
+        for number, strength in enumerate(strengths):
+            if strength in strengths[:number]:
+                found = str(drug.supplied.strengths[number])
+                yield ("drugs", at, "supplied", "strengths", number), found, "each strength once"
         for number, preparation in enumerate(drug.preparations):
             fault = preparation.fault(drug.supplied)
             if fault is not None:

@@ -8,25 +8,14 @@ from collections.abc import Iterator
 from decimal import Decimal
 from typing import NamedTuple
 
-from assistant.dosing.checks import Fault, volume_of
+from assistant.dosing.checks import Fault
 from assistant.dosing.drugs import Drug, Indication
-from assistant.dosing.figures import Figures, Setting
-from assistant.dosing.formulary import Adults, Formulary, doses_of
+from assistant.dosing.formulary import Adults, Formulary
+from assistant.dosing.handling import unhandy
 from assistant.dosing.sourced import Maximum
 from assistant.dosing.stated import Figure, Range
-from assistant.dosing.units import half_up, plain
-from assistant.dosing.weights import WeightKind
+from assistant.dosing.units import plain
 from assistant.dosing.yardstick import KnownDrug, KnownUse, Yardstick, yardstick
-
-LARGEST_BOLUS_ML = 60
-"""The largest syringe; this project's own limit, no source."""
-FASTEST_PUMP_ML_PER_H = 200
-"""Of a drug in a syringe or small bag; this project's own limit, no source."""
-MOST_MARKS = 120
-"""No syringe has more marks than a hundred; this project's own limit, no source."""
-USUAL_KG = 70
-MOST_ROUNDING = Decimal("0.05")
-"""Rounding by more than this share of a dose is pointed out; this project's own limit, no source."""
 
 
 class Outside(NamedTuple):
@@ -98,6 +87,12 @@ def _drug(drug: Drug, known: KnownDrug, all_known: Yardstick, site: Formulary) -
         least, stated = getattr(known, name), len(getattr(drug, name))
         if stated < least:
             yield Outside(f"{drug.id}/{name}", (name,), _count(stated), f"at least {least}")
+    here = {one.id for one in site.drugs}
+    for other in known.sounds_like:
+        if other in here and other not in drug.sounds_like:
+            yield Outside(
+                f"{drug.id}/sounds_like", ("id",), f"no {other}", f"{other} in sounds_like"
+            )
     for number, use in enumerate(drug.indications):
         for one in _use(drug, use, known, all_known, site.adults):
             loc = one.loc if one.loc[0] == "preparations" else ("indications", number, *one.loc)
@@ -131,7 +126,8 @@ def _use(
     if preparation.strength.quantity not in [one.quantity for one in row.given_from]:
         allowed = f"a strength that it is given from ({_listed(row.given_from)})"
         yield Outside("/strength", (*loc, "strength"), str(preparation.strength), allowed)
-    yield from _handling(drug, use, adults)
+    for place, key, found, allowed in unhandy(drug, use, adults):
+        yield Outside(place, key, found, allowed)
 
 
 def _doses(use: Indication, row: KnownUse, known: Yardstick) -> Iterator[Outside]:
@@ -189,87 +185,6 @@ def _maximum(
         yield Outside(
             "/maximum", ("maximum", limit.value), str(most), f"at most {high} ({row.source})"
         )
-
-
-def _handling(drug: Drug, use: Indication, adults: Adults) -> Iterator[Outside]:
-    """Volumes that no syringe holds, rates that no syringe pump keeps up, marks that none has."""
-    preparation, rate = drug.preparation(use), use.dose.infusion
-    largest = FASTEST_PUMP_ML_PER_H if rate else LARGEST_BOLUS_ML
-    heaviest = volume_of(at_most(use, use.dose.usual, adults.weight_kg.high), preparation.strength)
-    unit = preparation.step.unit
-    if heaviest > largest:
-        allowed = f"a usual dose of at most {largest} {unit} at {adults.weight_kg.high} kg"
-        found = f"{plain(half_up(heaviest, Decimal('0.1')))} {unit}"
-        yield Outside("/volume", ("dose", "usual"), found, allowed)
-    marks = volume_of(use.dose.high.at(USUAL_KG), preparation.strength) / preparation.step.amount
-    if not rate and marks > MOST_MARKS:
-        where = drug.preparations.index(preparation)
-        allowed = f"coarser marks: {use.dose.high} at {USUAL_KG} kg would be {round(marks)} of them"
-        yield Outside(
-            "/graduation", ("preparations", where, "graduation"), str(preparation.step), allowed
-        )
-
-
-def at_most(use: Indication, dose: Figure, weight_kg: int) -> Figure:
-    """The dose at a weight, cut to the maximum as it would be given."""
-    given, most = dose.at(weight_kg), use.maximum.most.at(weight_kg)
-    return most if given.quantity > most.quantity else given
-
-
-def implausible_room(figures: Figures) -> Iterator[Fault]:
-    """What of figures.yaml the reference does not bear out."""
-    known = yardstick()
-    ventilation = figures.ventilation
-    settings: list[tuple[tuple[int | str, ...], Setting, str]] = [
-        (("ventilation", name), getattr(ventilation, name), name)
-        for name in type(ventilation).model_fields
-    ]
-    for number, tube in enumerate(figures.tubes):
-        settings += [
-            (("tubes", number, name), getattr(tube, name), name) for name in ("size", "depth")
-        ]
-    for loc, setting, name in settings:
-        theirs = getattr(known.room, name)
-        wide = theirs.range.widened(known.factor)
-        ours = setting.published.range
-        for key, figure in (
-            ("published", ours.low),
-            ("published", ours.high),
-            ("set_to", setting.set_to),
-        ):
-            if not wide.holds(figure):
-                allowed = f"{theirs.range} in the program's reference ({theirs.source})"
-                yield (*loc, key), str(figure), allowed
-
-
-def remarks(formulary: Formulary) -> Iterator[str]:
-    """What `check` says of doses that are allowed, and that a second person should look at."""
-    for drug in formulary.drugs:
-        for use in drug.indications:
-            called = f"{drug.called} {use.purpose}"
-            if use.dose.goes_by not in (None, WeightKind.TOTAL):
-                yield f"Goes by another weight than the total: {called}, {use.dose.usual}"
-            yield from _rounding(drug, use, formulary.adults, called)
-            heaviest = at_most(use, use.dose.high, formulary.adults.weight_kg.high)
-            volume = volume_of(heaviest, drug.preparation(use).strength)
-            if use.dose.infusion and volume > FASTEST_PUMP_ML_PER_H:
-                yield (
-                    f"Fast for a pump: {called}, high dose at {formulary.adults.weight_kg.high} kg, "
-                    f"{plain(half_up(volume, Decimal(1)))} mL/h"
-                )
-
-
-def _rounding(drug: Drug, use: Indication, adults: Adults, called: str) -> Iterator[str]:
-    preparation = drug.preparation(use)
-    step = preparation.step.amount
-    low_figures = [one.low for one in doses_of(use)]
-    smallest = min(low_figures, key=lambda low: low.quantity).at(adults.weight_kg.low)
-    volume = volume_of(smallest, preparation.strength)
-    # A fixed dose is rounded by what it is; by weight, some weight falls between two marks.
-    by = step / 2 if use.dose.per_kilogram else abs(half_up(volume, step) - volume)
-    if by / volume > MOST_ROUNDING:
-        percent = half_up(100 * by / volume, Decimal("0.1"))
-        yield f"Rounded by up to {plain(percent)} %: {called}, {smallest}, to {preparation.step}"
 
 
 def _listed(figures: tuple[Figure, ...]) -> str:

@@ -6,7 +6,8 @@ from pathlib import Path
 from assistant.dosing.checks import Fault, faults
 from assistant.dosing.figures import Figures
 from assistant.dosing.formulary import Formulary
-from assistant.dosing.plausibility import implausible, implausible_room
+from assistant.dosing.plausibility import implausible
+from assistant.dosing.room_plausibility import implausible_room
 from assistant.errors import BadInput
 from assistant.files.yaml_files import line_in, read_yaml
 

@@ -80,8 +80,8 @@ def ventilator_start(
             peep=say(peep.set_to.amount),
             volume=volume,
         ),
-        f"Ventilator {whom}: {plain(rate.set_to.amount)}/min, {plain(oxygen.set_to.amount)} % oxygen, "
-        f"PEEP {plain(peep.set_to.amount)} cmH2O, {short}.",
+        f"Ventilator {whom}: {plain(rate.set_to.amount)}/min, "
+        f"{plain(oxygen.set_to.amount)} % oxygen, PEEP {plain(peep.set_to.amount)} cmH2O, {short}.",
         working,
         _sources(ventilation.tidal_volume, rate, peep, oxygen),
     )

@@ -72,6 +72,8 @@ class KnownDrug(SiteModel):
     cautions: Annotated[int, Field(ge=0)] = 0
     """How many a site states at least."""
     allergens: Annotated[int, Field(ge=0)] = 0
+    sounds_like: tuple[Identifier, ...] = ()
+    """Drugs that it is taken for by ear; a site that has both states it of each."""
     uses: Annotated[tuple[KnownUse, ...], Field(min_length=1)]
 
 

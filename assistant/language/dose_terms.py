@@ -87,7 +87,7 @@ class DoseTerms(SiteModel):
     leaves_range: Annotated[Spoken, _all_of("drug", "purpose", "reason")] = (
         "{drug} {purpose} is {reason}."
     )
-    """Said at the start of a case, of a dose that the site gives outside its published range."""
+    """Said with a dose that the site gives outside its published range."""
     weight_unknown: Spoken = "I do not know the weight."
     body_unknown: Annotated[Spoken, only("kind", "missing")] = (
         "it goes by {kind} weight here, and I do not know {missing}."

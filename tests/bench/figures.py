@@ -21,7 +21,9 @@ from pydantic import ValidationError
 from assistant.dosing.checks import faults
 from assistant.dosing.figures import Figures
 from assistant.dosing.formulary import Formulary
-from assistant.dosing.plausibility import implausible, implausible_room, remarks
+from assistant.dosing.handling import remarks
+from assistant.dosing.plausibility import implausible
+from assistant.dosing.room_plausibility import implausible_room
 
 SHIPPED = Path(__file__).parents[2] / "configs" / "tarn-hollow"
 Place = tuple[int | str, ...]
@@ -231,13 +233,11 @@ def told(formulary: Any, figures: Any, drug: str | None = None) -> Told:
     Of the formulary only one drug is read, where one is named.
     """
     if drug is not None:
-        drugs = [one for one in formulary["drugs"] if one["id"] == drug]
-        others = [
-            {**one, "sounds_like": []}
-            for one in formulary["drugs"]
-            if one["id"] in drugs[0].get("sounds_like", ())
+        # With all that sound like it, as they name one another.
+        alike = [
+            one for one in formulary["drugs"] if drug in (one["id"], *one.get("sounds_like", ()))
         ]
-        formulary = {**formulary, "absent": [], "drugs": drugs + others}
+        formulary = {**formulary, "absent": [], "drugs": alike}
     try:
         whole = Formulary.model_validate_json(json.dumps(formulary))
         room = Figures.model_validate_json(json.dumps(figures))

@@ -153,8 +153,8 @@ BAD_SITE = {
     ),
     "a drug without its usual dose": (
         "formulary.yaml",
-        "          low: 1\n          usual: 1.2\n",
-        "          low: 1\n",
+        "          low: 1 mg/kg total weight\n          usual: 1.2 mg/kg total weight\n",
+        "          low: 1 mg/kg total weight\n",
         None,
         "drugs.6.indications.0.dose",
         "nothing",

@@ -1,19 +1,11 @@
 """Every figure of the demonstration formulary against a second copy of it with its sources.
 
-A figure that is changed in the formulary, by a slip of a decimal point or by a fifth, is refused
-when the file is read or differs from this copy.
+What a site may not change unnoticed is in test_slips.py.
 """
 
-import json
 from collections.abc import Iterator
-from decimal import Decimal
 from pathlib import Path
-from typing import Any
 
-import pytest
-import yaml
-
-from assistant.dosing.checks import faults
 from assistant.dosing.drugs import Dose, Drug
 from assistant.dosing.formulary import Formulary
 from assistant.dosing.preparations import Recipe
@@ -78,7 +70,8 @@ PUBLISHED = {
     "fentanyl": "50 mcg/mL",
     "fentanyl, ampoule": "50 mcg/mL by 0.1 mL",
     "fentanyl, pump": "10 mcg/mL by 0.1 mL/h; 10 mL of 50 mcg/mL to 50 mL",
-    "fentanyl/laryngoscopy": "2 to 20 mcg/kg total weight: 2 2 3 | 0.5 to 1 mcg/kg total weight: 1 1 1"
+    "fentanyl/laryngoscopy": "2 to 20 mcg/kg total weight: 2 2 3"
+    " | 0.5 to 1 mcg/kg total weight: 1 1 1"
     " | single_dose 300 mcg",
     "fentanyl/laryngoscopy, acts": "60 to 180 s, 30 to 60 min",
     "fentanyl/analgesia": "0.7 to 10 mcg/kg/h total weight: 0.7 1 2"
@@ -144,7 +137,6 @@ PUBLISHED = {
     "dexmedetomidine/sedation, acts": "300 to 900 s, 60 to 120 min",
 }
 TEXT = Path(__file__).parents[2] / "configs" / "tarn-hollow" / "formulary.yaml"
-FACTORS = (Decimal(10), Decimal("0.1"), Decimal("1.2"), Decimal("0.8"))
 
 
 def copied(formulary: Formulary) -> dict[str, str]:
@@ -200,85 +192,3 @@ def test_figures_from_memory_can_be_listed(formulary: Formulary) -> None:
     text = TEXT.read_text(encoding="utf-8")
     assert len(listed) == text.count("status: memory")
     assert Status.MEMORY.value == "memory"
-
-
-def places(part: Any, at: tuple[Any, ...] = ()) -> Iterator[tuple[Any, ...]]:
-    """Where each number stands."""
-    if isinstance(part, dict):
-        for key, value in part.items():
-            yield from places(value, (*at, key))
-    elif isinstance(part, list):
-        for number, value in enumerate(part):
-            yield from places(value, (*at, number))
-    elif isinstance(part, int | float) and not isinstance(part, bool):
-        yield at
-
-
-CONTENT = yaml.safe_load(TEXT.read_text(encoding="utf-8"))
-DRUGS = {drug["id"]: number for number, drug in enumerate(CONTENT["drugs"])}
-
-
-def only(drug: str) -> dict[str, Any]:
-    """A formulary of that one drug."""
-    alone = {**CONTENT["drugs"][DRUGS[drug]], "sounds_like": []}
-    return {**CONTENT, "absent": [], "drugs": [alone]}
-
-
-@pytest.mark.parametrize("drug", DRUGS)
-def test_no_mutated_figure_passes(drug: str) -> None:
-    """Ten times, a tenth, a fifth more or less: refused, or not the published figure any more."""
-    alone = only(drug)
-    assert not caught(alone)
-    figures = [at for at in places(alone) if at[0] == "drugs"]
-    assert len(figures) >= 12
-    for at in figures:
-        for factor in FACTORS:
-            content = json.loads(json.dumps(alone))
-            parent = content
-            for step in at[:-1]:
-                parent = parent[step]
-            before = Decimal(str(parent[at[-1]]))
-            parent[at[-1]] = float(before * factor)
-            assert caught(content), (at, plain(before * factor))
-
-
-def caught(content: dict[str, Any]) -> bool:
-    """Whether such a formulary is refused, or differs from the published figures."""
-    try:
-        formulary = Formulary.model_validate_json(json.dumps(content))
-    except ValueError:
-        return True
-    differs = not copied(formulary).items() <= PUBLISHED.items()
-    return differs or any(faults(formulary))
-
-
-def test_a_figure_is_refused_ten_times_out_of_range_by_the_check_alone() -> None:
-    """Of the site's doses, a lost or added decimal point is refused without any second copy.
-
-    Only those pass that stay within a published range ten times wide or more: fentanyl's and
-    epinephrine's infusion.
-    """
-    passed = set()
-    for drug in DRUGS:
-        alone = only(drug)
-        for at in places(alone):
-            if at[-1] not in ("low", "usual", "high") or at[-2] not in (
-                "dose",
-                "when_pressure_is_low",
-            ):
-                continue
-            for factor in FACTORS[:2]:
-                content = json.loads(json.dumps(alone))
-                parent = content
-                for step in at[:-1]:
-                    parent = parent[step]
-                if "reason" in parent:
-                    continue
-                parent[at[-1]] = float(Decimal(str(parent[at[-1]])) * factor)
-                try:
-                    formulary = Formulary.model_validate_json(json.dumps(content))
-                except ValueError:
-                    continue
-                if not any(faults(formulary)):
-                    passed.add(drug)
-    assert passed <= {"fentanyl", "epinephrine"}
