@@ -162,10 +162,10 @@ BAD_SITE = {
     ),
     "a drug without its strength": (
         "formulary.yaml",
-        "        amount_per_ml: 10\n        unit: mg\n",
-        "        unit: mg\n",
+        "        strength: 10 mg/mL\n",
+        "",
         None,
-        "drugs.0.preparations.0.amount_per_ml",
+        "drugs.0.preparations.0.strength",
         "nothing",
         "a value for this key",
     ),
