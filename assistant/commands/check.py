@@ -14,6 +14,7 @@ from assistant.commands.hearing_check import compare_hearing, told_of_hearing
 from assistant.commands.options import add_site, shipped_configs
 from assistant.commands.phrase_hearing import CONFUSED, hear_phrases, outcomes, told
 from assistant.commands.vocabulary import respellings, unheard
+from assistant.dosing.handling import remarks
 from assistant.errors import BadInput
 from assistant.files.yaml_files import line_in
 from assistant.glance.settings import read_glance
@@ -106,6 +107,10 @@ def run(arguments: argparse.Namespace) -> int:
     print(f"Heard by: {heard_by(arguments)}")
     for figure in site.formulary.from_memory():
         print(f"From memory, check it: {figure}")
+    for one in site.formulary.confirmed:
+        print(f"Outside the program's reference: {one.told()}")
+    for remark in remarks(site.formulary):
+        print(remark)
     for warning in warnings:
         print(warning)
     print(f"Called: {site.oximeter.crossing.threshold_percent} % and below, once per fall")

@@ -5,7 +5,8 @@ from pathlib import Path
 
 from assistant.brief.brief import Brief
 from assistant.dosing.figures import Figures
-from assistant.dosing.formulary import Formulary, read_formulary
+from assistant.dosing.formulary import Formulary
+from assistant.dosing.reading import read_figures, read_formulary
 from assistant.errors import BadInput
 from assistant.files.yaml_files import read_yaml
 from assistant.oximeter.settings import OximeterSettings
@@ -36,7 +37,7 @@ def load_site(folder: Path) -> Site:
         folder=folder,
         brief=read_yaml(folder / "brief.yaml", Brief),
         formulary=read_formulary(folder / "formulary.yaml"),
-        figures=read_yaml(folder / "figures.yaml", Figures),
+        figures=read_figures(folder / "figures.yaml"),
         oximeter=read_yaml(folder / "oximeter.yaml", OximeterSettings),
         wording=read_yaml(folder / "wording.yaml", Wording),
     )
