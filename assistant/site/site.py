@@ -10,6 +10,7 @@ from assistant.dosing.reading import read_figures, read_formulary
 from assistant.errors import BadInput
 from assistant.files.yaml_files import read_yaml
 from assistant.oximeter.settings import OximeterSettings
+from assistant.site.signature import Signing, signing_of
 from assistant.site.watcher_files import check_one_language
 from assistant.speaking.wording import Wording
 
@@ -24,6 +25,7 @@ class Site:
     figures: Figures
     oximeter: OximeterSettings
     wording: Wording
+    signing: Signing
 
 
 def load_site(folder: Path) -> Site:
@@ -40,6 +42,7 @@ def load_site(folder: Path) -> Site:
         figures=read_figures(folder / "figures.yaml"),
         oximeter=read_yaml(folder / "oximeter.yaml", OximeterSettings),
         wording=read_yaml(folder / "wording.yaml", Wording),
+        signing=signing_of(folder),
     )
     check_one_language(folder, site.oximeter, site.wording.language)
     return site
