@@ -23,6 +23,7 @@ from assistant.brief.case import Case
 from assistant.brief.decisions import SiteDecisions
 from assistant.brief.events.course import ClockEnded, GaveWay, Restarted
 from assistant.brief.going_on import ask_next, go_on
+from assistant.brief.items import Standing
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.prompts import prompt
 from assistant.brief.states import STATES, VITAL, State
@@ -172,6 +173,10 @@ class Caller:
         else:
             yield Line(self._now.says.say_again, "again", case.known.current)
 
+    def too_early(self) -> Steps:
+        """Somebody answered before the end of the question, and was heard from the middle only."""
+        yield Line(self._now.says.too_early, "again", self._now.case.known.current)
+
     def prompt(self) -> Line | None:
         """The line that awaits an answer in the present state, if one does."""
         return prompt(self._now)
@@ -217,5 +222,6 @@ class Caller:
                 continue
             ended = ClockEnded(clock=name)
             yield Happened(ended, f"{name}: {clock.lasts_s:.0f} s are over")
-            if case.state is State.ASKING and case.current is None:
+            waits = case.state in (State.ASKING, State.READY) and case.current is None
+            if waits and case.with_standing(Standing.DUE):
                 yield from ask_next(self._now)
