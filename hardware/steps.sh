@@ -1,5 +1,6 @@
 # What install.sh and uninstall.sh share: where things lie, how a step is said and done. Sourced only.
 # shellcheck shell=bash disable=SC2034 # what is set here is used by the two
+set -euo pipefail
 
 program=/opt/spoken-brief
 settings=/etc/spoken-brief

@@ -1,6 +1,7 @@
 # Versions of the program, side by side in $program/versions: built, checked, put in place. Sourced by
 # install.sh only. `now` leads to the one that the services run, `before` to the one before it.
 # shellcheck shell=bash disable=SC2154,SC2034 # some of it is set, or asked for, by install.sh and steps.sh
+set -euo pipefail
 
 folders=(assistant configs docs hardware)
 files=(pyproject.toml README.md DEVELOPERS.md LICENSE)
