@@ -129,12 +129,25 @@ version="$root$program/versions/$(version_name)"
 say "the program, in ${version#"$root"}"
 build "$version"
 
-next_site="$site"
+next_site="$site" replaced="" resting=no
+# What was there before takes its place again.
+go_back() {
+  if [ -n "$replaced" ]; then run rm -rf "$site"; run mv "$replaced" "$site"; fi
+  [ "$upgraded" = no ] || swap_back
+}
+# However this ends, nothing half put in place stays, and no service is left at rest.
+finish() {
+  if [ "$dry_run" = no ] && [ "$next_site" != "$site" ]; then rm -rf "$next_site"; fi
+  if [ "$resting" = yes ]; then
+    go_back || true
+    start_services || true
+  fi
+}
+trap finish EXIT
 if [ -n "$given" ] && ! diff -rq "$given" "$site" >/dev/null 2>&1; then
   say "the site's files that were given, beside $settings/site"
   next_site="$site.next"
   run rm -rf "$next_site"
-  [ "$dry_run" = yes ] || trap 'rm -rf "$next_site"' EXIT
   run install -d -m 0755 "$next_site"
   run cp -rL --no-preserve=ownership "$given/." "$next_site/"
   run chmod -R u=rwX,go=rX "$next_site"
@@ -145,7 +158,7 @@ if [ -z "$root" ] || [ -n "$ready" ]; then check "$version" "$next_site"; fi
 # --- It takes the other's place ---------------------------------------------------------------------------
 
 services_rest
-replaced=""
+resting=yes
 if [ "$next_site" != "$site" ]; then
   if [ -d "$site" ]; then
     replaced="$site.$(date +%Y-%m-%d-%H%M%S)"
@@ -173,25 +186,27 @@ offer "$here/hardware/udev/85-spoken-brief.rules" "$rules"
 [ "$echo_canceller" = no ] || services=("$sound_service" "${services[@]}")
 put_in_place "$version"
 if running; then
-  if [ "$echo_canceller" = no ] && [ -e "$units/$sound_service" ]; then
-    run systemctl disable --quiet "$sound_service"
-    run rm -f "$units/$sound_service"
+  if [ "$echo_canceller" = no ] && [ -e "$root$units/$sound_service" ]; then
+    run "$control" disable --quiet "$sound_service"
+    run rm -f "$root$units/$sound_service"
   fi
-  run udevadm control --reload
-  run systemctl restart systemd-modules-load.service
-  run udevadm trigger --subsystem-match=tty --subsystem-match=sound --subsystem-match=gpio --action=add
-  run udevadm settle --timeout=10
+  run "$control" restart systemd-modules-load.service
+  if [ -z "$root" ]; then
+    run udevadm control --reload
+    run udevadm trigger --subsystem-match=tty --subsystem-match=sound --subsystem-match=gpio --action=add
+    run udevadm settle --timeout=10
+  fi
 elif [ -z "$root" ]; then
   say "  note: systemd does not run here; the services start when it does"
 fi
-[ -n "$root" ] || run systemctl enable --quiet "${services[@]}"
+[ -n "$root" ] || run "$control" enable --quiet "${services[@]}"
+resting=no
 if ! start_services; then
   why="see journalctl -u 'spoken-brief-*'"
   [ "$upgraded" = yes ] || [ -n "$replaced" ] || stop "the services did not start; $why"
   say "the services do not start with it: back to what was there"
   services_rest
-  if [ -n "$replaced" ]; then run rm -rf "$site"; run mv "$replaced" "$site"; fi
-  [ "$upgraded" = no ] || swap_back
+  go_back
   start_services || stop "nor do the services start with what was there; $why"
   stop "the services did not start with it; what was there before is back ($why)"
 fi

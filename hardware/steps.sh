@@ -27,8 +27,11 @@ run() {
   [ "$dry_run" = yes ] || "$@"
 }
 
-# Whether systemd runs here, and this is its machine.
-running() { [ -z "$root" ] && [ -d /run/systemd/system ]; }
+# Whether systemd runs here, and this is its machine; a test names a stand-in for its systemctl.
+control="${SPOKEN_BRIEF_SYSTEMCTL:-systemctl}"
+running() {
+  [ -n "${SPOKEN_BRIEF_SYSTEMCTL:-}" ] || { [ -z "$root" ] && [ -d /run/systemd/system ]; }
+}
 
 needs_root() {
   [ -n "$root" ] || [ "$dry_run" = yes ] || [ "$(id -u)" -eq 0 ] \
@@ -46,6 +49,6 @@ services_rest() {
   say "the services rest"
   local service
   for service in "$display" "${services[@]}" "$sound_service"; do
-    if systemctl --quiet is-active "$service"; then run systemctl stop "$service"; fi
+    if "$control" --quiet is-active "$service"; then run "$control" stop "$service"; fi
   done
 }

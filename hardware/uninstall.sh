@@ -37,7 +37,7 @@ remove() { if [ -e "$root$1" ] || [ -L "$root$1" ]; then run rm -rf "$root$1"; f
 say "the services"
 services_rest
 for service in "$display" "${services[@]}" "$sound_service"; do
-  if [ -z "$root" ] && [ -e "$units/$service" ]; then run systemctl disable --quiet "$service"; fi
+  if [ -z "$root" ] && [ -e "$units/$service" ]; then run "$control" disable --quiet "$service"; fi
   remove "$units/$service"
 done
 remove /etc/modules-load.d/spoken-brief.conf
@@ -70,8 +70,8 @@ elif [ -e "$root$settings" ]; then
   say "the site's files stay in $settings, and its rules in $rules"
 fi
 if running; then
-  run systemctl daemon-reload
-  run udevadm control --reload
+  run "$control" daemon-reload
+  [ -n "$root" ] || run udevadm control --reload
 fi
 
 if [ "$purge_cases" = yes ]; then

@@ -123,13 +123,13 @@ lay_units() {
   done
   run install -D -m 0644 "$version/hardware/systemd/modules-load.conf" "$root/etc/modules-load.d/spoken-brief.conf"
   if [ -z "$root" ]; then run ln -sfn "$program/now/.venv/bin/spoken-brief" /usr/local/bin/spoken-brief; fi
-  if running; then run systemctl daemon-reload; fi
+  if running; then run "$control" daemon-reload; fi
 }
 
 start_services() {
   running || return 0
-  run systemctl start "${services[@]}" || return 1
-  if systemctl --quiet is-enabled "$display" 2>/dev/null; then run systemctl start "$display" || return 1; fi
+  run "$control" start "${services[@]}" || return 1
+  if "$control" --quiet is-enabled "$display" 2>/dev/null; then run "$control" start "$display" || return 1; fi
 }
 
 # What was now is before, and the other way round.

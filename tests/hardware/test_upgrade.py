@@ -4,6 +4,7 @@ A shell script stands in for the environment's Python where only the order of th
 notes what it is asked and ends as it is told. One test has the real one, and the real check.
 """
 
+import os
 import shutil
 import subprocess
 import sys
@@ -25,6 +26,19 @@ case "$*" in *--hearing*) exit "$(cat "$here/hearing")" ;; *) exit "$(cat "$here
 """
 
 
+SYSTEMCTL = """#!/bin/sh
+here="$(dirname "$0")"
+echo "$*" >>"$here/told"
+case "$*" in
+  "start "*)
+    if grep -q newer "$here/../box/UNIT" && [ -e "$here/newer-fails" ]; then exit 1; fi
+    if [ -e "$here/site-fails" ] && grep -q ours "$here/../box/SITE/brief.yaml"; then exit 1; fi ;;
+  *is-enabled*) exit 1 ;;
+esac
+"""
+"""It notes what it is told; newer services, or those of another site, fail where a file says so."""
+
+
 class Hospital:
     """A box, the program's source as it was brought there, and a stand-in for its environment."""
 
@@ -43,6 +57,11 @@ class Hospital:
         python.write_text(STAND_IN)
         python.chmod(0o755)
         self.checks(0, hearing=0)
+        self.systemd = folder / "systemd"
+        self.systemd.mkdir()
+        control = self.systemd / "systemctl"
+        control.write_text(SYSTEMCTL.replace("UNIT", UNIT).replace("SITE", SITE_FOLDER))
+        control.chmod(0o755)
 
     def checks(self, check: int, *, hearing: int = 0) -> None:
         """How the checks end from now on, as exit codes."""
@@ -59,8 +78,19 @@ class Hospital:
         script = (source or self.source) / "hardware" / "install.sh"
         to = ("--into", str(self.box), "--environment", str(environment or self.environment))
         return subprocess.run(
-            [BASH, str(script), *to, *options], capture_output=True, text=True, check=False
+            [BASH, str(script), *to, *options],
+            capture_output=True,
+            text=True,
+            check=False,
+            env={**os.environ, "SPOKEN_BRIEF_SYSTEMCTL": str(self.systemd / "systemctl")},
         )
+
+    def told(self) -> list[str]:
+        """What systemctl was told to do with the two services, since this was asked last."""
+        path = self.systemd / "told"
+        lines = path.read_text().splitlines()
+        path.write_text("")
+        return [line for line in lines if line.startswith(("start", "stop"))]
 
     def new_version(self) -> None:
         """The source changes: a line of the program, and one of a unit."""
@@ -131,6 +161,63 @@ def test_a_failed_upgrade_changes_nothing(
     hospital.checks(0)
     assert hospital.install().returncode == 0
     assert hospital.runs_the_newer
+
+
+def test_the_services_rest_only_for_the_swap(hospital: Hospital) -> None:
+    """They are stopped when all is checked, and started at once; a failed check stops nothing."""
+    hospital.new_version()
+    hospital.told()
+    hospital.checks(2)
+    hospital.install()
+    assert hospital.told() == []
+    hospital.checks(0)
+    hospital.install()
+
+    assert [line.split()[0] for line in hospital.told()] == [*["stop"] * 4, "start"]
+
+
+def test_services_that_do_not_start_bring_the_old_version_back(hospital: Hospital) -> None:
+    """Program and units are the old ones again, and run; it is said, and ends with 1."""
+    hospital.new_version()
+    (hospital.systemd / "newer-fails").touch()
+    hospital.told()
+
+    done = hospital.install()
+
+    assert done.returncode == 1
+    assert "what was there before is back" in done.stderr
+    assert not hospital.runs_the_newer
+    assert hospital.told()[-1].startswith("start spoken-brief-watch")
+
+
+def test_a_fault_in_the_swap_leaves_no_service_at_rest(hospital: Hospital) -> None:
+    """A place that cannot be written ends the upgrade; the old version is started again."""
+    hospital.new_version()
+    shutil.rmtree(hospital.box / "etc/modules-load.d")
+    (hospital.box / "etc/modules-load.d").touch()
+    hospital.told()
+
+    assert hospital.install().returncode != 0
+    assert hospital.told()[-1].startswith("start spoken-brief-watch")
+    now = hospital.box / "opt/spoken-brief/now"
+    assert not (now / "assistant/clock.py").read_text().endswith("# newer\n")
+
+
+def test_services_that_do_not_start_bring_the_old_site_back(
+    hospital: Hospital, tmp_path: Path
+) -> None:
+    """A site that was accepted, but with which nothing starts, makes room for the one before."""
+    given = tmp_path / "ours"
+    shutil.copytree(SITE, given)
+    (given / "brief.yaml").write_text("name: ours\n")
+    (hospital.systemd / "site-fails").touch()
+
+    done = hospital.install("--site", str(given))
+
+    assert done.returncode == 1
+    assert tree(hospital.box / SITE_FOLDER) == tree(Path(SITE))
+    assert list((hospital.box / SITE_FOLDER).parent.glob("site.*")) == []
+    assert (given / "brief.yaml").exists()
 
 
 def test_back_to_the_version_before_and_forth(hospital: Hospital) -> None:
