@@ -187,6 +187,8 @@ def _measured(measures: Measures) -> Iterator[Cells]:
         yield "Clock", f"{run.name}: from {minutes(run.started_at_s)}, {_length(run)}"
     for attempt in measures.attempts:
         outcome = attempt.outcome or "outcome not said"
+        if attempt.beyond:
+            outcome += ", beyond the attempts agreed"
         length = "" if attempt.lasted_s is None else f", {minutes(attempt.lasted_s)} long"
         yield (
             f"Attempt {attempt.number}",
