@@ -14,9 +14,10 @@ from scipy.special import expit
 
 from assistant.fitting.jitter import COPIES, DEVIATION, jittered
 from assistant.fitting.trials import Trial, Utterance
+from assistant.fitting.window import AWAY
 from assistant.grammar.readings import Verdict
 from assistant.hearing.engines.closed.evidence import features
-from assistant.hearing.engines.closed.verdicts import FITTED, Fitted, Leads
+from assistant.hearing.engines.closed.verdicts import FITTED, Fitted, Leads, fitted
 
 WRONG_PER_MILLE = {
     "high": 0.0,
@@ -26,6 +27,7 @@ WRONG_PER_MILLE = {
     "read back": 5.0,
     "usual": 2.0,
     "low": 5.0,
+    "plain": 0.0,
 }
 """So many of the trials may end with a wrong acceptance: none of what is dangerous, nor of what is
 answered at once (noise can swallow the weight at the end of a question); a dose question, a weight
@@ -38,6 +40,7 @@ LEAST_LIKELIHOOD = {
     "read back": 0.6,
     "usual": 0.92,
     "low": 0.75,
+    "plain": 0.75,
 }
 """Nothing less likely to be right is accepted, however seldom it was wrong."""
 ASK_LIKELIHOOD = {
@@ -48,9 +51,12 @@ ASK_LIKELIHOOD = {
     "read back": 0.3,
     "usual": 0.5,
     "low": 0.5,
+    "plain": 0.5,
 }
 """As likely as this to be right is worth asking back: below, room talk would be asked back for it
 more often than what was said."""
+WINDOW_FITS = ("plain", "low")
+"""The thresholds that the trials in the answer window fit."""
 SEED = 26
 SPARE_LOG_ODDS = 0.5
 """Above the worst that was seen, where nothing may be accepted."""
@@ -59,12 +65,17 @@ LEADS = Leads(
     dangerous=4.0,
     dangerous_apart=2.0,
     harmless=0.0,
+    lone=2.0,
+    plain=1.0,
+    plain_lone=3.3,
     other_value=2.6,
     goes_on=4.0,
     denial=6.5,
     near_denial=8.46,
+    doubt=7.0,
     more_behind_free=0.3,
     usual_behind_free=1.2,
+    plain_behind_free=0.9,
     answered_slow=0.3,
 )
 """Chosen on the same voices. A denial was led by 7.76 at most where it sounds like the phrase
@@ -103,7 +114,35 @@ def fit(trials: Sequence[Trial]) -> None:
         provenance={},
     )
     by = replace(by, accept=_thresholds(by, heard, len(trials) * (1 + COPIES)))
-    by = replace(by, provenance=_provenance(trials))
+    _write(replace(by, provenance=_provenance(trials)))
+
+
+def fit_window(trials: Sequence[Trial]) -> None:
+    """Fit the thresholds of plain answers on trials in the answer window and on people's words.
+
+    Of declines and stops as well, which are lone words as often; all else stays as it is written.
+    """
+    by, chance = replace(fitted(), leads=LEADS), random.Random(SEED)
+    heard = [
+        (trial, copy)
+        for trial in trials
+        for one in trial.heard
+        if one.for_me and trial.said.kind not in AWAY
+        for copy in (one, *jittered(one, chance))
+    ]
+    anew = dict.fromkeys(WINDOW_FITS, -99.0)
+    by = replace(
+        by,
+        accept={**by.accept, **anew},
+        ask={**by.ask, **{sort: _log_odds(ASK_LIKELIHOOD[sort]) for sort in anew}},
+    )
+    found = _thresholds(by, heard, len(trials) * (1 + COPIES))
+    by = replace(by, accept={**by.accept, **{sort: found[sort] for sort in anew}})
+    window = {**_provenance(trials), "fits": WINDOW_FITS}
+    _write(replace(by, provenance={**by.provenance, "window": window}))
+
+
+def _write(by: Fitted) -> None:
     FITTED.write_text(json.dumps(asdict(by), indent=1, ensure_ascii=False) + "\n", "utf-8")
     print(FITTED.read_text("utf-8"))
 

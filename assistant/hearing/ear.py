@@ -9,7 +9,9 @@ from assistant.grammar.grammar import Grammar
 from assistant.grammar.readings import Engine, Heard, Reading, Verdict
 from assistant.grammar.word_tree import WordTree
 from assistant.hearing.endpointing import Endpointer, Endpointing, Utterance
+from assistant.hearing.pulse_tone import is_steady_tone
 
+BEGINNING_LOST = "its beginning was lost"
 _SOMEBODY_S = 0.3
 """So much voice before the assistant spoke was somebody talking, and goes on record."""
 _QUIET_S = 1.5
@@ -136,13 +138,15 @@ class Ear:
             reading = ahead[1]
         else:
             reading = self._engine.read(utterance.samples)
+        if reading.verdict is not Verdict.IGNORE and is_steady_tone(utterance.samples):
+            reading = _ignored(reading, "a note, no voice")
         lost = (
             utterance.clipped_start
             or (utterance.early_start and self._may_end_a_longer_phrase(reading))
             or (utterance.hidden_start and self._settles_at_once(reading))
         )
         if lost and reading.verdict is not Verdict.IGNORE:
-            reading = replace(reading, verdict=Verdict.ASK, why="its beginning was lost")
+            reading = replace(reading, verdict=Verdict.ASK, why=BEGINNING_LOST)
         return Heard(
             utterance.started_s,
             utterance.ended_s,
