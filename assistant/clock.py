@@ -24,6 +24,7 @@ class MonotonicClock:
     name = "monotonic"
 
     def now_s(self) -> float:
+        """Seconds since the machine started."""
         return time.monotonic()
 
 
@@ -36,6 +37,7 @@ class SoundClock:
         self._at_s = 0.0
 
     def now_s(self) -> float:
+        """Seconds of sound so far."""
         return self._at_s
 
     def move_to(self, at_s: float) -> None:
@@ -54,6 +56,7 @@ class ShiftedClock:
         self._clock = clock
 
     def now_s(self) -> float:
+        """Seconds on the case's own scale."""
         return self._clock.now_s() + self.shift_s
 
 

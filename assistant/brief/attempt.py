@@ -8,12 +8,10 @@ from assistant.brief.events.course import (
     TubeIn,
 )
 from assistant.brief.going_on import ask_next, count, go_on, stop_counting
+from assistant.brief.known import ATTEMPT_CLOCK, DRUGS_CLOCK
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.grammar.readings import Reading
 from assistant.speaking.mouth import Line
-
-ATTEMPT_CLOCK = "attempt"
-DRUGS_CLOCK = "drugs in"
 
 
 def attempt_start(now: Moment, _: Reading) -> Steps:

@@ -1,9 +1,9 @@
 """Questions about this case, asked at any time: how long, who, and what was agreed."""
 
 from assistant.brief.agenda import label
-from assistant.brief.attempt import ATTEMPT_CLOCK, DRUGS_CLOCK
 from assistant.brief.going_on import go_on
 from assistant.brief.items import PlanItem, Standing
+from assistant.brief.known import ATTEMPT_CLOCK, DRUGS_CLOCK
 from assistant.brief.moment import Moment, Steps
 from assistant.grammar.readings import Reading
 from assistant.language.tongue import ENGLISH, Tongue

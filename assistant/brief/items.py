@@ -6,6 +6,7 @@ from enum import Enum
 from typing import Annotated, Literal, Self, get_args
 
 from pydantic import Field, model_validator
+from typing_extensions import override
 
 from assistant.files.word_forms import Identifier, Spoken, Utterance
 from assistant.files.yaml_files import SiteModel
@@ -181,33 +182,41 @@ class ConfirmedItem(Item):
         return self
 
     @property
+    @override
     def answered_by(self) -> tuple[str, ...]:
         return (*_YES_NO, "not_applicable") if self.does_not_apply else _YES_NO
 
     @property
+    @override
     def telling_answers(self) -> tuple[str, ...]:
         return self.confirmations
 
     @property
+    @override
     def told_plainly(self) -> tuple[str, ...]:
         return self.plain_answers
 
     @property
+    @override
     def own_exceptions(self) -> tuple[str, ...]:
         return self.does_not_apply
 
     @property
+    @override
     def doubts_a_plain_yes(self) -> bool:
         return self.vital
 
-    def read_back(self, value: Answer, spoken: str, says: Says, tongue: Tongue) -> str:  # noqa: ARG002
+    @override
+    def read_back(self, value: Answer, spoken: str, says: Says, tongue: Tongue) -> str:
         return says.confirm_read_back.format(item=self.label)
 
     @property
+    @override
     def telling_only(self) -> bool:
         return self.only_telling
 
-    def spoken(self, value: Answer, roster: Sequence[Option], tongue: Tongue) -> str:  # noqa: ARG002
+    @override
+    def spoken(self, value: Answer, roster: Sequence[Option], tongue: Tongue) -> str:
         return str(value)
 
 
@@ -224,10 +233,12 @@ class ChooseItem(Item):
     options: Annotated[tuple[Option, ...], Field(min_length=2)]
 
     @property
+    @override
     def answered_by(self) -> tuple[str, ...]:
         return ("choose", "decline")
 
-    def options_among(self, roster: Sequence[Option]) -> Sequence[Option]:  # noqa: ARG002
+    @override
+    def options_among(self, roster: Sequence[Option]) -> Sequence[Option]:
         return self.options
 
 
@@ -251,22 +262,27 @@ class NumberItem(Item):
         return self
 
     @property
+    @override
     def answered_by(self) -> tuple[str, ...]:
         return ("number", "decline")
 
     @property
+    @override
     def figure(self) -> NumberFigure | None:
         return self.sets
 
     @property
+    @override
     def units_heard(self) -> tuple[str, ...]:
         return self.unit_said
 
-    def spoken(self, value: Answer, roster: Sequence[Option], tongue: Tongue) -> str:  # noqa: ARG002
+    @override
+    def spoken(self, value: Answer, roster: Sequence[Option], tongue: Tongue) -> str:
         number = tongue.numbers.say_number(int(value))
         return tongue.terms.quantity.format(number=number, unit=self.unit)
 
-    def read_back(self, value: Answer, spoken: str, says: Says, tongue: Tongue) -> str:  # noqa: ARG002
+    @override
+    def read_back(self, value: Answer, spoken: str, says: Says, tongue: Tongue) -> str:
         return number_read_back(int(value), self.unit, says, tongue)
 
 
@@ -276,9 +292,11 @@ class NameItem(Item):
     kind: Literal["name"]
 
     @property
+    @override
     def answered_by(self) -> tuple[str, ...]:
         return ("name", "decline")
 
+    @override
     def options_among(self, roster: Sequence[Option]) -> Sequence[Option]:
         return roster
 
@@ -294,12 +312,15 @@ class TimedItem(ConfirmedItem):
     again_after_s: Annotated[int, Field(ge=5, le=3600)] = 60
     """When the answer to `ask_again` is not yet, the clock runs this long once more."""
 
+    @override
     def question(self, *, due: bool, short: bool = False) -> str:
         return self.ask_again if due else super().question(due=due, short=short)
 
+    @override
     def after_answer(self, standing: Standing) -> Standing:
         return Standing.DONE if standing is Standing.DUE else Standing.RUNNING
 
+    @override
     def after_decline(self, standing: Standing) -> Standing:
         return Standing.RUNNING if standing is Standing.DUE else super().after_decline(standing)
 
@@ -310,10 +331,12 @@ class PlanItem(ConfirmedItem):
     kind: Literal["plan"]
     read_aloud: Annotated[tuple[Spoken, ...], Field(min_length=1)]
 
+    @override
     def question(self, *, due: bool, short: bool = False) -> str:
         return " ".join((*self.read_aloud, super().question(due=due, short=short)))
 
-    def question_shown(self, *, due: bool) -> str:  # noqa: ARG002
+    @override
+    def question_shown(self, *, due: bool) -> str:
         return self.ask
 
 
@@ -336,26 +359,32 @@ class QuantityItem(ConfirmedItem):
         return self
 
     @property
+    @override
     def answered_by(self) -> tuple[str, ...]:
         return (*super().answered_by, "number")
 
     @property
+    @override
     def units_heard(self) -> tuple[str, ...]:
         return self.unit_said
 
     @property
+    @override
     def wanted(self) -> tuple[int, int] | None:
         return self.wanted_low, self.wanted_high
 
+    @override
     def wants(self, value: Answer) -> bool:
         return isinstance(value, str) or self.wanted_low <= value <= self.wanted_high
 
+    @override
     def spoken(self, value: Answer, roster: Sequence[Option], tongue: Tongue) -> str:
         if isinstance(value, str):
             return super().spoken(value, roster, tongue)
         number = tongue.numbers.say_number(int(value))
         return tongue.terms.quantity.format(number=number, unit=self.unit)
 
+    @override
     def read_back(self, value: Answer, spoken: str, says: Says, tongue: Tongue) -> str:
         if isinstance(value, str):
             return super().read_back(value, spoken, says, tongue)

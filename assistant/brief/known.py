@@ -12,6 +12,10 @@ Value = str | int | float | bool
 Figure = Literal["weight_kg", "height_cm", "age_years", "sex", "low_pressure", "allergies"]
 """What may be told about the patient: the fields of `Known` that are the patient's."""
 
+ATTEMPT_CLOCK = "attempt"
+DRUGS_CLOCK = "drugs in"
+"""Clocks that every case has; the others are the items' own."""
+
 
 @dataclass(frozen=True, slots=True)
 class ItemState:

@@ -47,7 +47,7 @@ def open_engine(arguments: argparse.Namespace) -> Engine:
 def heard_by(arguments: argparse.Namespace) -> str:
     """Engine and model that `open_engine` opens, for people."""
     engine, model = _chosen(arguments)
-    return engine if engine == "closed" else f"{engine}, with the model {model or VOSK_MODEL}"
+    return f"vosk, with the model {model or VOSK_MODEL}" if engine == "vosk" else engine
 
 
 def _chosen(arguments: argparse.Namespace) -> tuple[str, str | None]:

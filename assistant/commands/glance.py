@@ -9,10 +9,10 @@ from typing import NoReturn
 from assistant.clock import MonotonicClock
 from assistant.commands.options import add_cases, add_site
 from assistant.errors import BadInput
-from assistant.glance.case_reader import Follower
+from assistant.glance.case_reader import CaseReader
 from assistant.glance.server import Application, Glance, serve
 from assistant.glance.settings import LOOPBACK, wanted_glance
-from assistant.glance.watcher_line import WatchingLine
+from assistant.glance.watcher_line import SaturationListener
 from assistant.oximeter.messages import GLANCE_NAME
 from assistant.site.site import load_site
 
@@ -43,7 +43,7 @@ def run(arguments: argparse.Namespace) -> int:
     settings = wanted_glance(arguments.site)
     told: Path = arguments.watcher or arguments.cases / GLANCE_NAME
     try:
-        line = WatchingLine(told, site.oximeter.crossing.threshold_percent)
+        line = SaturationListener(told, site.oximeter.crossing.threshold_percent)
     except OSError as fault:
         raise BadInput.in_file(
             told,
@@ -51,7 +51,7 @@ def run(arguments: argparse.Namespace) -> int:
             allowed="one in a folder that is there",
         ) from fault
     try:
-        glance = Glance(site, settings, Follower(arguments.cases), line, MonotonicClock())
+        glance = Glance(site, settings, CaseReader(arguments.cases), line, MonotonicClock())
         application = Application(settings, glance.view, site.wording.language)
         server = serve(application, settings)
         address = settings.socket or f"http://{LOOPBACK}:{settings.port}/"

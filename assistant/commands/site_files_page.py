@@ -43,7 +43,8 @@ names the file, the line, the key, what was found and what is allowed; nothing s
 that has one.
 
 The files are YAML 1.2: only `true` and `false` are truth values, so that `yes`, `no`, `on` and
-`off` are words. Unknown keys are refused, and so is a key that stands twice.
+`off` are words. Unknown keys are refused, and so are a key that stands twice, anchors, aliases and
+tags, and a file of more than a megabyte.
 
 Not a medical device, not a monitor's alarm. Whoever changes these files changes what is said to
 people in an emergency: have a second person read the change, rehearse it, and keep to the local

@@ -5,134 +5,70 @@ items that the case never came to are not counted.
 """
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 
+from assistant.brief.brief import Phase
 from assistant.brief.case import Case
 from assistant.brief.items import Standing
-from assistant.debrief.replayed import Question, Replayed, replay
+from assistant.debrief.course import (
+    LOSSES,
+    Watched,
+    brief_s,
+    drugs_to_tube,
+    responses,
+    watched,
+    without_breath,
+)
+from assistant.debrief.findings import (
+    Answers,
+    AttemptRun,
+    ClockRun,
+    Items,
+    Measures,
+    ThresholdCall,
+    Utterances,
+)
+from assistant.debrief.loops import Loop
+from assistant.debrief.replayed import Replayed, replay
+from assistant.debrief.spans import Span, overlap, total_s
 from assistant.debrief.timeline import Saturation, Timeline, TimelineEntry
-
-LOSSES = ("signal-lost", "feed-lost")
-"""Calls of the watcher that are not about a saturation."""
-
-
-@dataclass(frozen=True, slots=True)
-class Items:
-    """The items of the brief, by their identifiers, in the order in which they first came up."""
-
-    asked: tuple[str, ...]
-    answered: tuple[str, ...]
-    """Done: the last answer stands, and its clock is over."""
-    deferred: tuple[str, ...]
-    """Once at least, the answer was "not yet"."""
-    outstanding: tuple[str, ...]
-    """Asked, or named as left open, and not answered in the end."""
-
-
-@dataclass(frozen=True, slots=True)
-class Utterances:
-    """What the microphone brought."""
-
-    heard: int
-    """Taken for something that was said to the assistant."""
-    ignored: int
-    doubted: int
-    """Of those heard: asked back, because they were not understood for sure."""
-
-
-@dataclass(frozen=True, slots=True)
-class Answers:
-    """How questions were settled, by an answer or a "not yet"; an item may be asked repeatedly."""
-
-    settled: int
-    at_first_hearing: int
-    """Nothing that was said between question and answer was ignored, doubted, or read back and
-    refused. Room talk in between counts against it: the record cannot tell it from an answer."""
-    longest_wait_s: float | None
-    """From the question's beginning to the answer; None when nothing was settled."""
-    longest_wait_item: str | None
-
-
-@dataclass(frozen=True, slots=True)
-class ThresholdCall:
-    """One call of the watcher."""
-
-    at_s: float | None
-    kind: str | None
-    text: str
-    level_percent: int | None
-    spo2_percent: int | None
-
-
-@dataclass(frozen=True, slots=True)
-class ClockRun:
-    """One run of a clock that was started aloud."""
-
-    name: str
-    started_at_s: float
-    lasted_s: float | None
-    """None: it still ran when the record ends, or nobody knows."""
-    set_to_s: float | None
-    """None for a clock that only counts."""
-    unknown: bool = False
-    """The machine was started anew while it ran: nobody knows how long it did."""
-
-
-@dataclass(frozen=True, slots=True)
-class AttemptRun:
-    """One attempt, as it was said aloud to begin and to end."""
-
-    number: int
-    started_at_s: float
-    lasted_s: float | None
-    """None when the record does not say, or the machine was started anew meanwhile."""
-    outcome: str | None
-    """`failed` or `tube in`; None when the record does not say."""
-
-
-@dataclass(frozen=True, slots=True)
-class Measures:
-    """All of it."""
-
-    duration_s: float
-    """From the start to the end of the case, or to the last row when it was not ended."""
-    ended: bool
-    items: Items | None
-    """None, as `answers`, when the case's brief cannot be read."""
-    utterances: Utterances
-    answers: Answers | None
-    calls: tuple[ThresholdCall, ...]
-    """Saturation calls."""
-    losses: tuple[ThresholdCall, ...]
-    """Calls for a lost signal or feed."""
-    lowest_saturation: Saturation | None
-    """Of what the watcher recorded, about one sample a second: it may have been lower between."""
-    clocks: tuple[ClockRun, ...]
-    attempts: tuple[AttemptRun, ...]
-    unread: tuple[str, ...]
-    """Rows that this program could not apply, such as those of a later version, each with why."""
 
 
 def measure(timeline: Timeline) -> Measures:
     """Measure one case; without its brief there is no case to fold, and only its rows count."""
-    entries = timeline.entries
+    entries, began_s = timeline.entries, timeline.meta.started_mono_s
     conversation = [one for one in entries if one.who != "watcher"]
+    called = [one for one in entries if one.who == "watcher" and one.kind == "said"]
     ends = [_at(one) for one in conversation if one.kind == "event" and one.meaning == "ended"]
-    calls = list(_calls(entries))
-    replayed = None if timeline.brief is None else replay(timeline.brief, timeline.rows)
-    began_s = timeline.meta.started_mono_s
+    duration_s = ends[0] if ends else max((_at(one) for one in entries), default=0.0)
+    calls, spans = list(_calls(called)), list(_spans(called))
+    replayed = None
+    if timeline.brief is not None:
+        replayed = replay(timeline.brief, timeline.rows, began_s, spans)
+    case = None if replayed is None else replayed.case
+    happenings = () if replayed is None else tuple(replayed.happenings)
+    induced = None if case is None else drugs_to_tube(case, began_s)
+    still = None if induced is None else without_breath(induced, happenings)
+    losses = tuple(call for call in calls if call.kind in LOSSES)
     return Measures(
-        duration_s=ends[0] if ends else max((_at(one) for one in entries), default=0.0),
+        duration_s=duration_s,
         ended=bool(ends),
         items=None if replayed is None else _items(replayed),
-        utterances=_utterances(conversation),
-        answers=None if replayed is None else _answers(replayed.settled),
+        utterances=_utterances(conversation, spans),
+        answers=None if replayed is None else _answers(replayed.loops),
         calls=tuple(call for call in calls if call.kind not in LOSSES),
-        losses=tuple(call for call in calls if call.kind in LOSSES),
+        losses=losses,
+        loops=() if replayed is None else tuple(replayed.loops),
+        brief_s=None if case is None else brief_s(happenings, Phase.BEFORE, case),
+        after_tube_s=None if case is None else brief_s(happenings, Phase.AFTER, case),
+        drugs_to_tube_s=None if induced is None else total_s([induced]),
+        no_breath_s=None if still is None else total_s(still),
+        longest_no_breath_s=max((total_s([one]) for one in still), default=0.0) if still else None,
+        responses=tuple(responses(called, happenings)),
+        watched=_watched(timeline, losses, duration_s),
         lowest_saturation=_lowest(timeline.saturation, calls),
-        clocks=() if replayed is None else tuple(_clocks(replayed.case, began_s)),
-        attempts=() if replayed is None else tuple(_attempts(replayed.case, began_s)),
-        unread=() if replayed is None else tuple(replayed.case.unread),
+        clocks=() if case is None else tuple(_clocks(case, began_s)),
+        attempts=() if case is None else tuple(_attempts(case, began_s)),
+        unread=() if case is None else tuple(case.unread),
     )
 
 
@@ -151,30 +87,44 @@ def _items(replayed: Replayed) -> Items:
     )
 
 
-def _utterances(entries: Iterable[TimelineEntry]) -> Utterances:
-    kinds = [(one.kind, one.verdict) for one in entries if one.who == "team"]
+def _utterances(entries: Iterable[TimelineEntry], calls: Sequence[Span]) -> Utterances:
+    team = [one for one in entries if one.who == "team" and one.kind in ("heard", "ignored")]
+    ignored = [one for one in team if one.kind == "ignored"]
+    talk = [(_at(one), _at(one) + (one.lasts_s or 0.0)) for one in team]
     return Utterances(
-        heard=sum(kind == "heard" for kind, _ in kinds),
-        ignored=sum(kind == "ignored" for kind, _ in kinds),
-        doubted=sum(verdict == "ask" for _, verdict in kinds),
+        heard=len(team) - len(ignored),
+        ignored=len(ignored),
+        doubted=sum(one.verdict == "ask" for one in team),
+        room_talk_s=round(sum(one.lasts_s or 0.0 for one in ignored), 2),
+        during_calls=sum(any(overlap(one, call) for call in calls) for one in talk),
     )
 
 
-def _answers(settled: Sequence[Question]) -> Answers:
-    longest = max(settled, key=lambda one: one.took_s, default=None)
-    return Answers(
-        settled=len(settled),
-        at_first_hearing=sum(one.at_first_hearing for one in settled),
-        longest_wait_s=None if longest is None else round(longest.took_s, 2),
-        longest_wait_item=None if longest is None else longest.item,
-    )
+def _answers(loops: Sequence[Loop]) -> Answers:
+    settled = [one for one in loops if one.outcome != "left open"]
+    timed = [(one.to_settling_s, one.item) for one in settled if one.to_settling_s is not None]
+    longest_s, item = max(timed, key=lambda one: one[0], default=(None, None))
+    at_first = sum(one.at_first_hearing for one in settled)
+    return Answers(len(settled), at_first, longest_s, item)
 
 
 def _calls(entries: Iterable[TimelineEntry]) -> Iterator[ThresholdCall]:
     for one in entries:
-        if one.who == "watcher" and one.kind == "said":
-            level, spo2 = one.values.get("level_percent"), one.values.get("spo2_percent")
-            yield ThresholdCall(one.at_s, one.meaning, one.text, level, spo2)
+        level, spo2 = one.values.get("level_percent"), one.values.get("spo2_percent")
+        yield ThresholdCall(one.at_s, one.meaning, one.text, level, spo2)
+
+
+def _spans(entries: Iterable[TimelineEntry]) -> Iterator[Span]:
+    for one in entries:
+        if one.at_s is not None and one.lasts_s is not None:
+            yield one.at_s, one.at_s + one.lasts_s
+
+
+def _watched(timeline: Timeline, losses: Sequence[ThresholdCall], until_s: float) -> Watched | None:
+    if timeline.threshold_percent is None:
+        return None
+    lost_s = [call.at_s for call in losses if call.at_s is not None]
+    return watched(timeline.saturation, lost_s, timeline.threshold_percent, until_s)
 
 
 def _lowest(samples: Iterable[Saturation], calls: Iterable[ThresholdCall]) -> Saturation | None:

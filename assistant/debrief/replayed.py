@@ -1,29 +1,25 @@
 """A case folded once more from its record, by the very events that the live side applied."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
 from assistant.brief.brief import Brief
 from assistant.brief.case import Case
-from assistant.brief.events.asking import (
-    Answered,
-    Asked,
-    Deferred,
-    PhaseDone,
-    ValueRefused,
-    WentNow,
-)
+from assistant.brief.events.asking import Asked, PhaseDone, WentNow
+from assistant.brief.events.base import Event
+from assistant.debrief.loops import Loop, Loops
+from assistant.debrief.spans import Span
 from assistant.journal.rows import Row
 
 
 @dataclass(frozen=True, slots=True)
-class Question:
-    """An item that was asked and settled, by an answer or a "not yet"."""
+class Happening:
+    """An event of the case, in s from its beginning."""
 
-    item: str
-    took_s: float
-    at_first_hearing: bool
-    """Nothing that was said in between was ignored, doubted, or read back and refused."""
+    at_s: float
+    event: Event
+    spoken_at_s: float
+    """When somebody began to say what led to it; its own time when nobody did."""
 
 
 @dataclass(slots=True)
@@ -33,34 +29,38 @@ class Replayed:
     case: Case
     came_up: dict[str, None] = field(default_factory=dict)
     """The items that were asked, or named as left open, in the order of their first time."""
-    settled: list[Question] = field(default_factory=list)
-    _plain: bool = True
-    """Of the question that is open: whether all has gone well with it so far."""
-
-    def take(self, row: Row) -> None:
-        """One row more."""
-        known = self.case.known
-        item, asked_s = known.current, known.asked_s
-        event = self.case.apply_old(row)
-        if isinstance(event, Asked):
-            self._plain = True
-            self.came_up[event.item] = None
-        elif isinstance(event, PhaseDone | WentNow):
-            self.came_up |= dict.fromkeys(event.open_items)
-        elif isinstance(event, Answered | Deferred):
-            if event.item == item and asked_s is not None:
-                self.settled.append(Question(item, row.mono_s - asked_s, self._plain))
-        elif isinstance(event, ValueRefused) or _not_understood(row):
-            self._plain = False
+    loops: list[Loop] = field(default_factory=list)
+    happenings: list[Happening] = field(default_factory=list)
 
 
-def _not_understood(row: Row) -> bool:
-    return row.kind == "ignored" or (row.kind == "heard" and row.data.get("verdict") == "ask")
+def replay(
+    brief: Brief, rows: Iterable[Row], began_s: float = 0.0, calls: Sequence[Span] = ()
+) -> Replayed:
+    """Fold a whole record; what it holds that cannot be applied is in the case's `unread`.
 
-
-def replay(brief: Brief, rows: Iterable[Row]) -> Replayed:
-    """Fold a whole record; what it holds that cannot be applied is in the case's `unread`."""
+    `began_s` is the clock's time at the beginning; `calls` are when the watcher spoke, from there.
+    """
     replayed = Replayed(Case(brief))
+    loops = Loops(brief, began_s, calls)
+    case, spoken_at_s = replayed.case, None
     for row in rows:
-        replayed.take(row)
+        before, refused = case.state, case.known.pending
+        event = case.apply_old(row)
+        at_s = round(row.mono_s - began_s, 2)
+        if event is None:
+            loops.words(row, before)
+            if row.who == "team":  # what is said next follows from it
+                spoken_at_s = at_s if row.kind == "heard" else spoken_at_s
+            elif row.kind == "said":
+                spoken_at_s = None
+            continue
+        loops.happened(event, row, case, None if refused is None else refused.spoken)
+        replayed.happenings.append(
+            Happening(at_s, event, at_s if spoken_at_s is None else spoken_at_s)
+        )
+        if isinstance(event, Asked):
+            replayed.came_up[event.item] = None
+        elif isinstance(event, PhaseDone | WentNow):
+            replayed.came_up |= dict.fromkeys(event.open_items)
+    replayed.loops = loops.end()
     return replayed

@@ -10,7 +10,10 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from assistant.debrief.measures import ClockRun, Measures, ThresholdCall
+from assistant.debrief.course import SATURATION_HOLDS_S
+from assistant.debrief.definitions import SCOPE
+from assistant.debrief.figures import Addressee, addressees, figures
+from assistant.debrief.findings import ClockRun, Measures, ThresholdCall
 from assistant.debrief.timeline import Timeline, TimelineEntry
 
 CAUTION = (
@@ -18,9 +21,6 @@ CAUTION = (
     "It holds what the assistant heard, said and was told, and it may have heard wrongly. "
     "Local protocol and the licensed clinician decide."
 )
-SATURATION_HOLDS_S = 15.0
-"""How long a recorded saturation is shown beside what happens next; the watcher writes one that
-does not change every ten seconds."""
 COLUMNS = ("time", "who", "what", "SpO2", "sure", "item", "text")
 
 Cells = tuple[str, ...]
@@ -37,6 +37,8 @@ def as_json(timeline: Timeline, measures: Measures) -> dict[str, Any]:
         "clock": meta.clock,
         "entries": [asdict(entry) for entry in timeline.entries],
         "measures": asdict(measures),
+        "figures": [asdict(one) | asdict(one.definition) for one in figures(measures)],
+        "addressees": [asdict(one) for one in addressees(measures.loops)],
         "saturation": [asdict(sample) for sample in timeline.saturation],
         "notes": list(timeline.notes),
         "bad_lines": timeline.bad_lines,
@@ -54,7 +56,7 @@ def write_report(timeline: Timeline, measures: Measures, out: TextIO) -> None:
     else:
         for line in (*_aligned([COLUMNS, *rows]), ""):
             console.print(line)
-    for line in (*_aligned(list(_measured(measures))), "", CAUTION):
+    for line in (*_aligned(list(_measured(measures))), "", SCOPE, CAUTION):
         console.print(line)
 
 
@@ -159,6 +161,10 @@ def _measured(measures: Measures) -> Iterator[Cells]:
         yield "At the first hearing", f"{answers.at_first_hearing} of {answers.settled} answers"
     if answers is not None and answers.longest_wait_s is not None:
         yield "Longest to an answer", f"{answers.longest_wait_s:.1f} s, {answers.longest_wait_item}"
+    for figure in figures(measures):
+        yield figure.definition.title, figure.told()
+    for one in addressees(measures.loops):
+        yield f"Put to {one.to}", _addressee(one)
     for call in measures.calls:
         yield "Saturation call", _call(call)
     for call in measures.losses:
@@ -176,6 +182,12 @@ def _measured(measures: Measures) -> Iterator[Cells]:
             f"Attempt {attempt.number}",
             f"from {minutes(attempt.started_at_s)}{length}: {outcome}",
         )
+
+
+def _addressee(one: Addressee) -> str:
+    answer = one.median_to_answer_s
+    waits = "" if answer is None else f", median {answer:.1f} s to the answer"
+    return f"{one.closed} of {one.opened} closed, {one.at_first_asking} at the first asking{waits}"
 
 
 def _length(run: ClockRun) -> str:

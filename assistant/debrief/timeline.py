@@ -6,11 +6,11 @@ cut costs the rows that never reached the disk and nothing else.
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
-from datetime import datetime
 from pathlib import Path
 from typing import Any
 
 from assistant.brief.brief import Brief
+from assistant.debrief.placing import how_placed, place, restarts, wall_steps
 from assistant.errors import BadInput
 from assistant.files.yaml_files import read_yaml
 from assistant.journal import rows as journal_rows
@@ -18,11 +18,10 @@ from assistant.journal.boots import boots
 from assistant.journal.journal import CaseMeta, read_case
 from assistant.journal.rows import Kind, Who
 from assistant.oximeter.record import RECORD_NAME, ReadRecord, WatcherRow, read_record
+from assistant.oximeter.settings import OximeterSettings
 
 SATURATION = "saturation"
 """The text of the watcher's rows that are plain samples."""
-WALL_STEP_S = 10.0
-"""A wall clock that moves against the elapsed time by more, from one row to the next, jumped."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +43,8 @@ class TimelineEntry:
     """Of an utterance: `accept`, `ask` or `ignore`."""
     why: str | None = None
     """Of an utterance that was not accepted."""
+    lasts_s: float | None = None
+    """How long it was to be heard, where that is known."""
     values: Mapping[str, Any] = field(default_factory=dict)
     """The numbers and names that came with it."""
 
@@ -54,6 +55,7 @@ class Saturation:
 
     at_s: float
     spo2_percent: int
+    pulse_bpm: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +67,8 @@ class Timeline:
     """The conversation's own, as they were written."""
     brief: Brief | None
     """The site's brief as it was in this case; None when it is not there or cannot be read."""
+    threshold_percent: int | None
+    """The site's, at which the saturation was called; None when it cannot be read."""
     entries: tuple[TimelineEntry, ...]
     """In order of time, those that cannot be placed last."""
     saturation: tuple[Saturation, ...]
@@ -93,11 +97,11 @@ def read_timeline(case: Path) -> Timeline:
     if watched.bad_lines:
         notes.append(f"Lines of {RECORD_NAME} that are torn and left out: {watched.bad_lines}.")
     brief = _read_brief(case, rows, notes)
-    notes += _restarts(meta, rows)
-    notes += _wall_steps(meta, rows)
+    notes += restarts(meta, rows)
+    notes += wall_steps(meta, rows)
     shifts_s = {meta.boot: 0.0} | boots(rows)
-    placed = [(_place(meta, shifts_s, row), row) for row in watched.rows]
-    notes += _how_placed(meta, shifts_s, watched.rows)
+    placed = [(place(meta, shifts_s, row), row) for row in watched.rows]
+    notes += how_placed(meta, shifts_s, watched.rows)
     entries = [_of_journal(meta, row) for row in rows]
     entries += [_of_watcher(at_s, row) for at_s, row in placed if row.text != SATURATION]
     entries.sort(key=_order)
@@ -105,6 +109,7 @@ def read_timeline(case: Path) -> Timeline:
         meta=meta,
         rows=rows,
         brief=brief,
+        threshold_percent=_read_threshold(case),
         entries=tuple(entries),
         saturation=tuple(_saturations(placed)),
         notes=tuple(notes),
@@ -119,6 +124,14 @@ def _read_brief(case: Path, rows: tuple[journal_rows.Row, ...], notes: list[str]
         if any("event" in row.data for row in rows):
             notes.append(f"Items, answers, clocks and attempts are not measured: {fault}")
         return None
+
+
+def _read_threshold(case: Path) -> int | None:
+    try:
+        settings = read_yaml(case / "site" / "oximeter.yaml", OximeterSettings)
+    except BadInput:
+        return None
+    return settings.crossing.threshold_percent
 
 
 def _read_watched(case: Path, notes: list[str]) -> ReadRecord:
@@ -141,75 +154,6 @@ def _meta_of_watcher(case: Path, first: WatcherRow) -> CaseMeta:
     )
 
 
-# Placing the watcher's rows on the case's time.
-
-
-def _same_clock(meta: CaseMeta, shifts_s: Mapping[str, float], row: WatcherRow) -> bool:
-    """Whether the row is on the case's clock: in one of the machine's runs that the case knows."""
-    return row.boot_id in shifts_s and row.clock == meta.clock
-
-
-def _place(meta: CaseMeta, shifts_s: Mapping[str, float], row: WatcherRow) -> float | None:
-    if _same_clock(meta, shifts_s, row):
-        return round(row.at_s + shifts_s[row.boot_id] - meta.started_mono_s, 2)
-    if meta.started_wall_trusted and row.wall_trusted:
-        elapsed_s = _wall_s(meta.started_wall, row.wall)
-        return None if elapsed_s is None else round(elapsed_s, 2)
-    return None
-
-
-def _how_placed(
-    meta: CaseMeta, shifts_s: Mapping[str, float], rows: tuple[WatcherRow, ...]
-) -> Iterator[str]:
-    strange = [row for row in rows if not _same_clock(meta, shifts_s, row)]
-    lost = sum(_place(meta, shifts_s, row) is None for row in strange)
-    if len(strange) > lost:
-        yield (
-            f"Rows of the watcher on another clock or after a restart of the machine, placed by "
-            f"wall time: {len(strange) - lost}."
-        )
-    if lost:
-        yield (
-            f"Rows of the watcher on another clock or after a restart of the machine that cannot "
-            f"be placed, because the wall clock was not synchronised: {lost}."
-        )
-
-
-def _restarts(meta: CaseMeta, rows: tuple[journal_rows.Row, ...]) -> Iterator[str]:
-    for row in rows:
-        if row.data.get("event") == "restarted" and row.data.get("rebooted"):
-            yield (
-                f"The machine was started anew {row.mono_s - meta.started_mono_s:.0f} s into the "
-                "case: clocks that ran then are unknown, and later times count from there."
-            )
-
-
-def _wall_steps(meta: CaseMeta, rows: tuple[journal_rows.Row, ...]) -> Iterator[str]:
-    """A wall clock that jumped during the case; but what was heard is dated after its end."""
-    if meta.clock == "sound":
-        return  # a rehearsal's sound is not bound to the wall clock
-    drift_s = 0.0
-    for row in rows:
-        elapsed_s = _wall_s(meta.started_wall, row.wall)
-        if elapsed_s is None or row.who == "team":
-            continue
-        at_s = row.mono_s - meta.started_mono_s
-        step_s = elapsed_s - at_s - drift_s
-        if abs(step_s) > WALL_STEP_S:
-            drift_s += step_s
-            yield (
-                f"The wall clock jumped by {step_s:+.0f} s about {at_s:.0f} s into the case; "
-                "elapsed times are right all the same."
-            )
-
-
-def _wall_s(begin: str, end: str) -> float | None:
-    try:
-        return (datetime.fromisoformat(end) - datetime.fromisoformat(begin)).total_seconds()
-    except (ValueError, TypeError):
-        return None
-
-
 # Rows as entries.
 
 
@@ -230,8 +174,16 @@ def _of_journal(meta: CaseMeta, row: journal_rows.Row) -> TimelineEntry:
         confidence=row.confidence,
         verdict=data.get("verdict") if spoken else None,
         why=(data.get("why") or None) if spoken else None,
+        lasts_s=_lasts_s(row, data),
         values=data.get("values", {}) if spoken else data,
     )
+
+
+def _lasts_s(row: journal_rows.Row, data: Mapping[str, Any]) -> float | None:
+    if row.kind == "said":
+        return data.get("lasts_s")
+    ended_s = data.get("ended_s")
+    return round(ended_s - row.mono_s, 2) if isinstance(ended_s, float) else None
 
 
 def _of_watcher(at_s: float | None, row: WatcherRow) -> TimelineEntry:
@@ -244,16 +196,17 @@ def _of_watcher(at_s: float | None, row: WatcherRow) -> TimelineEntry:
         kind=row.kind,
         text=row.text,
         meaning=values.pop("kind", None),
-        # Raw times of its clock: its own are `at_s` and how long the call lasted.
-        values=_with_length(values),
+        # Raw times of its clock are taken out: its own are `at_s` and how long the call lasted.
+        lasts_s=_length_s(values),
+        values=values,
     )
 
 
-def _with_length(values: dict[str, Any]) -> dict[str, Any]:
+def _length_s(values: dict[str, Any]) -> float | None:
     started_s, until_s = values.pop("started_s", None), values.pop("until_s", None)
     if isinstance(started_s, float) and isinstance(until_s, float):
-        values["lasts_s"] = round(until_s - started_s, 2)
-    return values
+        return round(until_s - started_s, 2)
+    return None
 
 
 def _order(entry: TimelineEntry) -> tuple[bool, float]:
@@ -266,4 +219,4 @@ def _saturations(
     for at_s, row in placed:
         spo2 = row.data.get("spo2_percent")
         if row.text == SATURATION and at_s is not None and isinstance(spo2, int):
-            yield Saturation(at_s, spo2)
+            yield Saturation(at_s, spo2, row.data.get("pulse_bpm"))

@@ -51,16 +51,15 @@ class DoseAnswer:
     cautions: tuple[str, ...]
 
     def spoken(self, tongue: Tongue = ENGLISH) -> str:
-        """For the ear; a long dose is said to a tenth of its unit, below ten to a hundredth.
+        """To be spoken: from ten on to a tenth of the unit, below ten to a hundredth.
 
-        Of dose and volume a teen or a ten is said in digits too: the weight was read back, but
-        nobody reads these back.
+        A teen or a ten is said in digits too: the weight was read back, dose and volume are not.
         """
         terms = tongue.terms.dose
         return self._told(terms.dose_first, terms.capped, tongue)
 
     def volume_first(self, tongue: Tongue = ENGLISH) -> str:
-        """For somebody who asks for the volume: the same figures, the volume leading."""
+        """For somebody who asks for the volume: the same figures, the volume first."""
         terms = tongue.terms.dose
         return self._told(terms.volume_first, terms.capped_after, tongue)
 
@@ -77,7 +76,7 @@ class DoseAnswer:
         )
 
     def written(self) -> str:
-        """The same for the eye, with digits."""
+        """The same in writing, with digits."""
         capped = "capped at the maximum of " if self.capped else ""
         rounded = " (rounded)" if self.rounded else ""
         opening = self._opening(written, ENGLISH.terms.dose)

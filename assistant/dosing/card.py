@@ -1,7 +1,7 @@
 """A site's drug card for one patient, as a page to print or look at.
 
 Plain on purpose: one table in black on white, in the order of the formulary. Nothing is grouped by
-weight and nothing is told by colour.
+weight, and no colour carries a meaning.
 """
 
 from collections.abc import Iterator
@@ -53,10 +53,10 @@ _CAUTION = (
 
 
 def card(formulary: Formulary, patient: Patient) -> str:
-    """The page, as HTML of its own without anything to load.
+    """The page, as HTML that loads nothing else.
 
     A drug without a dose for this patient keeps its row, with the reason in it. Raises NoDose when
-    the weight is no adult's, as then there is no dose at all.
+    the weight or height is not an adult's: then there is no dose at all.
     """
     refuse_unless_adult(patient, formulary.adults)
     return _PAGE.format(
@@ -84,7 +84,7 @@ def _row(formulary: Formulary, drug: Drug, use: Indication, patient: Patient) ->
 
 
 def _dose(formulary: Formulary, drug: Drug, use: Indication, patient: Patient) -> tuple[str, str]:
-    """Dose and volume; the reason and nothing when there is none."""
+    """Dose and volume; when there is no dose, the reason and an empty volume."""
     try:
         answer = dose_of(drug, patient, adults=formulary.adults, indication=use.id)
     except NoDose as refusal:

@@ -24,7 +24,7 @@ USUAL_ADULTS = Adults()
 
 @dataclass(frozen=True, slots=True)
 class _Weight:
-    """The weight that a dose goes by; without one for a fixed dose."""
+    """The weight that a dose goes by; None for a fixed dose."""
 
     kg: Decimal | None = None
     kind: WeightKind | None = None
@@ -130,7 +130,7 @@ def _dose_at_pressure(drug: Drug, use: Indication, patient: Patient, tongue: Ton
 
 
 def _weight(kind: WeightKind, patient: Patient, adults: Adults, tongue: Tongue) -> _Weight:
-    """The weight of the kind that the dose goes by; the total one of whoever is not obese."""
+    """The weight that the dose goes by; the total weight of a patient who is not obese."""
     terms = tongue.terms.dose
     if patient.weight_kg is None:
         raise NoDose(terms.weight_unknown)
@@ -155,7 +155,7 @@ def _weight(kind: WeightKind, patient: Patient, adults: Adults, tongue: Tongue) 
 
 
 def _amount(dose: Dose, size: Size, weight: _Weight, maximum: Maximum) -> _Amount:
-    """So much for each kilogram, or so much at all, and never more than the maximum."""
+    """The dose for this weight, or the fixed dose, and never more than the maximum."""
     rate: Decimal = getattr(dose, size.value)
     if weight.kg is None:
         wanted = quantity(rate, dose.given_unit)

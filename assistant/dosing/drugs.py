@@ -1,4 +1,4 @@
-"""One drug of a formulary: what it is for, how much, and who says so.
+"""One drug of a formulary: what it is for, how much is given, and the sources.
 
 Every figure is an exact decimal. A figure outside the published range that stands beside it is
 refused unless the site states its reason.
@@ -91,7 +91,7 @@ class Dose(SiteModel):
 
 
 class Acts(Sourced):
-    """How soon a drug acts and how long."""
+    """How soon a drug acts, and for how long."""
 
     onset_s: Between
     lasts_min: Between
@@ -180,7 +180,7 @@ class Drug(SiteModel):
         return (self.called, *self.said)
 
     def indication(self, indication_id: str | None = None) -> Indication:
-        """One use, or the first. Raises KeyError for an id that it has not."""
+        """One use, or the first. Raises KeyError for an unknown id."""
         if indication_id is None:
             return self.indications[0]
         return {one.id: one for one in self.indications}[indication_id]

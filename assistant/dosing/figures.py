@@ -12,7 +12,7 @@ from assistant.files.yaml_files import SiteModel
 
 
 class Setting(SiteModel):
-    """One figure of the site's, with the published range that it lies in."""
+    """A figure that the site has chosen, with the published range that it lies in."""
 
     published: Published
     reason: Spoken | None = None

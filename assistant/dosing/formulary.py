@@ -18,7 +18,7 @@ from assistant.language.tongue import ENGLISH, Tongue
 COARSEST_ROUNDING = Decimal("0.1")
 """Rounding to the graduation may change no dose by more than this share of it.
 
-This project's own limit, no source: a smallest syringe or a weaker strength is then needed.
+This project's own limit, no source: a smaller syringe or a weaker strength is then needed.
 """
 
 
@@ -46,7 +46,7 @@ class Allergen(SiteModel):
 
 
 class Absent(SiteModel):
-    """A drug that the site has not."""
+    """A drug that the site does not have."""
 
     called: Utterance
     respellings: tuple[Respelling, ...] = ()
@@ -66,8 +66,8 @@ class Formulary(SiteModel):
     adults: Adults = Adults()
     allergens: tuple[Allergen, ...] = ()
     absent: tuple[Absent, ...] = ()
-    """Drugs that people may ask for and that are not here: listened for, so that no name of them
-    is taken for another drug's, and refused."""
+    """Drugs that people may ask for and that the site does not have: their names are listened for,
+    so that they are refused and not taken for those of other drugs."""
     drugs: Annotated[tuple[Drug, ...], Field(min_length=1)]
 
     def drug(self, drug_id: str) -> Drug:
@@ -114,7 +114,7 @@ class Formulary(SiteModel):
                 )
 
     def from_memory(self) -> Iterator[str]:
-        """Where each figure stands that was not looked up."""
+        """Where the figures stand that were not looked up."""
         for drug in self.drugs:
             yield from _from_memory(drug, drug.id)
 
@@ -191,7 +191,7 @@ def _names_twice(formulary: Formulary) -> Iterator[Fault]:
 
 
 def _out_of_proportion(drug: Drug, number: int, adults: Adults) -> Iterator[Fault]:
-    """A step too coarse for the smallest dose; a maximum that is none, or cuts every dose."""
+    """A step too coarse for the smallest dose; a maximum above all doses or below the usual."""
     indication = drug.indications[number]
     lightest_kg = 1
     if indication.dose.per_kilogram:

@@ -66,7 +66,7 @@ class Recipe(Sourced):
         return quantity(amount / self.to_ml, f"{self.unit}/mL")
 
     def steps(self, drug: str, strength: Quantity, tongue: Tongue = ENGLISH) -> tuple[str, ...]:
-        """What to do, one sentence each, for the ear."""
+        """What to do, in one spoken sentence each."""
         terms = tongue.terms.dose
         if self.drawn_from is not None and self.take_ml is not None:
             volume = spoken(quantity(self.take_ml, "mL"), tongue)
@@ -115,7 +115,7 @@ class Preparation(SiteModel):
         return quantity(self.pump_step_ml_per_h or Decimal(0), "mL/h")
 
     def fault(self, supplied: Supplied) -> tuple[tuple[str, ...], str, str] | None:
-        """Where, what was found and what is allowed, when what is supplied does not make it."""
+        """Where, what was found and what is allowed, when it cannot be made of what is supplied."""
         strengths = [amount_in(one, "mg/mL") for one in supplied.strengths()]
         allowed = f"a strength that is supplied ({', '.join(map(written, supplied.strengths()))})"
         own = ("amount_per_ml",)

@@ -4,4 +4,4 @@ from assistant.errors import BadInput
 
 
 class NoDose(BadInput):
-    """There is no answer to this question; the text is one sentence for the ear, saying why."""
+    """There is no answer to this question; the text is one sentence to be spoken, saying why."""

@@ -15,7 +15,7 @@ WHOM = {Sex.MALE: _EN.men, Sex.FEMALE: _EN.women}
 
 @dataclass(frozen=True, slots=True)
 class RoomAnswer:
-    """One answer, for the ear and for the eye, with what it rests on."""
+    """One answer, as it is spoken and as it is written, with what it rests on."""
 
     spoken: str
     written: str
@@ -53,7 +53,7 @@ def ventilator_start(
     acidotic: bool,
     tongue: Tongue = ENGLISH,
 ) -> RoomAnswer:
-    """How the ventilator is set at first; the volume last, as it may not be known.
+    """How the ventilator is set at first. The volume comes last, as it may not be known.
 
     Without height and sex it gives the volume per kilogram, and says what is missing.
     """

@@ -14,7 +14,7 @@ Amount = Annotated[Decimal, Field(gt=0)]
 
 
 class Status(Enum):
-    """How far a figure was traced."""
+    """How well a figure's source is known."""
 
     READ = "read"
     """Read in the publication or a copy of it."""

@@ -100,14 +100,9 @@ def half_up(amount: Decimal, step: Decimal) -> Decimal:
     return (amount / step).quantize(Decimal(1), ROUND_HALF_UP) * step
 
 
-def say_quantity(amount: int | Decimal, unit: str) -> str:
-    """A number with its unit, which is given in the singular: "one milligram", "two litres"."""
-    return ENGLISH.say_quantity(amount, unit)
-
-
 def _unit_names(measured: Quantity) -> tuple[list[str], list[str]]:
     """What is said and what is written for each part of the unit, the numerator first."""
     first, *below = str(measured.units).split(" / ")
-    # As the trade says it: per kilogram per hour.
+    # As clinicians say it: per kilogram per hour.
     parts = [_NAMES[part] for part in (first, *sorted(below, key=lambda one: one != "kilogram"))]
     return [said for said, _ in parts], [short for _, short in parts]

@@ -12,7 +12,7 @@ HALF_MAN_KG = {"male": Decimal(50), "female": Decimal("45.5")}
 
 
 class Sex(Enum):
-    """As the formulas know it."""
+    """As the formulas distinguish it."""
 
     MALE = "male"
     FEMALE = "female"

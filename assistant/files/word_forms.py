@@ -6,8 +6,9 @@ from typing import Annotated
 from pydantic import AfterValidator, Field
 
 UTTERANCE_FORM = "words without digits or punctuation"
-_CURLED = "\N{RIGHT SINGLE QUOTATION MARK}"
 RESPELLING_FORM = "words, with hyphens if need be, without digits or other punctuation"
+IDENTIFIER_PATTERN = r"^[a-z][a-z0-9-]*$"
+IDENTIFIER_FORM = "small letters, digits and hyphens, beginning with a letter"
 
 
 def as_said(text: str, also: str = "") -> str:
@@ -22,7 +23,7 @@ def as_said(text: str, also: str = "") -> str:
     )
     for sign in words:
         if not (unicodedata.category(sign)[0] in "LM" or sign in "' " or sign in also):
-            raise ValueError(f"{_form(also)}, and {sign!r} is none: write it as it is said")
+            raise ValueError(f"{_form(also)}, which {sign!r} is not: write it as it is said")
     if not words.strip():
         raise ValueError(_form(also))
     return " ".join(words.split())
@@ -45,7 +46,9 @@ def _continuing(text: str) -> str:
     return text
 
 
-Identifier = Annotated[str, Field(pattern=r"^[a-z][a-z0-9-]*$")]
+Identifier = Annotated[
+    str, Field(pattern=IDENTIFIER_PATTERN, json_schema_extra={"form": IDENTIFIER_FORM})
+]
 Spoken = Annotated[str, Field(min_length=1)]
 """Words that are said aloud by the assistant, with ordinary punctuation."""
 Utterance = Annotated[

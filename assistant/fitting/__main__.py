@@ -57,6 +57,7 @@ SITE = Path(__file__).parents[2] / "configs" / "tarn-hollow"
 
 
 def main() -> None:
+    """Do what the command line asks for."""
     parser = argparse.ArgumentParser(
         description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
     )

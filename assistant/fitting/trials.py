@@ -109,12 +109,15 @@ class Weigher:
         self.weighed: list[Weighed | None] = []
 
     def listen_for(self, grammar: Grammar) -> None:
+        """Weigh what comes against this grammar."""
         self._engine.listen_for(grammar)
 
     def missing_words(self, grammar: Grammar) -> tuple[str, ...]:
+        """The words that the engine cannot hear."""
         return self._engine.missing_words(grammar)
 
     def read(self, samples: Samples) -> Reading:
+        """Keep what was weighed; the verdict is always to ignore."""
         weighed = self._engine.weigh(samples)
         self.weighed.append(weighed)
         mark = {"place": float(len(self.weighed) - 1)}

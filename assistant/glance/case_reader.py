@@ -1,4 +1,4 @@
-"""Follows the record of the case at hand, and changes nothing about it."""
+"""Reads the record of the case at hand while it is being written, without changing it."""
 
 from dataclasses import dataclass
 from pathlib import Path
@@ -14,7 +14,7 @@ from assistant.site.site import Site, load_site
 
 @dataclass(slots=True)
 class CaseInHand:
-    """One case as far as its record has been read."""
+    """One case, as far as its record has been read."""
 
     folder: Path
     site: Site
@@ -22,7 +22,7 @@ class CaseInHand:
     meta: CaseMeta
     case: Case
     boot: str
-    """The run of the machine in which the record was written last."""
+    """The run (boot) of the machine in which the record was last written."""
     shift_s: float = 0.0
     """From that run's monotonic clock to the case's."""
     rows: int = 0
@@ -39,8 +39,8 @@ class CaseInHand:
         return mono_s + self.shift_s
 
 
-class Follower:
-    """Reads on in the record of whatever case is at hand."""
+class CaseReader:
+    """Keeps up with the record of whatever case is at hand."""
 
     def __init__(self, cases: Path) -> None:
         self._cases = cases

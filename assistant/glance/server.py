@@ -12,10 +12,10 @@ from typing import Any
 
 from assistant.clock import Clock
 from assistant.errors import BadInput
-from assistant.glance.case_reader import Follower
+from assistant.glance.case_reader import CaseReader
 from assistant.glance.settings import LOOPBACK, GlanceSettings
 from assistant.glance.view import View, case_view, fault_view, idle_view
-from assistant.glance.watcher_line import WatchingLine
+from assistant.glance.watcher_line import SaturationListener
 from assistant.site.site import Site
 
 PAGE = Path(__file__).with_name("page")
@@ -37,20 +37,20 @@ StartResponse = Callable[[str, list[tuple[str, str]]], Any]
 
 
 class Glance:
-    """Knows what is to be shown now; whoever asks makes it look."""
+    """What is to be shown now, worked out anew for each request."""
 
     def __init__(
         self,
         site: Site,
         settings: GlanceSettings,
-        follower: Follower,
-        line: WatchingLine,
+        reader: CaseReader,
+        listener: SaturationListener,
         clock: Clock,
     ) -> None:
         self._site = site
         self._words = settings.words
-        self._follower = follower
-        self._line = line
+        self._reader = reader
+        self._listener = listener
         self._clock = clock
         self._one_at_a_time = Lock()
 
@@ -58,10 +58,10 @@ class Glance:
         """The page at this moment."""
         with self._one_at_a_time:
             now_s = self._clock.now_s()
-            seen = self._line.saturation(now_s)
-            listened = self._follower.listened()
+            seen = self._listener.saturation(now_s)
+            listened = self._reader.listened()
             try:
-                case = self._follower.case()
+                case = self._reader.case()
             except BadInput:
                 return fault_view(self._words, seen)
             if case is None:
@@ -76,7 +76,7 @@ class Application:
         self, settings: GlanceSettings, view: Callable[[], View], language: str = "en"
     ) -> None:
         """`language` is that of the words, a BCP 47 tag, for the browser's choice of letters."""
-        # A page of another site, whose name was made to point here, still says its own name.
+        # A foreign page whose name was made to point here (DNS rebinding) sends its own host name.
         places = (LOOPBACK, "localhost")
         self._hosts = (
             {f"{place}:{settings.port}" for place in places} if settings.port else {*places}
@@ -114,7 +114,7 @@ class Application:
 def serve(application: Application, settings: GlanceSettings) -> Any:
     """The server, bound and not yet running: its `run()` serves, its `close()` ends.
 
-    Raises BadInput when waitress is not installed, or the place cannot be had.
+    Raises BadInput when waitress is not installed, or the address is taken.
     """
     try:
         import waitress
@@ -127,7 +127,7 @@ def serve(application: Application, settings: GlanceSettings) -> Any:
         if settings.port
         else {"unix_socket": settings.socket, "unix_socket_perms": "600"}
     )
-    umask = os.umask(0o177)  # the socket is never there with any other mode
+    umask = os.umask(0o177)  # so that the socket never exists with another mode
     try:
         return waitress.create_server(
             application,
@@ -142,7 +142,7 @@ def serve(application: Application, settings: GlanceSettings) -> Any:
     except OSError as fault:
         where = settings.socket or f"port {settings.port}"
         raise BadInput(
-            f"{where}: found a place that cannot be had ({fault.strerror}); allowed: a free one."
+            f"{where}: found an address that is not free ({fault.strerror}); allowed: a free one."
         ) from fault
     finally:
         os.umask(umask)

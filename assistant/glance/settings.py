@@ -14,7 +14,7 @@ from assistant.files.yaml_files import SiteModel, read_yaml
 
 FILE_NAME = "glance.yaml"
 LOOPBACK = "127.0.0.1"
-"""Never another: the page shows what is said in the room."""
+"""No other address: the page shows what is said in the room."""
 
 LEAST_ARCMIN, GOOD_ARCMIN = 16.0, 20.0
 """Height of a capital letter, as the eye sees it: the least, and what reads with ease. ISO
@@ -36,7 +36,7 @@ def _with(name: str) -> AfterValidator:
 
 
 Shown = Annotated[str, Field(min_length=1, max_length=24)]
-"""Words on the page; longer ones have no room in letters that are read from afar."""
+"""Words on the page; longer ones do not fit in letters that can be read from afar."""
 
 
 class GlanceWords(SiteModel):
@@ -59,7 +59,7 @@ class GlanceWords(SiteModel):
     left: Shown = "left"
     """Beside the number of items that are left."""
     not_yet: Annotated[Shown, _with("count")] = "{count} not yet"
-    """How many of these somebody said not yet to."""
+    """How many of these were answered with not yet."""
     clock_unknown: Shown = "?"
     """In place of a time that is not known, after the machine was started anew."""
     case: Shown = "case"
@@ -71,7 +71,7 @@ class GlanceWords(SiteModel):
     nobody_listens: Shown = "Nobody listens"
     unreadable: Shown = "No record to read"
     old: Shown = "OLD"
-    """Over the whole page when what it showed is old."""
+    """Over the whole page when it is out of date."""
     old_since: Annotated[Shown, _with("time")] = "nothing new for {time}"
 
 
@@ -127,7 +127,7 @@ def read_glance(site: Path) -> GlanceSettings | None:
 
 
 def wanted_glance(site: Path) -> GlanceSettings:
-    """The same for whoever wants to serve it. Raises BadInput also when the site has none."""
+    """As `read_glance`, for serving it. Raises BadInput also when the site has no display."""
     settings = read_glance(site)
     if settings is None:
         raise BadInput.in_file(

@@ -5,10 +5,9 @@ from dataclasses import dataclass
 from enum import Enum
 
 from assistant.brief.agenda import label, section_of, unanswered
-from assistant.brief.attempt import ATTEMPT_CLOCK, DRUGS_CLOCK
 from assistant.brief.case import Case
 from assistant.brief.items import AnyItem, NumberItem, Standing, TimedItem
-from assistant.brief.known import CaseClock
+from assistant.brief.known import ATTEMPT_CLOCK, DRUGS_CLOCK, CaseClock
 from assistant.brief.moment import Moment
 from assistant.brief.prompts import prompt, unit_of
 from assistant.brief.states import State
@@ -21,7 +20,7 @@ MOST_CLOCKS = 4
 
 
 class Mark(Enum):
-    """The shape that goes with what stands in the upper part of the page."""
+    """The symbol in the upper part of the page."""
 
     ASKED = "asked"
     """An item is being asked."""
@@ -40,7 +39,7 @@ class Mark(Enum):
 
 @dataclass(frozen=True, slots=True)
 class Headline:
-    """The upper part: one shape, one short line, and what it is about."""
+    """The upper part: one symbol, one short line, and what it is about."""
 
     mark: Mark
     title: str
@@ -59,17 +58,17 @@ class ShownClock:
 
 @dataclass(frozen=True, slots=True)
 class ShownSaturation:
-    """The saturation, or why there is none, and from where it is called."""
+    """The saturation, or why there is none, and the level at which it is called."""
 
     kind: str
-    """A `watching.Kind`."""
+    """The value of a `watcher_line.Kind`."""
     figure: str
     threshold: str
 
 
 @dataclass(frozen=True, slots=True)
 class View:
-    """All of the page; None where there is no such part now."""
+    """The whole page; None for a part that is not shown now."""
 
     headline: Headline
     saturation: ShownSaturation | None = None
@@ -115,7 +114,7 @@ def case_view(
 
 def _saturation(seen: SeenSaturation, words: GlanceWords) -> ShownSaturation:
     instead = {Kind.NONE: words.no_saturation, Kind.UNWATCHED: words.nobody_watches}
-    if seen.percent is None:  # nor can anything be called
+    if seen.percent is None:  # then nothing can be called either
         return ShownSaturation(seen.kind.value, instead[seen.kind], "")
     called = words.called_at.format(threshold=seen.threshold_percent)
     return ShownSaturation(seen.kind.value, str(seen.percent), called)

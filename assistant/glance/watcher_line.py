@@ -1,7 +1,7 @@
-"""What the watcher sees, as it tells it to the display.
+"""The saturation as the watcher tells it to the display.
 
-The display has a socket of its own on which the watcher tells it the same as the conversation, and
-on which the watcher no more waits than on the other.
+The display has a socket of its own, to which the watcher sends what it sends to the conversation.
+The watcher never waits for either.
 """
 
 from dataclasses import dataclass
@@ -11,7 +11,7 @@ from pathlib import Path
 from assistant.oximeter.messages import WatcherLine, Watching
 
 FRESH_S = 3.0
-"""The watcher tells one every second; what is older is no saturation any more."""
+"""The watcher sends one every second; an older one is not shown."""
 
 
 class Kind(Enum):
@@ -21,7 +21,7 @@ class Kind(Enum):
     LOW = "low"
     """At the threshold or below it."""
     NONE = "none"
-    """The watcher sees none that it believes."""
+    """The watcher has no reading that it believes."""
     UNWATCHED = "unwatched"
     """Nothing comes from a watcher."""
 
@@ -33,11 +33,11 @@ class SeenSaturation:
     kind: Kind
     threshold_percent: int
     percent: int | None = None
-    """None unless the watcher believes it and told it just now."""
+    """None unless the watcher believes it and sent it just now."""
 
 
-class WatchingLine:
-    """Takes the watcher's heartbeats; whoever wants to know asks, and asking never waits."""
+class SaturationListener:
+    """Receives the watcher's heartbeats; asking it for the saturation never waits."""
 
     def __init__(self, socket: Path, threshold_percent: int) -> None:
         """Raises OSError when the socket cannot be made."""
@@ -53,12 +53,12 @@ class WatchingLine:
         return judge(self._last, self._threshold_percent, now_s)
 
     def close(self) -> None:
-        """Take the socket away."""
+        """Remove the socket."""
         self._line.close()
 
 
 def judge(last: Watching | None, threshold_percent: int, now_s: float) -> SeenSaturation:
-    """What the watcher's last heartbeat is worth now."""
+    """The saturation by the watcher's last heartbeat."""
     if last is None or not 0 <= now_s - last.at_s <= FRESH_S:
         return SeenSaturation(Kind.UNWATCHED, threshold_percent)
     if last.spo2_percent is None:

@@ -4,11 +4,12 @@ The file may be absent; then it is the default engine with its own model.
 """
 
 from pathlib import Path
-from typing import Annotated, Literal
+from typing import Annotated
 
 from pydantic import Field, model_validator
 
 from assistant.files.yaml_files import SiteModel, read_yaml
+from assistant.hearing.engines import EngineName
 from assistant.models.shelf import MODEL_NAME
 
 FILE_NAME = "hearing.yaml"
@@ -17,7 +18,7 @@ FILE_NAME = "hearing.yaml"
 class HearingSettings(SiteModel):
     """The recogniser of a site. What the command line says is stronger."""
 
-    engine: Literal["closed", "vosk"] = "closed"
+    engine: EngineName = "closed"
     """`closed` is for English and has its model with it; `vosk` needs a model of its language."""
     model: Annotated[str, Field(pattern=MODEL_NAME)] | None = None
     """For vosk: the model's folder in the models folder, as `models list` names it. Left out: the

@@ -23,7 +23,7 @@ def only(*names: str) -> AfterValidator:
 
 
 def _all_of(*names: str) -> AfterValidator:
-    """A phrase must use each of these placeholders once, and no others: a dose left out is none."""
+    """A phrase must use each of these placeholders once and no others: no dose is left out."""
 
     def check(phrase: str) -> str:
         used = [name for _, name, _, _ in Formatter().parse(phrase) if name is not None]

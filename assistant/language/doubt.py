@@ -1,4 +1,4 @@
-"""When a number that was heard is too easily another one to be read back as it is."""
+"""When a number has to be said digit by digit before it is read back."""
 
 from collections.abc import Callable
 
@@ -16,8 +16,8 @@ def must_be_spelt(
     """Whether the digits have to be asked for, one by one.
 
     It is so for a teen or a ten ("fifteen", "fifty"; also "a hundred and fifteen") that was not
-    itself said in digits, when anything speaks for its partner: the partner would be possible
-    here too; or the engine found it hardly behind, or was not sure at all; or what was heard is
+    itself said in digits, when its partner may have been meant: the partner would be possible
+    here too; or the engine found it nearly as likely, or was not sure at all; or what was heard is
     itself impossible, and is then most likely the partner misheard.
     """
     partner = numbers.confusable_with(number)

@@ -15,6 +15,7 @@ from functools import cache
 from typing import Final
 
 from assistant.grammar.grammar import Filler
+from assistant.language.decimals import split_decimal
 
 HIGHEST_HEARD: Final = 450
 
@@ -31,11 +32,8 @@ def say_number(number: int | Decimal) -> str:
     A decimal keeps its leading zero and loses its trailing ones. Raises ValueError below zero and
     from a million on.
     """
-    if not 0 <= number < 1_000_000:
-        raise ValueError(f"only numbers from 0 up to a million have words here, not {number}")
-    whole, _, fraction = f"{number:f}".partition(".")
-    fraction = fraction.rstrip("0")
-    said = _whole(int(whole))
+    whole, fraction = split_decimal(number)
+    said = _whole(whole)
     return f"{said} {POINT} {_spelt(fraction, _DIGITS)}" if fraction else said
 
 
@@ -80,7 +78,7 @@ def parse_number(words: str) -> int | None:
 
 
 def confusable_with(number: int) -> int | None:  # noqa: ARG001 - the same for every number
-    """Of no Korean number is a pair reported to us; each is read back digit by digit anyway."""
+    """None: no such pair is known in Korean, and every number is read back in digits anyway."""
     return None
 
 

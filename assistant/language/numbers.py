@@ -11,6 +11,7 @@ from types import MappingProxyType
 from typing import Final
 
 from assistant.grammar.grammar import Filler
+from assistant.language.decimals import split_decimal
 
 HIGHEST_HEARD: Final = 450
 """Weights, heights, pressures and saturations all lie between 0 and this."""
@@ -38,11 +39,8 @@ def say_number(number: int | Decimal) -> str:
     safety bodies ask of written doses (National Coordinating Council for Medication Error
     Reporting and Prevention). Raises ValueError below zero and from a million on.
     """
-    if not 0 <= number < 1_000_000:
-        raise ValueError(f"only numbers from 0 up to a million have words here, not {number}")
-    whole, _, fraction = f"{number:f}".partition(".")
-    said = _whole(int(whole))
-    fraction = fraction.rstrip("0")
+    whole, fraction = split_decimal(number)
+    said = _whole(whole)
     return f"{said} point {_spelt(fraction)}" if fraction else said
 
 
@@ -67,9 +65,8 @@ def say_twice(number: int | Decimal) -> str:
     said = say_number(number)
     if number < 1000 and confusable_with(int(number)) is None:
         return said
-    whole, _, fraction = f"{number:f}".partition(".")
-    fraction = fraction.rstrip("0")
-    return f"{said}, {_spelt(whole)}{f' point {_spelt(fraction)}' if fraction else ''},"
+    whole, fraction = split_decimal(number)
+    return f"{said}, {_spelt(str(whole))}{f' point {_spelt(fraction)}' if fraction else ''},"
 
 
 def wordings(number: int) -> tuple[str, ...]:

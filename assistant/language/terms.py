@@ -61,9 +61,9 @@ class Terms(SiteModel):
         "I only know doses for {figure} from {low} to {high} {unit}."
     )
     i_heard: Annotated[Spoken, only("number")] = "I heard {number}."
-    """Before `only_adults`, when the figure that was heard is no adult's."""
+    """Said before `only_adults`, when what was heard is not an adult's figure."""
     an_answer: Spoken = "an answer"
-    """What is waited for when it is no item."""
+    """What the assistant waits for when it is not an item."""
     and_more: Annotated[Spoken, only("items", "count")] = "{items}, and {count} more"
     attempt_clock: Spoken = "attempt"
     drugs_clock: Spoken = "drugs in"

@@ -1,4 +1,4 @@
-"""Unpacking a model's ZIP without letting it write anywhere else, or without end."""
+"""Unpacks a model's ZIP: only into its own folder, and only up to a limit."""
 
 import shutil
 import stat
@@ -13,13 +13,13 @@ MOST_UNPACKED_BYTES = 4_000_000_000
 MOST_ENTRIES = 10_000
 _PIECE_BYTES = 1 << 20
 _FILE_MODE, _FOLDER_MODE = 0o644, 0o755
-"""Whatever the umask of whoever installs it: the assistant's own user has to read it."""
+"""Set whatever the umask is: the assistant's own user has to read the files."""
 
 
 def unpack(archive: Path, into: Path, *, most_bytes: int = MOST_UNPACKED_BYTES) -> None:
     """Unpack into the existing, empty folder `into`; a single folder around everything is left out.
 
-    Everything is judged before anything is written. Raises BadInput for what is no ZIP, for an
+    Everything is checked before anything is written. Raises BadInput for what is no ZIP, for an
     entry that would land elsewhere, is no plain file, stands twice or is encrypted, for more than
     `most_bytes` unpacked, and for a ZIP that is damaged.
     """
@@ -98,10 +98,14 @@ def _copy(archive: Path, source: IO[bytes], kept: IO[bytes], entry: zipfile.ZipI
     while piece := source.read(_PIECE_BYTES):
         left -= len(piece)
         if left < 0:
-            raise _refused(archive, f"{entry.filename!r}, longer than its index says", "the truth")
+            raise _refused(
+                archive, f"{entry.filename!r}, longer than its index says", "its true length"
+            )
         kept.write(piece)
     if left:
-        raise _refused(archive, f"{entry.filename!r}, shorter than its index says", "the truth")
+        raise _refused(
+            archive, f"{entry.filename!r}, shorter than its index says", "its true length"
+        )
 
 
 def _refused(archive: Path, found: str, allowed: str) -> BadInput:

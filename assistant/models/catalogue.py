@@ -1,7 +1,6 @@
 """The models that the project knows, as data.
 
-No address stands here: where a file is kept is the site's affair. Size and SHA-256 say whether
-what came from there is the file that is meant.
+Where a file is fetched from is up to the site. Size and SHA-256 say whether it is the right file.
 """
 
 from dataclasses import dataclass

@@ -1,4 +1,4 @@
-"""Fetching one known file over a connection that may break, and believing only its checksum."""
+"""Fetches one known file over a connection that may break, and checks its checksum."""
 
 import time
 import urllib.error
@@ -18,7 +18,7 @@ _SILENCE_S = 20.0
 _PIECE_BYTES = 1 << 16
 
 Progress = Callable[[int], None]
-"""Called with the number of bytes that are there so far."""
+"""Called with the number of bytes received so far."""
 
 
 def fetch(
@@ -29,11 +29,11 @@ def fetch(
     progress: Progress = lambda _: None,
     wait_s: float = 2.0,
 ) -> Path:
-    """The whole, checked file in `folder`; an earlier attempt is continued.
+    """The whole, checked file in `folder`; a download that was cut off before is continued.
 
-    `wait_s` is the pause after a broken connection, doubled each time that brings nothing.
-    Raises BadInput when the address is none, answers with something else than the file, or goes
-    silent for good; what came so far then stays. A file of the wrong checksum is deleted.
+    `wait_s` is the pause after a broken connection, doubled each time that nothing has come.
+    Raises BadInput when the address is not one, answers with anything but the file, or stops
+    answering; what has come so far is kept. A file of the wrong checksum is deleted.
     """
     if urlsplit(address).scheme not in ("http", "https") or not urlsplit(address).netloc:
         raise BadInput(f"--from: found {address!r}; allowed: an http or https address of the file.")
@@ -78,7 +78,7 @@ def _go_on(model: KnownModel, address: str, part: Path, had: int, progress: Prog
                 )
             if begins not in (0, had):
                 return f"it offers bytes from {begins}"
-            # A server that knows no ranges begins at the beginning, and so do we.
+            # A server without range requests sends the file from its start.
             with part.open("ab" if begins else "wb") as kept:
                 at = begins
                 while piece := answer.read(_PIECE_BYTES):

@@ -1,4 +1,4 @@
-"""The folder in which models lie, one folder each, and how a new one gets there whole or not."""
+"""The folder in which models lie, one folder each; a new one is put there whole or not at all."""
 
 import fcntl
 import json
@@ -81,7 +81,7 @@ class Shelf:
         return place
 
     def downloads(self) -> Path:
-        """The folder for what is not whole yet; made when it is not there."""
+        """The folder for unfinished downloads; made when it is not there."""
         path = self.folder / DOWNLOADS_NAME
         with _writable(self.folder):
             path.mkdir(parents=True, exist_ok=True)
@@ -89,7 +89,7 @@ class Shelf:
 
     @contextmanager
     def held(self) -> Iterator[None]:
-        """One change at a time. Raises BadInput when another process is at it."""
+        """One change at a time. Raises BadInput while another process is changing the folder."""
         with (self.downloads() / "lock").open("w") as lock:
             try:
                 fcntl.flock(lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
@@ -110,7 +110,7 @@ class Shelf:
             )
 
     def put(self, archive: Path, name: str, *, replace: bool = False) -> Installed:
-        """Unpack an archive beside the shelf's models, look at it, then move it into place at once.
+        """Unpack an archive beside the shelf's models, check it, then move it into place at once.
 
         Raises BadInput, leaving the shelf as it was, when the archive is refused or is no model.
         """

@@ -19,8 +19,8 @@ def open_panel(site: Path, clock: Clock, *, pins: Any = None) -> Panel:
     """The site's panel; a bare one when nothing is wired.
 
     `pins` is gpiozero's pin factory, its own choice when None. Raises BadInput when panel.yaml is
-    wrong, and when it names pins that cannot be had: whoever runs unattended goes on with a
-    BarePanel and says so.
+    wrong, and when it names pins that are not free: a program that runs unattended then goes on
+    with a BarePanel and says so.
     """
     settings = read_panel(site)
     if (settings.pedal_gpio, settings.light_gpio, settings.buzzer_gpio) == (None, None, None):
@@ -32,7 +32,7 @@ class GpioPanel:
     """Pedal, light and buzzer, each only where its pin is given."""
 
     def __init__(self, settings: PanelSettings, clock: Clock, *, pins: Any = None) -> None:
-        """Raises BadInput when gpiozero is not installed or a pin cannot be had."""
+        """Raises BadInput when gpiozero is not installed or a pin is not free."""
         try:
             import gpiozero
         except ModuleNotFoundError as fault:
@@ -68,7 +68,7 @@ class GpioPanel:
                     contact.when_released = self._opened
             except (gpiozero.GPIOZeroError, OSError, RuntimeError, ImportError) as fault:
                 raise BadInput(
-                    f"The panel's pins cannot be had: found {fault or type(fault).__name__}; "
+                    f"The panel's pins are not free: found {fault or type(fault).__name__}; "
                     "allowed: a Raspberry Pi whose pins this user may use and nobody else has."
                 ) from fault
             self._close = opened.pop_all()

@@ -13,7 +13,7 @@ from assistant.files.yaml_files import SiteModel, read_yaml
 FILE_NAME = "panel.yaml"
 
 Gpio = Annotated[int, Field(ge=2, le=27)]
-"""The processor's own number of a pin, not its place on the header; 0 and 1 are not for us."""
+"""The processor's own number of a pin, not its place on the header; 0 and 1 are reserved."""
 
 
 class PanelSettings(SiteModel):
@@ -26,11 +26,11 @@ class PanelSettings(SiteModel):
     buzzer_gpio: Gpio | None = None
     """The buzzer's transistor, sounding when high. Left out: no buzzer."""
     bounce_s: Annotated[float, Field(ge=0.005, le=0.2)] = 0.03
-    """A change of the contact that does not last so long is none."""
+    """A shorter change of the contact is ignored."""
     long_press_s: Annotated[float, Field(ge=0.5, le=5.0)] = 2.0
     """Held at least so long and let go: a new case. Shorter: say it again."""
     stuck_s: Annotated[float, Field(ge=2.0, le=60.0)] = 8.0
-    """Held at least so long: something stands on the pedal, and it means nothing."""
+    """Held at least so long: something stands on the pedal, and the press is ignored."""
 
     @model_validator(mode="after")
     def _fits(self) -> "PanelSettings":

@@ -24,7 +24,7 @@ class Does(Enum):
     """Apnoea with the airway shut: nothing follows into the lungs."""
     BAG = "bag"
     MOVE = "move"
-    """The hand with the oximeter moves: figures come and go, and some are far too low."""
+    """The hand with the oximeter moves: figures are lost at times, and some are far too low."""
     COOL = "cool"
     """The hand is cold and badly perfused: the signal is weak, and fails now and then."""
     FINGER_OFF = "finger-off"
@@ -45,7 +45,7 @@ BREATHING = {
 
 
 class Oximeter(Enum):
-    """How the simulated oximeter stands."""
+    """The state of the simulated oximeter."""
 
     ON_FINGER = "on-finger"
     MOVING = "moving"
@@ -96,7 +96,7 @@ class CourseStep(SiteModel):
 
 
 class Course(SiteModel):
-    """The patient of a rehearsal and what becomes of them."""
+    """The patient of a rehearsal and what happens to them."""
 
     weight_kg: Annotated[float, Field(ge=30, le=250)]
     height_cm: Annotated[float, Field(ge=120, le=220)]
@@ -135,7 +135,7 @@ class SimulatedPatient:
 
     @property
     def spo2_percent(self) -> float:
-        """The saturation that has just left the lungs: with no oximeter's delay."""
+        """The saturation of the blood leaving the lungs, without an oximeter's delay."""
         return 100 * self._stores.arterial_saturation
 
     @property
@@ -155,18 +155,18 @@ class SimulatedPatient:
 
     @property
     def pulse_bpm(self) -> float:
-        """Quicker as the saturation falls below 92, and never quite still."""
+        """Faster as the saturation falls below 92, and never quite constant."""
         stress = max(0.0, 92 - self.spo2_percent)
         sway = 2.0 * math.sin(2 * math.pi * self._at_s / 7) + 1.5 * math.sin(self._at_s / 11)
         return min(self._course.pulse_bpm + sway + stress, 180.0)
 
     def advance(self, to_s: float) -> None:
-        """Live until this time of the case; a time that has passed changes nothing."""
+        """Advance to this time of the case; an earlier time changes nothing."""
         while self._due and self._due[0][0] <= to_s:
             at_s, number = heapq.heappop(self._due)
-            self._live_until(at_s)
+            self._advance_to(at_s)
             self._take(self._course.steps[number])
-        self._live_until(to_s)
+        self._advance_to(to_s)
 
     def cue(self, name: str, at_s: float) -> None:
         """Something happened in the rehearsal; a name that no step waits for changes nothing."""
@@ -175,7 +175,7 @@ class SimulatedPatient:
                 heapq.heappush(self._due, (at_s + step.after_s, number))
         self.advance(max(at_s, self._at_s))
 
-    def _live_until(self, to_s: float) -> None:
+    def _advance_to(self, to_s: float) -> None:
         if to_s > self._at_s:
             self._stores.advance(to_s - self._at_s)
             self._at_s = to_s

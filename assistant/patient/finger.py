@@ -1,6 +1,6 @@
 """The simulated oximeter on the patient's finger: real frames, late and averaged as real ones are.
 
-It stands in for a device, which a rehearsal has not got, and writes to a pseudo-terminal what the
+It stands in for a device, which a rehearsal does not have, and writes to a pseudo-terminal what the
 device would write to its serial port.
 """
 
@@ -20,18 +20,18 @@ DELAY_S = 12.0
 AVERAGING_S = 8.0
 """Devices average over 2 to 16 s."""
 LOOKS_PER_S = 4
-"""How often the saturation is looked at for the average."""
+"""How often the saturation is sampled for the average."""
 
 
 MOTION = (0, -18, None, None, -30, None, 0)
-"""Seven seconds of a moving hand, again and again: how far the figure is off, or no figure."""
+"""Seven seconds of a moving hand, repeated: the error of the figure, or no figure."""
 WEAK = (0, 0, 1, None, 0, -1, 0, None, None, 0)
 """Ten seconds of a cold hand."""
 LOST = ("artefact", "searching")
 
 
 class Pty(NamedTuple):
-    """A pseudo-terminal: whoever opens the slave path reads what is written to the master."""
+    """A pseudo-terminal: what is written to the master is read by whatever opens the slave path."""
 
     master_fd: int
     slave_path: str
@@ -76,12 +76,12 @@ class SimulatedOximeter:
         pace = self._layout.frames_per_s
         due = bytearray()
         while self._frames / pace <= now_s:
-            self._live_until(self._frames / pace)
+            self._advance_to(self._frames / pace)
             due += self._frame()
             self._frames += 1
-        self._live_until(now_s)
+        self._advance_to(now_s)
         if due:
-            with suppress(BlockingIOError):  # nobody reads: a serial line loses it too
+            with suppress(BlockingIOError):  # nobody reads: a serial line would lose it too
                 os.write(self._fd, due)
 
     @property
@@ -90,7 +90,7 @@ class SimulatedOximeter:
         averaged = list(self._looks)[: self._average_looks]
         return round(sum(averaged) / len(averaged))
 
-    def _live_until(self, at_s: float) -> None:
+    def _advance_to(self, at_s: float) -> None:
         while self._looks_taken / LOOKS_PER_S <= at_s:
             self._patient.advance(self._looks_taken / LOOKS_PER_S)
             self._looks.append(self._patient.spo2_percent)
@@ -113,7 +113,7 @@ class SimulatedOximeter:
         return self._layout.encode(shown, round(pulse), wave, flags)
 
     def _disturbance(self, oximeter: Oximeter) -> tuple[int | None, tuple[str, ...]]:
-        """How far the figure is off this second (None: no figure), and what is remarked."""
+        """The error of the figure this second (None: no figure), and the flags to send."""
         second = int(self._frames / self._layout.frames_per_s)
         if oximeter is Oximeter.MOVING:
             return MOTION[second % len(MOTION)], ()

@@ -41,13 +41,13 @@ class SaidCall:
 
 @dataclass(slots=True)
 class Lesson:
-    """What came of a course; the lists are as long as each other, four values a second."""
+    """The result of a course; the first three lists have the same length, four values a second."""
 
     at_s: list[float] = field(default_factory=list)
     blood_percent: list[float] = field(default_factory=list)
     """In the blood that leaves the lungs."""
     shown_percent: list[int | None] = field(default_factory=list)
-    """By the oximeter, as far as it is believed; None when it is not."""
+    """By the oximeter; None while its reading is not believed."""
     calls: list[SaidCall] = field(default_factory=list)
     breathing: list[LessonPhase] = field(default_factory=list)
     oximeter: list[LessonPhase] = field(default_factory=list)
@@ -62,7 +62,7 @@ def play(
 ) -> Lesson:
     """Play a course to its end through a real port, the real frames and the real rule.
 
-    A cue without a time comes by itself: oxygen after half a minute, apnoea after four minutes,
+    A cue without a time is given by itself: oxygen after half a minute, apnoea after four minutes,
     the bag a quarter of a minute after the call, whatever follows two minutes later.
     """
     clock, patient, lesson = SoundClock(), SimulatedPatient(course), Lesson()
@@ -99,7 +99,7 @@ class _Cues:
         does = {step.on: step.does for step in reversed(course.steps)}
         self._times_s = dict(times_s)
         self._waiting: list[str] = []
-        """For what came before them."""
+        """Those that wait for what comes before them."""
         for cue in course.cues():
             if cue not in times_s:
                 if does[cue] in (Does.PREOXYGENATE, Does.DEEP_BREATHS):
@@ -111,7 +111,7 @@ class _Cues:
         timed_s = [step.at_s for step in course.steps if step.at_s is not None]
         self._last_s = max([*timed_s, *self._times_s.values(), 0.0])
         self._next_s = self._last_s + LONGEST_APNOEA_S
-        """When the first that waits comes at the latest."""
+        """The latest time at which the first waiting cue comes."""
         self._given: set[str] = set()
 
     def due(self, now_s: float) -> list[str]:
@@ -126,12 +126,12 @@ class _Cues:
         return new
 
     def called(self, call: Call) -> None:
-        """The team has heard the call: what waits comes soon."""
-        if call.kind is CallKind.FELL and call.at_s >= self._last_s:
+        """The team has heard the call: the next waiting cue comes soon."""
+        if call.kind in (CallKind.FELL, CallKind.FELL_AGAIN) and call.at_s >= self._last_s:
             self._next_s = min(self._next_s, call.at_s + BAG_AFTER_CALL_S)
 
     def end_s(self) -> float:
-        """When there is nothing left to come."""
+        """When nothing more happens."""
         return (self._next_s if self._waiting else self._last_s) + AFTER_LAST_S
 
 

@@ -12,7 +12,7 @@ if TYPE_CHECKING:
 
 BLOOD, SHOWN, CALL, LEVEL = "#9a9a9a", "#1f4e79", "#a63603", "#555555"
 PHASES = ("#dfe8ee", "#c9d8c4")
-"""Two quiet grounds in turn; the words say what they are."""
+"""Two background colours by turns; the words say what each stretch is."""
 CAUTION = "A simulated patient, for teaching: it predicts nothing for a real one."
 LOWEST_PERCENT = 50
 ENDINGS = (".png", ".svg", ".pdf")
@@ -101,7 +101,7 @@ def _saturation(axes: "Axes", lesson: Lesson, threshold_percent: int) -> None:
 
 
 def _call(axes: "Axes", number: int, call: SaidCall, lowest: int) -> None:
-    """Its number at the level that was said, or at the foot where none was."""
+    """Its number at the level that was called, or at the bottom where there was none."""
     minute, level = call.at_s / 60, call.level_percent or lowest
     axes.plot([minute, minute], [lowest, level], color=CALL, lw=0.8, alpha=0.5)
     axes.annotate(

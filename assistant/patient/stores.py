@@ -1,9 +1,9 @@
 """Oxygen stores: lungs, blood and what the body uses, stepped through time.
 
-Two compartments, as small as will show what a rehearsal needs: a lung with one mixed gas, and a
+Two compartments are enough for a rehearsal: a lung with one mixed gas, and a
 pool of venous blood behind a shunt. Not modelled: the shift of the curve with carbon dioxide,
 collapse of lung, changes of cardiac output. tests/bench/patient.py prints how
-far it is from published times; it is a stage patient and predicts nothing for a real one.
+far it is from published times; it predicts nothing for a real patient.
 """
 
 import math
@@ -33,9 +33,9 @@ and tidal volume breathing techniques, Anesthesiology 1999;91:612-6)."""
 DEAD_SPACE_ML_PER_KG = 2.2
 """Of each breath, by a normal weight for the height (textbook figure, from memory)."""
 REFILL_MIN = 3.0 / 60
-"""How soon a lung that was drawn in fills again when the way is open."""
+"""How soon a collapsed lung fills again when the airway is open."""
 STIFF_FRACTION = 0.5
-"""Of the usual lung gas: below it the chest gives way no more, and the pressure falls instead."""
+"""Of the usual lung gas: below it the chest shrinks no further, and the pressure falls."""
 STEP_MIN = 0.1 / 60
 
 
@@ -125,7 +125,7 @@ class OxygenStores:
     def __init__(self, body: Body, start_saturation: float, inspired_oxygen: float = 0.21) -> None:
         """The shunt is the one that gives this arterial saturation, 0 … 1, breathing this.
 
-        A saturation above what lungs without any shunt give stands for just that (0.98 on air).
+        A saturation above what lungs without a shunt reach (0.98 on air) is taken as no shunt.
         """
         self._body = body
         self.breathing = Breathing.SPONTANEOUS
@@ -157,6 +157,7 @@ class OxygenStores:
 
     @property
     def alveolar_po2_mmhg(self) -> float:
+        """The tension of oxygen in the lungs."""
         return self.alveolar_oxygen * DRY_MMHG
 
     @property
@@ -180,7 +181,7 @@ class OxygenStores:
         body = self._body
         arterial = self._arterial()
         uptake = body.output_dl_per_min * (arterial - self._venous)
-        # The last oxygen is not to be had: use falls off as the venous store empties.
+        # The last oxygen cannot be used: consumption falls as the venous store empties.
         used = body.vo2_ml_per_min * min(1.0, self._venous / LAST_VENOUS_ML_PER_DL)
         self._venous += step_min * (uptake - used) / body.venous_dl
 

@@ -140,7 +140,7 @@ BAD_SITE = {
         "three",
         "timing.ask_at_most",
         "'three'",
-        "valid integer",
+        "a whole number",
     ),
     "a figure out of range": (
         "wording.yaml",
@@ -149,7 +149,7 @@ BAD_SITE = {
         "1650",
         "voice.words_per_minute",
         "1650",
-        "less than or equal to 300",
+        "at most 300",
     ),
     "a drug without its usual dose": (
         "formulary.yaml",
@@ -185,7 +185,7 @@ BAD_SITE = {
         "threshold_percent: low",
         "crossing.threshold_percent",
         "'low'",
-        "valid",
+        "a whole number",
     ),
     "an oximeter that nobody has described": (
         "oximeter.yaml",
@@ -397,7 +397,7 @@ def test_the_process_ends_with_2_and_without_a_traceback(own_site: Path, tmp_pat
 
     assert (refused.returncode, refused.stdout) == (2, "")
     assert len(refused.stderr.splitlines()) == 1
-    assert "key timing.ask_at_most: found 0; allowed: greater than" in refused.stderr
+    assert "key timing.ask_at_most: found 0; allowed: at least" in refused.stderr
     assert not (tmp_path / "cases").exists()
 
 

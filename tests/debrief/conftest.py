@@ -70,8 +70,10 @@ BRIEF = {
 class SteppedCase:
     """One case in a folder; every time is in seconds from its beginning."""
 
-    def __init__(self, site: Site, folder: Path) -> None:
+    def __init__(self, site: Site, folder: Path, line_s: float = 0.0) -> None:
+        """Every line that is said takes `line_s`; they are said one after the other."""
         self.folder = folder
+        self._line_s = line_s
         self.clock = SoundClock()
         self.clock.move_to(BEGAN_S)
         self.journal = Journal(folder, self.clock, site.brief.name)
@@ -134,14 +136,26 @@ class SteppedCase:
 
     def _record(self, at_s: float, reading: Reading) -> None:
         self.clock.move_to(BEGAN_S + at_s)
-        self._recorder.heard(Heard(BEGAN_S + at_s, BEGAN_S + at_s, reading))
+        ended_s = BEGAN_S + at_s + self._line_s / 2
+        self._recorder.heard(Heard(BEGAN_S + at_s, ended_s, reading))
+        self.clock.move_to(ended_s)
+
+    def ask_again(self, at_s: float) -> None:
+        """Nobody has answered."""
+        self.clock.move_to(BEGAN_S + at_s)
+        self._run(self._caller.nobody_answered(1))
 
     def _run(self, steps: Steps) -> None:
+        """Events are written at once, as a conversation writes them; its lines follow, in time."""
+        lines = []
         for step in steps:
             if isinstance(step, Happened):
                 self._recorder.event(step)
             else:
-                self._recorder.said(step, lasts_s=0.0)
+                lines.append(step)
+        for line in lines:
+            self._recorder.said(line, lasts_s=self._line_s)
+            self.clock.move_to(self.clock.now_s() + self._line_s)
 
 
 @pytest.fixture(scope="session")
@@ -152,13 +166,13 @@ def site() -> Site:
 
 
 @pytest.fixture
-def new_case(site: Site, tmp_path: Path) -> Callable[[], SteppedCase]:
-    """Makes a case that has just begun."""
+def new_case(site: Site, tmp_path: Path) -> Callable[..., SteppedCase]:
+    """Makes a case that has just begun; with `line_s` every line takes that long."""
 
-    def made() -> SteppedCase:
+    def made(line_s: float = 0.0) -> SteppedCase:
         folder = tmp_path / "case"
         folder.mkdir()
-        return SteppedCase(site, folder)
+        return SteppedCase(site, folder, line_s)
 
     return made
 

@@ -2,7 +2,8 @@
 
 from collections.abc import Callable
 
-from assistant.debrief.measures import AttemptRun, ClockRun, ThresholdCall, measure
+from assistant.debrief.findings import AttemptRun, ClockRun, ThresholdCall
+from assistant.debrief.measures import measure
 from assistant.debrief.timeline import Saturation, read_timeline
 
 
@@ -89,7 +90,7 @@ def test_calls_and_the_lowest_saturation(whole_case) -> None:
     measures = measure(read_timeline(whole_case.folder))
     assert measures.calls == (ThresholdCall(65.25, "fell", "Saturation 92.", 92, 92),)
     assert [(call.at_s, call.kind) for call in measures.losses] == [(80.0, "signal-lost")]
-    assert measures.lowest_saturation == Saturation(66.25, 91)
+    assert measures.lowest_saturation == Saturation(66.25, 91, 90)
 
 
 def test_a_call_counts_for_the_lowest_saturation(new_case: Callable) -> None:

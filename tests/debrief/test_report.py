@@ -39,12 +39,14 @@ def test_the_json_of_a_case(whole_case, capsys: pytest.CaptureFixture[str]) -> N
         "clock",
         "entries",
         "measures",
+        "figures",
+        "addressees",
         "saturation",
         "notes",
         "bad_lines",
     }
     assert (told["site"], told["clock"], told["bad_lines"]) == ("Small brief", "sound", 0)
-    assert told["saturation"][-1] == {"at_s": 66.25, "spo2_percent": 91}
+    assert told["saturation"][-1] == {"at_s": 66.25, "spo2_percent": 91, "pulse_bpm": 90}
     assert told["measures"]["duration_s"] == 123.0
     for entry in told["entries"]:
         assert set(entry) == {
@@ -59,6 +61,7 @@ def test_the_json_of_a_case(whole_case, capsys: pytest.CaptureFixture[str]) -> N
             "confidence",
             "verdict",
             "why",
+            "lasts_s",
             "values",
         }
         assert entry["who"] in ("assistant", "team", "watcher", "clock")

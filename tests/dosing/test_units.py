@@ -12,7 +12,6 @@ from assistant.dosing.units import (
     half_up,
     plain,
     quantity,
-    say_quantity,
     spoken,
     to_unit,
     whole_centimetres,
@@ -109,9 +108,9 @@ def test_units_as_the_trade_says_them(unit: str, short: str, said: str) -> None:
 
 def test_singular_and_plural() -> None:
     """Only exactly one is singular."""
-    assert say_quantity(Decimal(1), "millilitre") == "one millilitre"
-    assert say_quantity(Decimal("1.0"), "millilitre") == "one millilitre"
-    assert say_quantity(Decimal("0.5"), "millilitre") == "zero point five millilitres"
+    assert spoken(quantity(1, "mL")) == "one millilitre"
+    assert spoken(quantity(Decimal("1.0"), "mL")) == "one millilitre"
+    assert spoken(quantity(Decimal("0.5"), "mL")) == "zero point five millilitres"
     assert spoken(quantity(1, "mg/mL")) == "one milligram per millilitre"
 
 

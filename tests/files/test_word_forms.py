@@ -48,7 +48,7 @@ def test_digits_and_punctuation_are_refused(written: str) -> None:
 
 def test_the_first_sign_that_nobody_says_is_named() -> None:
     """So that the site finds it."""
-    with pytest.raises(ValueError, match="and '7' is none: write it as it is said"):
+    with pytest.raises(ValueError, match="which '7' is not: write it as it is said"):
         as_said("about 75!")
 
 

@@ -178,7 +178,7 @@ def test_a_place_that_is_taken_is_refused(
         assert main([*arguments, "--watcher", str(served.cases / "other.sock")]) == 2
     finally:
         signal.signal(signal.SIGTERM, taken)
-    assert f"port {served.port}: found a place that cannot be had" in capsys.readouterr().err
+    assert f"port {served.port}: found an address that is not free" in capsys.readouterr().err
     assert fetched(served, "/")[0] == 200
 
 

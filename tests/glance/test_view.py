@@ -7,7 +7,7 @@ import pytest
 
 from assistant.clock import boot_id
 from assistant.errors import BadInput
-from assistant.glance.case_reader import Follower
+from assistant.glance.case_reader import CaseReader
 from assistant.glance.settings import GlanceWords
 from assistant.glance.view import Mark, View, case_view
 from assistant.glance.watcher_line import Kind, SeenSaturation
@@ -23,18 +23,18 @@ SEEN = SeenSaturation(Kind.ABOVE, 93, 98)
 
 
 class Looked:
-    """A case with whoever looks on."""
+    """A case, and the reader that follows its record."""
 
     def __init__(self, cases: Path) -> None:
         self.folder = new_case(cases, SITE.folder)
         self.table = RecordedTable(SITE, self.folder)
         take_in_hand(cases, self.folder)
-        self.follower = Follower(cases)
+        self.reader = CaseReader(cases)
         self.began_s = self.table.journal.meta.started_mono_s
 
     def at(self, seconds: float = 0.0, *, listened: bool = True) -> View:
         """The page so long after the case was opened."""
-        case = self.follower.case()
+        case = self.reader.case()
         assert case is not None
         return case_view(case, WORDS, SEEN, self.began_s + seconds, listened=listened)
 
@@ -93,7 +93,7 @@ def test_a_weight_that_awaits_its_yes_is_in_figures(looked: Looked) -> None:
 
 
 def test_no_dose_is_shown(looked: Looked) -> None:
-    """Only what was read back; the dose is spoken, for whoever confirmed."""
+    """Only what was read back; the dose itself is spoken only."""
     looked.table.hear("start")
     looked.table.hear("dose", drug="rocuronium", weight_kg=70.0)
     assert looked.at().headline.text.startswith("Rocuronium, for seventy")
@@ -187,7 +187,7 @@ def test_a_shifted_clock_is_followed(looked: Looked) -> None:
     looked.table.journal.append(
         "assistant", "event", "another run", data={"boot": boot_id(), "shift_s": 40.0}
     )
-    case = looked.follower.case()
+    case = looked.reader.case()
 
     assert case is not None
     assert case.now_s(100.0) == 140.0
@@ -195,7 +195,7 @@ def test_a_shifted_clock_is_followed(looked: Looked) -> None:
 
 
 def test_looking_on_changes_nothing(looked: Looked) -> None:
-    """The writer was killed: its log stays as it was, for whoever goes on with the case."""
+    """The writer was killed: its log stays as it was, so that the case can be continued."""
     looked.table.hear("start")
     log = looked.folder / f"{FILE_NAME}-wal"
     before = log.read_bytes()
@@ -214,7 +214,7 @@ def test_a_record_that_cannot_be_read_is_refused_and_tried_again(looked: Looked)
     record = looked.folder / FILE_NAME
     aside = record.rename(record.with_name("aside"))
     with pytest.raises(BadInput):
-        looked.follower.case()
+        looked.reader.case()
     aside.rename(record)
 
     assert looked.at().headline == good.headline

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from assistant.glance.watcher_line import FRESH_S, Kind, WatchingLine, judge
+from assistant.glance.watcher_line import FRESH_S, Kind, SaturationListener, judge
 from assistant.oximeter.messages import Calling, ToConversation, WatchEnded, Watching
 from tests.oximeter.test_process import Stage, comes_true
 
@@ -53,8 +53,11 @@ def test_without_a_watcher_nobody_watches() -> None:
 
 
 def test_the_last_heartbeat_counts(tmp_path: Path) -> None:
-    """Of all that came meanwhile; calls and goodbyes are no figures."""
-    line, tell = WatchingLine(tmp_path / "glance.sock", 93), ToConversation(tmp_path, "glance.sock")
+    """Of all that came meanwhile; calls and farewells carry no figure."""
+    line, tell = (
+        SaturationListener(tmp_path / "glance.sock", 93),
+        ToConversation(tmp_path, "glance.sock"),
+    )
     for message in (
         Watching(97, 10.0),
         Calling("fell", "Saturation ninety-three.", 93, 93, 10.5, 12.0),
@@ -70,7 +73,10 @@ def test_the_last_heartbeat_counts(tmp_path: Path) -> None:
 
 def test_a_display_that_hangs_is_not_waited_for(tmp_path: Path) -> None:
     """Nobody takes the heartbeats: the watcher goes on, and the display is right again at once."""
-    line, tell = WatchingLine(tmp_path / "glance.sock", 93), ToConversation(tmp_path, "glance.sock")
+    line, tell = (
+        SaturationListener(tmp_path / "glance.sock", 93),
+        ToConversation(tmp_path, "glance.sock"),
+    )
     began_s = time.monotonic()
     for number in range(5000):
         tell(Watching(90, float(number)))
@@ -85,7 +91,7 @@ def test_a_display_that_hangs_is_not_waited_for(tmp_path: Path) -> None:
 
 def test_the_line_is_for_its_owner_only(tmp_path: Path) -> None:
     """Nobody else tells the display a saturation."""
-    line = WatchingLine(tmp_path / "glance.sock", 93)
+    line = SaturationListener(tmp_path / "glance.sock", 93)
     assert (tmp_path / "glance.sock").stat().st_mode & 0o777 == 0o600
     line.close()
     assert not (tmp_path / "glance.sock").exists()
@@ -99,7 +105,7 @@ def test_a_real_watcher_tells_the_display(tmp_path: Path) -> None:
     try:
         assert comes_true(stage.sees_saturation)
         for shows, kind in ((96, Kind.ABOVE), (90, Kind.LOW)):
-            line = WatchingLine(socket, 93)
+            line = SaturationListener(socket, 93)
             stage.finger.shows = shows
             assert comes_true(
                 lambda line=line, shows=shows: line.saturation(time.monotonic()).percent == shows

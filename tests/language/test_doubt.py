@@ -13,7 +13,7 @@ def adult_kg(number: int) -> bool:
 
 
 def reading(number: int, text: str, *, close: bool = False, sure: bool = True) -> Reading:
-    """A number as an engine read it; `close` when its partner was hardly behind."""
+    """A number as an engine read it; `close` when its partner was nearly as likely."""
     runner_up = {"number": float(confusable_with(number) or 0)} if close else None
     verdict = Verdict.ACCEPT if sure else Verdict.ASK
     return Reading(text, "number", {"number": float(number)}, 0.9, verdict, runner_up=runner_up)
@@ -39,7 +39,7 @@ def test_a_ten_whose_teen_is_no_adult_is_taken_when_it_is_clear(number: int) -> 
 
 @pytest.mark.parametrize("number", [30, 50, 70, 90])
 def test_a_ten_below_the_strict_margin_is_spelt(number: int) -> None:
-    """Its teen hardly behind, or not surely heard: digits."""
+    """Its teen nearly as likely, or not surely heard: digits."""
     assert asked(number, close=True)
     assert asked(number, sure=False)
 

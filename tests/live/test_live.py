@@ -42,7 +42,7 @@ def calls(case: Path) -> list[str]:
 
 
 def test_a_live_case(box):
-    """Opened by voice, asked, answered, killed, gone on with, called once, and ended by voice.
+    """Opened by voice, asked, answered, killed, resumed, called once, and ended by voice.
 
     One test, because each step needs the ones before it.
     """

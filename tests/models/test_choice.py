@@ -36,7 +36,7 @@ def test_a_site_without_the_file_has_the_default(site: Path) -> None:
         (None, None, ("vosk", "ours")),
         (None, "theirs", ("vosk", "theirs")),
         ("vosk", None, ("vosk", "ours")),
-        ("closed", None, ("closed", None)),  # the site's model is none of this engine's
+        ("closed", None, ("closed", None)),  # the site's model is not one of this engine's
     ],
 )
 def test_the_command_line_is_stronger(
@@ -52,8 +52,8 @@ def test_the_command_line_is_stronger(
     [
         ("engine: voss", "'voss'", "'closed' or 'vosk'"),
         ("model: ours", "", "a model only with engine vosk"),
-        ("engine: vosk\nmodel: ../ours", "'../ours'", "match pattern"),
-        ("engine: vosk\nmodel: /etc", "'/etc'", "match pattern"),
+        ("engine: vosk\nmodel: ../ours", "'../ours'", "of the form"),
+        ("engine: vosk\nmodel: /etc", "'/etc'", "of the form"),
     ],
 )
 def test_a_choice_that_makes_no_sense_is_refused(

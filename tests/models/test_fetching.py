@@ -47,7 +47,7 @@ def test_a_server_without_ranges_begins_again(served, model, tmp_path: Path) -> 
 
 
 def test_a_wrong_checksum_is_refused_and_deleted(served, model, tmp_path: Path) -> None:
-    """A file of the right size that is another one is neither used nor gone on with."""
+    """A file of the right size that is another one is neither used nor continued."""
     served.content = served.content[:-1] + bytes([served.content[-1] ^ 1])
     with pytest.raises(BadInput, match=rf"SHA-256 [0-9a-f]{{64}}; allowed: .*{model.sha256}"):
         fetch(model, served.address, tmp_path)

@@ -133,7 +133,7 @@ def test_a_bomb_with_a_false_index_is_refused(tmp_path: Path) -> None:
 def test_too_many_entries_are_refused(
     archive: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """A model has some dozen files; an archive with countless ones is none."""
+    """A model has some dozen files; an archive with countless ones is not a model."""
     monkeypatch.setattr(unpacking, "MOST_ENTRIES", 3)
     with pytest.raises(BadInput, match="found 5 entries; allowed: at most 3"):
         Shelf(tmp_path / "models").put(archive, "vosk")

@@ -205,7 +205,7 @@ def test_a_light_alone(tmp_path: Path, clock: HandClock, pins) -> None:
 
 def test_a_pin_that_somebody_has_is_refused(site: Path, panel: Panel, pins, clock) -> None:
     """One sentence, and nothing is kept of the other pins."""
-    with pytest.raises(BadInput, match=r"The panel's pins cannot be had: found .*; allowed"):
+    with pytest.raises(BadInput, match=r"The panel's pins are not free: found .*; allowed"):
         open_panel(site, clock, pins=pins)
 
 
@@ -214,5 +214,5 @@ def test_a_machine_without_pins_is_told_so(site: Path, clock: HandClock, monkeyp
     monkeypatch.delenv("GPIOZERO_PIN_FACTORY", raising=False)
     if Path("/dev/gpiochip0").exists():
         pytest.skip("this machine has pins")
-    with pytest.warns(Warning), pytest.raises(BadInput, match="The panel's pins cannot be had"):  # noqa: PT030
+    with pytest.warns(Warning), pytest.raises(BadInput, match="The panel's pins are not free"):  # noqa: PT030
         open_panel(site, clock)

@@ -201,7 +201,7 @@ def test_a_fact_of_the_trade_is_covered(fact: str) -> None:
 
 
 def test_every_item_is_held_to_some_fact() -> None:
-    """An item that no fact needs is dead weight; the weight and the pressure are tested apart."""
+    """No item is asked for nothing; the weight and the pressure are tested apart."""
     needed = {item_id for item_id, _ in COVERED.values()} | {"weight", "pressure-after"}
 
     assert {item.id for item in brief().items()} == needed

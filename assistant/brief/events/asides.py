@@ -5,6 +5,7 @@ from typing import ClassVar
 
 from pydantic import Field
 from pydantic.dataclasses import dataclass
+from typing_extensions import override
 
 from assistant.brief.brief import Brief
 from assistant.brief.events.base import STRICT, Event
@@ -16,7 +17,8 @@ from assistant.brief.known import Fact, Figure, Known, Mixing, Quote, Value, Wan
 class Aside(Event):
     """Begins or ends an aside: nothing that another one had open is awaited any more."""
 
-    def change(self, known: Known, brief: Brief, at_s: float) -> None:  # noqa: ARG002
+    @override
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:
         known.drop_asides()
 
 
@@ -31,7 +33,8 @@ class DoseQueried(Event):
     wanted: Wanted = Field(default=Wanted.DOSE, strict=False)
     low_pressure: bool = False
 
-    def change(self, known: Known, brief: Brief, at_s: float) -> None:  # noqa: ARG002
+    @override
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:
         known.drop_asides()
         known.quote = Quote(self.drug, self.weight_kg, self.what_if, self.wanted, self.low_pressure)
 
@@ -43,7 +46,8 @@ class DoseCheckAsked(Event):
     name: ClassVar[str] = "dose-check-asked"
     check: str
 
-    def change(self, known: Known, brief: Brief, at_s: float) -> None:  # noqa: ARG002
+    @override
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:
         if known.quote is not None:
             known.quote = replace(known.quote, check=self.check)
 
@@ -55,7 +59,8 @@ class DoseCheckPassed(Event):
     name: ClassVar[str] = "dose-check-passed"
     check: str
 
-    def change(self, known: Known, brief: Brief, at_s: float) -> None:  # noqa: ARG002
+    @override
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:
         known.excluded.append(self.check)
         if known.quote is not None:
             known.quote = replace(known.quote, check=None)
@@ -95,7 +100,8 @@ class FactHeard(Event):
     value: Value | None
     spoken: str
 
-    def change(self, known: Known, brief: Brief, at_s: float) -> None:  # noqa: ARG002
+    @override
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:
         known.drop_asides()
         known.fact = Fact(self.figure, self.value, self.spoken)
 
@@ -109,7 +115,8 @@ class FactTaken(Event):
     value: Value
     spoken: str
 
-    def change(self, known: Known, brief: Brief, at_s: float) -> None:  # noqa: ARG002
+    @override
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:
         known.fact = None
         known.set_figure(self.figure, self.value)
         for item in brief.asking_for(self.figure):
@@ -126,7 +133,8 @@ class FactRefused(Event):
     name: ClassVar[str] = "fact-refused"
     figure: Figure
 
-    def change(self, known: Known, brief: Brief, at_s: float) -> None:  # noqa: ARG002
+    @override
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:
         known.fact = None
         if self.figure == "weight_kg" and known.weight_in_doubt:
             known.set_figure(self.figure, None)
@@ -141,7 +149,8 @@ class MixBegun(Event):
     name: ClassVar[str] = "mix-begun"
     drug: str
 
-    def change(self, known: Known, brief: Brief, at_s: float) -> None:  # noqa: ARG002
+    @override
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:
         known.drop_asides()
         known.mixing = Mixing(self.drug, 0)
 
@@ -153,7 +162,8 @@ class MixStep(Event):
     name: ClassVar[str] = "mix-step"
     step: int
 
-    def change(self, known: Known, brief: Brief, at_s: float) -> None:  # noqa: ARG002
+    @override
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:
         if known.mixing is not None:
             known.mixing = replace(known.mixing, step=self.step)
 

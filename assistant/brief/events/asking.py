@@ -4,6 +4,7 @@ from dataclasses import replace
 from typing import ClassVar
 
 from pydantic.dataclasses import dataclass
+from typing_extensions import override
 
 from assistant.brief.brief import Brief
 from assistant.brief.events.base import STRICT, Event
@@ -18,7 +19,8 @@ class Asked(Event):
     name: ClassVar[str] = "asked"
     item: str
 
-    def change(self, known: Known, brief: Brief, at_s: float) -> None:  # noqa: ARG002
+    @override
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:
         if known.current != self.item:
             known.asked_s = at_s
             state = known.items[self.item]
@@ -35,7 +37,8 @@ class ValueHeard(Event):
     value: str | int | float
     spoken: str
 
-    def change(self, known: Known, brief: Brief, at_s: float) -> None:  # noqa: ARG002
+    @override
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:
         known.pending = Pending(self.value, self.spoken)
 
 
@@ -45,7 +48,8 @@ class ValueRefused(Event):
 
     name: ClassVar[str] = "value-refused"
 
-    def change(self, known: Known, brief: Brief, at_s: float) -> None:  # noqa: ARG002
+    @override
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:
         known.pending = None
 
 
@@ -58,7 +62,8 @@ class Answered(Event):
     value: str | int | float
     spoken: str
 
-    def change(self, known: Known, brief: Brief, at_s: float) -> None:  # noqa: ARG002
+    @override
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:
         item = brief.item(self.item)
         known.settle(self.item, item.after_answer(known.items[self.item].standing), self.spoken)
         if item.figure is not None:
@@ -72,7 +77,8 @@ class Deferred(Event):
     name: ClassVar[str] = "deferred"
     item: str
 
-    def change(self, known: Known, brief: Brief, at_s: float) -> None:  # noqa: ARG002
+    @override
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:
         standing = brief.item(self.item).after_decline(known.items[self.item].standing)
         known.settle(self.item, standing, None, deferred=True)
 
@@ -84,7 +90,8 @@ class Reopened(Event):
     name: ClassVar[str] = "reopened"
     item: str
 
-    def change(self, known: Known, brief: Brief, at_s: float) -> None:  # noqa: ARG002
+    @override
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:
         known.open_again(self.item)
         known.current = known.pending = None
         figure = brief.item(self.item).figure
@@ -99,7 +106,8 @@ class PhaseDone(Event):
     name: ClassVar[str] = "phase-done"
     open_items: list[str]
 
-    def change(self, known: Known, brief: Brief, at_s: float) -> None:  # noqa: ARG002
+    @override
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:
         known.current = None
 
 
@@ -110,7 +118,8 @@ class WentNow(Event):
     name: ClassVar[str] = "went-now"
     open_items: list[str]
 
-    def change(self, known: Known, brief: Brief, at_s: float) -> None:  # noqa: ARG002
+    @override
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:
         for item in self.open_items:
             known.set_standing(item, Standing.OUTSTANDING)
         known.current = None

@@ -4,6 +4,7 @@ from dataclasses import replace
 from typing import ClassVar
 
 from pydantic.dataclasses import dataclass
+from typing_extensions import override
 
 from assistant.brief.brief import Brief, Phase
 from assistant.brief.events.base import STRICT, Event
@@ -21,7 +22,8 @@ class ClockStarted(Event):
     clock: str
     lasts_s: int | float | None
 
-    def change(self, known: Known, brief: Brief, at_s: float) -> None:  # noqa: ARG002
+    @override
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:
         before = known.clocks.get(self.clock)
         if before is not None and before.running:
             known.change_clock(self.clock, ended_s=at_s)
@@ -36,6 +38,7 @@ class ClockEnded(Event):
     who: ClassVar[Who] = "clock"
     clock: str
 
+    @override
     def change(self, known: Known, brief: Brief, at_s: float) -> None:
         known.change_clock(self.clock, ended_s=at_s)
         for item in timed_by(brief, self.clock):
@@ -49,7 +52,8 @@ class AttemptStarted(Event):
 
     name: ClassVar[str] = "attempt-started"
 
-    def change(self, known: Known, brief: Brief, at_s: float) -> None:  # noqa: ARG002
+    @override
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:
         known.attempts.append(Attempt(at_s))
         known.pacing = False
 
@@ -60,7 +64,8 @@ class AttemptFailed(Event):
 
     name: ClassVar[str] = "attempt-failed"
 
-    def change(self, known: Known, brief: Brief, at_s: float) -> None:  # noqa: ARG002
+    @override
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:
         known.end_attempt(at_s, "failed")
 
 
@@ -70,6 +75,7 @@ class TubeIn(Event):
 
     name: ClassVar[str] = "tube-in"
 
+    @override
     def change(self, known: Known, brief: Brief, at_s: float) -> None:
         known.end_attempt(at_s, "tube in")
         known.phase = Phase.AFTER
@@ -83,7 +89,8 @@ class PacingStarted(Event):
 
     name: ClassVar[str] = "pacing-started"
 
-    def change(self, known: Known, brief: Brief, at_s: float) -> None:  # noqa: ARG002
+    @override
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:
         known.pacing = True
 
 
@@ -93,7 +100,8 @@ class PacingStopped(Event):
 
     name: ClassVar[str] = "pacing-stopped"
 
-    def change(self, known: Known, brief: Brief, at_s: float) -> None:  # noqa: ARG002
+    @override
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:
         known.pacing = False
 
 
@@ -111,7 +119,8 @@ class Restarted(Event):
     name: ClassVar[str] = "restarted"
     rebooted: bool = False
 
-    def change(self, known: Known, brief: Brief, at_s: float) -> None:  # noqa: ARG002
+    @override
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:
         known.weight_in_doubt = known.weight_kg is not None
         if not self.rebooted:
             return
@@ -133,5 +142,6 @@ class FormChosen(Event):
     name: ClassVar[str] = "form-chosen"
     long: bool
 
-    def change(self, known: Known, brief: Brief, at_s: float) -> None:  # noqa: ARG002
+    @override
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:
         known.long_form = self.long

@@ -1,12 +1,14 @@
 """The recognisers, each behind the same small protocol."""
 
 from pathlib import Path
+from typing import Literal, get_args
 
 from assistant.errors import BadInput
 from assistant.grammar.readings import Engine
 from assistant.models.shelf import Shelf
 
-ENGINES = ("closed", "vosk")
+EngineName = Literal["closed", "vosk"]
+ENGINES: tuple[str, ...] = get_args(EngineName)
 VOSK_MODEL = "vosk"  # the folder of that name among the models, unless another is named
 
 

@@ -24,7 +24,7 @@ _CANDIDATES = 1500
 """Words of the vocabulary that are looked at for one word: those most like a part of it in writing.
 To have all of a vocabulary pronounced takes minutes."""
 _NEAREST, _KEPT = 8, 16
-"""How many words are tried for one piece, and how many beginnings are gone on with."""
+"""How many words are tried for one piece, and how many beginnings are kept and continued."""
 _WORD_COST = 0.3
 """Of each further word, in sounds: few long words are understood better than many short ones."""
 _SYMBOL_TABLE = struct.pack("<i", 2125658996)

@@ -1,0 +1,178 @@
+"""The patient's course, as it was told aloud and as the watcher saw it: times and their lengths.
+
+The machine sees no breath and no tube. What is here begins and ends with words that somebody said.
+"""
+
+from bisect import bisect_right
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+from assistant.brief.brief import Phase
+from assistant.brief.case import Case
+from assistant.brief.events.asking import Asked, PhaseDone, WentNow
+from assistant.brief.events.course import (
+    AttemptFailed,
+    AttemptStarted,
+    PacingStarted,
+    PacingStopped,
+    TubeIn,
+)
+from assistant.brief.known import DRUGS_CLOCK, Attempt
+from assistant.debrief.replayed import Happening
+from assistant.debrief.spans import Span, joined, less, total_s
+from assistant.debrief.timeline import Saturation, TimelineEntry
+
+SATURATION_HOLDS_S = 15.0
+"""How long a recorded saturation counts when none follows it; one that does not change may be
+recorded every ten seconds only."""
+LOSSES = ("signal-lost", "feed-lost")
+"""Calls of the watcher that are not about a saturation."""
+RECOVERED = "recovered"
+RESPONSES: Mapping[str, str] = {
+    AttemptFailed.name: "the attempt was given up",
+    PacingStarted.name: "the bag was paced",
+    TubeIn.name: "the tube was in",
+    "rescue-begun": "the rescue was begun",
+}
+"""What is said aloud when oxygen is to get in again, by the name of its event."""
+
+
+@dataclass(frozen=True, slots=True)
+class Response:
+    """A saturation call, and the first words after it by which oxygen gets in again."""
+
+    called_at_s: float
+    answered_at_s: float | None
+    """None when nothing of the kind was said before the next call or the end of the case."""
+    how: str | None
+
+    @property
+    def took_s(self) -> float | None:
+        """From the first sound of the call to the first of those words."""
+        if self.answered_at_s is None:
+            return None
+        return round(self.answered_at_s - self.called_at_s, 2)
+
+
+@dataclass(frozen=True, slots=True)
+class Watched:
+    """How long the saturation was seen, and seen at the threshold or below."""
+
+    threshold_percent: int
+    seen_s: float
+    low_s: float
+    spans: tuple[Span, ...]
+    """When it was low, in s from the beginning."""
+
+
+def responses(
+    calls: Sequence[TimelineEntry], happenings: Sequence[Happening]
+) -> Iterator[Response]:
+    """Each saturation call with what was done about it."""
+    falls = [
+        one.at_s
+        for one in calls
+        if one.at_s is not None and one.meaning not in (*LOSSES, RECOVERED)
+    ]
+    for called_s, next_s in pairwise([*falls, float("inf")]):
+        for one in happenings:
+            if called_s <= one.spoken_at_s < next_s and one.event.name in RESPONSES:
+                yield Response(called_s, one.spoken_at_s, RESPONSES[one.event.name])
+                break
+        else:
+            yield Response(called_s, None, None)
+
+
+def brief_s(happenings: Sequence[Happening], phase: Phase, case: Case) -> float | None:
+    """From the first item of a phase that came up to the last one's settling, or to going on.
+
+    None when it was never begun or never finished. Of a phase that is gone through twice, as after
+    a second tube, the first time.
+    """
+    items = {item.id for item in case.brief.items_of(phase)}
+    began_s: float | None = None
+    for one in happenings:
+        if isinstance(one.event, Asked) and one.event.item in items and began_s is None:
+            began_s = one.at_s
+        elif isinstance(one.event, PhaseDone | WentNow) and began_s is not None:
+            return round(one.at_s - began_s, 2)
+    return None
+
+
+def drugs_to_tube(case: Case, began_s: float) -> Span | None:
+    """From the words that the drugs are in to the words that the tube is, in s of the case.
+
+    The first drugs and the first tube after them. None when either was not said, or the machine was
+    started anew in between, so that nobody knows how long it took.
+    """
+    runs = [run for run in case.known.clock_runs if run.name == DRUGS_CLOCK]
+    if not runs or runs[0].unknown:
+        return None
+    given_s = runs[0].started_s
+    for attempt in _after(case.known.attempts, given_s):
+        if attempt.unknown:
+            return None
+        if attempt.outcome == "tube in" and attempt.ended_s is not None:
+            return round(given_s - began_s, 2), round(attempt.ended_s - began_s, 2)
+    return None
+
+
+def without_breath(whole: Span, happenings: Sequence[Happening]) -> list[Span]:
+    """The stretches from the drugs to the tube in which nobody was told to bag, in s of the case.
+
+    Out of the whole come the times between a failed attempt and the next one, when the agreed plan
+    has the team bag, and those in which the bag was paced.
+    """
+    bagged: list[Span] = []
+    since_s: float | None = None
+    for one in happenings:
+        if isinstance(one.event, AttemptFailed | PacingStarted) and since_s is None:
+            since_s = one.at_s
+        elif isinstance(one.event, AttemptStarted | TubeIn) or (
+            isinstance(one.event, PacingStopped) and not _after_a_failure(happenings, one)
+        ):
+            if since_s is not None:
+                bagged.append((since_s, one.at_s))
+            since_s = None
+    if since_s is not None:
+        bagged.append((since_s, whole[1]))
+    return less([whole], bagged)
+
+
+def watched(
+    saturation: Sequence[Saturation],
+    losses_s: Sequence[float],
+    threshold_percent: int,
+    until_s: float,
+) -> Watched:
+    """Each sample holds until the next one, a loss or the end, and no longer than it may."""
+    ends = sorted(losses_s)
+    seen: list[tuple[Span, bool]] = []
+    for sample, following in pairwise((*saturation, None)):
+        if sample is None:
+            continue
+        place = bisect_right(ends, sample.at_s)
+        lost_s = ends[place] if place < len(ends) else float("inf")
+        next_s = until_s if following is None else following.at_s
+        end_s = min(next_s, lost_s, sample.at_s + SATURATION_HOLDS_S)
+        if end_s > sample.at_s:
+            seen.append(((sample.at_s, end_s), sample.spo2_percent <= threshold_percent))
+    low = [span for span, is_low in seen if is_low]
+    return Watched(
+        threshold_percent, total_s(span for span, _ in seen), total_s(low), tuple(joined(low))
+    )
+
+
+def _after(attempts: Sequence[Attempt], at_s: float) -> list[Attempt]:
+    return [one for one in attempts if one.ended_s is None or one.ended_s >= at_s]
+
+
+def _after_a_failure(happenings: Sequence[Happening], now: Happening) -> bool:
+    """Whether the last attempt has failed: the team bags on, with the tick or without it."""
+    last = [
+        one.event
+        for one in happenings
+        if one.at_s <= now.at_s and isinstance(one.event, AttemptStarted | AttemptFailed)
+    ]
+    return bool(last) and isinstance(last[-1], AttemptFailed)

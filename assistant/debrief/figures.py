@@ -1,0 +1,122 @@
+"""The measures of a case by name and number; `definitions` says what each of them means."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from statistics import median
+
+from assistant.debrief.definitions import DEFINITIONS, Definition
+from assistant.debrief.findings import Measures
+from assistant.debrief.loops import Loop
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """One measure of one case."""
+
+    name: str
+    value: float | None
+    """None when the record does not tell."""
+    of: int | None = None
+    """How many it was worked out from, where that matters."""
+
+    @property
+    def definition(self) -> Definition:
+        """What it means."""
+        return DEFINITIONS[self.name]
+
+    def told(self) -> str:
+        """The number for people, with its unit."""
+        if self.value is None:
+            return "not known"
+        unit = self.definition.unit
+        number = f"{self.value:.1f} {unit}" if unit == "s" else f"{self.value:.0f} {unit}".rstrip()
+        return number if self.of is None else f"{number} (of {self.of})"
+
+
+@dataclass(frozen=True, slots=True)
+class Addressee:
+    """The loops that were opened with one person."""
+
+    to: str
+    opened: int
+    closed: int
+    at_first_asking: int
+    median_to_answer_s: float | None
+
+
+def addressees(loops: Sequence[Loop]) -> tuple[Addressee, ...]:
+    """Whom the brief was put to, in the order in which they first were."""
+    found = []
+    for to in dict.fromkeys(one.to for one in loops):
+        own = [one for one in loops if one.to == to]
+        found.append(
+            Addressee(
+                to,
+                len(own),
+                sum(one.outcome == "closed" for one in own),
+                sum(one.at_first_asking for one in own),
+                _median([one.to_answer_s for one in own]),
+            )
+        )
+    return tuple(found)
+
+
+def figures(measures: Measures) -> tuple[Figure, ...]:
+    """Every measure that can be told by a number; those of loops only where there were any."""
+    found = list(_of_course(measures))
+    if measures.items is not None:
+        found = [*_of_loops(measures, measures.loops), *found]
+    return tuple(found)
+
+
+def _of_loops(measures: Measures, loops: Sequence[Loop]) -> Iterator[Figure]:
+    opened, items = len(loops), measures.items
+    closed = [one for one in loops if one.outcome == "closed"]
+    put_off = {one.item for one in loops if one.outcome == "put off"}
+    waits = [one.to_answer_s for one in loops]
+    settlings = [one.to_settling_s for one in loops]
+    open_still = set() if items is None else set(items.outstanding)
+    yield Figure("loops_closed_percent", _percent(len(closed), opened), opened)
+    yield Figure(
+        "closed_at_first_asking_percent",
+        _percent(sum(one.at_first_asking for one in loops), opened),
+        opened,
+    )
+    yield Figure("median_to_answer_s", _median(waits), _known(waits))
+    yield Figure(
+        "longest_to_settling_s",
+        max((one for one in settlings if one is not None), default=None),
+        _known(settlings),
+    )
+    yield Figure("put_off", float(len(put_off)))
+    yield Figure("put_off_never_resolved", float(len(put_off & open_still)))
+    yield Figure("answers_amiss", float(sum(len(one.mismatched) for one in loops)), opened)
+
+
+def _of_course(measures: Measures) -> Iterator[Figure]:
+    said, watched = measures.utterances, measures.watched
+    took = [one.took_s for one in measures.responses]
+    yield Figure("talk_during_calls", float(said.during_calls))
+    yield Figure("room_talk_s", said.room_talk_s, said.ignored)
+    yield Figure("brief_s", measures.brief_s)
+    yield Figure("after_tube_s", measures.after_tube_s)
+    yield Figure("drugs_to_tube_s", measures.drugs_to_tube_s)
+    yield Figure("no_breath_s", measures.no_breath_s)
+    yield Figure("attempts", float(len(measures.attempts)))
+    yield Figure(
+        "call_to_response_s", max((one for one in took if one is not None), default=None), len(took)
+    )
+    yield Figure("low_s", None if watched is None or not watched.seen_s else watched.low_s)
+
+
+def _percent(part: int, whole: int) -> float | None:
+    return round(100 * part / whole, 1) if whole else None
+
+
+def _median(values: Sequence[float | None]) -> float | None:
+    known = [one for one in values if one is not None]
+    return round(median(known), 2) if known else None
+
+
+def _known(values: Sequence[float | None]) -> int:
+    return sum(one is not None for one in values)

@@ -1,0 +1,124 @@
+"""What is found out about a case: its items, answers, calls, clocks and attempts."""
+
+from dataclasses import dataclass
+
+from assistant.debrief.course import Response, Watched
+from assistant.debrief.loops import Loop
+from assistant.debrief.timeline import Saturation
+
+
+@dataclass(frozen=True, slots=True)
+class Items:
+    """The items of the brief, by their identifiers, in the order in which they first came up."""
+
+    asked: tuple[str, ...]
+    answered: tuple[str, ...]
+    """Done: the last answer stands, and its clock is over."""
+    deferred: tuple[str, ...]
+    """Once at least, the answer was "not yet"."""
+    outstanding: tuple[str, ...]
+    """Asked, or named as left open, and not answered in the end."""
+
+
+@dataclass(frozen=True, slots=True)
+class Utterances:
+    """What the microphone brought."""
+
+    heard: int
+    """Taken for something that was said to the assistant."""
+    ignored: int
+    doubted: int
+    """Of those heard: asked back, because they were not understood for sure."""
+    room_talk_s: float
+    """How long those together were that were ignored."""
+    during_calls: int
+    """Those that were going on while the watcher spoke; who began meanwhile was not listened to."""
+
+
+@dataclass(frozen=True, slots=True)
+class Answers:
+    """How questions were settled, by an answer or a "not yet"; an item may be asked repeatedly."""
+
+    settled: int
+    at_first_hearing: int
+    """Nothing that was said between question and answer was ignored, doubted, or read back and
+    refused. Room talk in between counts against it: the record cannot tell it from an answer."""
+    longest_wait_s: float | None
+    """From the end of the question's sound to its settling; None when nothing was settled."""
+    longest_wait_item: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class ThresholdCall:
+    """One call of the watcher."""
+
+    at_s: float | None
+    kind: str | None
+    text: str
+    level_percent: int | None
+    spo2_percent: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class ClockRun:
+    """One run of a clock that was started aloud."""
+
+    name: str
+    started_at_s: float
+    lasted_s: float | None
+    """None: it still ran when the record ends, or nobody knows."""
+    set_to_s: float | None
+    """None for a clock that only counts."""
+    unknown: bool = False
+    """The machine was started anew while it ran: nobody knows how long it did."""
+
+
+@dataclass(frozen=True, slots=True)
+class AttemptRun:
+    """One attempt, as it was said aloud to begin and to end."""
+
+    number: int
+    started_at_s: float
+    lasted_s: float | None
+    """None when the record does not say, or the machine was started anew meanwhile."""
+    outcome: str | None
+    """`failed` or `tube in`; None when the record does not say."""
+
+
+@dataclass(frozen=True, slots=True)
+class Measures:
+    """All of it."""
+
+    duration_s: float
+    """From the start to the end of the case, or to the last row when it was not ended."""
+    ended: bool
+    items: Items | None
+    """None, as `answers`, when the case's brief cannot be read."""
+    utterances: Utterances
+    answers: Answers | None
+    calls: tuple[ThresholdCall, ...]
+    """Saturation calls."""
+    losses: tuple[ThresholdCall, ...]
+    """Calls for a lost signal or feed."""
+    loops: tuple[Loop, ...]
+    """Every asking of an item, in the order in which they came up."""
+    brief_s: float | None
+    """Of the brief before the attempt: from its first item to its end, or to going on without it;
+    None when it was not finished."""
+    after_tube_s: float | None
+    """The same of the brief after the tube."""
+    drugs_to_tube_s: float | None
+    """From the words that the drugs are in to the words that the tube is."""
+    no_breath_s: float | None
+    """Of that: how long nobody was told to bag. An upper bound of the apnoea, from words alone."""
+    longest_no_breath_s: float | None
+    responses: tuple[Response, ...]
+    """Each saturation call, and what was done about it."""
+    watched: Watched | None
+    """None when the site's threshold cannot be read."""
+    lowest_saturation: Saturation | None
+    """Of what the watcher recorded, about one sample a second: it may have been lower between."""
+    clocks: tuple[ClockRun, ...]
+    attempts: tuple[AttemptRun, ...]
+    unread: tuple[str, ...]
+    """Rows that this program could not apply, such as those of a later version, each with why."""

@@ -1,0 +1,80 @@
+"""The watcher's rows on the case's time, and how far the clocks are to be trusted."""
+
+from collections.abc import Iterator, Mapping
+from datetime import datetime
+
+from assistant.journal.journal import CaseMeta
+from assistant.journal.rows import Row
+from assistant.oximeter.record import WatcherRow
+
+WALL_STEP_S = 10.0
+"""A wall clock that moves against the elapsed time by more, from one row to the next, jumped."""
+
+
+def _same_clock(meta: CaseMeta, shifts_s: Mapping[str, float], row: WatcherRow) -> bool:
+    """Whether the row is on the case's clock: in one of the machine's runs that the case knows."""
+    return row.boot_id in shifts_s and row.clock == meta.clock
+
+
+def place(meta: CaseMeta, shifts_s: Mapping[str, float], row: WatcherRow) -> float | None:
+    """Its time in s from the beginning of the case; None when nothing relates the two clocks."""
+    if _same_clock(meta, shifts_s, row):
+        return round(row.at_s + shifts_s[row.boot_id] - meta.started_mono_s, 2)
+    if meta.started_wall_trusted and row.wall_trusted:
+        elapsed_s = _wall_s(meta.started_wall, row.wall)
+        return None if elapsed_s is None else round(elapsed_s, 2)
+    return None
+
+
+def how_placed(
+    meta: CaseMeta, shifts_s: Mapping[str, float], rows: tuple[WatcherRow, ...]
+) -> Iterator[str]:
+    """What a reader has to know of rows that are on another clock."""
+    strange = [row for row in rows if not _same_clock(meta, shifts_s, row)]
+    lost = sum(place(meta, shifts_s, row) is None for row in strange)
+    if len(strange) > lost:
+        yield (
+            f"Rows of the watcher on another clock or after a restart of the machine, placed by "
+            f"wall time: {len(strange) - lost}."
+        )
+    if lost:
+        yield (
+            f"Rows of the watcher on another clock or after a restart of the machine that cannot "
+            f"be placed, because the wall clock was not synchronised: {lost}."
+        )
+
+
+def restarts(meta: CaseMeta, rows: tuple[Row, ...]) -> Iterator[str]:
+    """When the machine was started anew."""
+    for row in rows:
+        if row.data.get("event") == "restarted" and row.data.get("rebooted"):
+            yield (
+                f"The machine was started anew {row.mono_s - meta.started_mono_s:.0f} s into the "
+                "case: clocks that ran then are unknown, and later times count from there."
+            )
+
+
+def wall_steps(meta: CaseMeta, rows: tuple[Row, ...]) -> Iterator[str]:
+    """A wall clock that jumped during the case; but what was heard is dated after its end."""
+    if meta.clock == "sound":
+        return  # a rehearsal's sound is not bound to the wall clock
+    drift_s = 0.0
+    for row in rows:
+        elapsed_s = _wall_s(meta.started_wall, row.wall)
+        if elapsed_s is None or row.who == "team":
+            continue
+        at_s = row.mono_s - meta.started_mono_s
+        step_s = elapsed_s - at_s - drift_s
+        if abs(step_s) > WALL_STEP_S:
+            drift_s += step_s
+            yield (
+                f"The wall clock jumped by {step_s:+.0f} s about {at_s:.0f} s into the case; "
+                "elapsed times are right all the same."
+            )
+
+
+def _wall_s(begin: str, end: str) -> float | None:
+    try:
+        return (datetime.fromisoformat(end) - datetime.fromisoformat(begin)).total_seconds()
+    except (ValueError, TypeError):
+        return None

@@ -1,0 +1,75 @@
+"""What is wrong with a value and what may stand there, in plain words.
+
+The models are pydantic's; its own messages speak of tuples, patterns and validation.
+"""
+
+from typing import Any
+
+from assistant.files.word_forms import IDENTIFIER_FORM, IDENTIFIER_PATTERN
+
+_ALLOWED = {
+    "missing": "a value for this key",
+    "extra_forbidden": "only the keys that docs/site-files.md lists",
+    "string_type": "text",
+    "string_too_short": "text of at least {min_length} characters",
+    "string_too_long": "text of at most {max_length} characters",
+    "string_pattern_mismatch": "{pattern}",
+    "bool_type": "true or false",
+    "int_type": "a whole number",
+    "int_from_float": "a whole number",
+    "float_type": "a number",
+    "decimal_type": "a number",
+    "decimal_parsing": "a number",
+    "finite_number": "a number",
+    "tuple_type": "a list",
+    "dict_type": "keys with their values",
+    "model_type": "keys with their values",
+    "model_attributes_type": "keys with their values",
+    "too_short": "at least {min_length}",
+    "too_long": "at most {max_length}",
+    "greater_than": "more than {gt}",
+    "greater_than_equal": "at least {ge}",
+    "less_than": "less than {lt}",
+    "less_than_equal": "at most {le}",
+    "enum": "{expected}",
+    "literal_error": "{expected}",
+    "union_tag_invalid": "one of {expected_tags} as its {discriminator}",
+    "union_tag_not_found": "a value for its {discriminator}",
+}
+_FORMS = {IDENTIFIER_PATTERN: IDENTIFIER_FORM}
+_SMALL = {0: "none", 1: "one", 2: "two", 3: "three"}
+
+
+def found(error: Any) -> str:
+    """What stands there, of one of pydantic's errors."""
+    if error["type"] == "missing":
+        return "nothing"
+    if error["type"] == "extra_forbidden":
+        return "an unknown key"
+    return shown(error["input"])
+
+
+def allowed(error: Any) -> str:
+    """What may stand there."""
+    kind, limits = error["type"], dict(error.get("ctx", {}))
+    if kind == "string_too_short" and limits["min_length"] == 1:
+        return "some text"
+    if kind == "string_pattern_mismatch":
+        limits["pattern"] = _FORMS.get(limits["pattern"], f"text of the form {limits['pattern']}")
+    if kind.endswith(("too_short", "too_long")):
+        limits = {name: _SMALL.get(limit, limit) for name, limit in limits.items()}
+    message: str = error["msg"]
+    text = _ALLOWED[kind].format(**limits) if kind in _ALLOWED else message
+    for opening in ("Input should be ", "Value error, "):
+        text = text.removeprefix(opening)
+    return text[:1].lower() + text[1:]
+
+
+def shown(value: object) -> str:
+    """A value as YAML has it, not longer than a line."""
+    if value is None:
+        return "nothing"
+    if isinstance(value, bool):
+        return str(value).lower()
+    text = repr(value)
+    return text if len(text) <= 60 else f"{text[:57]}..."

@@ -1,0 +1,103 @@
+"""The patient's course, on cases that were worked out by hand."""
+
+from collections.abc import Callable
+
+import pytest
+
+from assistant.debrief.course import Response, watched
+from assistant.debrief.findings import Measures
+from assistant.debrief.measures import measure
+from assistant.debrief.spans import joined, less
+from assistant.debrief.timeline import Saturation, read_timeline
+
+
+def measured(case) -> Measures:
+    return measure(read_timeline(case.folder))
+
+
+@pytest.fixture
+def two_attempts(new_case: Callable):
+    """Drugs at 10 s, an attempt from 50 s that fails at 110 s, one from 170 s, a tube at 200 s."""
+    case = new_case()
+    case.hear(1.0, "go now", "go_now")
+    case.hear(10.0, "we gave the drugs", "drugs_in")
+    case.hear(50.0, "attempt begins", "attempt_start")
+    case.call(100.0, "fell", 93, 93)
+    case.hear(110.0, "the attempt failed", "attempt_failed")
+    case.hear(115.0, "begin the pacing", "pace")
+    case.hear(140.0, "stop the pacing", "pace_stop")
+    case.hear(170.0, "attempt begins", "attempt_start")
+    case.hear(200.0, "the tube went through", "tube_in")
+    return case
+
+
+def test_from_drugs_to_tube_and_what_of_it_nobody_was_told_to_bag(two_attempts) -> None:
+    """190 s in all; bagged from 110 to 170 s, with the tick or without: 100 and 30 s are left."""
+    found = measured(two_attempts)
+    assert (found.drugs_to_tube_s, found.no_breath_s) == (190.0, 130.0)
+    assert found.longest_no_breath_s == 100.0
+
+
+def test_pacing_before_the_first_attempt_is_bagging_too(new_case: Callable) -> None:
+    """Paced from 20 to 45 s of the 90 s from drugs to tube."""
+    case = new_case()
+    case.hear(1.0, "go now", "go_now")
+    case.hear(10.0, "we gave the drugs", "drugs_in")
+    case.hear(20.0, "begin the pacing", "pace")
+    case.hear(45.0, "stop the pacing", "pace_stop")
+    case.hear(60.0, "attempt begins", "attempt_start")
+    case.hear(100.0, "the tube went through", "tube_in")
+    assert (measured(case).drugs_to_tube_s, measured(case).no_breath_s) == (90.0, 65.0)
+
+
+def test_nobody_knows_the_time_from_drugs_to_tube_across_a_restart(new_case: Callable) -> None:
+    """The machine was off in between."""
+    case = new_case()
+    case.hear(1.0, "go now", "go_now")
+    case.hear(10.0, "we gave the drugs", "drugs_in")
+    case.hear(50.0, "attempt begins", "attempt_start")
+    case.restart(60.0, rebooted=True)
+    case.hear(70.0, "the tube went through", "tube_in")
+    found = measured(case)
+    assert (found.drugs_to_tube_s, found.no_breath_s) == (None, None)
+
+
+def test_a_call_is_answered_by_the_first_words_that_get_oxygen_in(two_attempts) -> None:
+    """Called at 100 s, and at 110 s the attempt was given up."""
+    assert measured(two_attempts).responses == (Response(100.0, 110.0, "the attempt was given up"),)
+    assert measured(two_attempts).responses[0].took_s == 10.0
+
+
+def test_a_call_that_nothing_was_done_about_has_no_response(new_case: Callable) -> None:
+    """A second call comes before anything is said; a call for a lost signal asks for nothing."""
+    case = new_case()
+    case.call(10.0, "fell", 93, 93)
+    case.call(20.0, "signal-lost", None, None)
+    case.call(30.0, "fell", 90, 90)
+    assert measured(case).responses == (Response(10.0, None, None), Response(30.0, None, None))
+
+
+def test_the_brief_lasts_from_its_first_item_to_its_end(whole_case) -> None:
+    """The oxygen comes up at 1 s, and at 36 s all is asked; after the tube it is 110 to 112 s."""
+    found = measured(whole_case)
+    assert (found.brief_s, found.after_tube_s) == (35.0, 2.0)
+
+
+def test_time_at_the_threshold_or_below() -> None:
+    """93 % is low where 93 is called: 10-20 s and 20-22 s; a loss at 22 s ends it. Then a sample
+    that none follows counts for 15 s, and nobody knows what came after."""
+    samples = [
+        *(Saturation(0.0, 96), Saturation(10.0, 93), Saturation(20.0, 91)),
+        *(Saturation(40.0, 93), Saturation(60.0, 94)),
+    ]
+    found = watched(samples, [22.0], 93, until_s=100.0)
+    # Seen: 0-22, 40-55, 60-75.
+    assert (found.seen_s, found.low_s) == (22.0 + 15.0 + 15.0, 12.0 + 15.0)
+    assert found.spans == ((10.0, 22.0), (40.0, 55.0))
+
+
+def test_spans_taken_out_of_spans() -> None:
+    """One taken out of the middle leaves two; one that covers it leaves none."""
+    assert less([(0.0, 10.0)], [(2.0, 4.0), (3.0, 5.0)]) == [(0.0, 2.0), (5.0, 10.0)]
+    assert less([(1.0, 2.0)], [(0.0, 3.0)]) == []
+    assert joined([(0.0, 1.0), (1.0, 2.0), (3.0, 4.0)]) == [(0.0, 2.0), (3.0, 4.0)]
