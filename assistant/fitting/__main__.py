@@ -23,7 +23,7 @@ FOLDER/<speaker>/<sentence>.wav, the sentence in lower case with hyphens for spa
 import argparse
 import json
 import platform
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable
 from importlib.metadata import version
 from itertools import islice
 from pathlib import Path
@@ -43,8 +43,6 @@ from assistant.fitting import (
     window,
     window_report,
 )
-from assistant.fitting.corpus import Said
-from assistant.fitting.trials import Condition
 from assistant.hearing.engines.closed import name_bias
 from assistant.hearing.engines.closed.engine import ClosedGrammarEngine
 from assistant.hearing.engines.closed.spellings import with_spellings
@@ -52,7 +50,6 @@ from assistant.phrasebook.phrasebook import Phrasebook
 from assistant.site.site import Site, load_site
 from assistant.speaking.voices import LEARNING_VOICES, open_voice
 
-Planner = Callable[..., Iterator[tuple[Said, Condition]]]
 SITE = Path(__file__).parents[2] / "configs" / "tarn-hollow"
 
 
@@ -94,14 +91,7 @@ def main() -> None:
 def _run(options: argparse.Namespace) -> None:
     site = load_site(SITE)
     does: dict[str, Callable[[], None]] = {
-        "record": lambda: record(
-            options.file,
-            options.half == "held-out",
-            options.limit,
-            options.seed,
-            options.only,
-            window.plan if options.window else trials.plan,
-        ),
+        "record": lambda: record(options),
         "people": lambda: people.measure(options.folder, site),
         "digits": lambda: people.digits(options.folder, site),
         "words": lambda: record_words(
@@ -130,16 +120,16 @@ def _window(paths: Iterable[Path], site: Site) -> list[trials.Trial]:
     return [one for path in paths for one in window.load(path, site)]
 
 
-def record(
-    path: Path, held_out: bool, limit: int, seed: int, only: str | None, planner: Planner
-) -> None:
+def record(options: argparse.Namespace) -> None:
     """Hear so many trials, of one kind of sentences or of all, and append what was found."""
-    site = load_site(SITE)
+    site, held_out, path = load_site(SITE), options.half == "held-out", options.file
     names = voices.installed(voices.HELD_OUT if held_out else voices.TUNING)
     print(f"voices: {', '.join(names)}")
     done = len(path.read_text("utf-8").splitlines()) if path.is_file() else 0
-    plan = planner(site, names, held_out=held_out, seed=seed)
-    planned = islice((one for one in plan if only in (None, one[0].kind)), done, limit)
+    planner = window.plan if options.window else trials.plan
+    plan = planner(site, names, held_out=held_out, seed=options.seed)
+    wanted = (one for one in plan if options.only in (None, one[0].kind))
+    planned = islice(wanted, done, options.limit)
     with path.open("a", encoding="utf-8") as file:
         for trial in trials.run(site, planned, ClosedGrammarEngine(threads=1), first=done):
             file.write(trials.save(trial) + "\n")

@@ -13,6 +13,7 @@ from scipy.optimize import minimize
 from scipy.special import expit
 
 from assistant.fitting.jitter import COPIES, DEVIATION, jittered
+from assistant.fitting.spoken_words import OTHER_WORD, is_person, speaker
 from assistant.fitting.trials import Trial, Utterance
 from assistant.fitting.window import AWAY
 from assistant.grammar.readings import Verdict
@@ -76,6 +77,7 @@ LEADS = Leads(
     more_behind_free=0.3,
     usual_behind_free=1.2,
     plain_behind_free=0.9,
+    lone_behind_free=0.1,
     answered_slow=0.3,
 )
 """Chosen on the same voices. A denial was led by 7.76 at most where it sounds like the phrase
@@ -107,7 +109,10 @@ def fit(trials: Sequence[Trial]) -> None:
     chance = random.Random(SEED)
     heard = as_heard + [(trial, copy) for trial, one in as_heard for copy in jittered(one, chance)]
     by = Fitted(
-        weights={"fixed": _weights(heard, filled=False), "filled": _weights(heard, filled=True)},
+        weights={
+            "fixed": _weights(one for one in heard if not _is_filled(one)),
+            "filled": _weights(filter(_is_filled, heard)),
+        },
         accept=dict.fromkeys(WRONG_PER_MILLE, -99.0),
         ask={sort: _log_odds(least) for sort, least in ASK_LIKELIHOOD.items()},
         leads=LEADS,
@@ -118,16 +123,19 @@ def fit(trials: Sequence[Trial]) -> None:
 
 
 def fit_window(trials: Sequence[Trial]) -> None:
-    """Fit the thresholds of plain answers on trials in the answer window and on people's words.
+    """Fit the threshold of plain answers to trials in the answer window and to people's words.
 
-    Of declines and stops as well, which are lone words as often; all else stays as it is written.
+    And that of declines and stops, which are lone words as often. What others say farther away is
+    left out: that it is no answer, its words do not tell. So are people's other words, one of 170
+    of which is a "yes" to any ear: of these 0.5 % may be taken for one, and are counted instead.
+    All else stays as it is written.
     """
     by, chance = replace(fitted(), leads=LEADS), random.Random(SEED)
     heard = [
         (trial, copy)
         for trial in trials
         for one in trial.heard
-        if one.for_me and trial.said.kind not in AWAY
+        if one.for_me and trial.said.kind not in (*AWAY, OTHER_WORD)
         for copy in (one, *jittered(one, chance))
     ]
     anew = dict.fromkeys(WINDOW_FITS, -99.0)
@@ -138,7 +146,8 @@ def fit_window(trials: Sequence[Trial]) -> None:
     )
     found = _thresholds(by, heard, len(trials) * (1 + COPIES))
     by = replace(by, accept={**by.accept, **{sort: found[sort] for sort in anew}})
-    window = {**_provenance(trials), "fits": WINDOW_FITS}
+    made_by = "python -m assistant.fitting fit-window"
+    window = {**_provenance(trials), "made by": made_by, "fits": WINDOW_FITS}
     _write(replace(by, provenance={**by.provenance, "window": window}))
 
 
@@ -147,10 +156,20 @@ def _write(by: Fitted) -> None:
     print(FITTED.read_text("utf-8"))
 
 
-def _weights(heard: Iterable[tuple[Trial, Utterance]], *, filled: bool) -> dict[str, float]:
-    of_them = [(trial, one) for trial, one in heard if one.evidence.filled is filled]
-    found = [features(one.evidence) for _, one in of_them]
-    return _logistic(found, np.array([trial.meant(one) for trial, one in of_them]))
+def _is_filled(heard: tuple[Trial, Utterance]) -> bool:
+    return heard[1].evidence.filled
+
+
+def _weights(heard: Iterable[tuple[Trial, Utterance]]) -> dict[str, float]:
+    heard = list(heard)
+    found = [features(one.evidence) for _, one in heard]
+    return _logistic(found, np.array([_is_right(trial, one) for trial, one in heard]))
+
+
+def _is_right(trial: Trial, one: Utterance) -> bool:
+    """Whether that was said; of a plain yes, whether any yes was."""
+    yes = ("plain_yes", "confirm")
+    return trial.meant(one) or (trial.said.meaning in yes and one.meaning in yes)
 
 
 def _logistic(found: list[dict[str, float]], right: np.ndarray) -> dict[str, float]:
@@ -193,7 +212,7 @@ def _thresholds(
     """From which log odds so few are wrong, among what the leads let pass."""
     wrong: dict[str, list[float]] = {name: [] for name in by.accept}
     for trial, one in heard:
-        if one.verdict(by) is Verdict.ACCEPT and not trial.meant(one):
+        if one.verdict(by) is Verdict.ACCEPT and not _is_right(trial, one):
             wrong[one.danger.value].append(by.log_odds(one.evidence))
     found = {}
     for sort, scores in wrong.items():
@@ -210,7 +229,8 @@ def _provenance(trials: Sequence[Trial]) -> dict[str, object]:
         "made by": "python -m assistant.fitting fit",
         "on": datetime.now(UTC).date().isoformat(),
         "engine": f"moonshine tiny-en of moonshine-voice {version('moonshine-voice')}",
-        "voices": sorted({trial.condition.voice for trial in trials}),
+        "voices": sorted({one.condition.voice for one in trials if not is_person(one)}),
+        "people": len({speaker(one) for one in trials if is_person(one)}),
         "noises": sorted({trial.condition.noise for trial in trials}),
         "snr_db": sorted(
             {one.condition.snr_db for one in trials if one.condition.snr_db is not None}

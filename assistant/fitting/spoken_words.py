@@ -37,6 +37,16 @@ def record(site: Site, folder: Path, *, held_out: bool) -> Iterator[Trial]:
         yield hear(weigher, grammar, said, condition, _in_silence(read_wav(path)))
 
 
+def is_person(trial: Trial) -> bool:
+    """Whether a person spoke, or at least no synthetic voice."""
+    return "/" in trial.condition.voice
+
+
+def speaker(trial: Trial) -> str:
+    """Who that was; of an order or a noise, which one it was."""
+    return trial.condition.voice.rpartition("/")[2].partition("_")[0]
+
+
 def _recordings(folder: Path, *, held_out: bool) -> Iterator[tuple[Path, str, str, str]]:
     for path in sorted(folder.glob("words/*/*.flac")):
         if int(path.stem.partition("_")[0], 16) % 2 == held_out:

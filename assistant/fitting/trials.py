@@ -50,7 +50,7 @@ class Condition:
     distance: str
     noise: str
     snr_db: float | None
-    """Of somebody who speaks to the assistant; who is farther away is fainter over the same noise."""
+    """Of those who speak to the assistant; who is farther away is fainter over the same noise."""
     level_db: float = 0.0
     """How much louder or fainter than those who speak to the assistant."""
 

@@ -58,41 +58,25 @@ def sentences(site: Site, *, held_out: bool) -> Iterator[Said]:
 
     The halves share what may be answered, and nothing else.
     """
-    items = plain_items(site)
-    known = grammars(site)
-    ids = tuple(items)
-    for words in site.wording.may_be_said.plain_yes:
-        yield Said("plain answer", written(words), ids, "plain_yes")
-    for words in site.wording.may_be_said.confirm:
-        yield Said("telling answer", written(words), ids, "confirm")
-    answers: dict[str, tuple[str, ...]] = {}
-    for item in items.values():
-        for words in item.told_plainly:
-            answers[words] = (*answers.get(words, ()), item.id)
-        if isinstance(item, QuantityItem):
-            yield from _quantities(item, held_out=held_out)
+    items, known = plain_items(site), grammars(site)
+    yes = site.wording.may_be_said.plain_yes
+    answers = {**dict.fromkeys(yes, tuple(items)), **_told_plainly(items)}
     for words, asked in answers.items():
         yield Said("plain answer", written(words), asked, "plain_yes")
-    dangers = [
-        *_denied(answers, held_out=held_out),
-        *((kind, text, ids) for kind, text in _listed(held_out=held_out)),
-    ]
-    trees = {name: WordTree(known[name]) for name in ids}
+        yield Said("others' yes", written(words), asked)
+    for words in site.wording.may_be_said.confirm:
+        yield Said("telling answer", written(words), tuple(items), "confirm")
+    for item in items.values():
+        if isinstance(item, QuantityItem):
+            yield from _quantities(item, held_out=held_out)
+    for pattern in _commands(known[next(iter(items))]):
+        yield Said("command", written(pattern.words), tuple(items), pattern.meaning)
     tuned = {plain(one.text) for one in sentences(site, held_out=False)} if held_out else set()
-    for kind, text, asked in dangers:
-        if plain(text) in tuned:
-            continue
+    trees = {name: WordTree(known[name]) for name in items}
+    for kind, text, asked in _no_answers(items, held_out=held_out):
         wrong = tuple(name for name in asked if not _is_answer(trees[name], text))
-        if wrong:
-            yield Said(kind, text, wrong, _meaning(trees[wrong[0]], text))
-    talk = (HERE / ("talk_held_out.txt" if held_out else "talk_fit.txt")).read_text("utf-8")
-    for kind, text in talk_of(talk):
-        if plain(text) not in tuned and not any(_is_answer(trees[name], text) for name in ids):
-            yield Said(_KIND.get(kind, kind), text, ids, _meaning(trees[ids[0]], text))
-    for words in (*site.wording.may_be_said.plain_yes, *answers):
-        yield Said("others' yes", written(words), answers.get(words, ids))
-    for pattern in _commands(known[ids[0]]):
-        yield Said("command", written(pattern.words), ids, pattern.meaning)
+        if wrong and plain(text) not in tuned:
+            yield Said(_KIND.get(kind, kind), text, wrong, _meaning(trees[wrong[0]], text))
 
 
 def plain_items(site: Site) -> dict[str, AnyItem]:
@@ -166,22 +150,29 @@ def _quantities(item: QuantityItem, *, held_out: bool) -> Iterator[Said]:
             yield Said("other number", text, (item.id,), "number", values)
 
 
-def _denied(
-    answers: dict[str, tuple[str, ...]], *, held_out: bool
+def _told_plainly(items: dict[str, AnyItem]) -> dict[str, tuple[str, ...]]:
+    """The plain answers, each with the items that it answers."""
+    answers: dict[str, tuple[str, ...]] = {}
+    for item in items.values():
+        for words in item.told_plainly:
+            answers[words] = (*answers.get(words, ()), item.id)
+    return answers
+
+
+def _no_answers(
+    items: dict[str, AnyItem], *, held_out: bool
 ) -> Iterator[tuple[str, str, tuple[str, ...]]]:
+    """What denies, doubts or asks after an answer, and talk, each with the items in question."""
     for kind, halves in DENIED.items():
-        for number, (words, asked) in enumerate(answers.items()):
-            ways = halves[held_out]
+        ways = halves[held_out]
+        for number, (words, asked) in enumerate(_told_plainly(items).items()):
             # Two of each answer: all of them would be thousands.
             for way in (ways[number % len(ways)], ways[(number + 2) % len(ways)]):
                 yield kind, written(way.format(words)), asked
-
-
-def _listed(*, held_out: bool) -> Iterator[tuple[str, str]]:
-    """What is said around a plain yes and is none, from a list of its own."""
-    name = "window_held_out.txt" if held_out else "window_fit.txt"
-    for kind, text in talk_of((HERE / name).read_text("utf-8")):
-        yield _KIND.get(kind, kind), text
+    half = "held_out" if held_out else "fit"
+    for name in (f"window_{half}.txt", f"talk_{half}.txt"):
+        for kind, text in talk_of((HERE / name).read_text("utf-8")):
+            yield kind, text, tuple(items)
 
 
 def _commands(grammar: Grammar) -> Iterator[Pattern]:

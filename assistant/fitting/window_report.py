@@ -9,7 +9,7 @@ from scipy.stats import binomtest
 from assistant.brief.items import QuantityItem
 from assistant.conversation.near_voice import NearVoice
 from assistant.fitting.report import share
-from assistant.fitting.spoken_words import MEANS, NOISE, ORDER, OTHER_WORD
+from assistant.fitting.spoken_words import MEANS, NOISE, ORDER, OTHER_WORD, is_person
 from assistant.fitting.trials import Trial, Utterance
 from assistant.fitting.voices import HELD_OUT_NATURAL
 from assistant.fitting.window import AWAY, TRUE, plain_items
@@ -28,7 +28,10 @@ class Judge:
     """Says what each trial comes to, by a fit and by the situation."""
 
     def __init__(self, by: Fitted, site: Site, trials: Iterable[Trial]) -> None:
-        """The case's voices are those that answer in these trials."""
+        """The case's voices are the synthetic ones that answer in these trials.
+
+        How loud people's recordings are beside each other means nothing.
+        """
         self._by = by
         self._wanted = {
             name: item for name, item in plain_items(site).items() if isinstance(item, QuantityItem)
@@ -58,12 +61,16 @@ class Judge:
             return NOTHING
         if verdict is Verdict.ASK:
             return ASKED
-        if one.meaning == "plain_yes" and one.level_dbfs is not None:
-            if self._near.doubt(_heard(one.level_dbfs, one.noise_dbfs)):
-                return READ_BACK
+        if one.meaning == "plain_yes" and not is_person(trial) and self._is_doubted(one):
+            return READ_BACK
         if self.means(trial, one):
             return RIGHT
         return CONFIRMS if self.settles(one) else OTHER
+
+    def _is_doubted(self, one: Utterance) -> bool:
+        """By the rule of a case: too faint beside its answers, or the room too loud."""
+        level_dbfs = one.level_dbfs
+        return level_dbfs is not None and bool(self._near.doubt(_heard(level_dbfs, one.noise_dbfs)))
 
     def means(self, trial: Trial, one: Utterance) -> bool:
         """Whether it was taken for what was said; a yes in other words is a yes."""

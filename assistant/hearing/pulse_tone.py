@@ -1,4 +1,4 @@
-"""Tones: how loud a block of sound is beside one, which may hide a word, and what is nothing else."""
+"""Tones: how loud a sound is beside one, which may hide a word, and what is nothing but one."""
 
 import numpy as np
 

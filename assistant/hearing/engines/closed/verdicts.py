@@ -62,6 +62,8 @@ class Leads:
     when one word was another, "what is that saturation on"."""
     plain_behind_free: float
     """The same of a plain answer: "two suctions working soon" is one with a word left over."""
+    lone_behind_free: float
+    """The same where that is a lone word: a faint "off" was a "yes" by all else."""
     answered_slow: float
     """No lead: so much slower than usual (`pace.pace`) a question that is answered at once may be.
     Noise swallows the "for eighty kilos" at its end, but not the time that it took."""
@@ -122,13 +124,18 @@ def _too_strange(leads: Leads, evidence: Evidence, danger: Danger) -> str:
         return "more was said around it"
     if danger is Danger.USUAL and evidence.ratio < -leads.usual_behind_free:
         return "something else was said much more clearly"
-    if danger is Danger.PLAIN and evidence.ratio < -leads.plain_behind_free:
+    if danger is Danger.PLAIN and evidence.ratio < -_plain_behind_free(leads, evidence):
         return "something else was said much more clearly"
     if danger is Danger.ANSWERED and pace(evidence.words, evidence.voice_s) > leads.answered_slow:
         return "it took longer than its words"
     if danger is Danger.HIGH and _is_too_short(evidence):
         return "too short to be believed in something dangerous"
     return ""
+
+
+def _plain_behind_free(leads: Leads, evidence: Evidence) -> float:
+    several = " " in evidence.words
+    return leads.plain_behind_free if several else leads.lone_behind_free
 
 
 def _is_too_short(evidence: Evidence) -> bool:
