@@ -76,7 +76,7 @@ LEADS = Leads(
     doubt=7.0,
     more_behind_free=0.3,
     usual_behind_free=1.2,
-    plain_behind_free=0.9,
+    plain_behind_free=1.2,
     lone_behind_free=0.1,
     answered_slow=0.3,
 )

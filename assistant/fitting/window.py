@@ -97,7 +97,7 @@ def plan(
     """
     chance = random.Random(seed)
     said = tuple(sentences(site, held_out=held_out))
-    pairs = [(one, name) for one in said for name in names if _is_drawn(one, name, chance)]
+    pairs = [(one, name) for one in said for name in names if _is_drawn(name, chance)]
     chance.shuffle(pairs)
     meant = [pair for pair in pairs if pair[0].kind in TRUE]
     # The kinds by turns: a few hundred trials have some of each.
@@ -123,9 +123,9 @@ def load(path: Path, site: Site) -> Iterator[Trial]:
     return trials.load(path, site, dangers)
 
 
-def _is_drawn(said: Said, name: str, chance: random.Random) -> bool:
-    """All answers, and a quarter of what is none where a voice takes seconds for each sentence."""
-    return said.kind in TRUE or not name.startswith(_SLOW_VOICE) or chance.random() < _SLOW_SHARE
+def _is_drawn(name: str, chance: random.Random) -> bool:
+    """A quarter of the sentences of a voice that takes seconds for each, and all of the others."""
+    return not name.startswith(_SLOW_VOICE) or chance.random() < _SLOW_SHARE
 
 
 def _condition(chance: random.Random, pair: tuple[Said, str], snr_db: float | None) -> Condition:

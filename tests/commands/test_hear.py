@@ -129,8 +129,9 @@ def test_a_decline_is_never_a_confirmation(
 def test_a_plain_yes_is_what_its_situation_makes_of_it(
     command: Any, record: Callable[..., Path], situation: str | None
 ) -> None:
-    """In the window of a plain item it confirms; else it is a bare yes and not accepted. A set phrase
-    and a decline are the same in each; and so in one run over all of them.
+    """In the window of a plain item it confirms; else it is a bare yes, and not accepted.
+
+    A set phrase and a decline are the same in each, and one run hears them all.
     """
     files = [record(phrase) for phrase in ("yes", "checked", "yes confirmed", "not yet")]
     options = [situation] if situation else []

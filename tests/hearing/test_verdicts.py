@@ -101,7 +101,7 @@ def test_a_plain_answer_must_be_ahead_of_what_takes_it_back() -> None:
 
     assert verdict(told, Danger.PLAIN) is Verdict.ACCEPT
     assert verdict(replace(told, doubt_margin=5.9), Danger.PLAIN) is Verdict.ASK
-    assert verdict(replace(told, ratio=-1.0), Danger.PLAIN) is not Verdict.ACCEPT
+    assert verdict(replace(told, ratio=-1.3), Danger.PLAIN) is not Verdict.ACCEPT
 
 
 def test_a_question_of_which_one_word_was_another_is_asked_back() -> None:
