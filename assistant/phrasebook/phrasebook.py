@@ -74,7 +74,8 @@ class Phrasebook:
             if digits:
                 patterns += self._say("number", unit_said=self._units())
             patterns = list(self._addressed(patterns, answered=case.state in _ANSWERED))
-            self._built[key] = self._grammar(patterns)
+            tenths = item is not None and item.in_tenths
+            self._built[key] = self._grammar(patterns, tenths=tenths)
         return self._built[key]
 
     def between_cases(self) -> Grammar:
@@ -103,11 +104,13 @@ class Phrasebook:
         patterns.sort(key=lambda pattern: pattern.meaning != "bare_yes")
         return self._grammar(patterns + self._patterns(allowed, None))
 
-    def _grammar(self, patterns: Iterable[Pattern]) -> Grammar:
+    def _grammar(self, patterns: Iterable[Pattern], *, tenths: bool = False) -> Grammar:
         # One phrase may answer several items of a kind; it is listened for once.
         by_words = {pattern.words: pattern for pattern in (*self._decoys, *patterns)}
         slots = dict.fromkeys(slot for words in by_words for slot in SLOT.findall(words))
         fillers = {slot: self._slots.fillers(slot) for slot in slots}
+        if tenths and "number" in fillers:
+            fillers["number"] += self._slots.tenths
         possible = [
             pattern
             for pattern in by_words.values()

@@ -186,9 +186,14 @@ def test_another_use_of_a_drug_is_mixed_by_its_own_recipe(table):
 
 
 def test_the_maximum(table):
-    """Of lidocaine 200 mg (its label: 200 to 300 mg in an hour)."""
+    """Of lidocaine 200 mg in all (its label: 200 to 300 mg in an hour); of an infusion its rate."""
     said = table.hear("maximum", drug="lidocaine")
-    assert said[0].text == "Lidocaine before laryngoscopy: at most two hundred milligrams at once."
+    assert said[0].text == "Lidocaine before laryngoscopy: at most two hundred milligrams in all."
+    said = table.hear("maximum", drug="norepinephrine")
+    assert said[0].text == (
+        "Norepinephrine infusion for low blood pressure: highest rate to start with twelve "
+        "micrograms per minute."
+    )
 
 
 def test_the_tidal_volume_goes_by_height_and_sex(table):
@@ -292,14 +297,15 @@ def test_a_dose_that_leaves_its_label_says_so_itself(table):
     assert not any(reason in line.text for line in table.lines[:1])
 
 
-def test_a_question_interrupts_a_read_back_and_the_item_is_asked_anew(table):
-    """The half-heard value is forgotten, not taken."""
+def test_a_question_interrupts_a_read_back_which_comes_again_after_it(table):
+    """The half-heard value is neither taken nor forgotten."""
     table.hear("start")
     table.answer_until("weight")
     table.hear("number", number=82.0)
 
-    table.hear("dose", drug="atropine")
+    said = table.hear("dose", drug="atropine")
 
-    assert table.case.state is State.ASKING
+    assert "eight two" in said[-1].text
+    assert table.case.state is State.CHECKING
     assert table.case.known.weight_kg is None
     assert table.case.known.current == "weight"

@@ -7,7 +7,7 @@ import pytest
 
 from assistant.audio.levels import level_dbfs
 from assistant.audio.sound import BLOCK_SAMPLES, RATE_HZ, Samples, mixed, scaled
-from assistant.hearing.pulse_tone import is_steady_tone, level_without_tone_dbfs
+from assistant.hearing.pulse_tone import level_without_tone_dbfs
 
 
 def _pulse_tone(pitch_hz: float) -> Samples:
@@ -61,25 +61,3 @@ def test_a_word_under_a_tone_is_told_about_as_loud_as_it_is(loud_blocks, pitch_h
 def test_silence_is_silence() -> None:
     """No division by nothing."""
     assert level_without_tone_dbfs(np.zeros(BLOCK_SAMPLES, np.int16)) == pytest.approx(-96.0)
-
-
-@pytest.mark.parametrize("pitch_hz", [180, 223, 440, 880])
-def test_a_long_note_is_no_voice(pitch_hz: float) -> None:
-    """An alarm's note lasts as long as a word and was once taken for "yeah"."""
-    at_s = np.arange(round(0.8 * RATE_HZ)) / RATE_HZ
-    note = sum(np.sin(2 * np.pi * pitch_hz * n * at_s) / n for n in (1, 2, 3))
-
-    assert is_steady_tone((3000 * note).astype(np.int16))
-
-
-@pytest.mark.parametrize("kind", ["natural", "robot"])
-def test_a_drawn_out_word_is_no_note(say, kind: str) -> None:
-    """Whole sentences and lone words, the steadiest vowels among them."""
-    for text in ("No.", "Yes.", "Stop.", "Go on.", "Yes confirmed."):
-        assert not is_steady_tone(say(text, kind))
-
-
-def test_nothing_is_no_note() -> None:
-    """Neither silence nor a sound that is too short to tell."""
-    assert not is_steady_tone(np.zeros(RATE_HZ, np.int16))
-    assert not is_steady_tone(np.ones(3 * BLOCK_SAMPLES, np.int16))
