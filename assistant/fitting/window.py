@@ -141,7 +141,7 @@ def _quantities(item: QuantityItem, *, held_out: bool) -> Iterator[Said]:
     """The wanted number, and another that sounds like it or is usual."""
     unit = item.units_heard[0]
     value = {"number": float(item.wanted_low)}
-    told = written(f"{say_number(item.wanted_low)} {unit}".replace("-", " "))
+    told = written(f"{say_number(int(item.wanted_low))} {unit}".replace("-", " "))
     yield Said("telling answer", told, (item.id,), "number", value)
     for other in (13, 40, 50, 5) if held_out else (50, 13, 45, 10):
         if not item.wants(other):
