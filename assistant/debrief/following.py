@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from assistant.debrief.placing import place
-from assistant.debrief.timeline import SATURATION, TimelineEntry, of_journal, of_watcher
+from assistant.debrief.timeline import CURVES, TimelineEntry, of_journal, of_watcher
 from assistant.journal.boots import boots
 from assistant.journal.journal import look_on
 from assistant.journal.rows import Row
@@ -32,7 +32,7 @@ def follow(case: Path, every_s: float = EVERY_S) -> Iterator[TimelineEntry]:
         fresh += [
             of_watcher(place(meta, shifts_s, row), row)
             for row in seen[watched:]
-            if row.text != SATURATION
+            if row.text not in CURVES
         ]
         watched = len(seen)
         yield from sorted(fresh, key=lambda one: (one.at_s is None, one.at_s or 0.0))
