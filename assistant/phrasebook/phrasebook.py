@@ -9,12 +9,15 @@ from assistant.brief.items import (
     AnyItem,
     Option,
 )
-from assistant.brief.states import ANSWER, ANY_TIME, DIGITS, QUESTIONS, STATES, State
+from assistant.brief.states import ANSWER, ANY_TIME, DIGITS, QUESTIONS, STATES, VITAL, State
 from assistant.grammar.grammar import SLOT, Danger, Grammar, Pattern
 from assistant.phrasebook.slots import Slots
 
 _ANSWERED = frozenset(
-    {State.ASKING, State.CHECKING, State.QUOTING, State.STATING, State.MIXING, State.CLOSING}
+    {
+        *(State.ASKING, State.CHECKING, State.QUOTING, State.STATING, State.MIXING),
+        *(State.CLOSING, State.DOUBTING),
+    }
 )
 """The states in which an answer is awaited, so that whoever speaks most likely means the asker."""
 
@@ -31,10 +34,8 @@ _DANGER = {
     "cylinder": Danger.ANSWERED,
     "new_case": Danger.HIGH,
     "go_now": Danger.HIGH,
-    "attempt_start": Danger.HIGH,
-    "attempt_failed": Danger.HIGH,
-    "tube_in": Danger.HIGH,
-    "drugs_in": Danger.HIGH,
+    **dict.fromkeys(VITAL, Danger.HIGH),  # in doubt they are asked back in two words
+    "attempt_in_doubt": Danger.LOW,  # does no more than ask back
     "decline": Danger.LOW,  # at worst an item stays open that was done
     "bare_yes": Danger.LOW,  # confirms nothing: the answer to it asks back
     "end_case": Danger.LOW,  # asked after before anything ends
@@ -73,7 +74,8 @@ class Phrasebook:
             if digits:
                 patterns += self._say("number", unit_said=self._units())
             patterns = list(self._addressed(patterns, answered=case.state in _ANSWERED))
-            self._built[key] = self._grammar(patterns)
+            tenths = item is not None and item.in_tenths
+            self._built[key] = self._grammar(patterns, tenths=tenths)
         return self._built[key]
 
     def between_cases(self) -> Grammar:
@@ -102,11 +104,13 @@ class Phrasebook:
         patterns.sort(key=lambda pattern: pattern.meaning != "bare_yes")
         return self._grammar(patterns + self._patterns(allowed, None))
 
-    def _grammar(self, patterns: Iterable[Pattern]) -> Grammar:
+    def _grammar(self, patterns: Iterable[Pattern], *, tenths: bool = False) -> Grammar:
         # One phrase may answer several items of a kind; it is listened for once.
         by_words = {pattern.words: pattern for pattern in (*self._decoys, *patterns)}
         slots = dict.fromkeys(slot for words in by_words for slot in SLOT.findall(words))
         fillers = {slot: self._slots.fillers(slot) for slot in slots}
+        if tenths and "number" in fillers:
+            fillers["number"] += self._slots.tenths
         possible = [
             pattern
             for pattern in by_words.values()
