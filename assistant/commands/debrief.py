@@ -122,7 +122,8 @@ def _verify(case: Path) -> int:
     for line in (*found.faults, *found.told):
         print(line)
     if not found.faults:
-        print("Nothing was altered, dropped or put elsewhere since it was written.")
+        what = "Nothing" if found.vouched else "Nothing that is chained"
+        print(f"{what} was altered, dropped or put elsewhere since it was written.")
     return 1 if found.faults else 0
 
 

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from assistant.errors import BadInput
 from assistant.journal.folder import KEPT_SITE, hashes
-from assistant.journal.journal import read_case
+from assistant.journal.journal import look_on
 from assistant.journal.verifying import verify_journal
 from assistant.oximeter.record import RECORD_NAME
 from assistant.oximeter.verifying import verify_record
@@ -18,6 +18,8 @@ class VerifiedCase:
 
     faults: tuple[str, ...]
     """Whole sentences; none when all is as it was written."""
+    vouched: bool
+    """Whether every row is chained."""
     told: tuple[str, ...]
     """What else a reader has to know."""
 
@@ -32,7 +34,8 @@ def verify_case(case: Path) -> VerifiedCase:
     unlinked = journal.unlinked + watched.unlinked
     if unlinked:
         told.append(f"Rows from before rows were chained, which nothing vouches for: {unlinked}.")
-    return VerifiedCase((*journal.faults, *watched.faults, *_site(case)), tuple(told))
+    faults = (*journal.faults, *watched.faults, *_site(case))
+    return VerifiedCase(faults, not unlinked, tuple(told))
 
 
 def _short(seal: str) -> str:
@@ -42,7 +45,7 @@ def _short(seal: str) -> str:
 
 def _site(case: Path) -> Iterator[str]:
     try:
-        meta, _ = read_case(case)
+        meta, _ = look_on(case, 0)
     except BadInput:
         return  # what is wrong with it has been told
     now = hashes(case / KEPT_SITE)
