@@ -122,7 +122,7 @@ def doses(timeline: Timeline) -> list[View]:
 
 
 def given(timeline: Timeline) -> list[View]:
-    """When it was told that the drugs are in; the record has neither their names nor their doses."""
+    """When it was told that the drugs are in; neither names nor doses are on record."""
     return [
         {"at": clock(one.at_s), "text": "the drugs, without their names or doses"}
         for one in timeline.entries
