@@ -4,7 +4,7 @@ import json
 import math
 import sqlite3
 from collections.abc import Mapping
-from contextlib import closing, suppress
+from contextlib import suppress
 from dataclasses import astuple, dataclass, field, fields
 from importlib.metadata import version
 from pathlib import Path
@@ -14,6 +14,7 @@ from assistant.chain import BEGINNING, link, packed
 from assistant.clock import Clock, boot_id, read_wall
 from assistant.errors import BadInput
 from assistant.journal.folder import KEPT_SITE, hashes
+from assistant.journal.opening import opened
 from assistant.journal.rows import Kind, Row, Who
 
 FILE_NAME = "journal.sqlite"
@@ -191,15 +192,14 @@ def _read(folder: Path, *, after: int, look_on: bool) -> tuple[CaseMeta, tuple[R
     if not path.is_file():
         raise BadInput.in_file(folder, found="no case", allowed="a folder that rehearse has made")
     try:
-        how = f"{path.absolute().as_uri()}?mode={'ro' if look_on else 'rw'}"
-        with closing(sqlite3.connect(how, uri=True, timeout=1.0)) as base:
+        with opened(path, look_on=look_on) as base:
             meta = {key: json.loads(value) for key, value in base.execute("SELECT * FROM meta")}
             names = [field.name for field in fields(Row)]
             query = f"SELECT {', '.join(names)} FROM rows WHERE seq > ? ORDER BY seq"  # noqa: S608 - our own names
             found = base.execute(query, (after,)).fetchall()
         rows = [_row(dict(zip(names, one, strict=True))) for one in found]
         return CaseMeta(**meta), tuple(rows)
-    except (sqlite3.Error, TypeError, ValueError) as fault:
+    except (sqlite3.Error, OSError, TypeError, ValueError) as fault:
         raise BadInput.in_file(
             path, found=f"a record that cannot be read ({fault})", allowed="a case's record"
         ) from fault

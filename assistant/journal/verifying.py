@@ -2,13 +2,13 @@
 
 import sqlite3
 from collections.abc import Iterator
-from contextlib import closing
 from dataclasses import dataclass
 from pathlib import Path
 
 from assistant.chain import link, packed
 from assistant.errors import BadInput
 from assistant.journal.journal import COLUMNS, FILE_NAME, first_link
+from assistant.journal.opening import opened
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,9 +30,9 @@ def verify_journal(folder: Path) -> Verified:
     if not path.is_file():
         raise BadInput.in_file(folder, found="no case", allowed="a folder that rehearse has made")
     try:
-        with closing(sqlite3.connect(f"{path.absolute().as_uri()}?mode=ro", uri=True)) as base:
+        with opened(path, look_on=True) as base:
             return _verified(base)
-    except (sqlite3.Error, UnicodeDecodeError, ValueError) as fault:
+    except (sqlite3.Error, OSError, ValueError) as fault:
         fault_told = f"The record cannot be read ({fault})."
         return Verified(0, 0, (fault_told,), "")
 
