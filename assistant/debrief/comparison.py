@@ -3,12 +3,12 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import asdict
 from importlib.metadata import version
-from io import BytesIO
 from pathlib import Path
 from typing import Any, TextIO
 
 from assistant.debrief.comparing import CaseFigures, Spread, items_over, spreads
 from assistant.debrief.definitions import DEFINITIONS, SCOPE
+from assistant.debrief.drawing import as_svg
 from assistant.debrief.page import check_page, picture, render, write_whole
 from assistant.debrief.page_view import short_time
 from assistant.debrief.report import CAUTION
@@ -117,7 +117,8 @@ def _drawn(found: Sequence[CaseFigures], width_in: float) -> bytes:
     if not names:
         return b'<svg xmlns="http://www.w3.org/2000/svg"/>'
     ink, wash, rule = "#26221d", "#e9e2d3", "#857c70"
-    with mpl.rc_context({"font.size": 9, "font.family": "serif", "svg.hashsalt": "spoken-brief"}):
+    style: Any = {"font.size": 9, "font.family": "serif", "svg.fonttype": "none"}
+    with mpl.rc_context(style | {"svg.hashsalt": "spoken-brief"}):
         figure = Figure(figsize=(width_in, 1.35 * len(names)), layout=ConstrainedLayoutEngine())
         figure.set_facecolor("#fffdf8")
         rows = figure.subplots(len(names), 1, sharex=True, squeeze=False)[:, 0]
@@ -137,6 +138,4 @@ def _drawn(found: Sequence[CaseFigures], width_in: float) -> bytes:
                 axes.spines[side].set_visible(False)
         rows[-1].set_xlabel("cases in order")
         rows[-1].locator_params(axis="x", integer=True)
-        made = BytesIO()
-        figure.savefig(made, format="svg", metadata={"Date": None, "Creator": None})
-    return made.getvalue()
+        return as_svg(figure)
