@@ -67,3 +67,4 @@ class Terms(SiteModel):
     and_more: Annotated[Spoken, only("items", "count")] = "{items}, and {count} more"
     attempt_clock: Spoken = "attempt"
     drugs_clock: Spoken = "drugs in"
+    arrest_clock: Spoken = "arrest"
