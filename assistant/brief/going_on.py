@@ -9,26 +9,37 @@ from assistant.brief.events.vital import TakenUp
 from assistant.brief.items import AnyItem, Standing, TimedItem
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.prompts import prompt, question, say_time
-from assistant.brief.states import BEGUN_IN, State
+from assistant.brief.states import State
 from assistant.language.tongue import ENGLISH, Tongue
 from assistant.speaking.mouth import Line, Urgency
+
+_WAITING = (State.OPENED, State.ASKING, State.READY)
+"""Where what was interrupted comes again."""
 
 
 def go_on(now: Moment) -> Steps:
     """Back to what was open: say its prompt, or ask the next item.
 
-    An aside that a vital word interrupted is taken up again first, then what was told and not
-    settled before something else came in between, then the items whose asking was broken off.
+    An aside that a vital word interrupted is taken up again first. What was told, and not settled
+    before something else came in between, is read back again; then come the items whose asking a
+    vital word broke off.
     """
-    if _may_take_up(now):
-        yield Happened(TakenUp(), "taken up again")
-    elif now.case.state in BEGUN_IN:
-        yield from _told_before(now)
+    if now.case.state in _WAITING:
+        if now.case.known.laid_aside is not None:
+            yield Happened(TakenUp(), "taken up again")
+        else:
+            yield from _told_before(now)
     line = prompt(now)
     if line is not None:
         yield line
     elif now.case.state is State.ASKING or _was_broken_off(now):
         yield from ask_next(now)
+
+
+def _was_broken_off(now: Moment) -> bool:
+    case = now.case
+    left = case.state is State.READY and case.known.left_phase is case.known.phase
+    return left and still_to_ask(case)
 
 
 def _told_before(now: Moment) -> Steps:
@@ -43,22 +54,11 @@ def _told_before(now: Moment) -> Steps:
         yield Happened(heard, f"{label(item)}, once more: {pending.spoken}?", item.id)
 
 
-def _may_take_up(now: Moment) -> bool:
-    waits = now.case.state in (State.OPENED, State.ASKING, State.READY)
-    return waits and now.case.known.laid_aside is not None
-
-
-def _was_broken_off(now: Moment) -> bool:
-    case = now.case
-    left = case.state is State.READY and case.known.left_phase is case.known.phase
-    return left and still_to_ask(case)
-
-
 def ask_next(now: Moment) -> Steps:
     """Ask the next item, after what was laid aside; when there is none, wait for a clock, or say
     what is left open.
     """
-    if _may_take_up(now):
+    if now.case.state in _WAITING and now.case.known.laid_aside is not None:
         yield from go_on(now)
     else:
         yield from ask_on(now)

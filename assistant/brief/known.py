@@ -223,11 +223,11 @@ class Known:
 
     def end_aside(self) -> None:
         """Nothing that the aside had open is awaited any more."""
-        self.quote = self.fact = self.mixing = self.laid_aside = None
+        self.quote = self.fact = self.mixing = None
 
     def drop_all(self) -> None:
         """Forget what was read back, asked or read out and is not settled."""
-        self.pending = self.interrupted = None
+        self.pending = self.interrupted = self.laid_aside = None
         self.end_aside()
 
     @property

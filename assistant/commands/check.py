@@ -13,7 +13,9 @@ from assistant.commands.engine_options import add_engine, heard_by, open_engine
 from assistant.commands.hearing_check import compare_hearing, told_of_hearing
 from assistant.commands.options import add_site, shipped_configs
 from assistant.commands.phrase_hearing import CONFUSED, hear_phrases, outcomes, told
+from assistant.commands.signing import add_signing, tell_signing
 from assistant.commands.vocabulary import respellings, unheard
+from assistant.dosing.handling import remarks
 from assistant.errors import BadInput
 from assistant.files.yaml_files import line_in
 from assistant.glance.settings import read_glance
@@ -80,6 +82,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         help="hear the reference set on this machine too, and say how far it is from the reference "
         "(half a minute); ends with 1 when something is taken here that may not be",
     )
+    add_signing(parser)
     parser.add_argument("scenarios", nargs="*", type=Path, metavar="SCENARIO")
 
 
@@ -106,11 +109,16 @@ def run(arguments: argparse.Namespace) -> int:
     print(f"Heard by: {heard_by(arguments)}")
     for figure in site.formulary.from_memory():
         print(f"From memory, check it: {figure}")
+    for one in site.formulary.confirmed:
+        print(f"Outside the program's reference: {one.told()}")
+    for remark in remarks(site.formulary):
+        print(remark)
     for warning in warnings:
         print(warning)
     print(f"Called: {site.oximeter.crossing.threshold_percent} % and below, once per fall")
     for path in arguments.scenarios:
         print(f"{path}: fits")
+    tell_signing(arguments)
     heard = _hear(site, engine) if arguments.hear else 0
     return max(heard, _hearing() if arguments.hearing else 0)
 

@@ -5,10 +5,12 @@ from pathlib import Path
 
 from assistant.brief.brief import Brief
 from assistant.dosing.figures import Figures
-from assistant.dosing.formulary import Formulary, read_formulary
+from assistant.dosing.formulary import Formulary
+from assistant.dosing.reading import read_figures, read_formulary
 from assistant.errors import BadInput
 from assistant.files.yaml_files import read_yaml
 from assistant.oximeter.settings import OximeterSettings
+from assistant.site.signature import Signing, signing_of
 from assistant.site.watcher_files import check_one_language
 from assistant.speaking.wording import Wording
 
@@ -23,6 +25,7 @@ class Site:
     figures: Figures
     oximeter: OximeterSettings
     wording: Wording
+    signing: Signing
 
 
 def load_site(folder: Path) -> Site:
@@ -36,9 +39,10 @@ def load_site(folder: Path) -> Site:
         folder=folder,
         brief=read_yaml(folder / "brief.yaml", Brief),
         formulary=read_formulary(folder / "formulary.yaml"),
-        figures=read_yaml(folder / "figures.yaml", Figures),
+        figures=read_figures(folder / "figures.yaml"),
         oximeter=read_yaml(folder / "oximeter.yaml", OximeterSettings),
         wording=read_yaml(folder / "wording.yaml", Wording),
+        signing=signing_of(folder),
     )
     check_one_language(folder, site.oximeter, site.wording.language)
     return site

@@ -217,6 +217,10 @@ class LiveSays(SiteModel):
     ready: Plain
     """The self-test found nothing wrong."""
     not_ready: Annotated[Spoken, only("faults")]
+    unsigned: Plain = "Site not signed."
+    """Before either of the two, where two roles have not signed the site's files."""
+    signed_before_change: Plain = "Site changed since it was signed."
+    """Instead, where they had, and the files were changed afterwards."""
     microphone_silent: Plain
     loudspeaker_unheard: Plain
     hears_itself: Plain = "I hear myself, so nobody can interrupt me."
