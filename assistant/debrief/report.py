@@ -40,6 +40,7 @@ def as_json(timeline: Timeline, measures: Measures) -> dict[str, Any]:
         "figures": [asdict(one) | asdict(one.definition) for one in figures(measures)],
         "addressees": [asdict(one) for one in addressees(measures.loops)],
         "saturation": [asdict(sample) for sample in timeline.saturation],
+        "samples": [asdict(sample) for sample in timeline.samples],
         "notes": list(timeline.notes),
         "bad_lines": timeline.bad_lines,
     }

@@ -141,7 +141,9 @@ class Phrasebook:
             for pattern in self._say(meaning, unit_said=item.units_heard):
                 # Where only a telling answer confirms, the site's own yes is told what does.
                 if meaning == "number" and item.wanted is not None:
-                    yield replace(pattern, danger=Danger.ANSWERED)  # it may settle the item
+                    # "Not thirty degrees" is heard as "about thirty degrees": it begins with it.
+                    if pattern.words.startswith("{number}"):
+                        yield replace(pattern, danger=Danger.SETTING)
                     continue
                 bare = meaning in ("confirm", "plain_yes") and item.telling_only
                 yield replace(pattern, meaning="bare_yes") if bare else pattern

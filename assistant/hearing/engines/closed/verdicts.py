@@ -22,6 +22,10 @@ from assistant.hearing.engines.closed.pace import pace, syllables
 
 FITTED = Path(__file__).parent / "fitted.json"
 _NEVER_SYLLABLES = 2
+_ACCEPTED_AS = {Danger.SETTING: Danger.OPTION}
+_ASKED_AS = {Danger.SETTING: Danger.NUMBER}
+"""A setting goes by the thresholds of a choice, which settles an item as it does, and of a number,
+which is read back as it is where it is not clear."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,14 +103,13 @@ def fitted(path: Path = FITTED) -> Fitted:
 def judge(by: Fitted, evidence: Evidence, *, danger: Danger, rival: str) -> tuple[Verdict, str]:
     """The verdict, and in a few words why it is not ACCEPT."""
     log_odds = by.log_odds(evidence)
-    sort = danger.value
-    if log_odds < by.ask[sort]:
+    if log_odds < by.ask[_ASKED_AS.get(danger, danger).value]:
         return Verdict.IGNORE, f"too unlike anything that may be said now ({log_odds:.1f})"
     leads = by.leads
     doubt = _too_close(leads, evidence, danger, rival) or _too_strange(leads, evidence, danger)
     if doubt:
         return Verdict.ASK, doubt
-    if log_odds < by.accept[sort]:
+    if log_odds < by.accept[_ACCEPTED_AS.get(danger, danger).value]:
         return Verdict.ASK, f"not clear enough ({log_odds:.1f})"
     return Verdict.ACCEPT, ""
 
