@@ -22,7 +22,7 @@ from assistant.dosing.drugs import AskBefore
 from assistant.dosing.formulary import Entry
 from assistant.dosing.patient import Patient
 from assistant.dosing.refusal import NoDose
-from assistant.dosing.units import amount_in, plain, spoken
+from assistant.dosing.units import amount_in, plain, said_in, spoken
 from assistant.dosing.weights import Sex
 from assistant.grammar.readings import Reading, Verdict
 from assistant.speaking.mouth import Line
@@ -50,9 +50,10 @@ def ask_maximum(now: Moment, reading: Reading) -> Steps:
         yield from not_here(now, reading)
         return
     drug, use = entry
-    most = maximum_of(use, spoken(use.maximum.most.quantity, now.tongue), now.tongue)
+    most = said_in(use.maximum.most.quantity, drug.preparation(use).strength.quantity)
+    limit = maximum_of(use, spoken(most, now.tongue), now.tongue)
     named = f"{drug.called} {use.purpose}"
-    yield Line(now.filled(now.says.drug_maximum, drug=named, maximum=most), "maximum")
+    yield Line(now.filled(now.says.drug_maximum, drug=named, maximum=limit), "maximum")
     yield from go_on(now)
 
 

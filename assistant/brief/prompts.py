@@ -121,7 +121,11 @@ def recipe_steps(now: Moment, key: str) -> tuple[str, ...]:
     drug, use = now.site.formulary.entry(key)
     preparation = drug.preparation(use)
     recipe = preparation.recipe
-    return () if recipe is None else recipe.steps(drug.called, preparation.strength, now.tongue)
+    return (
+        ()
+        if recipe is None
+        else recipe.steps(drug.called, preparation.strength, drug.supplied, now.tongue)
+    )
 
 
 def unit_of(tongue: Tongue, figure: str) -> str | None:

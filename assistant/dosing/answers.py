@@ -10,7 +10,15 @@ from enum import Enum
 
 from assistant.dosing.drugs import Indication
 from assistant.dosing.sourced import Limit
-from assistant.dosing.units import Quantity, half_up, quantity, spoken, spoken_twice, written
+from assistant.dosing.units import (
+    Quantity,
+    half_up,
+    quantity,
+    said_in,
+    spoken,
+    spoken_twice,
+    written,
+)
 from assistant.dosing.weights import WeightKind
 from assistant.language.dose_terms import DoseTerms
 from assistant.language.tongue import ENGLISH, Tongue
@@ -66,14 +74,14 @@ class DoseAnswer:
 
     def _told(self, sentence: str, capped: str, tongue: Tongue) -> str:
         terms = tongue.terms.dose
-        dose = spoken_twice(_audible(self.dose), tongue)
+        dose = spoken_twice(_audible(said_in(self.dose, self.strength)), tongue)
         volume = spoken_twice(self.volume, tongue)
         return sentence.format(
             opening=self._opening(lambda measured: spoken(measured, tongue), terms),
             dose=capped.format(dose=dose) if self.capped else dose,
             volume=terms.rounded.format(volume=volume) if self.rounded else volume,
-            strength=spoken(self.strength, tongue),
-            check=terms.check,
+            strength=spoken(said_in(self.strength, self.strength), tongue),
+            check=" ".join((*self.indication.said_with_dose, terms.check)),
         )
 
     def written(self) -> str:
@@ -81,9 +89,10 @@ class DoseAnswer:
         capped = "capped at the maximum of " if self.capped else ""
         rounded = " (rounded)" if self.rounded else ""
         opening = self._opening(written, ENGLISH.terms.dose)
+        mind = " ".join((*self.indication.said_with_dose, CHECK_THE_LABEL))
         return (
             f"{opening}: {capped}{written(_audible(self.dose))} = "
-            f"{written(self.volume)}{rounded} of {written(self.strength)}. {CHECK_THE_LABEL}"
+            f"{written(self.volume)}{rounded} of {written(self.strength)}. {mind}"
         )
 
     def _opening(self, shown: Callable[[Quantity], str], terms: DoseTerms) -> str:

@@ -117,6 +117,10 @@ def _use(
     if len(use.ask_before) < row.questions:
         found = _count(len(use.ask_before))
         yield Outside("/ask_before", ("ask_before",), found, f"at least {row.questions}")
+    if len(use.said_with_dose) < row.minded:
+        found = _count(len(use.said_with_dose))
+        allowed = f"at least {row.minded}: what changes how it is given"
+        yield Outside("/said_with_dose", ("said_with_dose",), found, allowed)
     for name in ("onset", "lasts"):
         ours, theirs = getattr(use.acts, name), getattr(row, name).widened(all_known.factor)
         if not (theirs.holds(ours.low) and theirs.holds(ours.high)):

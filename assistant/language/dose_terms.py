@@ -103,6 +103,16 @@ class DoseTerms(SiteModel):
     take_powder: Annotated[Spoken, _all_of("drug", "amount")] = (
         "Take the vial of {drug} powder, {amount}."
     )
+    not_from: Annotated[Spoken, _all_of("strengths")] = "Not from {strengths}."
+    """The ampoules of the same drug that are not for this."""
+    nor: Spoken = "or"
+    add: Annotated[Spoken, _all_of("added", "with_what", "volume")] = (
+        "Add {added} of {with_what}: {volume} in all."
+    )
+    empty_bag: Annotated[Spoken, _all_of("taken", "volume", "with_what")] = (
+        "Take {taken} out of a bag of {volume} of {with_what}."
+    )
+    into_bag: Annotated[Spoken, _all_of("drawn")] = "Put the {drawn} into the bag."
     make_up: Annotated[Spoken, _all_of("volume", "with_what")] = (
         "Make it up to {volume} with {with_what}."
     )

@@ -79,7 +79,7 @@ def test_a_drug_with_another_hardly_behind_is_read_back(table):
 
 def test_a_fixed_dose_needs_no_weight(table):
     """A pressor bolus is told without one; an induction dose is not."""
-    assert "zero point five milligrams" in table.hear("dose", drug="atropine")[0].text
+    assert "five hundred micrograms" in table.hear("dose", drug="atropine")[0].text
     assert tags(table.hear("dose", drug="epinephrine/infusion")) == ["no-weight"]
 
 
@@ -170,7 +170,7 @@ def test_a_recipe_is_read_out_step_by_step(table):
     assert table.case.known.mixing.step == 0
 
     assert table.hear("confirm")[0].text == (
-        "Step two of three. Make it up to ten millilitres with saline."
+        "Step two of three. Add nine millilitres of saline: ten millilitres in all."
     )
     assert "Step three of three" in table.hear("confirm")[0].text
     done = table.hear("confirm")
@@ -182,7 +182,15 @@ def test_a_recipe_is_read_out_step_by_step(table):
 def test_another_use_of_a_drug_is_mixed_by_its_own_recipe(table):
     """The infusion's bag and not the push-dose syringe."""
     said = table.hear("mix", drug="epinephrine/infusion")
-    assert "Draw up four millilitres of epinephrine, one milligram per millilitre." in said[0].text
+    assert said[0].text == (
+        "Step one of four. Take four millilitres out of a bag of two hundred and fifty millilitres "
+        "of five percent dextrose."
+    )
+    assert table.hear("confirm")[0].text == (
+        "Step two of four. Draw up four millilitres of epinephrine, one milligram per millilitre. "
+        "Not from one hundred micrograms per millilitre."
+    )
+    assert "Put the four millilitres into the bag." in table.hear("confirm")[0].text
 
 
 def test_the_maximum(table):
