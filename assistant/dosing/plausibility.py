@@ -69,9 +69,10 @@ def _adults(adults: Adults, known: Yardstick) -> Iterator[Outside]:
             yield Outside(
                 f"adults/{name}", ("adults", name), found, f"from {ends.low}, up to {ends.high}"
             )
-    ends, bmi = known.adults.obese_from_bmi, adults.obese_from_bmi
-    if not ends.hold(bmi, bmi):
-        yield Outside("adults/obese_from_bmi", ("adults", "obese_from_bmi"), plain(bmi), ends.low)
+    for name in ("obese_from_bmi", "ask_age_below_kg"):
+        figure, ends = Decimal(getattr(adults, name)), getattr(known.adults, name)
+        if not ends.hold(figure, figure):
+            yield Outside(f"adults/{name}", ("adults", name), plain(figure), ends.low)
 
 
 def _drug(drug: Drug, known: KnownDrug, all_known: Yardstick, site: Formulary) -> Iterator[Outside]:

@@ -103,6 +103,7 @@ class KnownAdults(SiteModel):
     height_cm: Ends
     age_years: Ends
     obese_from_bmi: Ends
+    ask_age_below_kg: Ends
 
 
 class KnownRoom(SiteModel):
