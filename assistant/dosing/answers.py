@@ -12,6 +12,7 @@ from assistant.dosing.drugs import Indication
 from assistant.dosing.sourced import Limit
 from assistant.dosing.units import (
     Quantity,
+    amount_in,
     half_up,
     quantity,
     said_in,
@@ -23,6 +24,8 @@ from assistant.dosing.weights import WeightKind
 from assistant.language.dose_terms import DoseTerms
 from assistant.language.tongue import ENGLISH, Tongue
 
+MOST_ROUNDING = Decimal("0.05")
+"""Rounding by more of a dose is said, and pointed out by `check`; our own limit, no source."""
 CHECK_THE_LABEL = ENGLISH.terms.dose.check
 
 
@@ -79,10 +82,20 @@ class DoseAnswer:
         return sentence.format(
             opening=self._opening(lambda measured: spoken(measured, tongue), terms),
             dose=capped.format(dose=dose) if self.capped else dose,
-            volume=terms.rounded.format(volume=volume) if self.rounded else volume,
+            volume=self._rounding(tongue).format(volume=volume) if self.rounded else volume,
             strength=spoken(said_in(self.strength, self.strength), tongue),
             check=" ".join((*self.indication.said_with_dose, terms.check)),
         )
+
+    def _rounding(self, tongue: Tongue) -> str:
+        """What is said of a rounded volume: by how much, where that is more than a little."""
+        terms = tongue.terms.dose
+        share = amount_in(self.volume * self.strength / self.dose, "") - 1
+        if abs(share) <= MOST_ROUNDING:
+            return terms.rounded
+        percent = tongue.numbers.say_number(half_up(abs(share) * 100, Decimal(1)))
+        much = terms.rounded_up if share > 0 else terms.rounded_down
+        return much.replace("{percent}", percent)
 
     def written(self) -> str:
         """The same in writing, with digits."""

@@ -79,6 +79,13 @@ class DoseTerms(SiteModel):
     )
     highest_rate: Annotated[Spoken, _all_of("amount")] = "highest rate {amount}"
     rounded: Annotated[Spoken, _all_of("volume")] = "{volume}, rounded,"
+    rounded_up: Annotated[Spoken, _all_of("volume", "percent")] = (
+        "{volume}, rounded up by {percent} percent,"
+    )
+    """Instead, where the volume holds more than a twentieth more than the dose."""
+    rounded_down: Annotated[Spoken, _all_of("volume", "percent")] = (
+        "{volume}, rounded down by {percent} percent,"
+    )
     check: Spoken = "Check the label in hand."
     none: Annotated[Spoken, _all_of("drug", "reason")] = "No dose of {drug}: {reason}"
     none_at_low_pressure: Annotated[Spoken, only("drug", "purpose", "reason")] = (

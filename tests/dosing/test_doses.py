@@ -250,6 +250,25 @@ def test_rounding_is_said(formulary: Formulary) -> None:
     )
 
 
+@pytest.mark.parametrize(
+    ("weight_kg", "said"),
+    [
+        # 0.1 mg/kg x 33 kg = 3.3 mg = 0.66 mL of 5 mg/mL, to 0.1 mL: 0.7 mL, 6.1 % more.
+        (33, "zero point seven millilitres, rounded up by six percent, of five milligrams"),
+        # 3.2 mg = 0.64 mL, to 0.6 mL: 6.25 % less.
+        (32, "zero point six millilitres, rounded down by six percent, of five milligrams"),
+        # 4.9 mg = 0.98 mL, to 1 mL: 2 % more.
+        (49, "one millilitre, rounded, of five milligrams"),
+    ],
+)
+def test_rounding_by_more_than_a_twentieth_says_by_how_much(
+    formulary: Formulary, weight_kg: int, said: str
+) -> None:
+    """Midazolam at a low pressure, from a syringe with marks of a tenth."""
+    patient = Patient(weight_kg, low_pressure=True)
+    assert said in dose_of(formulary.drug("midazolam"), patient).spoken()
+
+
 def test_capping_is_said(formulary: Formulary) -> None:
     """A dose cut to the maximum is called so."""
     answer = dose_of(formulary.drug("rocuronium"), Patient(160))
