@@ -14,6 +14,7 @@ from assistant.grammar.word_tree import WordTree
 from assistant.hearing.endpointing import Endpointer, Endpointing, Utterance
 from assistant.hearing.steady_tone import is_steady_tone
 
+BEGINNING_LOST = "its beginning was lost"
 _SOMEBODY_S = 0.3
 """So much voice before the assistant spoke was somebody talking, and goes on record."""
 _QUIET_S = 1.5
@@ -174,7 +175,7 @@ class Ear:
             or (utterance.hidden_start and self._settles_at_once(reading))
         )
         if lost and reading.verdict is not Verdict.IGNORE:
-            reading = replace(reading, verdict=Verdict.ASK, why="its beginning was lost")
+            reading = replace(reading, verdict=Verdict.ASK, why=BEGINNING_LOST)
         return Heard(
             utterance.started_s,
             utterance.ended_s,
