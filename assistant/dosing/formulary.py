@@ -122,17 +122,21 @@ class Formulary(SiteModel):
 def read_formulary(path: Path) -> Formulary:
     """Read a site's formulary and check its drugs against one another.
 
-    Raises BadInput, with one sentence, at the first thing that is wrong with it.
+    Raises BadInput, with a sentence for each thing that is wrong with it.
     """
     formulary = read_yaml(path, Formulary)
-    for loc, found, allowed in faults(formulary):
-        raise BadInput.in_file(
+    complaints = [
+        BadInput.in_file(
             path,
             line=line_in(path, *loc),
             key=".".join(str(step) for step in loc),
             found=found,
             allowed=allowed,
         )
+        for loc, found, allowed in faults(formulary)
+    ]
+    if complaints:
+        raise BadInput.all_of(complaints)
     return formulary
 
 

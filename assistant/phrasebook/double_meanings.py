@@ -1,0 +1,110 @@
+"""Phrases that mean two things where both may be said, by the grammar of every state."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from assistant.brief.decisions import SiteDecisions
+from assistant.brief.items import AnyItem
+from assistant.brief.states import ANSWER, DIGITS, STATES, State
+from assistant.grammar.grammar import SLOT, Pattern
+from assistant.language.numbers_in_text import with_one_number
+from assistant.language.tongue import Numbers
+from assistant.phrasebook.phrasebook import Phrasebook
+
+
+@dataclass(frozen=True, slots=True)
+class Sense:
+    """One thing that a phrase stands for."""
+
+    meaning: str
+    values: tuple[tuple[str, str], ...] = ()
+    """Which option, role, drug or thing."""
+
+    def __str__(self) -> str:
+        return " ".join((self.meaning.replace("_", " "), *(value for _, value in self.values)))
+
+
+@dataclass(frozen=True, slots=True)
+class DoubleMeaning:
+    """A phrase with two senses that may both be meant in one state."""
+
+    said: str
+    """With 0 for a number."""
+    one: Sense
+    one_phrase: str
+    """As the site has it, its slots in braces."""
+    other: Sense
+    other_phrase: str
+    state: State
+    item: AnyItem | None
+
+
+def open_together(site: SiteDecisions) -> Iterator[tuple[State, AnyItem | None]]:
+    """Each state, with each item that may be asked there."""
+    for state, row in STATES.items():
+        if ANSWER in row.hears:
+            yield from ((state, item) for item in site.brief.items())
+        yield state, None
+
+
+def double_meanings(site: SiteDecisions) -> Iterator[DoubleMeaning]:
+    """Each phrase with two senses, once for each two."""
+    book, forms = Phrasebook(site), _Forms(site)
+    told: set[tuple[str, frozenset[Sense]]] = set()
+    for state, item in open_together(site):
+        senses: dict[str, tuple[Sense, str]] = {}
+        for pattern in book.patterns(state, item, digits=DIGITS in STATES[state].hears):
+            for said, sense in forms.of(pattern, book):
+                one, phrase = senses.setdefault(said, (sense, pattern.words))
+                both = said, frozenset((one, sense))
+                if one != sense and both not in told:
+                    told.add(both)
+                    yield DoubleMeaning(said, one, phrase, sense, pattern.words, state, item)
+
+
+class _Forms:
+    """All that a pattern may be said as, each number as one sign; worked out once a pattern."""
+
+    def __init__(self, site: SiteDecisions) -> None:
+        self._numbers: Numbers = site.wording.tongue.numbers
+        self._of_slot: dict[str, tuple[tuple[str, tuple[tuple[str, str], ...]], ...]] = {}
+        self._of_pattern: dict[tuple[str, Sense], tuple[tuple[str, Sense], ...]] = {}
+
+    def of(self, pattern: Pattern, book: Phrasebook) -> tuple[tuple[str, Sense], ...]:
+        """Each form with what it means."""
+        values = tuple((name, str(value)) for name, value in sorted(pattern.values.items()))
+        key = pattern.words, Sense(pattern.meaning, values)
+        if key not in self._of_pattern:
+            filled = self._filled(pattern.words, values, book)
+            forms = ((self._plain(said), Sense(pattern.meaning, of)) for said, of in filled)
+            self._of_pattern[key] = tuple(dict.fromkeys(forms))
+        return self._of_pattern[key]
+
+    def _filled(
+        self, words: str, values: tuple[tuple[str, str], ...], book: Phrasebook
+    ) -> Iterator[tuple[str, tuple[tuple[str, str], ...]]]:
+        slot = SLOT.search(words)
+        if slot is None:
+            yield words, values
+            return
+        for said, value in self._fillers(slot[1], book):
+            filled = words[: slot.start()] + said + words[slot.end() :]
+            yield from self._filled(filled, (*values, *value), book)
+
+    def _fillers(
+        self, slot: str, book: Phrasebook
+    ) -> tuple[tuple[str, tuple[tuple[str, str], ...]], ...]:
+        if slot not in self._of_slot:
+            fillers = book.fillers(slot)
+            if all(isinstance(one.value, float) for one in fillers):
+                # Which number it is makes no other meaning of the phrase.
+                some = fillers[:: max(1, len(fillers) // 20)]
+                self._of_slot[slot] = tuple({(self._plain(one.words), ()): 0 for one in some})
+            else:
+                self._of_slot[slot] = tuple(
+                    (one.words, ((slot, str(one.value)),)) for one in fillers
+                )
+        return self._of_slot[slot]
+
+    def _plain(self, words: str) -> str:
+        return with_one_number(words, self._numbers)
