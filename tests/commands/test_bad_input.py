@@ -293,12 +293,18 @@ def test_a_spoilt_site_starts_nothing(
     assert not cases.exists()
 
 
+def test_the_rehearsal_that_is_spoilt_here_is_a_good_one(command: Any, tmp_path: Path) -> None:
+    """Before it is spoilt."""
+    scenario = tmp_path / "small.yaml"
+    scenario.write_text(SCENARIO, encoding="utf-8")
+    assert command("check", scenario).code == 0
+
+
 @pytest.mark.parametrize("what", BAD_SCENARIO)
 def test_a_spoilt_rehearsal_starts_nothing(*, command: Any, tmp_path: Path, what: str) -> None:
     """Check and rehearse refuse a rehearsal with the same sentence, and there is no case."""
     scenario, cases = tmp_path / "small.yaml", tmp_path / "cases"
     scenario.write_text(SCENARIO, encoding="utf-8")
-    assert command("check", scenario).code == 0
     text, instead, *expected = BAD_SCENARIO[what]
     spoil(scenario, text, instead)
 
