@@ -53,6 +53,10 @@ class Brief(SiteModel):
             raise ValueError(f"each item and section id once ({', '.join(twins)} stands twice)")
         return self
 
+    def calling_at(self, threshold: str) -> "Brief":
+        """The same with every `{threshold}` filled in, in words."""
+        return self.model_validate_json(self.model_dump_json().replace("{threshold}", threshold))
+
     def items(self) -> Iterator[AnyItem]:
         """All items in the order in which they are asked."""
         for section in self.sections:

@@ -10,7 +10,7 @@ from assistant.dosing.card import card
 from assistant.dosing.patient import Patient
 from assistant.dosing.weights import Sex
 from assistant.errors import BadInput
-from assistant.site.site import load_site
+from assistant.site.site import read_site
 
 DESCRIPTION = (
     "Every dose of the site's formulary for one confirmed patient, as one plain "
@@ -31,7 +31,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Write the page."""
-    formulary = load_site(arguments.site).formulary
+    formulary = read_site(arguments.site).formulary
     patient = Patient(
         weight_kg=figure("--weight-kg", arguments.weight_kg),
         height_cm=figure("--height-cm", arguments.height_cm) if arguments.height_cm else None,

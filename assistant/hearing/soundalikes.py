@@ -52,10 +52,21 @@ def phonemes(phrases: Iterable[str], voice: str = "en-us") -> dict[str, str]:
 
     Raises OSError when espeak-ng is not installed or does not answer.
     """
-    return dict(_phonemes(tuple(dict.fromkeys(phrases)), voice))
+    known = _pronounced(voice)
+    wanted = dict.fromkeys(phrases)
+    unknown = tuple(phrase for phrase in wanted if phrase not in known)
+    if unknown:
+        known.update(_phonemes(unknown, voice))
+    return {phrase: known[phrase] for phrase in wanted}
 
 
 @lru_cache(maxsize=8)
+def _pronounced(voice: str) -> dict[str, str]:
+    """What that voice was asked for so far: a process asks for each phrase once."""
+    del voice
+    return {}
+
+
 def _phonemes(asked: tuple[str, ...], voice: str) -> Mapping[str, str]:
     espeak = shutil.which("espeak-ng")
     if espeak is None:
