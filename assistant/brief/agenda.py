@@ -27,6 +27,12 @@ def next_item(case: Case) -> AnyItem | None:
     return None
 
 
+def still_to_ask(case: Case) -> bool:
+    """Whether an item of the present phase is still to be asked, now or when its clock ends."""
+    waits = Standing.OPEN, Standing.DEFERRED, Standing.DUE, Standing.RUNNING
+    return bool(case.with_standing(*waits))
+
+
 def unanswered(case: Case) -> list[AnyItem]:
     """Every item of the present phase that is not done, those said to be not yet first."""
     declined = case.with_standing(Standing.OUTSTANDING, Standing.DEFERRED)

@@ -1,19 +1,22 @@
 """Questions about this case, asked at any time: how long, who, and what was agreed."""
 
 from assistant.brief.agenda import label
-from assistant.brief.going_on import go_on
+from assistant.brief.going_on import go_on, say_elapsed
 from assistant.brief.items import PlanItem, Standing
-from assistant.brief.known import ATTEMPT_CLOCK, DRUGS_CLOCK
+from assistant.brief.known import ARREST_CLOCK, ATTEMPT_CLOCK, DRUGS_CLOCK
 from assistant.brief.moment import Moment, Steps
 from assistant.grammar.readings import Reading
-from assistant.language.tongue import ENGLISH, Tongue
 from assistant.speaking.mouth import Line
 
 
 def elapsed(now: Moment, _: Reading) -> Steps:
     """How long each clock has run, and how long the item that is asked has taken."""
     known, terms = now.case.known, now.tongue.terms
-    names = {ATTEMPT_CLOCK: terms.attempt_clock, DRUGS_CLOCK: terms.drugs_clock}
+    names = {
+        ATTEMPT_CLOCK: terms.attempt_clock,
+        DRUGS_CLOCK: terms.drugs_clock,
+        ARREST_CLOCK: terms.arrest_clock,
+    }
     timed = [
         (names.get(name, name), None if clock.unknown else clock.started_s)
         for name, clock in known.clocks.items()
@@ -54,12 +57,3 @@ def plan(now: Moment, _: Reading) -> Steps:
     if not plans:
         yield Line(now.says.no_plan, "plan")
     yield from go_on(now)
-
-
-def say_elapsed(seconds: float, tongue: Tongue = ENGLISH) -> str:
-    """Elapsed time for the ear: "forty seconds", "two minutes, five seconds"."""
-    minutes, rest = divmod(max(0, round(seconds)), 60)
-    parts = [tongue.say_quantity(minutes, "minute")] if minutes else []
-    if rest or not minutes:
-        parts.append(tongue.say_quantity(rest, "second"))
-    return ", ".join(parts)

@@ -16,6 +16,7 @@ from assistant.brief import (
     mixing,
     patient,
     room_questions,
+    vital,
 )
 from assistant.brief.agenda import label
 from assistant.brief.case import Case
@@ -24,7 +25,7 @@ from assistant.brief.events.course import ClockEnded, GaveWay, Restarted
 from assistant.brief.going_on import ask_next, go_on
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.prompts import prompt
-from assistant.brief.states import STATES, State
+from assistant.brief.states import STATES, VITAL, State
 from assistant.grammar.readings import Reading
 from assistant.speaking.mouth import Line
 from assistant.speaking.wording import Facts
@@ -87,10 +88,10 @@ ACTS: dict[str, Callable[[Moment, Reading], Steps]] = {
     "end_case": commands.end_case,
     "start": commands.start,
     "go_now": commands.go_now,
-    "attempt_start": attempt.attempt_start,
-    "attempt_failed": attempt.attempt_failed,
-    "tube_in": attempt.tube_in,
-    "drugs_in": attempt.drugs_in,
+    "take_vital_word": vital.take_vital_word,
+    "drop_vital_word": vital.drop_vital_word,
+    **dict.fromkeys(VITAL, vital.heard_for_sure),
+    "attempt_in_doubt": vital.attempt_in_doubt,
     "pace": attempt.pace,
     "pace_stop": attempt.pace_stop,
 }
@@ -101,9 +102,12 @@ _SETTLES_NOTHING = (
     *Facts.model_fields,
     "end_case",
     "bare_yes",
+    "attempt_in_doubt",
 )
 """Meanings whose own act reads back what was heard, asks for its digits, or says what counts."""
 _VALUES = ("choose", "name")
+_NO_WEIGHT_ASKED = (State.HELD, State.CLOSING, State.DOUBTING, State.ATTEMPTING)
+"""Where nobody is bothered with the weight after a restart: whoever wants a dose is read it."""
 
 
 class Caller:
@@ -132,7 +136,7 @@ class Caller:
         for name in running if rebooted else ():
             yield Line(self._now.filled(self._now.says.elapsed_unknown, what=name), "elapsed")
         known, state = self._now.case.known, self._now.case.state
-        if known.weight_in_doubt and state not in (State.HELD, State.CLOSING):
+        if known.weight_in_doubt and state not in _NO_WEIGHT_ASKED:
             yield from patient.confirm_weight_again(self._now)
         else:
             yield from go_on(self._now)
@@ -146,12 +150,15 @@ class Caller:
         """Somebody said something that was probably this.
 
         An answer is read back, and counts only once that is confirmed for sure: a doubtful yes
-        alone settles nothing, and a bare one nothing ever. All else is asked anew.
+        alone settles nothing, and a bare one nothing ever. A vital word is asked back. All else is
+        asked anew.
         """
         case = self._now.case
         is_yes = reading.meaning in ("confirm", "plain_yes")
         doubtful_yes = is_yes and case.state is State.ASKING
-        if reading.meaning in _SETTLES_NOTHING:
+        if reading.meaning in VITAL:
+            yield from vital.ask_back(self._now, reading)
+        elif reading.meaning in _SETTLES_NOTHING:
             yield from self.heard(reading)
         elif doubtful_yes or reading.meaning in _VALUES:
             yield from answers.read_value_back(self._now, reading)
@@ -166,6 +173,9 @@ class Caller:
         """The prompt was said that many times and nobody has answered it."""
         line, timing = self.prompt(), self._now.site.wording.timing
         if line is None:
+            return
+        if self._now.case.state is State.DOUBTING and times > 1:
+            yield from vital.drop_vital_word(self._now, Reading("", ""))
             return
         if times < timing.ask_at_most:
             yield Line(

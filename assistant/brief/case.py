@@ -4,7 +4,7 @@ Live, after a restart, in a debrief and in a test a case comes about in the same
 row of the journal is applied in order, and nothing else changes it.
 """
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 
 from transitions import EventData, Machine
 
@@ -13,7 +13,15 @@ from assistant.brief.events.base import Event
 from assistant.brief.events.stored import UnreadableEvent, read_stored
 from assistant.brief.items import AnyItem, Standing
 from assistant.brief.known import ItemState, Known
-from assistant.brief.states import STATES, State, begins_aside, transitions
+from assistant.brief.states import (
+    BACK,
+    DOUBTED,
+    STATES,
+    State,
+    begins_aside,
+    breaks_off,
+    transitions,
+)
 from assistant.journal.rows import Row
 
 
@@ -40,8 +48,8 @@ class Case:
                     "trigger": one.event,
                     "source": one.source,
                     "dest": one.dest,
-                    "conditions": [self._began_here] if one.back else [],
-                    "before": [self._remember_where, self._learn],
+                    "conditions": [self._leads_there(one.back)] if one.back else [],
+                    "before": [self._lay_aside, self._remember_where, self._learn],
                 }
                 for one in transitions()
             ],
@@ -117,8 +125,27 @@ class Case:
 
     # What `transitions` calls.
 
-    def _began_here(self, event: EventData) -> bool:
-        return event.transition is not None and event.transition.dest == self.known.aside_from.name
+    def _leads_there(self, back: str) -> Callable[[EventData], bool]:
+        def there(event: EventData) -> bool:
+            known = self.known
+            doubted_in = None if known.doubt is None else known.doubt.heard_in
+            dest = {BACK: known.aside_from, DOUBTED: doubted_in}.get(back, known.laid_aside)
+            transition = event.transition
+            return dest is not None and transition is not None and transition.dest == dest.name
+
+        return there
+
+    def _lay_aside(self, event: EventData) -> None:
+        """A vital word breaks off what was asked: it is not lost, and comes back later."""
+        if not breaks_off(event.event.name) or self.state is State.ATTEMPTING:
+            return
+        known, row = self.known, STATES[self.state]
+        if row.comes_back:
+            known.laid_aside = self.state
+        begun_in = known.aside_from if row.aside else self.state
+        if event.event.name != "arrest" and begun_in in (State.ASKING, State.CHECKING):
+            known.left_phase = known.phase
+            known.current = known.pending = known.asked_s = None
 
     def _remember_where(self, event: EventData) -> None:
         """An aside returns to where it began; a read-back that it interrupts is asked anew."""

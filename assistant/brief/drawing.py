@@ -7,9 +7,21 @@ import sys
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
 
-from assistant.brief.states import ANSWER, BEGUN_IN, STATES, STAYING, State, transitions
+from assistant.brief.states import (
+    ANSWER,
+    BEGUN_IN,
+    DOUBTED,
+    STATES,
+    STAYING,
+    VITAL,
+    VITAL_EVENTS,
+    State,
+    one_of,
+    transitions,
+)
 
 WHERE_IT_WAS = "begun"
+ANYWHERE = "anywhere"
 
 Edge = tuple[str, str, str]
 """Source, destination, event."""
@@ -54,6 +66,19 @@ stateDiagram-v2
 {asides}
 ```
 
+## Vital words
+
+{vital} are heard in every state but {never}, and lead on from there. One
+that is not surely heard is asked back ({doubting}), and counts after a yes. What was being asked is
+broken off and comes back: a dose question, a fact or a recipe is taken up again, an item is asked
+anew.
+
+```mermaid
+stateDiagram-v2
+  state "wherever the case is" as {anywhere}
+{turns}
+```
+
 ## What changes no state
 
 {staying} may happen in every state but {never}.
@@ -64,7 +89,9 @@ asked again.
 
 def page() -> str:
     """The whole page, in Markdown."""
-    inside, outside = _parted(_edges())
+    edges = list(_edges())
+    turns = [edge for edge in edges if edge[2] in (*VITAL_EVENTS, "doubt-settled")]
+    inside, outside = _parted(edge for edge in edges if edge not in turns)
     never = [state.value for state, row in STATES.items() if not row.leads]
     return _PAGE.format(
         count=_COUNTS[len(State)],
@@ -73,13 +100,17 @@ def page() -> str:
         course="\n".join(_arrows(inside)),
         begun_in=_listed([state.value for state in BEGUN_IN], "or"),
         where=WHERE_IT_WAS,
-        asides="\n".join(_arrows(_folded(outside))),
+        asides="\n".join(_arrows(_folded(outside, BEGUN_IN, WHERE_IT_WAS))),
+        vital=_listed([f"*{word.replace('_', ' ')}*" for word in VITAL], "and").capitalize(),
+        doubting=State.DOUBTING.value,
+        anywhere=ANYWHERE,
+        turns="\n".join(_arrows(_folded(turns, one_of(DOUBTED), ANYWHERE))),
         staying=_listed([f"`{event}`" for event in STAYING], "and"),
         never=_listed(never, "and"),
     )
 
 
-_COUNTS = {9: "nine", 10: "ten", 11: "eleven", 12: "twelve"}
+_COUNTS = {9: "nine", 10: "ten", 11: "eleven", 12: "twelve", 13: "thirteen"}
 
 
 def _row(state: State) -> str:
@@ -104,9 +135,9 @@ def _parted(edges: Iterable[Edge]) -> tuple[list[Edge], list[Edge]]:
     return inside, outside
 
 
-def _folded(edges: list[Edge]) -> list[Edge]:
-    """Four equal edges, one for each state in which an aside may begin, become one."""
-    begun_in = {state.value for state in BEGUN_IN}
+def _folded(edges: list[Edge], states: Iterable[State], name: str) -> list[Edge]:
+    """Equal edges from, or to, each of those states become one, from or to that name."""
+    begun_in = {state.value for state in states}
     sources: dict[tuple[str, str], set[str]] = defaultdict(set)
     dests: dict[tuple[str, str], set[str]] = defaultdict(set)
     for source, dest, event in edges:
@@ -116,7 +147,7 @@ def _folded(edges: list[Edge]) -> list[Edge]:
     for source, dest, event in edges:
         from_any = source in begun_in and begun_in <= sources[dest, event]
         to_any = dest in begun_in and begun_in <= dests[source, event]
-        edge = (WHERE_IT_WAS if from_any else source, WHERE_IT_WAS if to_any else dest, event)
+        edge = (name if from_any else source, name if to_any else dest, event)
         folded[edge] = None
     return list(folded)
 

@@ -1,27 +1,56 @@
 """Going on: back to what was open, or to the next item."""
 
-from assistant.brief.agenda import label, next_item, section_of, to_name, unanswered
+from assistant.brief.agenda import label, next_item, section_of, still_to_ask, to_name, unanswered
 from assistant.brief.brief import Phase
 from assistant.brief.events.asking import Asked, PhaseDone
 from assistant.brief.events.course import ClockEnded, ClockStarted
+from assistant.brief.events.vital import TakenUp
 from assistant.brief.items import AnyItem, Standing, TimedItem
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.prompts import prompt, question, say_time
 from assistant.brief.states import State
+from assistant.language.tongue import ENGLISH, Tongue
 from assistant.speaking.mouth import Line, Urgency
 
 
 def go_on(now: Moment) -> Steps:
-    """Back to what was open: say its prompt, or ask the next item."""
+    """Back to what was open: say its prompt, or ask the next item.
+
+    An aside that a vital word interrupted is taken up again first, then the items whose asking it
+    broke off.
+    """
+    if _may_take_up(now):
+        yield Happened(TakenUp(), "taken up again")
     line = prompt(now)
     if line is not None:
         yield line
-    elif now.case.state is State.ASKING:
+    elif now.case.state is State.ASKING or _was_broken_off(now):
         yield from ask_next(now)
 
 
+def _may_take_up(now: Moment) -> bool:
+    waits = now.case.state in (State.OPENED, State.ASKING, State.READY)
+    return waits and now.case.known.laid_aside is not None
+
+
+def _was_broken_off(now: Moment) -> bool:
+    case = now.case
+    left = case.state is State.READY and case.known.left_phase is case.known.phase
+    return left and still_to_ask(case)
+
+
 def ask_next(now: Moment) -> Steps:
-    """Ask the next item; when there is none, wait for a clock, or say what is left open."""
+    """Ask the next item, after what was laid aside; when there is none, wait for a clock, or say
+    what is left open.
+    """
+    if _may_take_up(now):
+        yield from go_on(now)
+    else:
+        yield from ask_on(now)
+
+
+def ask_on(now: Moment) -> Steps:
+    """The same, whatever was laid aside: what has just happened goes before that."""
     item = next_item(now.case)
     if item is not None:
         yield from ask(now, item)
@@ -74,6 +103,17 @@ def count(clock: str) -> Steps:
     yield Happened(ClockStarted(clock=clock, lasts_s=None), f"{clock}: counting")
 
 
-def stop_counting(clock: str) -> Steps:
-    """Stop it."""
-    yield Happened(ClockEnded(clock=clock), f"{clock}: stopped")
+def stop_counting(now: Moment, clock: str) -> Steps:
+    """Stop it, if it was started."""
+    run = now.case.known.clocks.get(clock)
+    if run is not None and not run.ended:
+        yield Happened(ClockEnded(clock=clock), f"{clock}: stopped")
+
+
+def say_elapsed(seconds: float, tongue: Tongue = ENGLISH) -> str:
+    """Elapsed time for the ear: "forty seconds", "two minutes, five seconds"."""
+    minutes, rest = divmod(max(0, round(seconds)), 60)
+    parts = [tongue.say_quantity(minutes, "minute")] if minutes else []
+    if rest or not minutes:
+        parts.append(tongue.say_quantity(rest, "second"))
+    return ", ".join(parts)

@@ -9,9 +9,12 @@ from assistant.brief.items import Standing, TimedItem
 from assistant.brief.states import State
 
 Value = str | int | float | bool
+Outcome = Literal["failed", "tube in", "tube out"]
+"""Of an attempt; `tube out`: the tube was in, and came or was taken out again."""
 Figure = Literal["weight_kg", "height_cm", "age_years", "sex", "low_pressure", "allergies"]
 """What may be told about the patient: the fields of `Known` that are the patient's."""
 
+ARREST_CLOCK = "arrest"
 ATTEMPT_CLOCK = "attempt"
 DRUGS_CLOCK = "drugs in"
 """Clocks that every case has; the others are the items' own."""
@@ -61,10 +64,11 @@ class Attempt:
     started_s: float
     ended_s: float | None = None
     """None when the record does not say."""
-    outcome: Literal["failed", "tube in"] | None = None
+    outcome: Outcome | None = None
     """None when the record does not say."""
     unknown: bool = False
-    """The machine was started anew meanwhile: nobody knows how long it lasted."""
+    """Nobody knows how long it lasted: the machine was started anew meanwhile, or nobody said that
+    it began."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,6 +123,15 @@ class Mixing:
     """From 0."""
 
 
+@dataclass(frozen=True, slots=True)
+class Doubt:
+    """A vital word that was not surely heard, and was asked back."""
+
+    word: str
+    """Its meaning."""
+    heard_in: State
+
+
 @dataclass(slots=True)
 class Known:
     """All that is known of a case besides its state; only events change it."""
@@ -134,6 +147,11 @@ class Known:
     fact: Fact | None = None
     mixing: Mixing | None = None
     aside_from: State = State.OPENED
+    doubt: Doubt | None = None
+    laid_aside: State | None = None
+    """The aside that a vital word interrupted: it is taken up again."""
+    left_phase: Phase | None = None
+    """The phase whose items were being asked when a vital word broke that off."""
     weight_kg: int | None = None
     weight_in_doubt: bool = False
     """Known from before a restart: it must be confirmed again before any dose."""
@@ -198,12 +216,25 @@ class Known:
 
     def drop_asides(self) -> None:
         """Forget what was read back, asked or read out and is not settled."""
-        self.pending = self.quote = self.fact = self.mixing = None
+        self.pending = self.quote = self.fact = self.mixing = self.laid_aside = None
 
-    def end_attempt(self, at_s: float, outcome: Literal["failed", "tube in"]) -> None:
-        """The attempt that runs is over."""
+    @property
+    def attempt(self) -> Attempt | None:
+        """The attempt that runs."""
+        runs = self.attempts and self.attempts[-1].outcome is None
+        return self.attempts[-1] if runs else None
+
+    def end_attempt(self, at_s: float, outcome: Outcome) -> None:
+        """The attempt that runs is over; or one that nobody had said to begin."""
+        if self.attempt is None:
+            self.attempts.append(Attempt(at_s, unknown=True))
+        self.attempts[-1] = replace(self.attempts[-1], ended_s=at_s, outcome=outcome)
+
+    def tube_is_out(self) -> None:
+        """The tube of the last attempt is out: it has failed, and a next one may begin."""
         if self.attempts:
-            self.attempts[-1] = replace(self.attempts[-1], ended_s=at_s, outcome=outcome)
+            self.attempts[-1] = replace(self.attempts[-1], outcome="tube out")
+        self.phase = Phase.BEFORE
 
     def change_clock(
         self, name: str, *, ended_s: float | None = None, unknown: bool = False

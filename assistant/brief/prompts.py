@@ -9,7 +9,18 @@ from assistant.brief.states import State
 from assistant.language.tongue import ENGLISH, Tongue
 from assistant.speaking.mouth import Line, Urgency
 
-AWAITING = ("ask", "say-how", "read-back", "yes", "digits", "quote", "check", "mix", "closing")
+AWAITING = (
+    "ask",
+    "say-how",
+    "read-back",
+    "yes",
+    "digits",
+    "quote",
+    "check",
+    "mix",
+    "closing",
+    "doubt",
+)
 """Tags of the lines after which the assistant waits for an answer."""
 UNIT_NAMES = {"weight_kg": "kilogram", "height_cm": "centimetre", "age_years": "year"}
 """The patient's figures that are numbers, with their units by the names of the site's terms."""
@@ -87,6 +98,13 @@ def _closing(now: Moment) -> Line | None:
     return Line(now.says.end_case, "closing")
 
 
+def _doubt(now: Moment) -> Line | None:
+    doubt = now.case.known.doubt
+    if doubt is None:
+        return None
+    return Line(getattr(now.site.wording.vital.asked_back, doubt.word), "doubt")
+
+
 _PROMPTS: Final[Mapping[State, Callable[[Moment], Line | None]]] = {
     State.ASKING: _asked,
     State.CHECKING: _value,
@@ -94,6 +112,7 @@ _PROMPTS: Final[Mapping[State, Callable[[Moment], Line | None]]] = {
     State.STATING: _fact,
     State.MIXING: _recipe,
     State.CLOSING: _closing,
+    State.DOUBTING: _doubt,
 }
 
 

@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from enum import Enum
 from typing import Final, NamedTuple
 
+from assistant.speaking.vital_words import VitalWords
 from assistant.speaking.wording import Facts, Questions
 
 
@@ -22,6 +23,7 @@ class State(Enum):
     STATING = "stating"
     MIXING = "mixing"
     HELD = "held"
+    DOUBTING = "doubting"
     CLOSING = "closing"
     READY = "ready"
     ATTEMPTING = "attempting"
@@ -36,11 +38,17 @@ QUESTIONS: Final = tuple(Questions.model_fields)
 FACTS: Final = tuple(Facts.model_fields)
 ANY_TIME: Final = (*QUESTIONS, *FACTS)
 """What may be asked or told while nothing else is going on."""
+VITAL: Final = tuple(VitalWords.model_fields)
+"""What a case turns on: heard in every state that has not ended."""
 
 BACK = "back"
 """Leads to where the aside was begun."""
+DOUBTED = "doubted"
+"""Leads to where the word was heard that was asked back."""
+LAID_ASIDE = "laid aside"
+"""Leads to the aside that a vital word interrupted."""
 Leads = Mapping[str, State | str]
-"""The next state, by the name of the event; or `BACK`."""
+"""The next state, by the name of the event; or one of the three above."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,6 +67,8 @@ class StateRow:
     """The same at a decline."""
     aside: bool = False
     """It goes back to where it was begun."""
+    comes_back: bool = False
+    """What was read back, asked or read out here is taken up again after a vital word."""
 
     def act(self, meaning: str) -> str:
         """What the caller does at what was said: the meaning itself, but for a yes and a no."""
@@ -84,30 +94,53 @@ _SETTLED: Leads = {"value-heard": S.CHECKING, "answered": S.ASKING, "deferred": 
 _DONE: Leads = {"phase-done": S.READY}
 """Also where nothing was asked: somebody says to begin, and all is answered already."""
 _GO_NOW: Leads = {"went-now": S.READY}
+_VITAL: Leads = {
+    "attempt-started": S.ATTEMPTING,
+    "attempt-failed": S.READY,
+    "tube-in": S.READY,
+    "tube-out": S.READY,
+    "cannot-oxygenate": S.READY,
+    "rescue-in": S.READY,
+    "neck-open": S.READY,
+    "arrest": S.HELD,
+    "vital-doubted": S.DOUBTING,
+}
+"""From wherever the case is: nothing else is waited for."""
+VITAL_EVENTS: Final = tuple(_VITAL)
+_TAKEN_UP: Leads = {"taken-up": LAID_ASIDE}
 
 STATES: Final[Mapping[State, StateRow]] = {
     S.OPENED: StateRow(
         "A new case: no weight, no answers, nothing asked yet.",
-        hears=("start", "go_now", *ANY_TIME, *_ALWAYS),
-        leads={"asked": S.ASKING, **_DONE, **_GO_NOW, **_ASIDES},
+        hears=("start", "go_now", *VITAL, *ANY_TIME, *_ALWAYS),
+        leads={"asked": S.ASKING, **_DONE, **_GO_NOW, **_ASIDES, **_VITAL, **_TAKEN_UP},
     ),
     S.ASKING: StateRow(
         "The items of a phase are asked, one after the other. While only clocks still run, it "
         "waits here for the first of them to end.",
-        hears=(ANSWER, "why", "back", "left", "go_now", *_BAG, *ANY_TIME, *_ALWAYS),
-        leads={**_ITEMS, **_SETTLED, **_DONE, **_GO_NOW, **_ASIDES},
+        hears=(ANSWER, *VITAL, "why", "back", "left", "go_now", *_BAG, *ANY_TIME, *_ALWAYS),
+        leads={
+            **_ITEMS,
+            **_SETTLED,
+            **_DONE,
+            **_GO_NOW,
+            **_ASIDES,
+            **_VITAL,
+            **_TAKEN_UP,
+        },
         yes="answer_item",
         no="put_off_item",
     ),
     S.CHECKING: StateRow(
         "An answer was read back and counts only after a yes.",
-        hears=(ANSWER, *_YES_NO, "back", "go_now", *ANY_TIME, *_ALWAYS),
+        hears=(ANSWER, *_YES_NO, *VITAL, "back", "go_now", *ANY_TIME, *_ALWAYS),
         leads={
             **_SETTLED,
             "value-refused": S.ASKING,
             "reopened": S.ASKING,
             **_GO_NOW,
             **_ASIDES,
+            **_VITAL,
         },
         yes="take_value",
         no="refuse_value",
@@ -115,7 +148,7 @@ STATES: Final[Mapping[State, StateRow]] = {
     S.QUOTING: StateRow(
         "A drug and a weight were read back, or what bars the drug was asked; no dose is spoken "
         "before a yes.",
-        hears=(*_YES_NO, "go_now", *ANY_TIME, *_ALWAYS),
+        hears=(*_YES_NO, *VITAL, "go_now", *ANY_TIME, *_ALWAYS),
         leads={
             "dose-check-asked": S.QUOTING,
             "dose-check-passed": S.QUOTING,
@@ -123,38 +156,49 @@ STATES: Final[Mapping[State, StateRow]] = {
             "dose-dropped": BACK,
             **_GO_NOW,
             **_ASIDES,
+            **_VITAL,
         },
         yes="confirm_dose_question",
         no="drop_dose_question",
         aside=True,
+        comes_back=True,
     ),
     S.STATING: StateRow(
         "A fact about the patient was read back and counts only after a yes; or the digits of a "
         "number are awaited.",
-        hears=(*_YES_NO, DIGITS, "go_now", *ANY_TIME, *_ALWAYS),
-        leads={"fact-taken": BACK, "fact-refused": BACK, **_GO_NOW, **_ASIDES},
+        hears=(*_YES_NO, DIGITS, *VITAL, "go_now", *ANY_TIME, *_ALWAYS),
+        leads={"fact-taken": BACK, "fact-refused": BACK, **_GO_NOW, **_ASIDES, **_VITAL},
         yes="take_fact",
         no="refuse_fact",
         aside=True,
+        comes_back=True,
     ),
     S.MIXING: StateRow(
         "A recipe is read out; the next step comes after a yes.",
-        hears=(*_YES_NO, "go_now", *ANY_TIME, *_ALWAYS),
-        leads={"mix-step": S.MIXING, "mix-done": BACK, **_GO_NOW, **_ASIDES},
+        hears=(*_YES_NO, *VITAL, "go_now", *ANY_TIME, *_ALWAYS),
+        leads={"mix-step": S.MIXING, "mix-done": BACK, **_GO_NOW, **_ASIDES, **_VITAL},
         yes="mix_next_step",
         no="mix_wait",
         aside=True,
+        comes_back=True,
     ),
     S.HELD: StateRow(
         "Silent until somebody says to go on. Clocks run, and the watcher still calls.",
-        hears=("resume", "go_now", "end_case"),
-        leads={"resumed": BACK, "closing": S.CLOSING, **_GO_NOW},
+        hears=("resume", *VITAL, "go_now", "end_case"),
+        leads={"resumed": BACK, "closing": S.CLOSING, **_GO_NOW, **_VITAL},
         aside=True,
+    ),
+    S.DOUBTING: StateRow(
+        "A vital word was heard and not for sure: it was asked back, and counts after a yes.",
+        hears=(*VITAL, *_YES_NO, "repeat"),
+        leads={"doubt-settled": DOUBTED, "vital-doubted": S.DOUBTING},
+        yes="take_vital_word",
+        no="drop_vital_word",
     ),
     S.CLOSING: StateRow(
         "Whether the case is over was asked back.",
-        hears=(*_YES_NO, "repeat"),
-        leads={"kept-open": BACK, "ended": S.ENDED},
+        hears=(*_YES_NO, *VITAL, "repeat"),
+        leads={"kept-open": BACK, "ended": S.ENDED, **_VITAL},
         yes="close_case",
         no="keep_case_open",
         aside=True,
@@ -162,18 +206,15 @@ STATES: Final[Mapping[State, StateRow]] = {
     S.READY: StateRow(
         "The items of a phase are done or left open. Before the tube is in, the next attempt may "
         "begin.",
-        hears=(
-            *("start", "attempt_start", "drugs_in", "left", "back"),
-            *_BAG,
-            *ANY_TIME,
-            *_ALWAYS,
-        ),
-        leads={**_ITEMS, **_DONE, "attempt-started": S.ATTEMPTING, **_ASIDES},
+        hears=("start", *VITAL, "left", "back", *_BAG, *ANY_TIME, *_ALWAYS),
+        leads={**_ITEMS, **_DONE, **_ASIDES, **_VITAL, **_TAKEN_UP},
     ),
     S.ATTEMPTING: StateRow(
-        "An attempt runs, with its clock. Nothing is asked.",
-        hears=("attempt_failed", "tube_in", "drugs_in", *ANY_TIME, *_ALWAYS),
-        leads={"attempt-failed": S.READY, "tube-in": S.READY, **_ASIDES},
+        "An attempt runs, with its clock. Nothing is asked, and hardly anything is listened for: "
+        "what is said to helpers is not for the caller, and a long answer would leave it deaf.",
+        hears=(*VITAL, "attempt_in_doubt", "saturation", "elapsed"),
+        # Asides are not begun here any more, but stand in records of earlier versions.
+        leads={**_ASIDES, **_VITAL},
     ),
     S.ENDED: StateRow("The record is complete; nothing is listened for any more.", hears=()),
 }
@@ -184,6 +225,16 @@ STAYING: Final = (
 """Events that change no state; they may happen in every state that has not ended."""
 BEGUN_IN: Final = (S.OPENED, S.ASKING, S.READY, S.ATTEMPTING)
 """Where an aside may have been begun; one that interrupts a read-back goes back to its item."""
+_ONE_OF: Final[Mapping[str, tuple[State, ...]]] = {
+    BACK: BEGUN_IN,
+    DOUBTED: tuple(one for one in STATES if one not in (S.DOUBTING, S.ENDED)),
+    LAID_ASIDE: tuple(one for one, row in STATES.items() if row.comes_back),
+}
+
+
+def one_of(way: str) -> tuple[State, ...]:
+    """The states to one of which `BACK`, `DOUBTED` or `LAID_ASIDE` leads."""
+    return _ONE_OF[way]
 
 
 class Transition(NamedTuple):
@@ -193,8 +244,8 @@ class Transition(NamedTuple):
     source: State
     dest: State | None
     """None: the state stays."""
-    back: bool = False
-    """One of several ways back: taken when the aside was begun in `dest`."""
+    back: str = ""
+    """Of several ways back, `BACK`, `DOUBTED` or `LAID_ASIDE`: taken when `dest` is that state."""
 
 
 def transitions() -> Iterator[Transition]:
@@ -204,11 +255,16 @@ def transitions() -> Iterator[Transition]:
             if isinstance(dest, State):
                 yield Transition(event, source, dest)
             else:
-                yield from (Transition(event, source, begun, back=True) for begun in BEGUN_IN)
+                yield from (Transition(event, source, one, back=dest) for one in one_of(dest))
         if source is not S.ENDED:
             yield from (Transition(event, source, None) for event in STAYING)
 
 
 def begins_aside(event: str) -> bool:
     """Whether an event leads into an aside."""
-    return event in _ASIDES
+    return event in _ASIDES or event in ("arrest", "taken-up")
+
+
+def breaks_off(event: str) -> bool:
+    """Whether an event breaks off whatever is being asked, which then comes back later."""
+    return event in _VITAL and event != "vital-doubted"

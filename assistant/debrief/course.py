@@ -18,6 +18,7 @@ from assistant.brief.events.course import (
     PacingStopped,
     TubeIn,
 )
+from assistant.brief.events.vital import CannotOxygenate, NeckOpen, RescueIn, TubeOut
 from assistant.brief.known import DRUGS_CLOCK, Attempt
 from assistant.debrief.replayed import Happening
 from assistant.debrief.spans import Span, joined, less, total_s
@@ -33,7 +34,10 @@ RESPONSES: Mapping[str, str] = {
     AttemptFailed.name: "the attempt was given up",
     PacingStarted.name: "the bag was paced",
     TubeIn.name: "the tube was in",
-    "rescue-begun": "the rescue was begun",
+    TubeOut.name: "the tube was taken out",
+    CannotOxygenate.name: "the neck was turned to",
+    RescueIn.name: "the supraglottic airway was in",
+    NeckOpen.name: "a tube was in through the neck",
 }
 """What is said aloud when oxygen is to get in again, by the name of its event."""
 
@@ -84,7 +88,7 @@ def responses(
             yield Response(called_s, None, None)
 
 
-def brief_s(happenings: Sequence[Happening], phase: Phase, case: Case) -> float | None:
+def brief_at(happenings: Sequence[Happening], phase: Phase, case: Case) -> Span | None:
     """From the first item of a phase that came up to the last one's settling, or to going on.
 
     None when it was never begun or never finished. Of a phase that is gone through twice, as after
@@ -96,7 +100,7 @@ def brief_s(happenings: Sequence[Happening], phase: Phase, case: Case) -> float 
         if isinstance(one.event, Asked) and one.event.item in items and began_s is None:
             began_s = one.at_s
         elif isinstance(one.event, PhaseDone | WentNow) and began_s is not None:
-            return round(one.at_s - began_s, 2)
+            return began_s, one.at_s
     return None
 
 
@@ -127,7 +131,7 @@ def without_breath(whole: Span, happenings: Sequence[Happening]) -> list[Span]:
     bagged: list[Span] = []
     since_s: float | None = None
     for one in happenings:
-        if isinstance(one.event, AttemptFailed | PacingStarted) and since_s is None:
+        if isinstance(one.event, AttemptFailed | TubeOut | PacingStarted) and since_s is None:
             since_s = one.at_s
         elif isinstance(one.event, AttemptStarted | TubeIn) or (
             isinstance(one.event, PacingStopped) and not _after_a_failure(happenings, one)
@@ -173,6 +177,6 @@ def _after_a_failure(happenings: Sequence[Happening], now: Happening) -> bool:
     last = [
         one.event
         for one in happenings
-        if one.at_s <= now.at_s and isinstance(one.event, AttemptStarted | AttemptFailed)
+        if one.at_s <= now.at_s and isinstance(one.event, AttemptStarted | AttemptFailed | TubeOut)
     ]
-    return bool(last) and isinstance(last[-1], AttemptFailed)
+    return bool(last) and isinstance(last[-1], AttemptFailed | TubeOut)

@@ -72,7 +72,7 @@ DEFINITIONS: Final[Mapping[str, Definition]] = MappingProxyType(
         "longest_to_settling_s": Definition(
             "From question to settling, longest",
             "s",
-            'The same until the assistant had taken the answer or the "not yet", with read- '
+            'The same until the assistant had taken the answer or the "not yet", with read-'
             "backs and repetitions.",
             "As above, until the row `answered` or `deferred`.",
             CLOSED_LOOP,
@@ -159,7 +159,7 @@ DEFINITIONS: Final[Mapping[str, Definition]] = MappingProxyType(
             "s",
             "From the first sound of the call to the first of the words by which oxygen gets "
             "in again: the attempt has failed, begin pacing, the tube is in.",
-            "The watcher's rows `said`; the row `heard` before `attempt-failed`, `pacing- "
+            "The watcher's rows `said`; the row `heard` before `attempt-failed`, `pacing-"
             "started` or `tube-in`.",
             OWN,
         ),

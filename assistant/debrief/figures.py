@@ -7,6 +7,7 @@ from statistics import median
 from assistant.debrief.definitions import DEFINITIONS, Definition
 from assistant.debrief.findings import Measures
 from assistant.debrief.loops import Loop
+from assistant.debrief.spans import Span, total_s
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,15 +99,19 @@ def _of_course(measures: Measures) -> Iterator[Figure]:
     took = [one.took_s for one in measures.responses]
     yield Figure("talk_during_calls", float(said.during_calls))
     yield Figure("room_talk_s", said.room_talk_s, said.ignored)
-    yield Figure("brief_s", measures.brief_s)
-    yield Figure("after_tube_s", measures.after_tube_s)
-    yield Figure("drugs_to_tube_s", measures.drugs_to_tube_s)
+    yield Figure("brief_s", _length_s(measures.brief_at_s))
+    yield Figure("after_tube_s", _length_s(measures.after_tube_at_s))
+    yield Figure("drugs_to_tube_s", _length_s(measures.drugs_to_tube_at_s))
     yield Figure("no_breath_s", measures.no_breath_s)
     yield Figure("attempts", float(len(measures.attempts)))
     yield Figure(
         "call_to_response_s", max((one for one in took if one is not None), default=None), len(took)
     )
     yield Figure("low_s", None if watched is None or not watched.seen_s else watched.low_s)
+
+
+def _length_s(span: Span | None) -> float | None:
+    return None if span is None else total_s([span])
 
 
 def _percent(part: int, whole: int) -> float | None:

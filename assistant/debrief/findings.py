@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from assistant.debrief.course import Response, Watched
 from assistant.debrief.loops import Loop
+from assistant.debrief.spans import Span
 from assistant.debrief.timeline import Saturation
 
 
@@ -102,12 +103,12 @@ class Measures:
     """Calls for a lost signal or feed."""
     loops: tuple[Loop, ...]
     """Every asking of an item, in the order in which they came up."""
-    brief_s: float | None
-    """Of the brief before the attempt: from its first item to its end, or to going on without it;
-    None when it was not finished."""
-    after_tube_s: float | None
+    brief_at_s: Span | None
+    """The brief before the attempt: from its first item to its end, or to going on without it; None
+    when it was not finished."""
+    after_tube_at_s: Span | None
     """The same of the brief after the tube."""
-    drugs_to_tube_s: float | None
+    drugs_to_tube_at_s: Span | None
     """From the words that the drugs are in to the words that the tube is."""
     no_breath_s: float | None
     """Of that: how long nobody was told to bag. An upper bound of the apnoea, from words alone."""

@@ -49,7 +49,7 @@ def write_report(timeline: Timeline, measures: Measures, out: TextIO) -> None:
     """Write the report for people; in a pipe no line is wrapped."""
     console = Console(file=out, markup=False, highlight=False, soft_wrap=not out.isatty())
     rows = list(_rows(timeline))
-    for line in (*_head(timeline, measures), ""):
+    for line in (*head(timeline, measures), ""):
         console.print(line)
     if out.isatty():
         console.print(_table(rows))
@@ -60,7 +60,8 @@ def write_report(timeline: Timeline, measures: Measures, out: TextIO) -> None:
         console.print(line)
 
 
-def _head(timeline: Timeline, measures: Measures) -> Iterator[str]:
+def head(timeline: Timeline, measures: Measures) -> Iterator[str]:
+    """What case it is, when it began, how long it lasted, and what a reader has to know of it."""
     meta = timeline.meta
     trust = "synchronised" if meta.started_wall_trusted else "not synchronised"
     until = "its end" if measures.ended else "the last row; nobody ended it aloud"
@@ -76,7 +77,7 @@ def _head(timeline: Timeline, measures: Measures) -> Iterator[str]:
 
 
 def _rows(timeline: Timeline) -> Iterator[Cells]:
-    shown = _Shown(timeline)
+    shown = Shown(timeline)
     for entry in timeline.entries:
         yield (
             "?" if entry.at_s is None else minutes(entry.at_s),
@@ -85,7 +86,7 @@ def _rows(timeline: Timeline) -> Iterator[Cells]:
             shown.beside(entry),
             "" if entry.confidence is None else f"{entry.confidence:.2f}",
             entry.item or "",
-            _text(entry),
+            told_text(entry),
         )
 
 
@@ -95,7 +96,7 @@ def _what(entry: TimelineEntry) -> str:
     return entry.kind
 
 
-class _Shown:
+class Shown:
     """The saturation that was known when something happened."""
 
     def __init__(self, timeline: Timeline) -> None:
@@ -110,6 +111,7 @@ class _Shown:
         self._known = sorted(known, key=lambda one: one[0])
 
     def beside(self, entry: TimelineEntry) -> str:
+        """The last one before it, while it is fresh."""
         if entry.at_s is None:
             return ""
         place = bisect_right(self._known, entry.at_s, key=lambda one: one[0]) - 1
@@ -120,7 +122,8 @@ class _Shown:
         return f"{spo2} %" if spo2 is not None and fresh else ""
 
 
-def _text(entry: TimelineEntry) -> str:
+def told_text(entry: TimelineEntry) -> str:
+    """What was said, with how far it was understood."""
     text = " ".join(entry.text.split())
     why = f": {entry.why}" if entry.why else ""
     if entry.kind == "ignored":

@@ -7,7 +7,7 @@ from enum import Enum
 from assistant.brief.agenda import label, section_of, unanswered
 from assistant.brief.case import Case
 from assistant.brief.items import AnyItem, NumberItem, Standing, TimedItem
-from assistant.brief.known import ATTEMPT_CLOCK, DRUGS_CLOCK, CaseClock
+from assistant.brief.known import ARREST_CLOCK, ATTEMPT_CLOCK, DRUGS_CLOCK, CaseClock
 from assistant.brief.moment import Moment
 from assistant.brief.prompts import prompt, unit_of
 from assistant.brief.states import State
@@ -178,7 +178,11 @@ def _open(case: Case, words: GlanceWords) -> Headline:
 def _clocks(now: CaseInHand, words: GlanceWords, now_s: float | None) -> Iterator[ShownClock]:
     """The clocks that run, the latest first, then the case's own."""
     terms = now.site.wording.tongue.terms
-    called = {ATTEMPT_CLOCK: terms.attempt_clock, DRUGS_CLOCK: terms.drugs_clock}
+    called = {
+        ATTEMPT_CLOCK: terms.attempt_clock,
+        DRUGS_CLOCK: terms.drugs_clock,
+        ARREST_CLOCK: terms.arrest_clock,
+    }
     known = now.case.known.clocks.items()
     running = [(name, clock) for name, clock in known if not clock.ended]
     for name, clock in sorted(running, key=lambda one: one[1].started_s, reverse=True):

@@ -70,3 +70,4 @@ class Terms(SiteModel):
     )
     attempt_clock: Spoken = "attempt"
     drugs_clock: Spoken = "drugs in"
+    arrest_clock: Spoken = "arrest"

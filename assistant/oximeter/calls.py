@@ -29,10 +29,13 @@ class ReadyCalls:
     ) -> None:
         self._ready: dict[tuple[CallKind, int | None], ReadyCall] = {}
         tone = np.concatenate([attention_tone(), silence(AFTER_TONE_S)])
+        spoken: dict[str, ReadyCall] = {}
         for kind in CallKind:
             for level in _levels(kind, crossing):
                 text = words.say(kind, level)
-                self._ready[kind, level] = ReadyCall(text, np.concatenate([tone, render(text)]))
+                if text not in spoken:  # two kinds of fall are said alike
+                    spoken[text] = ReadyCall(text, np.concatenate([tone, render(text)]))
+                self._ready[kind, level] = spoken[text]
 
     def of(self, call: Call) -> ReadyCall:
         """The sound of this call."""
@@ -45,4 +48,6 @@ def _levels(kind: CallKind, crossing: CrossingSettings) -> tuple[int | None, ...
         return (None,)
     if kind is CallKind.RECOVERED:
         return (crossing.threshold_percent,) if crossing.recovery_call else ()
+    if kind is CallKind.FELL_AGAIN:
+        return tuple(range(crossing.lowest_level_percent, crossing.threshold_percent + 1))
     return crossing.levels_percent()

@@ -12,11 +12,11 @@ from pydantic import Field, model_validator
 
 from assistant.files.yaml_files import SiteModel
 from assistant.oximeter.belief import STANDS_S, ArtefactCheck, BeliefSettings, Seconds
+from assistant.oximeter.levels import Level, Loss
+from assistant.oximeter.plateau import Plateau
 from assistant.oximeter.samples import Sample
 
 Percent = Annotated[int, Field(ge=30, le=100)]
-ROUNDING_S = 1e-6
-"""Sums of sample times, compared with a setting."""
 
 
 class CrossingSettings(SiteModel):
@@ -33,6 +33,10 @@ class CrossingSettings(SiteModel):
     """… for so many valid seconds."""
     step_percent: Annotated[int, Field(ge=1, le=50)] = 8
     """A patient who stays low is called again at each further fall by this."""
+    plateau_s: Annotated[float, Field(ge=5, le=600)] = 30.0
+    """After so many valid seconds above the last level that was called …"""
+    new_fall_percent: Annotated[int, Field(ge=1, le=50)] = 3
+    """… a new fall by this, below the best of that time, is called, though no level is armed."""
     lowest_level_percent: Percent = 50
     recovery_call: bool = False
     """Say so, once, when the saturation has recovered from the threshold, by margin and time."""
@@ -51,6 +55,10 @@ class CrossingSettings(SiteModel):
             raise ValueError("further levels below the threshold, each lower than the one before")
         if self.lowest_level_percent > levels[-1]:
             raise ValueError("a lowest level that is not above the levels that are called")
+        if self.new_fall_percent <= self.rearm_margin_percent:
+            raise ValueError(
+                "new_fall_percent above rearm_margin_percent: a sway within the margin is no fall"
+            )
         return self
 
     def levels_percent(self) -> tuple[int, ...]:
@@ -73,6 +81,8 @@ class CallKind(Enum):
     """Why something is said."""
 
     FELL = "fell"
+    FELL_AGAIN = "fell-again"
+    """A new fall of a patient who did not recover enough for the level to be called again."""
     STARTED_LOW = "started-low"
     """The first call for a patient who was never seen above the threshold."""
     RECOVERED = "recovered"
@@ -93,57 +103,6 @@ class Call:
     """The saturation that made the call; never spoken."""
 
 
-class _Level:
-    """One level: whether it can be called, and how long the saturation has been on either side."""
-
-    def __init__(self, percent: int, margin_percent: int) -> None:
-        self.percent = percent
-        self._recovered_percent = percent + margin_percent
-        self.armed = True
-        self.low_s = 0.0
-        self.recovered_s = 0.0
-
-    def lasted(self, spo2: int, seconds: float) -> None:
-        """The saturation was this for so long."""
-        if spo2 <= self.percent:
-            self.low_s += seconds
-        if spo2 > self._recovered_percent:
-            self.recovered_s += seconds
-
-    def see(self, spo2: int) -> None:
-        """The saturation is this now: whatever it contradicts starts again."""
-        if spo2 > self.percent:
-            self.low_s = 0.0
-        if spo2 <= self._recovered_percent:
-            self.recovered_s = 0.0
-
-    def has_recovered(self, spo2: int, rearm_s: float) -> bool:
-        """Whether this saturation, after what came before it, is a recovery from the level."""
-        return spo2 > self._recovered_percent and self.recovered_s >= rearm_s - ROUNDING_S
-
-    def start_again(self) -> None:
-        self.low_s = self.recovered_s = 0.0
-
-
-class _Loss:
-    """One kind of loss: called once, and again only after it was good for a while."""
-
-    def __init__(self, back_s: float) -> None:
-        self._back_s = back_s
-        self._called = False
-        self._good_s = 0.0
-
-    def good_for(self, seconds: float) -> None:
-        self._good_s += seconds
-        if self._good_s >= self._back_s - ROUNDING_S:
-            self._called = False
-
-    def call(self) -> bool:
-        """Whether this loss must be called now."""
-        due, self._called, self._good_s = not self._called, True, 0.0
-        return due
-
-
 class Crossing:
     """The rule for one patient: samples and the time in, calls out."""
 
@@ -151,9 +110,11 @@ class Crossing:
         self._settings = settings
         self._artefacts = ArtefactCheck(settings.belief)
         self._levels = [
-            _Level(percent, settings.rearm_margin_percent) for percent in settings.levels_percent()
+            Level(percent, settings.rearm_margin_percent, settings.rearm_s)
+            for percent in settings.levels_percent()
         ]
-        self._signal, self._feed = _Loss(settings.back_s), _Loss(settings.back_s)
+        self._plateau = Plateau(settings.plateau_s, settings.held_s)
+        self._signal, self._feed = Loss(settings.back_s), Loss(settings.back_s)
         self._sampled_s: float | None = None
         """When the last sample came, or the watch began."""
         self._signal_s = 0.0
@@ -163,6 +124,8 @@ class Crossing:
         self._silent = True
         self._fell = False
         """Whether the next call is about a fall: it was seen higher before, or called before."""
+        self._recovers = False
+        """Whether the threshold was called and its recovery not yet seen."""
         self.why_not = "no frames"
         """Why there is no saturation; empty when there is one."""
 
@@ -184,6 +147,7 @@ class Crossing:
         self._standing, self._signal_s = spo2, sample.at_s
         for level in self._levels:
             level.see(spo2)
+        self._plateau.see(spo2)
         self._fell |= spo2 > self._settings.threshold_percent
         return self._call(spo2, sample.at_s)
 
@@ -218,6 +182,7 @@ class Crossing:
             self._signal.good_for(stood_s)
             for level in self._levels:
                 level.lasted(self._standing, stood_s)
+            self._plateau.lasted(self._standing, stood_s)
 
     def _start_again(self) -> None:
         """What was seen before a loss says nothing about now."""
@@ -225,26 +190,41 @@ class Crossing:
         self._artefacts.forget()
         for level in self._levels:
             level.start_again()
+        self._plateau.start_again()
 
     def _call(self, spo2: int, at_s: float) -> Call | None:
-        settings = self._settings
-        threshold = self._levels[0]
-        was_low = not threshold.armed
-        for level in self._levels:
-            if level.has_recovered(spo2, settings.rearm_s):
-                level.armed = True
-        if settings.recovery_call and was_low and threshold.armed:
-            return Call(CallKind.RECOVERED, at_s, threshold.percent, spo2)
-        due = [
-            level
-            for level in self._levels
-            if level.armed and spo2 <= level.percent and level.low_s >= settings.held_s - ROUNDING_S
-        ]
+        settings, threshold = self._settings, self._levels[0]
+        if threshold.armed:
+            self._plateau.forget()  # the next fall is called at the threshold
+        if self._recovers and threshold.is_recovered(spo2):
+            self._recovers = False
+            if settings.recovery_call:
+                return Call(CallKind.RECOVERED, at_s, threshold.percent, spo2)
+        due = [level for level in self._levels if level.is_due(spo2, settings.held_s)]
         if not due:
-            return None
+            return self._fell_again(spo2, at_s)
         lowest = due[-1]
         for level in due:
             level.armed = False
+        self._recovers |= threshold in due
+        self._plateau.called(lowest.percent)
         kind = CallKind.FELL if self._fell else CallKind.STARTED_LOW
         self._fell = True
         return Call(kind, at_s, lowest.percent, spo2)
+
+    def _fell_again(self, spo2: int, at_s: float) -> Call | None:
+        """A new fall from a plateau, unless a level that can be called lies just below."""
+        settings = self._settings
+        best = self._plateau.best_percent
+        if best is None:
+            return None
+        percent = min(best - settings.new_fall_percent, settings.threshold_percent)
+        if percent < settings.lowest_level_percent or not self._plateau.held_at(percent, spo2):
+            return None
+        if any(
+            level.armed and percent - settings.new_fall_percent < level.percent <= percent
+            for level in self._levels
+        ):
+            return None
+        self._plateau.called(percent)
+        return Call(CallKind.FELL_AGAIN, at_s, percent, spo2)

@@ -78,6 +78,7 @@ class CallWords(SiteModel):
         """The words of one kind of call, `{level}` still to be filled in."""
         return {
             CallKind.FELL: self.fell,
+            CallKind.FELL_AGAIN: self.fell,
             CallKind.STARTED_LOW: self.started_low,
             CallKind.RECOVERED: self.recovered,
             CallKind.SIGNAL_LOST: self.signal_lost,

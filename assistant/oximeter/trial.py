@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
-from assistant.oximeter.crossing import Call, Crossing
+from assistant.oximeter.crossing import Call, CallKind, Crossing
 from assistant.oximeter.samples import Sample
 from assistant.oximeter.settings import OximeterSettings
 
@@ -58,7 +58,8 @@ class Trial:
         if call is not None:
             self.tally.calls.append(call)
             words = self._words.say(call.kind, call.level_percent)
-            yield f"{self.at(call.at_s)}  would be called: {words}"
+            why = "  (a new fall after a plateau)" * (call.kind is CallKind.FELL_AGAIN)
+            yield f"{self.at(call.at_s)}  would be called: {words}{why}"
 
     def at(self, at_s: float) -> str:
         """A time as it is shown."""

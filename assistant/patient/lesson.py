@@ -127,7 +127,7 @@ class _Cues:
 
     def called(self, call: Call) -> None:
         """The team has heard the call: the next waiting cue comes soon."""
-        if call.kind is CallKind.FELL and call.at_s >= self._last_s:
+        if call.kind in (CallKind.FELL, CallKind.FELL_AGAIN) and call.at_s >= self._last_s:
             self._next_s = min(self._next_s, call.at_s + BAG_AFTER_CALL_S)
 
     def end_s(self) -> float:

@@ -9,12 +9,15 @@ from assistant.brief.items import (
     AnyItem,
     Option,
 )
-from assistant.brief.states import ANSWER, ANY_TIME, DIGITS, QUESTIONS, STATES, State
+from assistant.brief.states import ANSWER, ANY_TIME, DIGITS, QUESTIONS, STATES, VITAL, State
 from assistant.grammar.grammar import SLOT, Danger, Filler, Grammar, Pattern
 from assistant.phrasebook.slots import Slots
 
 _ANSWERED = frozenset(
-    {State.ASKING, State.CHECKING, State.QUOTING, State.STATING, State.MIXING, State.CLOSING}
+    {
+        *(State.ASKING, State.CHECKING, State.QUOTING, State.STATING, State.MIXING),
+        *(State.CLOSING, State.DOUBTING),
+    }
 )
 """The states in which an answer is awaited, so that whoever speaks most likely means the asker."""
 
@@ -31,10 +34,8 @@ _DANGER = {
     "cylinder": Danger.ANSWERED,
     "new_case": Danger.HIGH,
     "go_now": Danger.HIGH,
-    "attempt_start": Danger.HIGH,
-    "attempt_failed": Danger.HIGH,
-    "tube_in": Danger.HIGH,
-    "drugs_in": Danger.HIGH,
+    **dict.fromkeys(VITAL, Danger.HIGH),  # in doubt they are asked back in two words
+    "attempt_in_doubt": Danger.LOW,  # does no more than ask back
     "decline": Danger.LOW,  # at worst an item stays open that was done
     "bare_yes": Danger.LOW,  # confirms nothing: the answer to it asks back
     "end_case": Danger.LOW,  # asked after before anything ends

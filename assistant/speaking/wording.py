@@ -6,10 +6,11 @@ from typing import Annotated, Literal
 from pydantic import AfterValidator, Field
 
 from assistant.files.templates import Template, only, with_all
-from assistant.files.word_forms import Spoken, Utterance, as_said
+from assistant.files.word_forms import Utterance, as_said
 from assistant.files.yaml_files import SiteModel
 from assistant.language.terms import Terms
 from assistant.language.tongue import Language, Tongue
+from assistant.speaking.vital_words import Answers, Plain, VitalSays, VitalWords
 from assistant.speaking.voices import VoiceSettings
 
 
@@ -29,10 +30,6 @@ def _around(slot: str, *others: str) -> AfterValidator:
         return as_said(phrase, also="{}_")
 
     return AfterValidator(check)
-
-
-Plain = Spoken
-Answers = Annotated[tuple[Utterance, ...], Field(min_length=1)]
 
 
 class Says(SiteModel):
@@ -176,7 +173,7 @@ class Facts(SiteModel):
     allergy: Annotated[tuple[Annotated[str, _around("allergen")], ...], Field(min_length=1)]
 
 
-class MayBeSaid(Questions, Facts):
+class MayBeSaid(Questions, Facts, VitalWords):
     """What people may say, by meaning."""
 
     confirm: Answers
@@ -203,12 +200,10 @@ class MayBeSaid(Questions, Facts):
     new_case: Answers
     """Opens a case when none is at hand."""
     start: Answers
-    drugs_in: Answers
     pace: Answers
     pace_stop: Answers
-    attempt_start: Answers
-    attempt_failed: Answers
-    tube_in: Answers
+    attempt_in_doubt: tuple[Utterance, ...] = ("can't see", "i can't see a thing", "no view")
+    """Said in an attempt that may have failed by it; asked back, and a yes counts."""
     number: Annotated[tuple[Annotated[str, _around("number", "unit")], ...], Field(min_length=1)]
     """Around a number: `{number}`, `{number} {unit}`."""
     room_talk: tuple[Utterance, ...] = ()
@@ -273,6 +268,7 @@ class Wording(SiteModel):
     form: Literal["short", "long"] = "long"
     """Whether items are asked by their `call` or in full; both may be asked for aloud."""
     says: Says
+    vital: VitalSays = VitalSays()
     live: LiveSays
     may_be_said: MayBeSaid
     address: tuple[Utterance, ...] = ()
@@ -292,5 +288,8 @@ class Wording(SiteModel):
 
     def for_need(self) -> tuple[str, ...]:
         """Every phrase with nothing to fill in: what has to come when all else fails is in it."""
-        phrases = (*self.says.model_dump().values(), *self.live.model_dump().values())
+        vital = self.vital.model_dump()
+        asked_back = vital.pop("asked_back")
+        told = (self.says.model_dump(), self.live.model_dump(), vital, asked_back)
+        phrases = (phrase for one in told for phrase in one.values())
         return tuple(phrase for phrase in phrases if "{" not in phrase)

@@ -6,7 +6,7 @@ import pytest
 from pydantic import ValidationError
 
 from assistant.brief.case import Case, ImpossibleEvent
-from assistant.brief.events.asides import DoseQueried, FactTaken
+from assistant.brief.events.asides import DoseQueried, FactTaken, Resumed
 from assistant.brief.events.asking import Answered, Asked, WentNow
 from assistant.brief.events.course import AttemptFailed
 from assistant.brief.events.stored import EVENTS, UnreadableEvent, read_stored, stored
@@ -74,12 +74,12 @@ def test_what_this_program_cannot_know_is_told(site) -> None:
 
 
 def test_an_impossible_event_is_refused_and_changes_nothing(table) -> None:
-    """No attempt can fail before one has begun."""
+    """Nothing can be resumed that was never held."""
     before = dataclasses.replace(table.case.known)
     with pytest.raises(ImpossibleEvent):
-        table.case.check(AttemptFailed())
+        table.case.check(Resumed())
     with pytest.raises(ImpossibleEvent):
-        table.case.apply(row(event="attempt-failed"))
+        table.case.apply(row(event="resumed"))
     assert (table.case.state, table.case.known) == (State.OPENED, before)
 
 
@@ -90,7 +90,7 @@ def test_a_case_opens_again_whatever_stands_in_its_record(site) -> None:
         (
             row(event="asked", item="oxygen-on"),
             row(event="asked", version=7, item="oxygen-on"),
-            row(event="attempt-failed"),
+            row(event="resumed"),
             row(event="answered", item="no-such-item", value="confirmed", spoken="confirmed"),
             row(event="held"),
         ),

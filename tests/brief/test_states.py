@@ -1,7 +1,19 @@
 """The table of states: everything that may be said there is done, and there is always a way on."""
 
 from assistant.brief.caller import ACTS
-from assistant.brief.states import ANSWER, DIGITS, STATES, State
+from assistant.brief.states import (
+    ANSWER,
+    BACK,
+    DIGITS,
+    DOUBTED,
+    LAID_ASIDE,
+    STATES,
+    VITAL,
+    State,
+    one_of,
+)
+
+WAYS_BACK = {BACK, DOUBTED, LAID_ASIDE}
 
 
 def test_everything_that_may_be_said_has_something_that_is_done() -> None:
@@ -25,6 +37,15 @@ def test_no_state_is_a_dead_end_but_the_last() -> None:
     for _ in State:
         for state, row in STATES.items():
             leads = set(row.leads.values())
-            if leads & reached or (row.aside and "back" in leads):
+            ways_back = {one for lead in leads & WAYS_BACK for one in one_of(str(lead))}
+            if (leads | ways_back) & reached:
                 reached.add(state)
     assert reached == set(State)
+
+
+def test_vital_words_are_heard_in_every_state_but_the_last() -> None:
+    """Whatever is asked, held or read back; and an attempt listens for hardly anything else."""
+    for state, row in STATES.items():
+        assert set(VITAL) <= set(row.hears) or state is State.ENDED, state
+    attempting = set(STATES[State.ATTEMPTING].hears)
+    assert attempting - set(VITAL) == {"attempt_in_doubt", "saturation", "elapsed"}

@@ -7,8 +7,8 @@ from transitions.extensions import GraphMachine
 
 from assistant.brief.brief import Brief
 from assistant.brief.case import Case
-from assistant.brief.drawing import WHERE_IT_WAS, page
-from assistant.brief.states import BEGUN_IN, STATES, State, transitions
+from assistant.brief.drawing import ANYWHERE, WHERE_IT_WAS, page
+from assistant.brief.states import BACK, DOUBTED, STATES, State, one_of, transitions
 from assistant.files.yaml_files import read_yaml
 
 ROOT = Path(__file__).parents[2]
@@ -16,13 +16,16 @@ ARROW = re.compile(r"^ *(\w+) --> (\w+): (.+)$", re.MULTILINE)
 
 
 def drawn() -> set[tuple[str, str, str]]:
-    """Every edge of the page, with `where it was begun` spelt out."""
-    begun_in = [state.value for state in BEGUN_IN]
+    """Every edge of the page, with `where it was begun` and `wherever the case is` spelt out."""
+    spelt = {
+        name: [state.value for state in one_of(way)]
+        for name, way in ((WHERE_IT_WAS, BACK), (ANYWHERE, DOUBTED))
+    }
     return {
         (one, other, event)
         for source, dest, events in ARROW.findall(page())
-        for one in (begun_in if source == WHERE_IT_WAS else [source])
-        for other in (begun_in if dest == WHERE_IT_WAS else [dest])
+        for one in spelt.get(source, [source])
+        for other in spelt.get(dest, [dest])
         for event in events.split(", ")
     }
 

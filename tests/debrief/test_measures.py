@@ -120,14 +120,15 @@ def test_a_clock_that_still_ran_has_no_length(new_case: Callable) -> None:
 
 
 def test_a_clock_that_is_started_once_more_is_two_runs(new_case: Callable) -> None:
-    """The first run ends where the second begins."""
+    """Each with its own length."""
     case = new_case()
     case.hear(1.0, "go now", "go_now")
-    case.hear(2.0, "we gave the drugs", "drugs_in")
-    case.hear(5.0, "we gave the drugs", "drugs_in")
+    case.hear(2.0, "begin the attempt", "attempt_start")
+    case.hear(5.0, "the attempt failed", "attempt_failed")
+    case.hear(7.0, "begin the attempt", "attempt_start")
     assert measure(read_timeline(case.folder)).clocks == (
-        ClockRun("drugs in", 2.0, 3.0, None),
-        ClockRun("drugs in", 5.0, None, None),
+        ClockRun("attempt", 2.0, 3.0, None),
+        ClockRun("attempt", 7.0, None, None),
     )
 
 

@@ -2,7 +2,6 @@
 a real browser where there is one. Only what is heard is told and not spoken."""
 
 import json
-import os
 import shutil
 import signal
 import socket
@@ -28,7 +27,6 @@ from assistant.oximeter.messages import GLANCE_NAME, ToConversation, WatcherLine
 from assistant.site.site import Site, load_site
 from assistant.speaking.mouth import Line
 from tests.brief.conftest import Table
-from tests.needs import need
 
 ROOT = Path(__file__).parents[2]
 PATIENCE_S = 20.0
@@ -230,31 +228,3 @@ def served(_served_once: Bedside) -> Bedside:
     """Between cases and served; one server for all who need none of their own."""
     _served_once.begin_anew()
     return _served_once
-
-
-@pytest.fixture(scope="session")
-def browser(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Any]:
-    """A real browser without a window, as large as a common screen."""
-    need("chromium")
-    chromium, driver = shutil.which("chromium"), shutil.which("chromedriver")
-    from selenium import webdriver
-
-    options = webdriver.ChromeOptions()
-    options.binary_location = chromium
-    for switch in (
-        "--headless",
-        "--disable-gpu",
-        "--disable-quic",
-        "--no-first-run",
-        "--disable-background-networking",
-        "--disable-component-update",
-        "--disable-sync",
-        "--window-size=1920,1080",
-        f"--user-data-dir={tmp_path_factory.mktemp('browser')}",
-        *(["--no-sandbox"] if os.geteuid() == 0 else []),
-    ):
-        options.add_argument(switch)
-    service = webdriver.ChromeService(executable_path=driver)
-    opened = webdriver.Chrome(options=options, service=service)
-    yield opened
-    opened.quit()

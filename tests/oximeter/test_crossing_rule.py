@@ -1,5 +1,6 @@
 """The truth table of docs/crossing-rule.md, run as it stands there."""
 
+import random
 import re
 from collections.abc import Iterator
 from pathlib import Path
@@ -135,12 +136,28 @@ def test_the_levels_that_can_be_called(
         {"further_levels_percent": (85, 85)},
         {"further_levels_percent": (80, 85)},
         {"lowest_level_percent": 90},
+        {"new_fall_percent": 2},
+        {"rearm_margin_percent": 3},
     ],
 )
-def test_levels_that_do_not_descend_are_refused(settings: dict[str, int | tuple[int, ...]]) -> None:
-    """A site cannot set a further level at or above the one before it."""
+def test_levels_that_make_no_sense_are_refused(settings: dict[str, int | tuple[int, ...]]) -> None:
+    """Further levels descend, and a new fall is more than a sway within the margin."""
     with pytest.raises(ValidationError):
         CrossingSettings.model_validate(settings)
+
+
+@pytest.mark.parametrize("lowest", [91, 92, 93])
+def test_a_sway_about_the_threshold_is_called_once(lowest: int) -> None:
+    """An hour within two points about the threshold, as fast and as slow as it likes: one call."""
+    chance, crossing = random.Random(lowest), Crossing(CrossingSettings())
+    made: list[Call] = []
+    script = (
+        f"{lowest + chance.randrange(3)}*{chance.choice([1, 2, 3, 9, 45])}" for _ in range(300)
+    )
+
+    made.extend(run(" ".join(script), 1, crossing))
+
+    assert [call.level_percent for call in made] == [93]
 
 
 @given(
@@ -165,3 +182,20 @@ def test_no_two_calls_of_a_level_without_a_recovery(
                 called[call.level_percent] = True
         if good:
             called = {level: percent <= level + 2 and was for level, was in called.items()}
+
+
+@given(
+    stays=st.lists(
+        st.tuples(st.integers(min_value=80, max_value=99), st.integers(min_value=1, max_value=50)),
+        min_size=1,
+        max_size=30,
+    )
+)
+def test_new_falls_take_no_call_and_delay_none(stays: list[tuple[int, int]]) -> None:
+    """Whatever comes, every other call is the one that is made where new falls are never called."""
+    script = " ".join(f"{spo2}*{seconds}" for spo2, seconds in stays)
+    without = list(run(script, 1, Crossing(CrossingSettings(new_fall_percent=50))))
+
+    made = list(run(script, 1, Crossing(CrossingSettings())))
+
+    assert [call for call in made if call.kind is not CallKind.FELL_AGAIN] == without

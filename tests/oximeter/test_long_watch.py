@@ -122,24 +122,66 @@ class Oracle:
                 signal_called = True
 
     def _falls(self) -> Iterator[Called]:
-        """Levels that were reached and held."""
+        """Levels that were reached and held, and new falls from a plateau."""
         rule, fell = self._rule, False
         armed = dict.fromkeys(rule.levels_percent(), True)
-        for now, percent in enumerate(second.true_percent for second in self.day):
+        last: tuple[int, int] | None = None
+        for now, second in enumerate(self.day):
+            if second.frame:
+                for level in armed:
+                    above = level + rule.rearm_margin_percent
+                    armed[level] |= self._held(now, above + 1, 101, rule.rearm_s)
+            percent = second.true_percent
             if percent is None:
                 continue
             fell |= percent > rule.threshold_percent
-            due = []
-            for level in armed:
-                above = level + rule.rearm_margin_percent
-                if percent > above:
-                    armed[level] |= self._held(now, above + 1, 101, rule.rearm_s)
-                elif percent <= level and armed[level]:
-                    due += [level] * self._held(now, 0, level, rule.held_s)
+            due = [
+                level
+                for level, can_be in armed.items()
+                if can_be and percent <= level and self._held(now, 0, level, rule.held_s)
+            ]
             if due:
                 armed.update(dict.fromkeys(due, False))
                 yield (now, "fell" if fell else "started-low", due[-1])
-                fell = True
+                fell, last = True, (now, due[-1])
+            elif last and not armed[rule.threshold_percent] and percent <= rule.threshold_percent:
+                level = self._new_fall(now, percent, *last)
+                near = range(level - rule.new_fall_percent + 1, level + 1)
+                if level and not any(armed.get(other) for other in near):
+                    yield (now, "fell-again", level)
+                    last = (now, level)
+
+    def _new_fall(self, now: int, percent: int, called_at: int, called: int) -> int:
+        """The level of a new fall since the last call, which is held now; 0 for none."""
+        rule = self._rule
+        since = max(called_at, self._resets[now])
+        lasting = self._stretch(since, now, called + 1, rule.plateau_s)
+        if lasting is None:
+            return 0
+        best = next(
+            high
+            for high in range(100, called, -1)
+            if self._stretch(lasting, now, high, rule.held_s) is not None
+        )
+        level = min(best - rule.new_fall_percent, rule.threshold_percent)
+        if level < max(percent, rule.lowest_level_percent):
+            return 0
+        return level if self._held(now, 0, level, rule.held_s) else 0
+
+    def _stretch(self, since: int, now: int, lowest: int, for_s: float) -> int | None:
+        """When the first stretch began that was this high or higher for so long."""
+        began, lasted_s = since, 0.0
+        for then in range(since, now):
+            percent = self.day[then].true_percent
+            if percent is None:
+                continue
+            if percent < lowest:
+                began, lasted_s = then + 1, 0.0
+                continue
+            lasted_s += self._stood_s(then)
+            if lasted_s >= for_s:
+                return began
+        return None
 
     def _good_s(self, since: int, now: int) -> float:
         """Seconds of believed signal between."""
@@ -229,6 +271,6 @@ def test_a_day_of_calls(seed: int) -> None:
     kinds = {kind for _, kind, _ in wanted}
     print(f"{HOURS} h: {len(wanted)} calls, {bedside.rows} rows, memory grew by {grown} bytes")
     assert len(wanted) > 20 * HOURS
-    assert kinds == {"fell", "signal-lost", "feed-lost"}
+    assert kinds == {"fell", "fell-again", "signal-lost", "feed-lost"}
     assert bedside.called == wanted
     assert grown < 2_000_000

@@ -44,6 +44,20 @@ def test_a_recording_is_read_out_with_its_calls(
     )
 
 
+def test_a_new_fall_is_shown_as_one(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Lungs that never come above 95: the trial says the second call, and why it is made."""
+    shown = [91] * 5 + [95] * 40 + [92] * 5
+    path = tmp_path / "table.csv"
+    path.write_text("".join(f"12:00,{spo2},{70 + n % 3}\n" for n, spo2 in enumerate(shown)))
+
+    assert main(["watch", "--dry", "--layout", "columns", "--replay", str(path)]) == 0
+
+    assert [line for line in capsys.readouterr().out.splitlines() if "would be called" in line] == [
+        "     2.00 s  would be called: Saturation at or below ninety-three.",
+        "    47.00 s  would be called: Saturation ninety-two.  (a new fall after a plateau)",
+    ]
+
+
 def test_a_device_is_tried_without_case_or_sound(tmp_path: Path) -> None:
     """From a real port: samples, the complaint about garbage, and the bytes kept in a file."""
     master, port = open_pty()

@@ -6,14 +6,14 @@ from pathlib import Path
 import pytest
 
 from assistant.brief.case import Case
-from assistant.brief.states import FACTS, QUESTIONS, STATES, State
+from assistant.brief.states import FACTS, QUESTIONS, STATES, VITAL, State
 from assistant.grammar.grammar import Danger
 from assistant.language.numbers import wordings
 from assistant.phrasebook.phrasebook import Phrasebook
 from assistant.site.site import Site, load_site
 
 SITE = Path(__file__).parents[2] / "configs" / "tarn-hollow"
-SILENT = (State.HELD, State.CLOSING, State.ENDED)
+SILENT = (State.HELD, State.DOUBTING, State.CLOSING, State.ATTEMPTING, State.ENDED)
 
 
 @pytest.fixture(scope="module")
@@ -24,7 +24,7 @@ def site() -> Site:
 
 @pytest.mark.parametrize("state", [state for state in State if state not in SILENT])
 def test_questions_and_facts_at_any_time(state: State) -> None:
-    """Also in the middle of an item, of a read-back, of a recipe and of an attempt."""
+    """Also in the middle of an item, of a read-back and of a recipe."""
     assert set(QUESTIONS) <= set(STATES[state].hears)
     assert set(FACTS) <= set(STATES[state].hears)
 
@@ -34,6 +34,23 @@ def test_every_question_has_a_phrase_in_the_grammar(site: Site) -> None:
     case = Case(site.brief)
     heard = {pattern.meaning for pattern in Phrasebook(site).now(case).patterns}
     assert set(QUESTIONS) | set(FACTS) <= heard
+
+
+def test_no_vital_word_is_an_answer_too(site: Site) -> None:
+    """Else the one would hide the other while that item is asked."""
+    said = site.wording.may_be_said
+    vital = {words for meaning in VITAL for words in getattr(said, meaning)}
+    others = {
+        words
+        for meaning in type(said).model_fields
+        if meaning not in VITAL
+        for words in getattr(said, meaning)
+    }
+    for item in site.brief.items():
+        others |= {*item.told_plainly, *item.telling_answers, *item.own_exceptions}
+        others |= {words for one in item.options_among(site.brief.roster) for words in one.said}
+    assert vital & others == set()
+    assert len(vital) == sum(len(getattr(said, meaning)) for meaning in VITAL)
 
 
 def test_no_phrase_stands_for_two_meanings(site: Site) -> None:
@@ -165,8 +182,8 @@ def test_commands_need_no_name(site: Site) -> None:
     named = replace(site, wording=site.wording.model_copy(update={"address": ("dear box",)}))
 
     for meaning in ("tube_in", "attempt_failed", "stop"):
-        told = words_for(named, State.ATTEMPTING, meaning)
-        assert told == words_for(site, State.ATTEMPTING, meaning)
+        told = words_for(named, State.READY, meaning)
+        assert told == words_for(site, State.READY, meaning)
         assert told
 
 

@@ -39,7 +39,9 @@ def test_whatever_is_said_a_case_goes_on_and_comes_back_from_its_record() -> Non
                 talk.waits(random.choice((*[8.0] * 14, 61.0, 190.0)))
             elif chance < 0.08:
                 talk.called(random.randint(80, 93))
-            elif words not in RARE or chance < 0.12:
+            elif chance < 0.09:
+                talk.hears("end the case")
+            elif words not in RARE:
                 talk.hears(words, sure=chance < 0.85)
         ended += talk.case.state is State.ENDED
         _, rows = read_case(talk.folder)

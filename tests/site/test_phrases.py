@@ -7,9 +7,9 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-import yaml
 
 from assistant.errors import BadInput
+from assistant.files.plain_yaml import read_plain_yaml
 from assistant.site.site import load_site
 
 SITE = Path(__file__).parents[2] / "configs" / "tarn-hollow"
@@ -22,7 +22,7 @@ def written(tmp_path_factory: pytest.TempPathFactory) -> Callable[[Slip], str]:
     """Spoils one thing in a copy of the example site; what `load_site` says of it, or ""."""
     folder = Path(shutil.copytree(SITE, tmp_path_factory.mktemp("slips") / "site"))
     whole = {
-        name: yaml.load((SITE / f"{name}.yaml").read_text("utf-8"), Loader=yaml.CBaseLoader)
+        name: read_plain_yaml(SITE / f"{name}.yaml").content
         for name in ("brief", "wording", "oximeter")
     }
     as_written = {name: (SITE / f"{name}.yaml").read_text("utf-8") for name in whole}
@@ -32,7 +32,7 @@ def written(tmp_path_factory: pytest.TempPathFactory) -> Callable[[Slip], str]:
         slip[1](site)
         for name, one in site.items():
             same = one == whole[name]
-            text = as_written[name] if same else _plain(one)
+            text = as_written[name] if same else json.dumps(one)  # which is YAML too
             (folder / f"{name}.yaml").write_text(text, "utf-8")
         try:
             load_site(folder)
@@ -47,24 +47,6 @@ def _copied(one: Any) -> Any:
     if isinstance(one, dict):
         return {key: _copied(value) for key, value in one.items()}
     return [_copied(value) for value in one] if isinstance(one, list) else one
-
-
-def _plain(one: Any) -> str:
-    """JSON, which is YAML too."""
-    return json.dumps(_typed(one), ensure_ascii=False)
-
-
-def _typed(one: Any) -> Any:
-    if isinstance(one, dict):
-        return {key: _typed(value) for key, value in one.items()}
-    if isinstance(one, list):
-        return [_typed(value) for value in one]
-    for kind in (int, float):
-        try:
-            return kind(one)
-        except ValueError:
-            pass
-    return {"true": True, "false": False, "null": None}.get(one, one)
 
 
 def item(site: Site, name: str) -> Site:
@@ -209,13 +191,6 @@ LOST: tuple[Slip, ...] = (
     text("allergies", "ask", "Allergies {told}?"),
     text("allergies", "why", "After induction {it} looks like any other."),
 )
-SPOKEN: tuple[Slip, ...] = (
-    text("nasal-oxygen", "wanted_low", 10),
-    text("nasal-oxygen", "call", "Nasal oxygen, five litres?"),
-    text("oxygen-on", "lasts_s", 120),
-    text("oxygen-on", "ask_again", "Two minutes are up: was the mask sealed throughout?"),
-    ("threshold in words", lambda site: _threshold_in_words(site)),
-)
 
 
 def _threshold_in_words(site: Site) -> None:
@@ -224,7 +199,16 @@ def _threshold_in_words(site: Site) -> None:
         for one in section["items"]:
             for key in ("ask", "call", "why"):
                 one[key] = one.get(key, "-").replace("{threshold}", "ninety-three")
-    site["oximeter"]["crossing"] = {"threshold_percent": "92"}
+    site["oximeter"]["crossing"] = {"threshold_percent": 92}
+
+
+SPOKEN: tuple[Slip, ...] = (
+    text("nasal-oxygen", "wanted_low", 10),
+    text("nasal-oxygen", "call", "Nasal oxygen, five litres?"),
+    text("oxygen-on", "lasts_s", 120),
+    text("oxygen-on", "ask_again", "Two minutes are up: was the mask sealed throughout?"),
+    ("threshold in words", _threshold_in_words),
+)
 
 
 def test_the_site_itself_is_in_order(written: Callable[[Slip], str]) -> None:

@@ -19,6 +19,7 @@ from assistant.brief.items import (
     PlanItem,
     TimedItem,
 )
+from assistant.brief.states import VITAL
 from assistant.files.yaml_files import read_yaml
 from assistant.language.numbers import wordings
 from assistant.speaking.wording import Wording
@@ -284,7 +285,7 @@ def test_a_telling_answer_is_a_statement() -> None:
         assert not AUXILIARIES & set(one.split()), one
 
 
-@pytest.mark.parametrize("command", ["attempt_start", "attempt_failed", "tube_in", "drugs_in"])
+@pytest.mark.parametrize("command", VITAL)
 def test_what_acts_at_once_holds_no_auxiliary(command: str) -> None:
     """Nobody is asked back before a clock starts or stops: "the tube isn't in" must not do it."""
     phrases = getattr(read_yaml(WORDING, Wording).may_be_said, command)

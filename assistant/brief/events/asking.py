@@ -27,6 +27,8 @@ class Asked(Event):
             known.items[self.item] = replace(state, asked_times=state.asked_times + 1)
         known.current = self.item
         known.pending = None
+        if known.left_phase is known.phase:
+            known.left_phase = None
 
 
 @dataclass(frozen=True, kw_only=True, config=STRICT)

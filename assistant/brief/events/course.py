@@ -79,6 +79,7 @@ class TubeIn(Event):
     def change(self, known: Known, brief: Brief, at_s: float) -> None:
         known.end_attempt(at_s, "tube in")
         known.phase = Phase.AFTER
+        known.left_phase = None
         for item in brief.items_of(Phase.AFTER):
             known.open_again(item.id)
 

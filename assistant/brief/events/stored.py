@@ -8,7 +8,7 @@ from typing import Any, Final
 
 from pydantic import ValidationError
 
-from assistant.brief.events import asides, asking, course
+from assistant.brief.events import asides, asking, course, vital
 from assistant.brief.events.base import Event
 
 
@@ -22,7 +22,7 @@ def _events_in(module: object) -> list[type[Event]]:
 
 
 EVENTS: Final[Mapping[str, type[Event]]] = MappingProxyType(
-    {one.name: one for module in (asking, asides, course) for one in _events_in(module)}
+    {one.name: one for module in (asking, asides, course, vital) for one in _events_in(module)}
 )
 """Every event by its name in the record."""
 

@@ -1,0 +1,118 @@
+"""The other words that a case turns on: no oxygen, rescue, arrest; and those that are in doubt."""
+
+from collections.abc import Callable, Mapping
+from typing import Final
+
+from assistant.brief import attempt
+from assistant.brief.events.course import AttemptFailed
+from assistant.brief.events.vital import (
+    Arrest,
+    CannotOxygenate,
+    DoubtSettled,
+    NeckOpen,
+    RescueIn,
+    VitalDoubted,
+)
+from assistant.brief.going_on import count, go_on, say_elapsed, stop_counting
+from assistant.brief.known import ARREST_CLOCK, ATTEMPT_CLOCK
+from assistant.brief.moment import Happened, Moment, Steps
+from assistant.brief.states import State
+from assistant.grammar.readings import Reading
+from assistant.speaking.mouth import Line
+
+
+def cannot_oxygenate(now: Moment, _: Reading) -> Steps:
+    """No oxygen gets in from above: the neck, at once."""
+    yield from _attempt_is_over(now)
+    yield Happened(CannotOxygenate(), "no oxygen gets in from above")
+    yield Line(now.site.wording.vital.cannot_oxygenate, "cannot-oxygenate")
+    yield from go_on(now)
+
+
+def rescue_in(now: Moment, _: Reading) -> Steps:
+    """The supraglottic airway is in."""
+    yield from _attempt_is_over(now)
+    yield Happened(RescueIn(), "the supraglottic airway is in")
+    yield Line(now.site.wording.vital.rescue_in, "rescue-in")
+    yield from go_on(now)
+
+
+def neck_open(now: Moment, _: Reading) -> Steps:
+    """A tube is in through the front of the neck."""
+    yield from _attempt_is_over(now)
+    yield Happened(NeckOpen(), "a tube is in through the front of the neck")
+    yield Line(now.site.wording.vital.neck_open, "neck-open")
+    yield from go_on(now)
+
+
+def _attempt_is_over(now: Moment) -> Steps:
+    """Whoever turns to a rescue has ended the attempt that ran."""
+    number = len(now.case.known.attempts)
+    if now.case.known.attempt is not None:
+        yield Happened(AttemptFailed(), f"attempt {number} has failed")
+        yield from stop_counting(now, ATTEMPT_CLOCK)
+
+
+def arrest(now: Moment, _: Reading) -> Steps:
+    """The heart has stopped: its clock counts, and nothing is asked until somebody says go on."""
+    clock = now.case.known.clocks.get(ARREST_CLOCK)
+    says = now.site.wording.vital
+    if clock is not None and clock.running:
+        time = say_elapsed(now.present.now_s - clock.started_s, now.tongue)
+        yield Line(now.filled(says.arrest_runs, time=time), "arrest")
+        return
+    yield Happened(Arrest(), "cardiac arrest")
+    yield from count(ARREST_CLOCK)
+    yield Line(says.arrest, "arrest")
+
+
+VITAL_ACTS: Final[Mapping[str, Callable[[Moment, Reading], Steps]]] = {
+    "attempt_start": attempt.attempt_start,
+    "attempt_failed": attempt.attempt_failed,
+    "tube_in": attempt.tube_in,
+    "tube_out": attempt.tube_out,
+    "drugs_in": attempt.drugs_in,
+    "cannot_oxygenate": cannot_oxygenate,
+    "rescue_in": rescue_in,
+    "neck_open": neck_open,
+    "arrest": arrest,
+}
+
+
+def ask_back(now: Moment, reading: Reading) -> Steps:
+    """A vital word that was not heard for sure."""
+    yield from _doubt(now, reading.meaning)
+
+
+def attempt_in_doubt(now: Moment, _: Reading) -> Steps:
+    """Nothing is seen: whether the attempt has failed by that is asked back."""
+    yield from _doubt(now, "attempt_failed")
+
+
+def _doubt(now: Moment, word: str) -> Steps:
+    before = now.case.known.doubt
+    doubting = now.case.state is State.DOUBTING and before is not None
+    heard_in = before.heard_in if doubting and before is not None else now.case.state
+    yield Happened(VitalDoubted(word=word, heard_in=heard_in), f"{word.replace('_', ' ')}?")
+    yield from go_on(now)
+
+
+def take_vital_word(now: Moment, reading: Reading) -> Steps:
+    """A yes to it."""
+    doubt = now.case.known.doubt
+    yield Happened(DoubtSettled(confirmed=True), "confirmed")
+    if doubt is not None:
+        yield from VITAL_ACTS[doubt.word](now, reading)
+
+
+def drop_vital_word(now: Moment, _: Reading) -> Steps:
+    """A no to it, or no answer: back to where the case was."""
+    yield Happened(DoubtSettled(confirmed=False), "not confirmed")
+    yield from go_on(now)
+
+
+def heard_for_sure(now: Moment, reading: Reading) -> Steps:
+    """A vital word was heard surely; one that was in doubt before it is so no more."""
+    if now.case.state is State.DOUBTING:
+        yield Happened(DoubtSettled(confirmed=False), "another word came")
+    yield from VITAL_ACTS[reading.meaning](now, reading)

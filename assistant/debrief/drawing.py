@@ -1,0 +1,155 @@
+"""A case in one drawing: lanes of what was said and what ran, above the saturation and the pulse.
+
+Every lane has a shape of its own besides its colour, so that it can be read in grey. It is drawn
+twice, for a page and for a phone: the one made small could not be read.
+"""
+
+from collections.abc import Sequence
+from io import BytesIO
+from typing import TYPE_CHECKING, Any
+
+from assistant.debrief.course import SATURATION_HOLDS_S
+from assistant.debrief.findings import Measures
+from assistant.debrief.lanes import (
+    CLOCK,
+    INK,
+    PAPER,
+    QUIET,
+    WATCHER,
+    Shape,
+    call_mark,
+    lanes_of,
+    numbered_calls,
+    write_lanes,
+)
+from assistant.debrief.timeline import Timeline
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+WIDE = Shape(10.6, 0.30, 1.7, 8.5, 14, beside=True)
+NARROW = Shape(4.3, 0.46, 1.4, 8.0, 6, beside=False)
+
+
+def draw(timeline: Timeline, measures: Measures, shape: Shape) -> bytes:
+    """The drawing as SVG. Needs the library for pictures."""
+    import matplotlib as mpl
+    from matplotlib.figure import Figure
+    from matplotlib.layout_engine import ConstrainedLayoutEngine
+
+    lanes = lanes_of(timeline, measures)
+    high_in = shape.lane_in * (len(lanes) + 2)
+    pulse = any(one.pulse_bpm is not None for one in timeline.saturation)
+    heights = [high_in, shape.curve_in, *([shape.curve_in * 0.55] if pulse else [])]
+    style: Any = {
+        "font.size": shape.font_pt,
+        "font.family": "serif",
+        "svg.hashsalt": "spoken-brief",
+        "hatch.linewidth": 0.6,
+        "axes.facecolor": PAPER,
+        "text.color": INK,
+        "axes.edgecolor": QUIET,
+        "axes.labelcolor": INK,
+        "xtick.color": INK,
+        "ytick.color": INK,
+    }
+    with mpl.rc_context(style):
+        engine = ConstrainedLayoutEngine(h_pad=0.02, w_pad=0.02)
+        figure = Figure(figsize=(shape.width_in, sum(heights) + 0.5), layout=engine)
+        figure.set_facecolor(PAPER)
+        axes = figure.subplots(len(heights), 1, sharex=True, height_ratios=heights)
+        write_lanes(axes[0], lanes, timeline, measures, shape)
+        _saturation(axes[1], timeline, measures)
+        if pulse:
+            _pulse(axes[2], timeline)
+        _times(axes, measures, shape)
+        return _svg(figure)
+
+
+def _svg(figure: "Figure") -> bytes:
+    made = BytesIO()
+    figure.savefig(made, format="svg", metadata={"Date": None, "Creator": None})
+    return made.getvalue()
+
+
+# The curves.
+
+
+def _saturation(axes: "Axes", timeline: Timeline, measures: Measures) -> None:
+    from matplotlib.ticker import MultipleLocator
+
+    at_s, spo2 = _stepped([(one.at_s, one.spo2_percent) for one in timeline.saturation])
+    axes.plot(at_s, spo2, color=INK, lw=1.7, drawstyle="steps-post", solid_capstyle="butt")
+    known = [one.spo2_percent for one in timeline.saturation]
+    threshold = timeline.threshold_percent
+    lowest = min([*known, threshold or 100, 93])
+    axes.set_ylim(5 * ((lowest - 2) // 5), 101)
+    axes.yaxis.set_major_locator(MultipleLocator(5))
+    if threshold is not None:
+        axes.axhline(threshold, color=WATCHER, lw=1.0, ls=(0, (5, 3)))
+        axes.annotate(
+            *(f"called at {threshold} %", (1, threshold)),
+            xycoords=("axes fraction", "data"),
+            xytext=(-2, -2),
+            textcoords="offset points",
+            ha="right",
+            va="top",
+            color=WATCHER,
+        )
+    for begin, end in () if measures.watched is None else measures.watched.spans:
+        axes.axvspan(begin, end, fc="none", ec=WATCHER, hatch="....", lw=0, alpha=0.55)
+    for number, one in numbered_calls(timeline):
+        level = one.values.get("spo2_percent")
+        if one.at_s is not None and level is not None:
+            call_mark(axes, number, one.at_s, level)
+    axes.set_ylabel("SpO2, %")
+    _plain(axes)
+
+
+def _pulse(axes: "Axes", timeline: Timeline) -> None:
+    at_s, pulse = _stepped([(one.at_s, one.pulse_bpm) for one in timeline.saturation])
+    axes.plot(at_s, pulse, color=CLOCK, lw=1.3, ls=(0, (4, 1)), drawstyle="steps-post")
+    axes.set_ylabel("pulse, 1/min")
+    axes.margins(y=0.25)
+    axes.locator_params(axis="y", nbins=3, integer=True)
+    _plain(axes)
+
+
+def _stepped(samples: Sequence[tuple[float, int | None]]) -> tuple[list[float], list[float]]:
+    """Each sample holds until the next one; where none follows for too long there is a gap."""
+    at_s: list[float] = []
+    values: list[float] = []
+    for number, (begin_s, value) in enumerate(samples):
+        at_s.append(begin_s)
+        values.append(float("nan") if value is None else value)
+        next_s = samples[number + 1][0] if number + 1 < len(samples) else float("inf")
+        if next_s - begin_s > SATURATION_HOLDS_S:
+            at_s += [begin_s + SATURATION_HOLDS_S] * 2
+            values += [values[-1], float("nan")]
+    return at_s, values
+
+
+def _plain(axes: "Axes") -> None:
+    axes.grid(visible=True, axis="y", color="#e6dfd1", lw=0.7)
+    axes.set_axisbelow(True)
+    for name, side in axes.spines.items():
+        side.set_visible(name in ("left", "bottom"))
+
+
+def _times(axes: Sequence["Axes"], measures: Measures, shape: Shape) -> None:
+    from matplotlib.ticker import FuncFormatter, MultipleLocator
+
+    whole_s = max(measures.duration_s, 10.0)
+    steps = (10, 30, 60, 120, 300, 600, 1800, 3600, 7200, 14400)
+    step_s = next((one for one in steps if whole_s / one <= shape.ticks), steps[-1])
+    last = axes[-1]
+    last.set_xlim(-0.005 * whole_s, whole_s * 1.01)
+    last.xaxis.set_major_locator(MultipleLocator(step_s))
+    last.xaxis.set_major_formatter(
+        FuncFormatter(lambda at_s, _: f"{int(at_s // 60)}:{int(at_s % 60):02d}")
+    )
+    last.set_xlabel("minutes and seconds from the beginning")
+    for one in axes:
+        one.grid(visible=True, axis="x", color="#e6dfd1", lw=0.6)
+        one.set_axisbelow(True)

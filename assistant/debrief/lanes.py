@@ -1,0 +1,165 @@
+"""The lanes of a case's drawing: who spoke when, what ran, and when each item was settled."""
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from assistant.debrief.findings import Measures
+from assistant.debrief.loops import Loop
+from assistant.debrief.timeline import Timeline, TimelineEntry
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
+INK, QUIET, PAPER = "#26221d", "#857c70", "#fffdf8"
+ASSISTANT, TEAM, WATCHER, CLOCK = "#2f6b62", "#3b2a4d", "#b4621a", "#54708f"
+LEAST_S = 0.6
+"""A word that is drawn shorter could not be seen."""
+
+
+@dataclass(frozen=True, slots=True)
+class Shape:
+    """How wide the drawing is, and what that leaves room for."""
+
+    width_in: float
+    lane_in: float
+    curve_in: float
+    font_pt: float
+    ticks: int
+    """How many times are written below it, at most."""
+    beside: bool
+    """The lanes' names stand beside them, else above."""
+
+
+WIDE = Shape(10.6, 0.30, 1.7, 8.5, 14, beside=True)
+NARROW = Shape(4.3, 0.46, 1.4, 8.0, 6, beside=False)
+
+
+@dataclass(frozen=True, slots=True)
+class Lane:
+    """Stretches of one kind."""
+
+    name: str
+    bars: Sequence[tuple[float, float]]
+    """From … and how long, in s."""
+    style: dict[str, Any]
+    words: Sequence[str] = ()
+    """One for each bar, written in it where there is room."""
+
+
+def lanes_of(timeline: Timeline, measures: Measures) -> list[Lane]:
+    """The lanes of a case, from above."""
+    return [*_said(timeline), *_ran(measures)]
+
+
+def _said(timeline: Timeline) -> Iterator[Lane]:
+    hollow = {"facecolor": PAPER, "edgecolor": ASSISTANT, "linewidth": 1.1}
+    yield Lane("Assistant", _bars(timeline.entries, "assistant", "said"), hollow)
+    solid = {"facecolor": TEAM, "edgecolor": TEAM, "linewidth": 0.3}
+    yield Lane("Team, heard", _bars(timeline.entries, "team", "heard"), solid)
+    hatched = {"facecolor": PAPER, "edgecolor": QUIET, "hatch": "//////", "linewidth": 0.6}
+    yield Lane("Room talk", _bars(timeline.entries, "team", "ignored"), hatched)
+
+
+def _ran(measures: Measures) -> Iterator[Lane]:
+    phases = [("brief", measures.brief_at_s), ("after the tube", measures.after_tube_at_s)]
+    stretches = [(name, span) for name, span in phases if span is not None]
+    for one in measures.attempts:
+        if one.lasted_s is not None:
+            end_s = one.started_at_s + one.lasted_s
+            stretches.append((f"attempt {one.number}", (one.started_at_s, end_s)))
+    if stretches:
+        dotted = {"facecolor": "#e9e2d3", "edgecolor": INK, "linewidth": 0.8}
+        bars = [(begin, end - begin) for _, (begin, end) in stretches]
+        yield Lane("Course", bars, dotted, [name for name, _ in stretches])
+    thin = {"facecolor": CLOCK, "edgecolor": CLOCK, "linewidth": 0, "alpha": 0.85}
+    runs = [one for one in measures.clocks if not one.unknown]
+    for name in dict.fromkeys(one.name for one in runs):
+        ends = [
+            (
+                one.started_at_s,
+                measures.duration_s - one.started_at_s if one.lasted_s is None else one.lasted_s,
+            )
+            for one in runs
+            if one.name == name
+        ]
+        yield Lane(f"Clock: {name}", ends, thin)
+
+
+def _bars(entries: Iterable[TimelineEntry], who: str, kind: str) -> list[tuple[float, float]]:
+    return [
+        (one.at_s, max(one.lasts_s or 0.0, LEAST_S))
+        for one in entries
+        if one.who == who and one.kind == kind and one.at_s is not None
+    ]
+
+
+def write_lanes(
+    axes: "Axes", lanes: Sequence[Lane], timeline: Timeline, measures: Measures, shape: Shape
+) -> None:
+    """Write the lanes, one below the other, between the watcher's calls and the items."""
+    names = ["Watcher's calls", *(lane.name for lane in lanes), "Items"]
+    places = range(len(names), 0, -1)
+    axes.set_ylim(0.4, len(names) + (0.6 if shape.beside else 0.9))
+    for lane, place in zip(lanes, places[1:-1], strict=True):
+        thick = 0.16 if lane.name.startswith("Clock") else 0.5
+        axes.broken_barh(lane.bars, (place - thick / 2, thick), **lane.style)
+        for begin, lasts in lane.bars if lane.name.startswith("Clock") else ():
+            axes.plot([begin, begin + lasts], [place, place], "|", color=CLOCK, ms=7, mew=1.4)
+        for (begin, lasts), word in zip(lane.bars, lane.words, strict=False):
+            room = shape.width_in * 72 / 0.7 / shape.font_pt * lasts / (measures.duration_s or 1)
+            told = word if len(word) < room else word.split()[-1] if room > 4 else ""
+            axes.text(begin + lasts / 2, place - 0.02, told, ha="center", va="center", clip_on=True)
+    _calls(axes, timeline, places[0])
+    _items(axes, measures.loops, places[-1])
+    if shape.beside:
+        axes.set_yticks(places, names)
+    else:
+        axes.set_yticks([])
+        for place, name in zip(places, names, strict=True):
+            axes.annotate(
+                *(name, (0, place + 0.32)),
+                xycoords=("axes fraction", "data"),
+                fontsize=shape.font_pt - 0.5,
+                color=INK,
+                va="bottom",
+            )
+    for place in places:
+        axes.axhline(place, color="#d9d1c2", lw=0.6, zorder=0)
+    axes.tick_params(length=0)
+    for side in axes.spines.values():
+        side.set_visible(False)
+
+
+def numbered_calls(timeline: Timeline) -> list[tuple[int, TimelineEntry]]:
+    """The watcher's calls as they are numbered in the drawing and in the list beside it."""
+    calls = [one for one in timeline.entries if one.who == "watcher" and one.kind == "said"]
+    return list(enumerate(calls, 1))
+
+
+def _calls(axes: "Axes", timeline: Timeline, place: int) -> None:
+    for number, one in numbered_calls(timeline):
+        if one.at_s is not None:
+            call_mark(axes, number, one.at_s, place)
+
+
+def call_mark(axes: "Axes", number: int, at_s: float, level: float) -> None:
+    """The mark of one call, with its number."""
+    axes.plot([at_s], [level], marker="D", ms=9, mfc=PAPER, mec=WATCHER, mew=1.6)
+    axes.text(at_s, level, str(number), ha="center", va="center_baseline", fontsize=7)
+
+
+def _items(axes: "Axes", loops: Sequence[Loop], place: int) -> None:
+    """A full mark for closed at the first asking, a half one later, a hollow one for put off."""
+    for one in loops:
+        at_s = one.asked_at_s if one.settled_at_s is None else one.settled_at_s
+        full: dict[str, Any] = {"marker": "o", "ms": 5.5, "mec": INK, "mew": 1.0, "ls": ""}
+        if one.outcome == "left open":
+            full |= {"marker": "s", "mfc": PAPER}
+        elif one.outcome == "put off":
+            full |= {"mfc": PAPER}
+        elif one.at_first_asking:
+            full |= {"mfc": INK}
+        else:
+            full |= {"fillstyle": "left", "mfc": INK, "mfcalt": PAPER}
+        axes.plot([at_s], [place], **full)

@@ -1,0 +1,146 @@
+"""A case as one page that holds all it needs: it opens without a network and without a script."""
+
+from base64 import b64encode
+from importlib.metadata import version
+from importlib.resources import files
+from pathlib import Path
+from typing import Any
+
+from assistant.debrief.definitions import SCOPE
+from assistant.debrief.figures import addressees, figures
+from assistant.debrief.findings import Measures
+from assistant.debrief.page_view import (
+    askings_by_person,
+    at_a_glance,
+    attempts,
+    called,
+    clocks,
+    doses,
+    given,
+    said,
+    short_time,
+)
+from assistant.debrief.report import CAUTION, head
+from assistant.debrief.timeline import Timeline
+from assistant.errors import BadInput
+
+TEMPLATES = files("assistant.debrief") / "paper"
+KINDS = (
+    *(("assistant", "assistant"), ("team", "team"), ("talk", "room talk"), ("watcher", "watcher")),
+    *(("clock", "clocks"), ("step", "what was decided")),
+)
+"""What the list of all that was said can be narrowed to."""
+
+
+def check_page() -> None:
+    """Raises BadInput when the libraries for pages are missing."""
+    try:
+        import jinja2
+        import matplotlib as mpl  # noqa: F401 - only whether they are there
+    except ImportError as fault:
+        raise BadInput(
+            "The libraries for a page are not installed; allowed: no --html, or installing the "
+            "project with [debrief]."
+        ) from fault
+    del jinja2
+
+
+def write_page(timeline: Timeline, measures: Measures, path: Path) -> None:
+    """Write the report of a case as HTML.
+
+    Raises BadInput when the file cannot be written or the libraries are missing.
+    """
+    check_page()
+    report = _report(timeline, measures)
+    write_whole(path, render("report.html.j2", report=report))
+
+
+def render(template: str, **values: Any) -> str:
+    """One of the templates, filled in; every value is escaped."""
+    from jinja2 import Environment, PackageLoader, StrictUndefined
+    from markupsafe import Markup, escape
+
+    pages = Environment(
+        loader=PackageLoader("assistant.debrief", "paper"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    pages.filters["coded"] = lambda text: Markup("").join(  # names of rows stand between backticks
+        Markup("<code>{}</code>").format(part) if number % 2 else escape(part)
+        for number, part in enumerate(text.split("`"))
+    )
+    css = (TEMPLATES / "report.css").read_text("utf-8")
+    # Our own file, with nothing of a case in it.
+    return pages.get_template(template).render(css=Markup(css), **values)  # noqa: S704
+
+
+def write_whole(path: Path, text: str) -> None:
+    """Write a file that only its owner can read. Raises BadInput when it cannot be written."""
+    try:
+        path.touch(mode=0o600)
+        path.write_text(text, encoding="utf-8")
+    except OSError as fault:
+        raise BadInput.in_file(
+            path, found=fault.strerror or "a fault", allowed="a file that can be written"
+        ) from fault
+
+
+def picture(svg: bytes) -> str:
+    """A drawing as an address that holds it: its own names cannot clash with the page's."""
+    return f"data:image/svg+xml;base64,{b64encode(svg).decode()}"
+
+
+def _report(timeline: Timeline, measures: Measures) -> dict[str, Any]:
+    _, started, lasted, *notes = head(timeline, measures)
+    groups, never = askings_by_person(timeline, measures)
+    return {
+        "case": timeline.meta.case,
+        "site": timeline.meta.site,
+        "started": f"{started}.",
+        "lasted": f"{lasted}.",
+        "notes": notes,
+        "glance": at_a_glance(measures),
+        "drawing": _drawing(timeline, measures),
+        "calls": called(timeline, measures),
+        "attempts": attempts(measures),
+        "clocks": clocks(measures),
+        "doses": doses(timeline),
+        "given": given(timeline),
+        "groups": groups,
+        "never": never,
+        "addressees": [
+            {
+                "to": one.to,
+                "opened": one.opened,
+                "closed": one.closed,
+                "at_first_asking": one.at_first_asking,
+                "median": short_time(one.median_to_answer_s),
+            }
+            for one in addressees(measures.loops)
+        ],
+        "said": said(timeline),
+        "kinds": [{"id": kind, "name": name} for kind, name in KINDS],
+        "figures": figures(measures),
+        "scope": SCOPE,
+        "caution": CAUTION,
+        "version": version("spoken-brief"),
+    }
+
+
+def _drawing(timeline: Timeline, measures: Measures) -> dict[str, str] | None:
+    if not timeline.entries:
+        return None
+    from assistant.debrief.drawing import NARROW, WIDE, draw
+
+    lowest = measures.lowest_saturation
+    least = "" if lowest is None else f", lowest saturation {lowest.spo2_percent} %"
+    told = (
+        f"Time-line of the case, with {len(measures.calls)} saturation calls{least}. "
+        "All of it stands in words below."
+    )
+    shapes = {"wide": WIDE, "narrow": NARROW}
+    return {name: picture(draw(timeline, measures, one)) for name, one in shapes.items()} | {
+        "told": told
+    }

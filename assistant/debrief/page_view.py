@@ -1,0 +1,212 @@
+"""What a page shows of a case: words and numbers, ready to be put into its tables."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any
+
+from assistant.brief.items import AnyItem
+from assistant.debrief.figures import figures
+from assistant.debrief.findings import Measures
+from assistant.debrief.lanes import numbered_calls
+from assistant.debrief.loops import Loop
+from assistant.debrief.report import Shown, minutes, told_text
+from assistant.debrief.timeline import Timeline, TimelineEntry
+
+View = Mapping[str, Any]
+AT_A_GLANCE = (
+    *("brief_s", "loops_closed_percent", "closed_at_first_asking_percent", "median_to_answer_s"),
+    *("drugs_to_tube_s", "attempts", "call_to_response_s", "low_s"),
+)
+GIVEN = ("drug-given", "drugs-given")
+"""Events that tell what was given."""
+_MARKS = {"left open": "open", "put off": "put-off"}
+_WHO = {"talk": "not for it", "step": "decided"}
+
+
+def clock(at_s: float | None) -> str:
+    """Minutes and seconds, for the eye: 12:05."""
+    return "?" if at_s is None else minutes(round(at_s))[:-3]
+
+
+def short_time(seconds: float | None) -> str:
+    """A wait: 1.5 s; a minute and more as minutes and seconds."""
+    if seconds is None:
+        return "\N{EN DASH}"
+    return f"{seconds:.1f} s" if seconds < 60 else f"{clock(seconds)} min"
+
+
+def at_a_glance(measures: Measures) -> list[View]:
+    """The few numbers that stand at the head."""
+    found = {one.name: one for one in figures(measures)}
+    shown = [found[name] for name in AT_A_GLANCE if name in found]
+    told: list[View] = [
+        {
+            "name": one.definition.title,
+            "value": short_time(one.value) if one.definition.unit == "s" else one.told(),
+        }
+        for one in shown
+        if one.value is not None
+    ]
+    lowest = measures.lowest_saturation
+    if lowest is not None:
+        value = f"{lowest.spo2_percent} % at {clock(lowest.at_s)}"
+        told.append({"name": "Lowest saturation on record", "value": value})
+    said = measures.utterances
+    told.append(
+        {
+            "name": "Utterances heard, and not for it",
+            "value": f"{said.heard} and {said.ignored}",
+        }
+    )
+    return told
+
+
+def called(timeline: Timeline, measures: Measures) -> list[View]:
+    """The watcher's calls, by the numbers that they have in the drawing."""
+    responses = {one.called_at_s: one for one in measures.responses}
+    found: list[View] = []
+    for number, one in numbered_calls(timeline):
+        answer = None if one.at_s is None else responses.get(one.at_s)
+        how = "" if answer is None else answer.how or "nothing that was told"
+        took = short_time(answer.took_s) if answer is not None and answer.how else ""
+        found.append(
+            {"number": number, "at": clock(one.at_s), "text": one.text, "how": how, "took": took}
+        )
+    return found
+
+
+def attempts(measures: Measures) -> list[View]:
+    """Each attempt as it was told."""
+    return [
+        {
+            "number": one.number,
+            "at": clock(one.started_at_s),
+            "lasted": short_time(one.lasted_s),
+            "outcome": one.outcome or "not told",
+        }
+        for one in measures.attempts
+    ]
+
+
+def clocks(measures: Measures) -> list[View]:
+    """Each run of each clock."""
+    found: list[View] = []
+    for one in measures.clocks:
+        lasted = "not known: the machine was started anew" if one.unknown else "to the end"
+        if one.lasted_s is not None:
+            lasted = short_time(one.lasted_s)
+        found.append({"name": one.name, "at": clock(one.started_at_s), "lasted": lasted})
+    return found
+
+
+def doses(timeline: Timeline) -> list[View]:
+    """Each dose that the assistant has spoken."""
+    found: list[View] = []
+    for one in timeline.entries:
+        if one.kind != "event" or one.meaning != "dose-told":
+            continue
+        value = one.values
+        volume, per_h = value.get("volume_ml"), value.get("volume_ml_per_h")
+        weight = value.get("weight_kg")
+        who = "no weight needed" if weight is None else f"{weight} kg"
+        found.append(
+            {
+                "at": clock(one.at_s),
+                "drug": value.get("drug", "?"),
+                "use": str(value.get("indication", "?")).replace("-", " "),
+                "dose": f"{value.get('dose', '?')} {value.get('unit', '')}",
+                "volume": f"{volume} mL" if volume else f"{per_h} mL/h" if per_h else "",
+                "weight": f"{who}, what if" if value.get("what_if") else who,
+            }
+        )
+    return found
+
+
+def given(timeline: Timeline) -> list[View]:
+    """What was told as given; where nobody names drugs, that they are in."""
+    events = [one for one in timeline.entries if one.kind == "event"]
+    told = [one for one in events if one.meaning in GIVEN] or [
+        one
+        for one in events
+        if one.meaning == "clock-started" and one.values.get("clock") == "drugs in"
+    ]
+    return [
+        {
+            "at": clock(one.at_s),
+            "text": one.text if one.meaning in GIVEN else "the drugs, without their names or doses",
+        }
+        for one in told
+    ]
+
+
+def askings_by_person(timeline: Timeline, measures: Measures) -> tuple[list[View], list[str]]:
+    """The askings of each section of the brief, and the items that nobody came to."""
+    if timeline.brief is None:
+        return [], []
+    groups: list[View] = []
+    never: list[str] = []
+    for section in timeline.brief.sections:
+        askings = []
+        for item in section.items:
+            own = [one for one in measures.loops if one.item == item.id]
+            askings += list(_askings(item, own))
+            if not own:
+                never.append(item.label)
+        if askings:
+            where = "" if section.phase.value == "before" else ", after the tube"
+            groups.append({"name": f"{section.to}{where}", "askings": askings})
+    return groups, never
+
+
+def _askings(item: AnyItem, loops: Sequence[Loop]) -> Iterator[View]:
+    for number, one in enumerate(loops):
+        mark = _MARKS.get(one.outcome, "closed" if one.at_first_asking else "later")
+        yield {
+            "mark": mark,
+            "label": item.label if number == 0 else f"{item.label}, again",
+            "became": one.answer or one.outcome if one.outcome == "closed" else one.outcome,
+            "at": clock(one.asked_at_s),
+            "to_answer": short_time(one.to_answer_s),
+            "to_settling": short_time(one.to_settling_s),
+            "remark": "; ".join(_remarks(one)),
+        }
+
+
+def _remarks(loop: Loop) -> Iterator[str]:
+    if loop.times_asked > 1:
+        yield f"question said {loop.times_asked} times"
+    if loop.doubted:
+        yield "not understood for sure at once"
+    for text in loop.mismatched:
+        yield f"did not match: “{text}”"
+    if loop.talked_over:
+        yield "room talk meanwhile"
+    if loop.taken_back:
+        yield "taken back later"
+
+
+def said(timeline: Timeline) -> list[View]:
+    """Everything on record in one list."""
+    shown = Shown(timeline)
+    return [
+        {
+            "kind": kind,
+            "who": _WHO.get(kind, one.who),
+            "at": "?" if one.at_s is None else minutes(one.at_s)[:-1],
+            "text": _words(one, kind),
+            "spo2": shown.beside(one),
+        }
+        for one in timeline.entries
+        for kind in [_kind(one)]
+    ]
+
+
+def _kind(one: TimelineEntry) -> str:
+    if one.kind == "ignored":
+        return "talk"
+    if one.kind == "event" and one.who not in ("watcher", "clock"):
+        return "step"
+    return one.who
+
+
+def _words(one: TimelineEntry, kind: str) -> str:
+    return told_text(one) if kind != "talk" else f"{told_text(one)[1:-1]}"

@@ -1,0 +1,73 @@
+"""The words that a case turns on: what people say for them, and what is said to them."""
+
+from typing import Annotated
+
+from pydantic import Field
+
+from assistant.files.templates import Template, with_all
+from assistant.files.word_forms import Spoken, Utterance
+from assistant.files.yaml_files import SiteModel
+
+Plain = Spoken
+Answers = Annotated[tuple[Utterance, ...], Field(min_length=1)]
+
+
+class VitalWords(SiteModel):
+    """What the case turns on, by meaning; heard in every state that has not ended.
+
+    What is not surely heard is asked back in two words, and a yes counts.
+    """
+
+    attempt_start: Answers
+    attempt_failed: Answers
+    """The operator comes out, or the tube did not go in."""
+    tube_in: Answers
+    tube_out: Answers = (
+        "the tube came out",
+        "tube out",
+        "we lost the tube",
+        "we took the tube out",
+    )
+    """No tube is in any more, or there is no carbon dioxide from it."""
+    drugs_in: Answers
+    cannot_oxygenate: Answers = (
+        "can't oxygenate",
+        "we cannot oxygenate",
+        "front of neck now",
+    )
+    """No oxygen gets in by mask, tube or supraglottic airway."""
+    rescue_in: Answers = ("supraglottic in", "the supraglottic went in")
+    """The supraglottic airway is in."""
+    neck_open: Answers = ("the neck tube went in", "tube in through the neck")
+    """A tube is in through the front of the neck."""
+    arrest: Answers = ("cardiac arrest", "the heart stopped", "start compressions")
+
+
+class AskedBack(SiteModel):
+    """How each is asked back where it was not surely heard."""
+
+    attempt_start: Plain = "Attempt begun?"
+    attempt_failed: Plain = "Attempt failed?"
+    tube_in: Plain = "Tube in?"
+    tube_out: Plain = "Tube out?"
+    drugs_in: Plain = "Drugs in?"
+    cannot_oxygenate: Plain = "No oxygen getting in?"
+    rescue_in: Plain = "Supraglottic in?"
+    neck_open: Plain = "Tube in through the neck?"
+    arrest: Plain = "Cardiac arrest?"
+
+
+class VitalSays(SiteModel):
+    """What is said to the words that a case turns on, besides the plan of the brief."""
+
+    asked_back: AskedBack = AskedBack()
+    attempt_runs: Annotated[Template, with_all("number", perhaps=("time",))] = (
+        "Attempt {number} runs, {time}."
+    )
+    """An attempt was said to begin while one runs."""
+    tube_out: Plain = "Tube out. Bag now."
+    cannot_oxygenate: Plain = "Front of neck, now. Oxygen goes on from above meanwhile."
+    rescue_in: Plain = "Supraglottic in. Bag through it."
+    neck_open: Plain = "Tube in through the neck. Oxygen through it."
+    arrest: Plain = "Arrest, clock running. I am quiet until you say: go on."
+    arrest_runs: Annotated[Template, with_all("time")] = "Arrest, {time}."

@@ -1,0 +1,244 @@
+"""Vital words: heard wherever a case is, lead where they should, and lose nothing."""
+
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+
+from assistant.brief.case import Case
+from assistant.brief.items import Standing
+from assistant.brief.known import Known
+from assistant.brief.states import VITAL, State
+from assistant.phrasebook.phrasebook import Phrasebook
+from assistant.rehearsal.text_case import TextCase
+from assistant.rehearsal.typed import TypedPhrases
+from assistant.site.site import load_site
+
+SITE = load_site(Path(__file__).parents[2] / "configs" / "tarn-hollow")
+PHRASES = TypedPhrases(Phrasebook(SITE))
+SAID = SITE.wording.may_be_said
+WAYS = {
+    State.OPENED: [],
+    State.ASKING: ["begin"],
+    State.CHECKING: ["begin", "yes"],
+    State.QUOTING: ["begin", "dose of rocuronium for seven zero kilos"],
+    State.STATING: ["begin", "the patient is hypotensive"],
+    State.MIXING: ["begin", "how do i mix norepinephrine infusion"],
+    State.HELD: ["begin", "hold on"],
+    State.DOUBTING: ["begin", "~drugs in"],
+    State.CLOSING: ["begin", "end the case"],
+    State.READY: ["we must go now"],
+    State.ATTEMPTING: ["begin the attempt"],
+}
+"""What is said to bring a new case to each state; ~ is heard unsurely."""
+
+
+@pytest.fixture
+def opened() -> Iterator[Callable[..., TextCase]]:
+    """Opens a case and says what brings it somewhere."""
+    cases: list[TextCase] = []
+
+    def case(*said: str) -> TextCase:
+        cases.append(TextCase(SITE, phrases=PHRASES, word_s=0))
+        for words in said:
+            cases[-1].hears(words.removeprefix("~"), sure=words[0] != "~")
+            row = cases[-1].heard
+            assert row is not None, words
+            assert row.kind == "heard", words
+        return cases[-1]
+
+    yield case
+    for one in cases:
+        one.close()
+
+
+def _counts(known: Known) -> tuple[list[str | None], list[str]]:
+    return [one.outcome for one in known.attempts], [run.name for run in known.clock_runs]
+
+
+LEADS = {
+    "attempt_start": lambda case: case.state is State.ATTEMPTING,
+    "attempt_failed": lambda case: _counts(case.known)[0] == ["failed"],
+    "tube_in": lambda case: (
+        _counts(case.known)[0] == ["tube in"] and case.known.current == "sustained-carbon-dioxide"
+    ),
+    "tube_out": lambda case: _counts(case.known)[0] == ["failed"],
+    "drugs_in": lambda case: _counts(case.known)[1].count("drugs in") == 1,
+    "cannot_oxygenate": lambda case: case.state not in (State.HELD, State.ATTEMPTING),
+    "rescue_in": lambda case: case.state not in (State.HELD, State.ATTEMPTING),
+    "neck_open": lambda case: case.state not in (State.HELD, State.ATTEMPTING),
+    "arrest": lambda case: (
+        case.state in (State.HELD, State.ATTEMPTING) and "arrest" in case.known.clocks
+    ),
+}
+
+
+def test_every_state_that_has_not_ended_is_walked_from() -> None:
+    """And every vital word leads somewhere."""
+    assert set(WAYS) == set(State) - {State.ENDED}
+    assert set(LEADS) == set(VITAL)
+
+
+@pytest.mark.parametrize("state", WAYS)
+@pytest.mark.parametrize("meaning", VITAL)
+def test_every_vital_word_leads_where_it_should_from_every_state(opened, state, meaning) -> None:
+    """Said once and surely, in the site's first wording; and the case can be ended after it."""
+    talk = opened(*WAYS[state])
+    assert talk.case.state is state
+    talk.hears(getattr(SAID, meaning)[0])
+    assert talk.heard.meaning == meaning
+    assert LEADS[meaning](talk.case), (talk.case.state, talk.case.known)
+    assert Case.rebuilt(SITE.brief, talk.rows).known == talk.case.known
+    if talk.case.state is State.ATTEMPTING:
+        talk.hears("the attempt failed")
+    talk.hears("end the case")
+    talk.hears("yes confirmed")
+    assert talk.case.state is State.ENDED
+
+
+@pytest.mark.parametrize("state", WAYS)
+def test_every_usual_wording_is_heard_in_every_state(opened, state) -> None:
+    """As what it means, and as nothing else."""
+    grammar = PHRASES.phrasebook.now(opened(*WAYS[state]).case)
+    for meaning in VITAL:
+        for words in getattr(SAID, meaning):
+            assert PHRASES.read(grammar, words).meaning == meaning, words
+
+
+@pytest.mark.parametrize("state", WAYS)
+@pytest.mark.parametrize("meaning", VITAL)
+def test_what_is_not_surely_heard_is_asked_back_and_a_yes_counts(opened, state, meaning) -> None:
+    """In few words, from every state."""
+    talk = opened(*WAYS[state])
+    (asked,) = talk.hears(getattr(SAID, meaning)[0], sure=False)
+    assert asked.text == getattr(SITE.wording.vital.asked_back, meaning)
+    talk.hears("yes")
+    assert LEADS[meaning](talk.case)
+
+
+@pytest.mark.parametrize("answer", ["no", None])
+@pytest.mark.parametrize("state", WAYS)
+def test_a_word_in_doubt_that_nobody_confirms_changes_nothing(opened, state, answer) -> None:
+    """A no, or silence, leads back to where the case was, and what was open is asked again."""
+    talk = opened(*WAYS[state])
+    before = (talk.case.known.current, talk.case.known.quote, talk.case.known.fact)
+    talk.hears("tube in", sure=False)
+    if answer is None:
+        talk.waits(16)
+    else:
+        talk.hears(answer)
+    if state is not State.DOUBTING:
+        assert talk.case.state is state
+    assert (talk.case.known.current, talk.case.known.quote, talk.case.known.fact) == before
+    assert talk.case.known.attempts in ([], [talk.case.known.attempt])
+
+
+@pytest.mark.parametrize(
+    ("said", "open_again"),
+    [
+        ("the patient is hypotensive", "I heard blood pressure low. Correct?"),
+        ("dose of rocuronium for seven zero kilos", "Rocuronium, for seventy: seven zero, …"),
+    ],
+)
+def test_what_was_read_back_comes_back_after_the_attempt(opened, said, open_again) -> None:
+    """It does not count meanwhile, and is not lost."""
+    talk = opened("begin", said, "begin the attempt")
+    talk.waits(20)
+    last = talk.hears("the attempt failed")[-1].text
+    assert last.startswith(open_again.removesuffix("…"))
+    talk.hears("yes correct")
+    assert talk.case.current.id == "oxygen-on"
+
+
+def test_a_dose_question_comes_back_after_the_wave(opened) -> None:
+    """What the tube needs goes first."""
+    talk = opened("begin", "the patient is hypotensive", "i'm in")
+    assert talk.case.known.current == "sustained-carbon-dioxide"
+    talk.hears("we saw the wave go on")
+    assert talk.case.state is State.STATING
+    talk.hears("yes correct")
+    assert talk.case.known.low_pressure is True
+    assert talk.case.state is State.ASKING
+
+
+def test_an_item_that_was_being_asked_comes_back(opened) -> None:
+    """The weight that was read back when the attempt began does not count, and is asked anew."""
+    talk = opened("begin")
+    while talk.case.known.current != "weight":
+        talk.hears("not yet")
+    talk.hears("seven zero kilos")
+    talk.hears("going in now")
+    assert talk.case.known.weight_kg is None
+    talk.hears("the attempt failed")
+    asked = []
+    while talk.case.known.current != "weight":
+        asked.append(talk.case.known.current)
+        talk.hears("not yet")
+    assert talk.case.known.items["weight"].standing is Standing.OPEN
+
+
+def test_hold_words_are_not_for_the_caller_during_an_attempt(opened) -> None:
+    """ "Wait a moment" is said to the helper; the attempt goes on and its end is heard."""
+    talk = opened("begin the attempt")
+    for words in (*SAID.hold, *SAID.stop, "the patient is hypotensive", "end the case"):
+        assert talk.hears(words) == []
+        assert talk.heard.kind == "ignored"
+    assert talk.hears("tell me the saturation")[-1].tag == "told"
+    talk.hears("the attempt failed")
+    assert talk.case.state is not State.ATTEMPTING
+
+
+def test_cannot_see_is_asked_back_and_only_in_an_attempt(opened) -> None:
+    """Whoever cannot see may still be trying."""
+    talk = opened("begin the attempt")
+    assert [line.text for line in talk.hears("can't see")] == ["Attempt failed?"]
+    talk.hears("no")
+    assert talk.case.state is State.ATTEMPTING
+    talk.hears("can't see")
+    talk.hears("yes")
+    assert [one.outcome for one in talk.case.known.attempts] == ["failed"]
+    talk.hears("can't see")
+    assert talk.heard.kind == "ignored"
+
+
+def test_what_is_said_twice_counts_once(opened) -> None:
+    """Two people tell the same thing."""
+    talk = opened("drugs in", "begin the attempt")
+    (runs,) = talk.hears("going in now")
+    assert runs.tag == "attempt-runs"
+    talk.hears("the attempt failed")
+    talk.hears("i'm coming out")
+    talk.hears("drugs given")
+    known = talk.case.known
+    assert [one.outcome for one in known.attempts] == ["failed"]
+    assert [run.name for run in known.clock_runs].count("drugs in") == 1
+
+
+def test_nothing_has_to_be_declared(opened) -> None:
+    """A tube whose attempt nobody announced is in, and nobody knows how long it took."""
+    talk = opened("begin", "i'm in")
+    (one,) = talk.case.known.attempts
+    assert (one.outcome, one.unknown) == ("tube in", True)
+
+
+@pytest.mark.parametrize("words", ["tube out", "the attempt failed", "begin the attempt"])
+def test_a_tube_that_came_out_has_failed_and_the_next_attempt_can_begin(opened, words) -> None:
+    """At any later time, and however it is said."""
+    talk = opened("begin the attempt", "i'm in")
+    for _ in range(4):
+        talk.hears("not yet")
+    talk.hears(words)
+    assert talk.case.known.attempts[0].outcome == "tube out"
+    talk.hears("going in now")
+    assert talk.case.state is State.ATTEMPTING
+    assert len(talk.case.known.attempts) == 2
+
+
+def test_an_arrest_is_quiet_and_comes_back(opened) -> None:
+    """Nothing is asked until somebody says to go on; vital words are heard meanwhile."""
+    talk = opened("begin", "dose of rocuronium for seven zero kilos", "start compressions")
+    assert talk.waits(120) == []
+    talk.hears("drugs in")
+    assert talk.case.state is State.HELD
+    again = talk.hears("go on")
+    assert again[-1].text.startswith("Rocuronium, for seventy")

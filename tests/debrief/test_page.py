@@ -1,0 +1,154 @@
+"""The page of a case: whole in itself, and seen in a real browser on a desk, a phone and paper."""
+
+import base64
+import re
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from assistant.commands.main import main
+from assistant.debrief.definitions import DEFINITIONS
+from assistant.debrief.drawing import NARROW, WIDE, draw
+from assistant.debrief.measures import measure
+from assistant.debrief.timeline import read_timeline
+
+OUTSIDE = """
+return [...document.querySelectorAll("body *")]
+  .filter((one) => one.getBoundingClientRect().right > innerWidth + 1)
+  .map((one) => one.tagName + ": " + one.textContent.slice(0, 40));
+"""
+SHOWN = """
+return [...document.querySelectorAll("#said tbody tr")]
+  .filter((row) => row.checkVisibility()).map((row) => row.className.split(" ")[0]);
+"""
+PAPERS = {"A4": (8.27, 11.69), "Letter": (8.5, 11.0)}
+
+
+@pytest.fixture(scope="session")
+def page(whole_case, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The page of the whole case, written by the command."""
+    path = tmp_path_factory.mktemp("page") / "debrief.html"
+    assert main(["debrief", str(whole_case.folder), "--html", str(path)]) == 0
+    return path
+
+
+def test_the_page_loads_nothing(page: Path) -> None:
+    """No address in it leads anywhere but into itself; so it opens without a network."""
+    text = page.read_text("utf-8")
+    assert re.findall(r'(?:src|href|srcset)="(?!data:image/svg|#)', text) == []
+    assert "url(" not in re.sub(r"base64,[^\"]*", "", text)
+    drawn = [base64.b64decode(one) for one in re.findall(r'svg\+xml;base64,([^"]*)"', text)]
+    assert len(drawn) == 2
+    assert all(b"<script" not in one and b"<svg" in one for one in drawn)
+
+
+def test_all_that_was_said_and_measured_stands_in_it(page: Path, whole_case) -> None:
+    """Without the drawing and without a script: every line, every item, every definition."""
+    text = page.read_text("utf-8")
+    for one in read_timeline(whole_case.folder).entries:
+        if one.kind in ("said", "heard"):
+            assert one.text.replace("'", "&#39;") in text
+    for told in DEFINITIONS.values():
+        assert told.title in text
+    assert "did not match: “sixty kilograms”" in text
+    assert "Not come to" not in text
+    assert "84 mg" not in text  # the small site asked for eighty kilograms
+    assert "96 mg" in text
+
+
+def test_what_was_said_is_words_and_not_markup(new_case: Callable, tmp_path: Path) -> None:
+    """A sentence that looks like a part of a page is shown as it was said."""
+    case = new_case()
+    case.journal.append("assistant", "said", "<script>alert('no')</script> & <b>bold</b>")
+    assert main(["debrief", str(case.folder), "--html", str(tmp_path / "x.html")]) == 0
+    text = (tmp_path / "x.html").read_text("utf-8")
+    assert "<script>alert" not in text
+    assert "&lt;script&gt;alert" in text
+
+
+def test_only_its_owner_can_read_the_page(page: Path) -> None:
+    """It holds what a record holds."""
+    assert page.stat().st_mode & 0o077 == 0
+
+
+def test_an_empty_case_has_a_page(new_case: Callable, tmp_path: Path) -> None:
+    """One line was said and nothing measured; nothing fails for want of it."""
+    case = new_case()
+    assert main(["debrief", str(case.folder), "--html", str(tmp_path / "x.html")]) == 0
+    assert "Say: begin." in (tmp_path / "x.html").read_text("utf-8")
+
+
+def test_a_page_that_cannot_be_written_is_refused(
+    whole_case, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """One sentence and exit code 2."""
+    assert main(["debrief", str(whole_case.folder), "--html", str(tmp_path / "no" / "x")]) == 2
+    assert "allowed: a file that can be written" in capsys.readouterr().err
+
+
+def test_without_its_libraries_only_the_page_is_missing(
+    whole_case,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    """The sentence names what to install, and all else of the debrief works."""
+    monkeypatch.setitem(sys.modules, "jinja2", None)
+    assert main(["debrief", str(whole_case.folder), "--html", str(tmp_path / "x.html")]) == 2
+    assert "[debrief]" in capsys.readouterr().err
+    assert main(["debrief", str(whole_case.folder)]) == 0
+
+
+def test_the_same_case_is_drawn_the_same(whole_case) -> None:
+    """No time of drawing and no chance is in it, so that two reports can be compared."""
+    timeline = read_timeline(whole_case.folder)
+    for shape in (WIDE, NARROW):
+        first, second = (draw(timeline, measure(timeline), shape) for _ in range(2))
+        assert first == second
+
+
+@pytest.mark.parametrize("width", [1280, 390])
+def test_nothing_runs_out_of_the_page(page: Path, browser: Any, width: int) -> None:
+    """On a desk and on a telephone: no part of it lies to the right of what is seen."""
+    browser.get(page.as_uri())
+    browser.execute_cdp_cmd(
+        "Emulation.setDeviceMetricsOverride",
+        {"width": width, "height": 900, "deviceScaleFactor": 1, "mobile": False},
+    )
+    assert browser.execute_script(OUTSIDE) == []
+    shown = browser.execute_script("return document.querySelector('figure img').currentSrc.length")
+    assert shown > 10_000
+    browser.execute_cdp_cmd("Emulation.clearDeviceMetricsOverride", {})
+
+
+def test_the_list_can_be_narrowed(page: Path, browser: Any) -> None:
+    """To who spoke, which needs no script, and to words, which does."""
+    browser.get(page.as_uri())
+    everything = browser.execute_script(SHOWN)
+    assert set(everything) == {"assistant", "team", "talk", "watcher", "clock"}
+    browser.execute_script("document.getElementById('f-assistant').click()")
+    assert set(browser.execute_script(SHOWN)) == {"team", "talk", "watcher", "clock"}
+    browser.execute_script("document.getElementById('f-step').click()")
+    assert "step" in browser.execute_script(SHOWN)
+    words = browser.find_element("css selector", "#sought input")
+    words.send_keys("EIGHTY KILOS")
+    assert browser.execute_script(SHOWN) == ["team"]
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_it_prints_on_both_papers(page: Path, browser: Any, paper: str) -> None:
+    """Every page has that paper's size, and what is only for a screen is not printed."""
+    width, height = PAPERS[paper]
+    browser.get(page.as_uri())
+    printed = browser.execute_cdp_cmd(
+        "Page.printToPDF", {"paperWidth": width, "paperHeight": height}
+    )
+    pdf = base64.b64decode(printed["data"])
+    sizes = re.findall(rb"/MediaBox \[0 0 ([\d.]+) ([\d.]+)\]", pdf)
+    assert 2 <= len(sizes) <= 8
+    for across, along in sizes:
+        assert abs(float(across) / 72 - width) < 0.02
+        assert abs(float(along) / 72 - height) < 0.02
