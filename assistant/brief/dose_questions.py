@@ -16,13 +16,13 @@ from assistant.brief.going_on import go_on
 from assistant.brief.known import Quote, Wanted
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.patient import confirm_weight_again
-from assistant.dosing.answers import DoseAnswer
+from assistant.dosing.answers import DoseAnswer, maximum_of
 from assistant.dosing.doses import dose_of
 from assistant.dosing.drugs import AskBefore
 from assistant.dosing.formulary import Entry
 from assistant.dosing.patient import Patient
 from assistant.dosing.refusal import NoDose
-from assistant.dosing.units import amount_in, plain, quantity, spoken
+from assistant.dosing.units import amount_in, plain, spoken
 from assistant.dosing.weights import Sex
 from assistant.grammar.readings import Reading, Verdict
 from assistant.speaking.mouth import Line
@@ -50,7 +50,7 @@ def ask_maximum(now: Moment, reading: Reading) -> Steps:
         yield from not_here(now, reading)
         return
     drug, use = entry
-    most = spoken(quantity(use.maximum.amount, use.dose.given_unit), now.tongue)
+    most = maximum_of(use, spoken(use.maximum.most.quantity, now.tongue), now.tongue)
     named = f"{drug.called} {use.purpose}"
     yield Line(now.filled(now.says.drug_maximum, drug=named, maximum=most), "maximum")
     yield from go_on(now)

@@ -22,7 +22,7 @@ def ask_mix(now: Moment, reading: Reading) -> Steps:
         return
     key = _key_with_recipe(entry, str(reading.values["drug"]))
     if key is None:
-        strength = spoken(entry.drug.preparation(entry.indication).strength, now.tongue)
+        strength = spoken(entry.drug.preparation(entry.indication).strength.quantity, now.tongue)
         says = now.says.mix_none
         yield Line(now.filled(says, drug=entry.drug.called, strength=strength), "mix-none")
     else:
@@ -41,7 +41,7 @@ def mix_next_step(now: Moment, _: Reading) -> Steps:
         yield Happened(MixStep(step=mixing.step + 1), f"done: {done}")
     else:
         drug, use = now.site.formulary.entry(mixing.drug)
-        strength = spoken(drug.preparation(use).strength, now.tongue)
+        strength = spoken(drug.preparation(use).strength.quantity, now.tongue)
         yield Happened(MixDone(), f"{drug.called} is mixed")
         text = now.filled(now.says.mix_done, drug=drug.called, strength=strength)
         yield Line(text, "mix-done")

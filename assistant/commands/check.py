@@ -14,6 +14,7 @@ from assistant.commands.options import add_site, shipped_configs
 from assistant.commands.phrase_hearing import CONFUSED, hear_phrases, outcomes, told
 from assistant.commands.vocabulary import respellings, unheard
 from assistant.commands.whole_site import whole_site
+from assistant.dosing.handling import remarks
 from assistant.errors import BadInput
 from assistant.grammar.grammar import SLOT, Filler, Grammar
 from assistant.grammar.readings import Engine
@@ -93,6 +94,10 @@ def run(arguments: argparse.Namespace) -> int:
     print(f"Heard by: {heard_by(arguments)}")
     for figure in site.formulary.from_memory():
         print(f"From memory, check it: {figure}")
+    for one in site.formulary.confirmed:
+        print(f"Outside the program's reference: {one.told()}")
+    for remark in remarks(site.formulary):
+        print(remark)
     for warning in warnings:
         print(warning)
     for path in unread(arguments.site):

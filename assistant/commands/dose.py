@@ -82,11 +82,7 @@ def _entry(formulary: Formulary, name: str) -> Entry:
 
 
 def _acts(acts: Acts) -> str:
-    onset, lasts = acts.onset_s, acts.lasts_min
-    return (
-        f"after {plain(onset.low)} to {plain(onset.high)} s, for {plain(lasts.low)} to "
-        f"{plain(lasts.high)} min ({acts.source}; {acts.status.value})"
-    )
+    return f"after {acts.onset}, for {acts.lasts} ({acts.source}; {acts.status.value})"
 
 
 def _as_json(answer: DoseAnswer, tongue: Tongue) -> dict[str, Any]:
@@ -97,7 +93,7 @@ def _as_json(answer: DoseAnswer, tongue: Tongue) -> dict[str, Any]:
         "drug": answer.drug_id,
         "indication": use.id,
         "use": use.use.value,
-        "route": use.route,
+        "route": use.route.value,
         "low_pressure": answer.low_pressure,
         "weight_kg": None if answer.weight_kg is None else plain(answer.weight_kg),
         "weight_kind": None if answer.weight_kind is None else answer.weight_kind.value,

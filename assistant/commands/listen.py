@@ -57,6 +57,8 @@ def run(arguments: argparse.Namespace) -> int:
     engine = open_engine(arguments)
     for warning in unheard(engine, site):
         print(f"{warning} (`check` offers some)", file=sys.stderr)
+    for one in site.formulary.confirmed:
+        print(f"Outside the program's reference: {one.told()}", file=sys.stderr)
     clock = MonotonicClock()
     with _watcher(arguments):
         session = Session(

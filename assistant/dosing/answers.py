@@ -9,6 +9,7 @@ from decimal import Decimal
 from enum import Enum
 
 from assistant.dosing.drugs import Indication
+from assistant.dosing.sourced import Limit
 from assistant.dosing.units import Quantity, half_up, quantity, spoken, spoken_twice, written
 from assistant.dosing.weights import WeightKind
 from assistant.language.dose_terms import DoseTerms
@@ -100,6 +101,18 @@ class DoseAnswer:
             return terms.fixed_rate if self.indication.dose.infusion else terms.fixed_dose
         kind = terms.weights.named(self.weight_kind.value)
         return terms.by_weight.format(weight=shown(quantity(self.weight_kg, "kg")), kind=kind)
+
+
+def maximum_of(use: Indication, amount: str, tongue: Tongue = ENGLISH) -> str:
+    """What the maximum of a use is the most of, in words: "at most 180 mg at once"."""
+    terms = tongue.terms.dose
+    sentence = {
+        Limit.SINGLE_DOSE: terms.most_at_once,
+        Limit.TOTAL: terms.most_in_all,
+        Limit.STARTING_RATE: terms.highest_starting_rate,
+        Limit.HIGHEST_RATE: terms.highest_rate,
+    }[use.maximum.limit]
+    return sentence.format(amount=amount)
 
 
 def _audible(dose: Quantity) -> Quantity:

@@ -8,13 +8,13 @@ from collections.abc import Iterator
 from dataclasses import replace
 from html import escape
 
-from assistant.dosing.answers import CHECK_THE_LABEL
+from assistant.dosing.answers import CHECK_THE_LABEL, maximum_of
 from assistant.dosing.doses import dose_of, refuse_unless_adult
 from assistant.dosing.drugs import Drug, Indication
 from assistant.dosing.formulary import Formulary
 from assistant.dosing.patient import Patient
 from assistant.dosing.refusal import NoDose
-from assistant.dosing.units import quantity, written
+from assistant.dosing.units import written
 
 _PAGE = """\
 <!DOCTYPE html>
@@ -42,7 +42,7 @@ small {{ font-size: 8.5pt; }}
 {rows}
 </tbody>
 </table>
-<p><small>Sources: {sources}</small></p>
+{confirmed}<p><small>Sources: {sources}</small></p>
 </body>
 </html>
 """
@@ -67,6 +67,10 @@ def card(formulary: Formulary, patient: Patient) -> str:
             _row(formulary, drug, use, patient)
             for drug in formulary.drugs
             for use in drug.indications
+        ),
+        confirmed="".join(
+            f"<p>Outside the program's reference: {escape(one.told())}</p>\n"
+            for one in formulary.confirmed
         ),
         sources=escape("; ".join(dict.fromkeys(_sources(formulary)))),
     )
@@ -98,7 +102,8 @@ def _dose(formulary: Formulary, drug: Drug, use: Indication, patient: Patient) -
 def _mind(drug: Drug, use: Indication) -> Iterator[str]:
     for check in use.ask_before:
         yield f"First: {check.ask}"
-    yield f"At most {written(quantity(use.maximum.amount, use.dose.given_unit))} at once."
+    most = maximum_of(use, written(use.maximum.most.quantity))
+    yield f"{most[:1].upper()}{most[1:]}."
     recipe = drug.preparation(use).recipe
     if recipe is not None:
         yield " ".join(recipe.steps(drug.called, drug.preparation(use).strength))

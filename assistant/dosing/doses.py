@@ -13,7 +13,8 @@ from assistant.dosing.patient import Patient
 from assistant.dosing.preparations import Preparation
 from assistant.dosing.refusal import NoDose
 from assistant.dosing.sourced import Maximum, Span
-from assistant.dosing.units import Quantity, amount_in, half_up, plain, quantity, written
+from assistant.dosing.stated import Figure
+from assistant.dosing.units import Quantity, amount_in, half_up, plain, quantity, to_unit, written
 from assistant.dosing.weights import WeightKind, body_mass_index, scaled_weight_kg
 from assistant.language.tongue import ENGLISH, Tongue
 
@@ -72,7 +73,7 @@ def dose_of(
     preparation = drug.preparation(use)
     try:
         refuse_unless_adult(patient, adults, tongue)
-        weight = _weight(use.goes_by, patient, adults, tongue) if dose.per_kilogram else _Weight()
+        weight = _weight(dose.goes_by, patient, adults, tongue) if dose.goes_by else _Weight()
         amount = _amount(dose, size, weight, use.maximum)
         volume = _volume(amount, dose, preparation, tongue)
     except NoDose as reason:
@@ -87,7 +88,7 @@ def dose_of(
         weight_kind=weight.kind,
         dose=amount.given,
         volume=volume.set_to,
-        strength=preparation.strength,
+        strength=preparation.strength.quantity,
         capped=amount.capped,
         rounded=volume.rounded,
         source=_source(dose),
@@ -156,15 +157,14 @@ def _weight(kind: WeightKind, patient: Patient, adults: Adults, tongue: Tongue) 
 
 def _amount(dose: Dose, size: Size, weight: _Weight, maximum: Maximum) -> _Amount:
     """The dose for this weight, or the fixed dose, and never more than the maximum."""
-    rate: Decimal = getattr(dose, size.value)
-    if weight.kg is None:
-        wanted = quantity(rate, dose.given_unit)
-        working = f"fixed {written(wanted)}"
-    else:
-        wanted = quantity(rate * weight.kg, dose.given_unit)
-        each = written(quantity(rate, dose.unit))
-        working = f"{each} x {plain(weight.kg)} kg = {written(wanted)}"
-    most = quantity(maximum.amount, dose.given_unit)
+    rate: Figure = getattr(dose, size.value)
+    # Weight and dose were matched by `_weight`: whoever is not obese has the total weight instead.
+    wanted = rate.at(weight.kg or Decimal(0)).quantity
+    working = f"fixed {written(wanted)}"
+    if weight.kg is not None:
+        working = f"{written(rate.quantity)} x {plain(weight.kg)} kg = {written(wanted)}"
+    limit = maximum.most.at(weight.kg or Decimal(0)).quantity
+    most = to_unit(limit, str(wanted.units))
     if wanted <= most:
         return _Amount(wanted, most, capped=False, working=working)
     working += f"; above the maximum, so {written(most)} ({maximum.source})"
@@ -174,13 +174,13 @@ def _amount(dose: Dose, size: Size, weight: _Weight, maximum: Maximum) -> _Amoun
 def _volume(amount: _Amount, dose: Dose, preparation: Preparation, tongue: Tongue) -> _Volume:
     """What holds the amount, to the nearest mark of the syringe or step of the pump."""
     unit = "mL/h" if dose.infusion else "mL"
-    strength, step = preparation.strength, Decimal(preparation.step.magnitude)
+    strength, step = preparation.strength.quantity, preparation.step.amount
     exact = amount_in(amount.given / strength, unit)
     volume = _nearest(exact, step, amount_in(amount.maximum / strength, unit))
     if not volume:
         raise NoDose(tongue.terms.dose.too_small)
     shown = plain(half_up(exact, Decimal("0.0001")))
-    working = f"{written(amount.given)} at {written(strength)} = {shown} {unit}"
+    working = f"{written(amount.given)} at {preparation.strength} = {shown} {unit}"
     if volume != exact:
         held = amount_in(quantity(volume, unit) * strength, dose.given_unit)
         held = half_up(held, Decimal("0.0001"))

@@ -4,40 +4,17 @@ Every figure is an exact decimal. A figure outside the published range that stan
 refused unless the site states its reason.
 """
 
-from decimal import Decimal
 from enum import Enum
-from typing import Annotated, Literal
+from typing import Annotated
 
 from pydantic import Field, ValidationInfo, field_validator, model_validator
 
 from assistant.dosing.preparations import Preparation, Supplied
-from assistant.dosing.sourced import (
-    Amount,
-    Between,
-    Maximum,
-    Published,
-    Sourced,
-    published_or_reasoned,
-)
-from assistant.dosing.units import plain
+from assistant.dosing.sourced import Limit, Maximum, Published, Sourced, published_or_reasoned
+from assistant.dosing.stated import DoseFigure, Figure, LastsRange, OnsetRange
 from assistant.dosing.weights import WeightKind
 from assistant.files.word_forms import Continuing, Identifier, Respelling, Spoken, Utterance
 from assistant.files.yaml_files import SiteModel
-
-DoseUnit = Literal[
-    "mg",
-    "mcg",
-    "mg/kg",
-    "mcg/kg",
-    "mg/h",
-    "mcg/h",
-    "mg/min",
-    "mcg/min",
-    "mg/kg/h",
-    "mcg/kg/h",
-    "mg/kg/min",
-    "mcg/kg/min",
-]
 
 
 class Use(Enum):
@@ -53,48 +30,70 @@ class Use(Enum):
     HEART_RATE = "heart-rate"
 
 
-class Dose(SiteModel):
-    """The site's low, usual and high dose; the published range comes first, as they need it."""
+class Route(Enum):
+    """How a drug is given. One of this list, so that another way of writing is no other route."""
 
-    unit: DoseUnit
-    """With `/kg` it goes by a weight, with `/h` or `/min` it is an infusion."""
+    INTRAVENOUS = "intravenous"
+    INTRAOSSEOUS = "intraosseous"
+    INTRAMUSCULAR = "intramuscular"
+    INTRANASAL = "intranasal"
+
+
+class Dose(SiteModel):
+    """The site's low, usual and high dose; the published range comes first, as they need it.
+
+    Each figure states its unit, and per kilogram the weight that it goes by: all by the same. A
+    unit with `/h` or `/min` makes it an infusion.
+    """
+
     published: Published
     reason: Spoken | None = None
-    """Why the site leaves the published range, where it does; said once at the start of a case."""
-    low: Amount
-    usual: Amount
-    high: Amount
+    """Why the site leaves the published range, where it does; said with the dose."""
+    low: DoseFigure
+    usual: DoseFigure
+    high: DoseFigure
 
     @field_validator("low", "usual", "high")
     @classmethod
-    def _published_or_reasoned(cls, amount: Decimal, info: ValidationInfo) -> Decimal:
-        published_or_reasoned(amount, info)
-        below = {"usual": "low", "high": "usual"}.get(info.field_name or "")
-        if below and amount < info.data.get(below, amount):
-            raise ValueError(f"not less than the {below} dose, {plain(info.data[below])}")
-        return amount
+    def _published_or_reasoned(cls, figure: Figure, info: ValidationInfo) -> Figure:
+        published_or_reasoned(figure, info)
+        name = {"usual": "low", "high": "usual"}.get(info.field_name or "")
+        below = info.data.get(name, figure) if name else figure
+        if below.is_like(figure) and figure.quantity < below.quantity:
+            raise ValueError(f"not less than the {name} dose, {below}")
+        return figure
+
+    @property
+    def figures(self) -> tuple[Figure, Figure, Figure]:
+        """Low, usual and high."""
+        return self.low, self.usual, self.high
+
+    @property
+    def goes_by(self) -> WeightKind | None:
+        """The weight that it goes by; None for a fixed dose."""
+        return self.usual.weight
 
     @property
     def per_kilogram(self) -> bool:
         """Whether it goes by a weight."""
-        return "/kg" in self.unit
+        return self.goes_by is not None
 
     @property
     def infusion(self) -> bool:
         """Whether it is a rate, and not given at once."""
-        return self.unit.endswith(("/h", "/min"))
+        return self.usual.unit.endswith(("/h", "/min"))
 
     @property
     def given_unit(self) -> str:
         """The unit of what is given: without the weight."""
-        return self.unit.replace("/kg", "")
+        return self.usual.unit.replace("/kg", "")
 
 
 class Acts(Sourced):
     """How soon a drug acts, and for how long."""
 
-    onset_s: Between
-    lasts_min: Between
+    onset: OnsetRange
+    lasts: LastsRange
 
 
 class AskBefore(SiteModel):
@@ -115,16 +114,15 @@ class Indication(SiteModel):
     use: Use
     purpose: Continuing
     """As it follows the drug's name in a sentence: "for paralysis"."""
-    route: Spoken
+    route: Route
     said: tuple[Utterance, ...] = ()
     """Names under which people ask for this use: "propofol infusion"."""
     respellings: tuple[Respelling, ...] = ()
     preparation: Identifier | None = None
     """Of the drug's; the first when left out."""
-    goes_by: WeightKind = WeightKind.TOTAL
     dose: Dose
     when_pressure_is_low: Dose | None = None
-    """A separate dose for the hypotensive patient, in the same unit."""
+    """A separate dose for the hypotensive patient, by the same weight and not above the other."""
     never_when_pressure_is_low: Spoken | None = None
     """Why such a patient gets none."""
     maximum: Maximum
@@ -133,11 +131,21 @@ class Indication(SiteModel):
 
     @model_validator(mode="after")
     def _doses_agree(self) -> "Indication":
-        other = self.when_pressure_is_low
-        if other is not None and other.unit != self.dose.unit:
-            raise ValueError(f"both doses in one unit, {self.dose.unit}")
-        if not self.dose.per_kilogram and self.maximum.amount < self.dose.high:
-            raise ValueError(f"a maximum not below the high dose, {plain(self.dose.high)}")
+        dose, other, most = self.dose, self.when_pressure_is_low, self.maximum.most
+        if other is not None and not other.usual.is_like(dose.usual):
+            raise ValueError(f"the unit {dose.usual.measured_in} in both doses")
+        if other is not None and any(
+            low.quantity > usual.quantity
+            for low, usual in zip(other.figures, dose.figures, strict=True)
+        ):
+            raise ValueError("a dose for a low pressure that is not above the other dose")
+        if self.maximum.limit.of_a_rate != dose.infusion:
+            kinds = [one.value for one in Limit if one.of_a_rate == dose.infusion]
+            raise ValueError(f"a maximum that is a {' or '.join(kinds)}")
+        if not most.is_like(dose.high) and not most.is_like(dose.high.at(1)):
+            raise ValueError(f"a maximum with the unit {dose.given_unit}")
+        if most.is_like(dose.high) and most.quantity < dose.high.quantity:
+            raise ValueError(f"a maximum not below the high dose, {dose.high}")
         return self
 
 
@@ -170,7 +178,7 @@ class Drug(SiteModel):
         for indication in self.indications:
             if indication.preparation is not None and indication.preparation not in known:
                 raise ValueError(f"a preparation of this drug, not {indication.preparation!r}")
-            pump = self.preparation(indication).pump_step_ml_per_h is not None
+            pump = self.preparation(indication).pump_step is not None
             if pump != indication.dose.infusion:
                 raise ValueError(f"a pump for an infusion and a syringe otherwise: {indication.id}")
         return self

@@ -3,12 +3,17 @@
 from decimal import Decimal
 from typing import Annotated
 
-from pydantic import Field, ValidationInfo, field_validator
+from pydantic import AfterValidator, Field, ValidationInfo, field_validator, model_validator
 
-from assistant.dosing.sourced import Amount, Published, Sourced, published_or_reasoned
+from assistant.dosing.sourced import Published, Sourced, published_or_reasoned
+from assistant.dosing.stated import BarFigure, Figure, LitresFigure, RoomFigure
+from assistant.dosing.units import plain
 from assistant.dosing.weights import Sex
 from assistant.files.word_forms import Identifier, Spoken, Utterance
 from assistant.files.yaml_files import SiteModel
+
+CYLINDER_MARGIN = Decimal("0.15")
+"""Oxygen is taken for an ideal gas, and labels are rounded; this project's own limit, no source."""
 
 
 class Setting(SiteModel):
@@ -17,33 +22,44 @@ class Setting(SiteModel):
     published: Published
     reason: Spoken | None = None
     """Why the site leaves that range, where it does."""
-    set_to: Amount
+    set_to: RoomFigure
 
     @field_validator("set_to")
     @classmethod
-    def _published_or_reasoned(cls, amount: Decimal, info: ValidationInfo) -> Decimal:
-        return published_or_reasoned(amount, info)
+    def _published_or_reasoned(cls, figure: Figure, info: ValidationInfo) -> Figure:
+        return published_or_reasoned(figure, info)
+
+
+def _in(unit: str) -> AfterValidator:
+    """A setting in that unit only."""
+
+    def check(setting: Setting) -> Setting:
+        if setting.set_to.measured_in != unit:
+            raise ValueError(f"the unit {unit}")
+        return setting
+
+    return AfterValidator(check)
 
 
 class Ventilation(SiteModel):
     """How a ventilator is set at first."""
 
-    tidal_ml_per_kg: Setting
+    tidal_volume: Annotated[Setting, _in("mL/kg predicted weight")]
     """Per kilogram of predicted body weight."""
-    breaths_per_min: Setting
-    acidotic_breaths_per_min: Setting
+    breaths: Annotated[Setting, _in("/min")]
+    acidotic_breaths: Annotated[Setting, _in("/min")]
     """For a patient who has breathed hard against acid."""
-    peep_cm_water: Setting
-    oxygen_percent: Setting
+    peep: Annotated[Setting, _in("cmH2O")]
+    oxygen: Annotated[Setting, _in("%")]
 
 
 class Tube(SiteModel):
     """The tube for a man or a woman."""
 
     sex: Sex
-    size_mm: Setting
+    size: Annotated[Setting, _in("mm")]
     """Inner diameter."""
-    depth_cm: Setting
+    depth: Annotated[Setting, _in("cm")]
     """At the teeth."""
 
 
@@ -63,17 +79,39 @@ class Cylinder(Sourced):
     id: Identifier
     called: Spoken
     said: Annotated[tuple[Utterance, ...], Field(min_length=1)]
-    water_litres: Amount
+    water: LitresFigure
     """What it would hold of water: litres of oxygen for each bar of pressure."""
-    full_bar: Amount
+    full: BarFigure
+    holds: LitresFigure
+    """Oxygen in the full cylinder, as its label says: water times pressure must come near it."""
+
+    @model_validator(mode="after")
+    def _comes_to_its_label(self) -> "Cylinder":
+        litres = self.water.amount * self.full.amount
+        if abs(litres - self.holds.amount) > CYLINDER_MARGIN * self.holds.amount:
+            raise ValueError(
+                f"a cylinder whose water and pressure come to what it holds: {self.water} x "
+                f"{self.full} = {plain(litres)} L, not {self.holds}"
+            )
+        return self
 
 
 class Cylinders(SiteModel):
     """The cylinders of the site."""
 
-    reserve_bar: Annotated[Decimal, Field(ge=0)]
+    reserve: BarFigure
     """Pressure at which a cylinder is changed; what lies below is not counted."""
     kinds: Annotated[tuple[Cylinder, ...], Field(min_length=1)]
+
+    @model_validator(mode="after")
+    def _reserve_is_a_small_part(self) -> "Cylinders":
+        least = min(kind.full.amount for kind in self.kinds)
+        if not least / 50 <= self.reserve.amount <= least / 4:
+            raise ValueError(
+                f"a reserve of a fiftieth to a quarter of a full cylinder, {plain(least / 50)} to "
+                f"{plain(least / 4)} bar"
+            )
+        return self
 
 
 class Figures(SiteModel):

@@ -1,25 +1,16 @@
-"""A site's formulary as data: all its drugs, for whom they are meant, and how they are checked."""
+"""A site's formulary as data: all its drugs, and for whom they are meant."""
 
 from collections.abc import Iterator
 from decimal import Decimal
-from pathlib import Path
 from typing import Annotated, Any, NamedTuple
 
-from pydantic import BaseModel, Field
+from pydantic import BaseModel, Field, model_validator
 
 from assistant.dosing.drugs import Dose, Drug, Indication
 from assistant.dosing.sourced import Amount, Sourced, Span, Status
-from assistant.dosing.units import plain, quantity, to_unit, written
-from assistant.errors import BadInput
 from assistant.files.word_forms import Identifier, Respelling, Spoken, Utterance
-from assistant.files.yaml_files import SiteModel, line_in, read_yaml
+from assistant.files.yaml_files import SiteModel
 from assistant.language.tongue import ENGLISH, Tongue
-
-COARSEST_ROUNDING = Decimal("0.1")
-"""Rounding to the graduation may change no dose by more than this share of it.
-
-This project's own limit, no source: a smaller syringe or a weaker strength is then needed.
-"""
 
 
 class Adults(SiteModel):
@@ -52,6 +43,31 @@ class Absent(SiteModel):
     respellings: tuple[Respelling, ...] = ()
 
 
+class Confirmed(SiteModel):
+    """Something that the program's own reference does not bear out, and who stands for it.
+
+    It holds for exactly what was found there: another figure is refused again.
+    """
+
+    place: Spoken
+    """As the complaint names it: "ketamine/induction/dose/usual"."""
+    found: Spoken
+    """What stands there, as the complaint names it: "6 mg/kg total weight"."""
+    reason: Spoken
+    by: Annotated[tuple[Spoken, ...], Field(min_length=2)]
+    """Two roles or more, such as pharmacist and head of department; no names of persons."""
+
+    @model_validator(mode="after")
+    def _two_roles(self) -> "Confirmed":
+        if len({one.strip().lower() for one in self.by}) < len(self.by):
+            raise ValueError("different roles")
+        return self
+
+    def told(self) -> str:
+        """One line for whoever starts the program, and for the card."""
+        return f"{self.place}: {self.found}, {self.reason} ({' and '.join(self.by)})"
+
+
 class Entry(NamedTuple):
     """What a spoken name stands for."""
 
@@ -68,6 +84,8 @@ class Formulary(SiteModel):
     absent: tuple[Absent, ...] = ()
     """Drugs that people may ask for and that the site does not have: their names are listened for,
     so that they are refused and not taken for those of other drugs."""
+    confirmed: tuple[Confirmed, ...] = ()
+    """What lies outside the program's own reference, each with two roles that stand for it."""
     drugs: Annotated[tuple[Drug, ...], Field(min_length=1)]
 
     def drug(self, drug_id: str) -> Drug:
@@ -107,7 +125,7 @@ class Formulary(SiteModel):
     ) -> Iterator[str]:
         """The same of the doses of one use of a drug."""
         sentence = tongue.terms.dose.leaves_range
-        for dose in _doses(indication):
+        for dose in doses_of(indication):
             if dose.reason is not None:
                 yield sentence.format(
                     drug=drug.called, purpose=indication.purpose, reason=dose.reason
@@ -119,116 +137,8 @@ class Formulary(SiteModel):
             yield from _from_memory(drug, drug.id)
 
 
-def read_formulary(path: Path) -> Formulary:
-    """Read a site's formulary and check its drugs against one another.
-
-    Raises BadInput, with a sentence for each thing that is wrong with it.
-    """
-    formulary = read_yaml(path, Formulary)
-    complaints = [
-        BadInput.in_file(
-            path,
-            line=line_in(path, *loc),
-            key=".".join(str(step) for step in loc),
-            found=found,
-            allowed=allowed,
-        )
-        for loc, found, allowed in faults(formulary)
-    ]
-    if complaints:
-        raise BadInput.all_of(complaints)
-    return formulary
-
-
-Fault = tuple[tuple[int | str, ...], str, str]
-"""Where, what was found there, what is allowed."""
-
-
-def faults(formulary: Formulary) -> Iterator[Fault]:
-    """What is wrong with drugs that are each well-formed: with one another, and in proportion."""
-    yield from _names_twice(formulary)
-    allergens = {one.id for one in formulary.allergens}
-    ids = {drug.id for drug in formulary.drugs}
-    for at, drug in enumerate(formulary.drugs):
-        for number, allergen in enumerate(drug.allergens):
-            if allergen not in allergens:
-                yield ("drugs", at, "allergens", number), repr(allergen), "one of the allergens"
-        for number, other in enumerate(drug.sounds_like):
-            if other not in ids - {drug.id}:
-                yield ("drugs", at, "sounds_like", number), repr(other), "the id of another drug"
-        for number, preparation in enumerate(drug.preparations):
-            fault = preparation.fault(drug.supplied)
-            if fault is not None:
-                yield ("drugs", at, "preparations", number, *fault[0]), *fault[1:]
-        for number in range(len(drug.indications)):
-            for loc, found, allowed in _out_of_proportion(drug, number, formulary.adults):
-                yield ("drugs", at, *loc), found, allowed
-
-
-def _names_twice(formulary: Formulary) -> Iterator[Fault]:
-    ids: set[str] = set()
-    owners: dict[str, str] = {}
-    for at, drug in enumerate(formulary.drugs):
-        if drug.id in ids:
-            yield ("drugs", at, "id"), repr(drug.id), "each drug's id once"
-        ids.add(drug.id)
-        named: list[tuple[tuple[int | str, ...], tuple[str, ...]]] = [
-            (("called",), (drug.called,)),
-            (("said",), drug.said),
-            (("respellings",), drug.respellings),
-        ]
-        for number, one in enumerate(drug.indications):
-            named += [
-                (("indications", number, "said"), one.said),
-                (("indications", number, "respellings"), one.respellings),
-            ]
-        for key, names in named:
-            for name in names:
-                if owners.setdefault(name, drug.id) != drug.id:
-                    other = f"each name for one drug only, and {owners[name]} has it already"
-                    yield ("drugs", at, *key), repr(name), other
-    for number, absent in enumerate(formulary.absent):
-        for name in (absent.called, *absent.respellings):
-            if name in owners:
-                only = "only drugs that are not on this formulary"
-                yield ("absent", number), repr(name), only
-
-
-def _out_of_proportion(drug: Drug, number: int, adults: Adults) -> Iterator[Fault]:
-    """A step too coarse for the smallest dose; a maximum above all doses or below the usual."""
-    indication = drug.indications[number]
-    lightest_kg = 1
-    if indication.dose.per_kilogram:
-        lightest_kg, heaviest_kg = adults.weight_kg.low, adults.weight_kg.high
-        least = indication.dose.usual * lightest_kg
-        most = max(dose.high for dose in _doses(indication)) * heaviest_kg
-        if not least <= indication.maximum.amount <= most:
-            allowed = (
-                f"from the usual dose at {lightest_kg} kg, {plain(least)}, to the high dose at "
-                f"{heaviest_kg} kg, {plain(most)}"
-            )
-            yield (
-                ("indications", number, "maximum", "amount"),
-                plain(indication.maximum.amount),
-                allowed,
-            )
-    preparation = drug.preparation(indication)
-    step = preparation.step
-    unit = indication.dose.given_unit
-    smallest = quantity(min(dose.low for dose in _doses(indication)) * lightest_kg, unit)
-    volume = to_unit(smallest / preparation.strength, str(step.units))
-    coarsest = 2 * COARSEST_ROUNDING * volume
-    if step > coarsest:
-        allowed = (
-            f"at most {written(coarsest)}, as the smallest dose {indication.purpose} is "
-            f"{written(smallest)}"
-        )
-        which = drug.preparations.index(preparation)
-        key = "graduation_ml" if preparation.graduation_ml is not None else "pump_step_ml_per_h"
-        yield ("preparations", which, key), written(step), allowed
-
-
-def _doses(indication: Indication) -> Iterator[Dose]:
+def doses_of(indication: Indication) -> Iterator[Dose]:
+    """Its dose and, where it has one, the dose for a low pressure."""
     yield indication.dose
     if indication.when_pressure_is_low is not None:
         yield indication.when_pressure_is_low

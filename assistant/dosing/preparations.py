@@ -1,85 +1,72 @@
 """In which strengths a drug is supplied, which the site draws up, and how it is mixed."""
 
-from collections.abc import Iterator
 from decimal import Decimal
-from typing import Annotated, Literal
+from typing import Annotated
 
 from pydantic import Field, model_validator
 
-from assistant.dosing.sourced import Amount, Sourced
-from assistant.dosing.units import Quantity, amount_in, quantity, spoken, to_unit, written
+from assistant.dosing.sourced import Sourced
+from assistant.dosing.stated import Figure, MassFigure, PumpFigure, StrengthFigure, VolumeFigure
+from assistant.dosing.units import Quantity, spoken, to_unit, written
 from assistant.files.word_forms import Identifier, Spoken
 from assistant.files.yaml_files import SiteModel
 from assistant.language.tongue import ENGLISH, Tongue
-
-MassUnit = Literal["mg", "mcg"]
 
 
 class Supplied(Sourced):
     """The strengths that labels give; one of them stands on the box in hand."""
 
-    amounts_per_ml: Annotated[tuple[Amount, ...], Field(min_length=1)]
-    unit: MassUnit
-
-    def strengths(self) -> Iterator[Quantity]:
-        """Each of them."""
-        for amount in self.amounts_per_ml:
-            yield quantity(amount, f"{self.unit}/mL")
+    strengths: Annotated[tuple[StrengthFigure, ...], Field(min_length=1)]
 
 
 class Recipe(Sourced):
     """How a preparation is made: so much drawn up, or a powder dissolved, made up to a volume."""
 
-    take_ml: Amount | None = None
-    of_amount_per_ml: Amount | None = None
+    draw_up: VolumeFigure | None = None
+    of: StrengthFigure | None = None
     """The strength that is drawn up; it must be one that is supplied."""
-    powder_amount: Amount | None = None
+    powder: MassFigure | None = None
     """Instead of the two: what the vial of powder holds."""
-    unit: MassUnit
-    to_ml: Amount
+    make_up_to: VolumeFigure
     """The volume that it is made up to, what was drawn up included."""
     with_what: Spoken
     """What is added: "saline"."""
 
     @model_validator(mode="after")
     def _drawn_up_or_powder(self) -> "Recipe":
-        drawn_up = self.take_ml is not None and self.of_amount_per_ml is not None
-        one_of_them = self.take_ml is not None or self.of_amount_per_ml is not None
-        if drawn_up == (self.powder_amount is not None) or one_of_them != drawn_up:
-            raise ValueError("either take_ml with of_amount_per_ml, or powder_amount")
+        drawn_up = self.draw_up is not None and self.of is not None
+        one_of_them = self.draw_up is not None or self.of is not None
+        if drawn_up == (self.powder is not None) or one_of_them != drawn_up:
+            raise ValueError("either draw_up with of, or powder")
+        if self.draw_up is not None and self.draw_up.amount > self.make_up_to.amount:
+            raise ValueError("a make_up_to not below what is drawn up")
         return self
-
-    @property
-    def drawn_from(self) -> Quantity | None:
-        """The strength that is drawn up; None for a powder."""
-        if self.of_amount_per_ml is None:
-            return None
-        return quantity(self.of_amount_per_ml, f"{self.unit}/mL")
 
     @property
     def strength(self) -> Quantity:
         """What the mixture comes to: the arithmetic of the recipe."""
-        if self.drawn_from is not None and self.take_ml is not None:
-            amount = self.drawn_from.magnitude * self.take_ml
+        if self.of is not None and self.draw_up is not None:
+            drawn: Quantity = self.of.quantity * self.draw_up.quantity
         else:
-            amount = self.powder_amount or Decimal(0)
-        return quantity(amount / self.to_ml, f"{self.unit}/mL")
+            drawn = (self.powder or Figure(Decimal(0), "mg")).quantity
+        mixed: Quantity = drawn / self.make_up_to.quantity
+        return mixed
 
-    def steps(self, drug: str, strength: Quantity, tongue: Tongue = ENGLISH) -> tuple[str, ...]:
+    def steps(self, drug: str, strength: Figure, tongue: Tongue = ENGLISH) -> tuple[str, ...]:
         """What to do, in one spoken sentence each."""
         terms = tongue.terms.dose
-        if self.drawn_from is not None and self.take_ml is not None:
-            volume = spoken(quantity(self.take_ml, "mL"), tongue)
-            drawn_from = spoken(self.drawn_from, tongue)
+        if self.of is not None and self.draw_up is not None:
+            volume = spoken(self.draw_up.quantity, tongue)
+            drawn_from = spoken(self.of.quantity, tongue)
             first = terms.draw_up.format(volume=volume, drug=drug, strength=drawn_from)
         else:
-            powder = spoken(quantity(self.powder_amount or Decimal(0), self.unit), tongue)
-            first = terms.take_powder.format(drug=drug, amount=powder)
-        made_up = spoken(quantity(self.to_ml, "mL"), tongue)
+            powder = self.powder or Figure(Decimal(0), "mg")
+            first = terms.take_powder.format(drug=drug, amount=spoken(powder.quantity, tongue))
+        made_up = spoken(self.make_up_to.quantity, tongue)
         return (
             first,
             terms.make_up.format(volume=made_up, with_what=self.with_what),
-            terms.label.format(drug=drug, strength=spoken(strength, tongue)),
+            terms.label.format(drug=drug, strength=spoken(strength.quantity, tongue)),
         )
 
 
@@ -87,46 +74,38 @@ class Preparation(SiteModel):
     """What the site has in the syringe or bag."""
 
     id: Identifier
-    amount_per_ml: Amount
-    unit: MassUnit
-    graduation_ml: Amount | None = None
+    strength: StrengthFigure
+    graduation: VolumeFigure | None = None
     """The finest mark of the syringe it is given from; volumes are rounded to it."""
-    pump_step_ml_per_h: Amount | None = None
+    pump_step: PumpFigure | None = None
     """Instead, for a pump: the finest step of its rate."""
     recipe: Recipe | None = None
     """None when it is drawn up as it is supplied."""
 
     @model_validator(mode="after")
     def _syringe_or_pump(self) -> "Preparation":
-        if (self.graduation_ml is None) == (self.pump_step_ml_per_h is None):
-            raise ValueError("either graduation_ml or pump_step_ml_per_h")
+        if (self.graduation is None) == (self.pump_step is None):
+            raise ValueError("either graduation or pump_step")
         return self
 
     @property
-    def strength(self) -> Quantity:
-        """What a millilitre holds."""
-        return quantity(self.amount_per_ml, f"{self.unit}/mL")
-
-    @property
-    def step(self) -> Quantity:
+    def step(self) -> Figure:
         """The finest volume, or rate, that can be set."""
-        if self.graduation_ml is not None:
-            return quantity(self.graduation_ml, "mL")
-        return quantity(self.pump_step_ml_per_h or Decimal(0), "mL/h")
+        return self.graduation or self.pump_step or Figure(Decimal(0), "mL")
 
     def fault(self, supplied: Supplied) -> tuple[tuple[str, ...], str, str] | None:
         """Where, what was found and what is allowed, when it cannot be made of what is supplied."""
-        strengths = [amount_in(one, "mg/mL") for one in supplied.strengths()]
-        allowed = f"a strength that is supplied ({', '.join(map(written, supplied.strengths()))})"
-        own = ("amount_per_ml",)
+        strengths = [one.quantity for one in supplied.strengths]
+        listed = ", ".join(map(str, supplied.strengths))
+        allowed = f"a strength that is supplied ({listed})"
+        own = ("strength",)
         if self.recipe is None:
-            if amount_in(self.strength, "mg/mL") in strengths:
+            if self.strength.quantity in strengths:
                 return None
-            return own, written(self.strength), f"{allowed}, or a recipe"
-        drawn_from = self.recipe.drawn_from
-        if drawn_from is not None and amount_in(drawn_from, "mg/mL") not in strengths:
-            return ("recipe", "of_amount_per_ml"), written(drawn_from), allowed
-        made = to_unit(self.recipe.strength, f"{self.unit}/mL")
-        if made.magnitude != self.strength.magnitude:
-            return own, written(self.strength), f"what the recipe comes to, {written(made)}"
+            return own, str(self.strength), f"{allowed}, or a recipe"
+        if self.recipe.of is not None and self.recipe.of.quantity not in strengths:
+            return ("recipe", "of"), str(self.recipe.of), allowed
+        made = to_unit(self.recipe.strength, self.strength.unit)
+        if made.magnitude != self.strength.amount:
+            return own, str(self.strength), f"what the recipe comes to, {written(made)}"
         return None

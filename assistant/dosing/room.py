@@ -31,15 +31,15 @@ def predicted_weight(
     Raises NoDose when the height or the sex is not known.
     """
     weight_kg, tidal_ml, working = _tidal(figures, height_cm, sex, tongue)
-    setting = figures.ventilation.tidal_ml_per_kg
+    setting = figures.ventilation.tidal_volume
     return RoomAnswer(
         tongue.terms.room.predicted_weight.format(
             weight=spoken(quantity(weight_kg, "kg"), tongue),
             volume=spoken(quantity(tidal_ml, "mL"), tongue),
-            per_kilogram=spoken(quantity(setting.set_to, "mL"), tongue),
+            per_kilogram=spoken(quantity(setting.set_to.amount, "mL"), tongue),
         ),
         f"Predicted body weight {plain(weight_kg)} kg. Tidal volume {plain(tidal_ml)} mL: "
-        f"{plain(setting.set_to)} mL/kg.",
+        f"{plain(setting.set_to.amount)} mL/kg.",
         working,
         _sources(setting),
     )
@@ -58,15 +58,15 @@ def ventilator_start(
     Without height and sex it gives the volume per kilogram, and says what is missing.
     """
     ventilation, terms, say = figures.ventilation, tongue.terms.room, tongue.numbers.say_number
-    rate = ventilation.acidotic_breaths_per_min if acidotic else ventilation.breaths_per_min
-    peep, oxygen = ventilation.peep_cm_water, ventilation.oxygen_percent
+    rate = ventilation.acidotic_breaths if acidotic else ventilation.breaths
+    peep, oxygen = ventilation.peep, ventilation.oxygen
     whom = _EN.for_acidosis if acidotic else _EN.to_start_with
     try:
         _, tidal_ml, working = _tidal(figures, height_cm, sex, tongue)
         volume = terms.tidal_volume.format(volume=spoken(quantity(tidal_ml, "mL"), tongue))
         short = f"tidal volume {plain(tidal_ml)} mL"
     except NoDose as unknown:
-        per_kg = ventilation.tidal_ml_per_kg.set_to
+        per_kg = ventilation.tidal_volume.set_to.amount
         volume = terms.tidal_per_kilogram.format(
             volume=spoken(quantity(per_kg, "mL"), tongue), unknown=unknown
         ).removesuffix(".")
@@ -75,15 +75,15 @@ def ventilator_start(
     return RoomAnswer(
         terms.ventilator.format(
             whom=terms.for_acidosis if acidotic else terms.to_start_with,
-            breaths=say(rate.set_to),
-            oxygen=say(oxygen.set_to),
-            peep=say(peep.set_to),
+            breaths=say(rate.set_to.amount),
+            oxygen=say(oxygen.set_to.amount),
+            peep=say(peep.set_to.amount),
             volume=volume,
         ),
-        f"Ventilator {whom}: {plain(rate.set_to)}/min, {plain(oxygen.set_to)} % oxygen, "
-        f"PEEP {plain(peep.set_to)} cmH2O, {short}.",
+        f"Ventilator {whom}: {plain(rate.set_to.amount)}/min, "
+        f"{plain(oxygen.set_to.amount)} % oxygen, PEEP {plain(peep.set_to.amount)} cmH2O, {short}.",
         working,
-        _sources(ventilation.tidal_ml_per_kg, rate, peep, oxygen),
+        _sources(ventilation.tidal_volume, rate, peep, oxygen),
     )
 
 
@@ -94,21 +94,21 @@ def tube(figures: Figures, sex: Sex | None, tongue: Tongue = ENGLISH) -> RoomAns
     said = [
         sentence.format(
             whom={Sex.MALE: terms.men, Sex.FEMALE: terms.women}[one.sex],
-            size=tongue.numbers.say_number(one.size_mm.set_to),
-            depth=spoken(quantity(one.depth_cm.set_to, "cm"), tongue),
+            size=tongue.numbers.say_number(one.size.set_to.amount),
+            depth=spoken(quantity(one.depth.set_to.amount, "cm"), tongue),
         )
         for one, sentence in zip(tubes, (terms.tube, terms.other_tube), strict=False)
     ]
     short = [
-        f"{WHOM[one.sex]}: size {plain(one.size_mm.set_to)} mm, "
-        f"{plain(one.depth_cm.set_to)} cm at the teeth"
+        f"{WHOM[one.sex]}: size {plain(one.size.set_to.amount)} mm, "
+        f"{plain(one.depth.set_to.amount)} cm at the teeth"
         for one in tubes
     ]
     return RoomAnswer(
         " ".join(said),
         f"Tube for {'. For '.join(short)}.",
         "",
-        _sources(*(setting for one in tubes for setting in (one.size_mm, one.depth_cm))),
+        _sources(*(setting for one in tubes for setting in (one.size, one.depth))),
     )
 
 
@@ -121,15 +121,15 @@ def cylinder_minutes(
     Raises NoDose for a pressure that this cylinder cannot have, and for no flow.
     """
     terms, say = tongue.terms.room, tongue.numbers.say_number
-    if bar > kind.full_bar:
-        full = say(kind.full_bar)
+    if bar > kind.full.amount:
+        full = say(kind.full.amount)
         raise NoDose(terms.cylinder_holds.format(cylinder=kind.called, full=full, bar=say(bar)))
     if litres_per_min <= 0:
         raise NoDose(terms.no_flow)
-    usable_bar = max(Decimal(0), bar - figures.cylinders.reserve_bar)
-    litres = usable_bar * kind.water_litres
+    usable_bar = max(Decimal(0), bar - figures.cylinders.reserve.amount)
+    litres = usable_bar * kind.water.amount
     minutes = (litres / litres_per_min).quantize(Decimal(1), ROUND_DOWN)
-    reserve = figures.cylinders.reserve_bar
+    reserve = figures.cylinders.reserve.amount
     return RoomAnswer(
         terms.cylinder.format(
             cylinder=f"{kind.called[:1].upper()}{kind.called[1:]}",
@@ -140,7 +140,7 @@ def cylinder_minutes(
         ),
         f"{kind.called[:1].upper()}{kind.called[1:]}, {bar} bar, {litres_per_min} L/min: about "
         f"{written(quantity(minutes, 'min'))}, with {plain(reserve)} bar left at the end.",
-        f"({bar} - {plain(reserve)}) bar x {plain(kind.water_litres)} L = {plain(litres)} L; "
+        f"({bar} - {plain(reserve)}) bar x {plain(kind.water.amount)} L = {plain(litres)} L; "
         f"/ {litres_per_min} L/min",
         f"{kind.source} ({kind.status.value})",
     )
@@ -153,7 +153,7 @@ def _tidal(
     if height_cm is None or sex is None:
         missing = tongue.missing(height_cm, sex, tongue.terms.dose.both)
         raise NoDose(tongue.terms.room.unknown.format(missing=missing))
-    per_kg = figures.ventilation.tidal_ml_per_kg.set_to
+    per_kg = figures.ventilation.tidal_volume.set_to.amount
     exact_kg = predicted_weight_kg(Decimal(height_cm), sex)
     tidal_ml = half_up(per_kg * exact_kg, Decimal(1))
     working = f"predicted weight of {height_cm} cm, {sex.value} = {plain(exact_kg)} kg; x {per_kg}"

@@ -4,9 +4,9 @@ from decimal import Decimal
 from enum import Enum
 from typing import Annotated
 
-from pydantic import Field, ValidationInfo, field_validator
+from pydantic import Field, ValidationInfo, field_validator, model_validator
 
-from assistant.dosing.units import plain
+from assistant.dosing.stated import AnyRange, DoseFigure, Figure
 from assistant.files.word_forms import Spoken
 from assistant.files.yaml_files import SiteModel
 
@@ -33,32 +33,54 @@ class Sourced(SiteModel):
     status: Status
 
 
-class Between(SiteModel):
-    """From low to high, both included."""
+class Published(Sourced):
+    """The range that a label or guideline gives."""
 
-    low: Amount
-    high: Amount
-
-    @field_validator("high")
-    @classmethod
-    def _high_above_low(cls, high: Decimal, info: ValidationInfo) -> Decimal:
-        if high < info.data.get("low", high):
-            raise ValueError(f"a high not below its low of {plain(info.data['low'])}")
-        return high
-
-    def holds(self, amount: Decimal) -> bool:
-        """Whether the amount lies within."""
-        return self.low <= amount <= self.high
+    range: AnyRange
 
 
-class Published(Between, Sourced):
-    """The range that a label or guideline gives, in the unit of the figure beside it."""
+class Limit(Enum):
+    """What a maximum is the most of."""
+
+    SINGLE_DOSE = "single_dose"
+    TOTAL = "total"
+    STARTING_RATE = "starting_rate"
+    HIGHEST_RATE = "highest_rate"
+
+    @property
+    def of_a_rate(self) -> bool:
+        """Whether it limits an infusion."""
+        return self in (Limit.STARTING_RATE, Limit.HIGHEST_RATE)
 
 
 class Maximum(Sourced):
-    """The most that is given at once, in the unit of the dose beside it without the weight."""
+    """The most that is given, as one of four things."""
 
-    amount: Amount
+    single_dose: DoseFigure | None = None
+    """The most at one time."""
+    total: DoseFigure | None = None
+    """The most of all doses together."""
+    starting_rate: DoseFigure | None = None
+    """The highest rate at which an infusion is begun; it may be raised above it later."""
+    highest_rate: DoseFigure | None = None
+    """The highest rate of an infusion."""
+
+    @model_validator(mode="after")
+    def _one_of_them(self) -> "Maximum":
+        if len([one for one in Limit if getattr(self, one.value) is not None]) != 1:
+            raise ValueError(f"one of {', '.join(one.value for one in Limit)}")
+        return self
+
+    @property
+    def limit(self) -> Limit:
+        """Which of the four it is."""
+        return next(one for one in Limit if getattr(self, one.value) is not None)
+
+    @property
+    def most(self) -> Figure:
+        """The figure of that one."""
+        most: Figure = getattr(self, self.limit.value)
+        return most
 
 
 class Span(SiteModel):
@@ -79,12 +101,21 @@ class Span(SiteModel):
         return self.low <= figure <= self.high
 
 
-def published_or_reasoned(figure: Decimal, info: ValidationInfo) -> Decimal:
-    """For validators: a site's figure lies in the published range before it, or has a reason."""
+def published_or_reasoned(figure: Figure, info: ValidationInfo) -> Figure:
+    """For validators: a site's figure lies in the published range before it, or has a reason.
+
+    No reason is good for another unit: that is a slip.
+    """
     published, reason = info.data.get("published"), info.data.get("reason")
-    if isinstance(published, Published) and reason is None and not published.holds(figure):
+    if not isinstance(published, Published):
+        return figure
+    low = published.range.low
+    if not low.is_like(figure):
+        raise ValueError(f"the unit {low.measured_in}, as the published range beside it")
+    if reason is None and not published.range.holds(figure):
+        unit = "" if figure.unit == low.unit else f"the unit {low.unit} of the published range, "
         raise ValueError(
-            f"{plain(published.low)} to {plain(published.high)} as published in "
-            f"{published.source}, or a reason stated beside it"
+            f"{unit}{published.range} as published in {published.source}, or a reason stated "
+            "beside it"
         )
     return figure

@@ -7,15 +7,21 @@ Abbreviations).
 
 from collections.abc import Callable
 from decimal import ROUND_HALF_UP, Decimal
+from functools import cache
 from typing import Any, TypeAlias
 
 import pint
 
+from assistant.dosing.weights import WeightKind
 from assistant.language.tongue import ENGLISH, Tongue
 
 Quantity: TypeAlias = pint.Quantity[Decimal]
 
 _REGISTRY: Any = pint.UnitRegistry(non_int_type=Decimal)
+for _kind in WeightKind:
+    # A kilogram of each kind of weight is a unit of its own, so that a dose by one of them is never
+    # compared with, or multiplied by, another.
+    _REGISTRY.define(f"kilogram_of_{_kind.value}_weight = [{_kind.value}_weight]")
 _RESIDUE = Decimal("1e-12")
 """What a conversion through a third unit (an hour of sixty parts) may leave behind."""
 
@@ -31,13 +37,19 @@ _NAMES = {
     "milliliter": ("millilitre", "mL"),
     "minute": ("minute", "min"),
     "pound": ("pound", "lb"),
-}
+} | {f"kilogram_of_{kind.value}_weight": ("kilogram", "kg") for kind in WeightKind}
 
 
 def quantity(amount: int | Decimal, unit: str) -> Quantity:
     """So much of a unit, which is written as in a formulary: "mg", "mcg/kg/min", "mg/mL"."""
-    measured: Quantity = _REGISTRY.Quantity(Decimal(amount), unit)
+    measured: Quantity = _REGISTRY.Quantity(Decimal(amount), _unit(unit))
     return measured
+
+
+@cache
+def _unit(unit: str) -> Any:
+    """The library's unit: reading its name takes it half a millisecond."""
+    return _REGISTRY.Unit(unit)
 
 
 def amount_in(measured: Quantity, unit: str) -> Decimal:
@@ -104,5 +116,6 @@ def _unit_names(measured: Quantity) -> tuple[list[str], list[str]]:
     """What is said and what is written for each part of the unit, the numerator first."""
     first, *below = str(measured.units).split(" / ")
     # As clinicians say it: per kilogram per hour.
-    parts = [_NAMES[part] for part in (first, *sorted(below, key=lambda one: one != "kilogram"))]
+    per_kg_first = sorted(below, key=lambda one: not one.startswith("kilogram"))
+    parts = [_NAMES[part] for part in (first, *per_kg_first)]
     return [said for said, _ in parts], [short for _, short in parts]

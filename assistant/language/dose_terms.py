@@ -44,6 +44,12 @@ class DoseTerms(SiteModel):
     capped: Annotated[Template, all_of("dose")] = "capped at the maximum of {dose}"
     capped_after: Annotated[Template, all_of("dose")] = "{dose}, capped at the maximum"
     """As `capped`, where the dose comes last."""
+    most_at_once: Annotated[Template, all_of("amount")] = "at most {amount} at once"
+    most_in_all: Annotated[Template, all_of("amount")] = "at most {amount} in all"
+    highest_starting_rate: Annotated[Template, all_of("amount")] = (
+        "highest rate to start with {amount}"
+    )
+    highest_rate: Annotated[Template, all_of("amount")] = "highest rate {amount}"
     rounded: Annotated[Template, all_of("volume")] = "{volume}, rounded,"
     check: Spoken = "Check the label in hand."
     none: Annotated[Template, all_of("drug", "reason")] = "No dose of {drug}: {reason}"
@@ -53,7 +59,7 @@ class DoseTerms(SiteModel):
     leaves_range: Annotated[Template, all_of("drug", "purpose", "reason")] = (
         "{drug} {purpose} is {reason}."
     )
-    """Said at the start of a case, of a dose that the site gives outside its published range."""
+    """Said with a dose that the site gives outside its published range."""
     weight_unknown: Spoken = "I do not know the weight."
     body_unknown: Annotated[Template, with_all("missing", perhaps=("kind",))] = (
         "it goes by {kind} weight here, and I do not know {missing}."

@@ -8,7 +8,8 @@ from typing import TypeVar
 from assistant.brief.brief import Brief
 from assistant.brief.spoken_settings import contradictions
 from assistant.dosing.figures import Figures
-from assistant.dosing.formulary import Formulary, read_formulary
+from assistant.dosing.formulary import Formulary
+from assistant.dosing.reading import read_figures, read_formulary
 from assistant.errors import BadInput
 from assistant.files.yaml_files import line_in, read_yaml
 from assistant.hearing.settings import read_hearing
@@ -72,7 +73,7 @@ def _read(folder: Path, faults: list[BadInput]) -> Site | None:
         raise BadInput.in_file(folder, found="no such folder", allowed="a site's folder")
     brief = _try(lambda: read_yaml(folder / "brief.yaml", Brief), faults)
     formulary = _try(lambda: read_formulary(folder / "formulary.yaml"), faults)
-    figures = _try(lambda: read_yaml(folder / "figures.yaml", Figures), faults)
+    figures = _try(lambda: read_figures(folder / "figures.yaml"), faults)
     oximeter = _try(lambda: read_yaml(folder / "oximeter.yaml", OximeterSettings), faults)
     wording = _try(lambda: read_yaml(folder / "wording.yaml", Wording), faults)
     if not (brief and formulary and figures and oximeter and wording):

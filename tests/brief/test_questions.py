@@ -186,9 +186,14 @@ def test_another_use_of_a_drug_is_mixed_by_its_own_recipe(table):
 
 
 def test_the_maximum(table):
-    """Of lidocaine 200 mg (its label: 200 to 300 mg in an hour)."""
+    """Of lidocaine 200 mg in all (its label: 200 to 300 mg in an hour); of an infusion its rate."""
     said = table.hear("maximum", drug="lidocaine")
-    assert said[0].text == "Lidocaine before laryngoscopy: at most two hundred milligrams at once."
+    assert said[0].text == "Lidocaine before laryngoscopy: at most two hundred milligrams in all."
+    said = table.hear("maximum", drug="norepinephrine")
+    assert said[0].text == (
+        "Norepinephrine infusion for low blood pressure: highest rate to start with twelve "
+        "micrograms per minute."
+    )
 
 
 def test_the_tidal_volume_goes_by_height_and_sex(table):

@@ -4,7 +4,8 @@ from pathlib import Path
 
 import pytest
 
-from assistant.dosing.formulary import Formulary, read_formulary
+from assistant.dosing.formulary import Formulary
+from assistant.dosing.reading import read_formulary
 
 FORMULARY = Path(__file__).parents[2] / "configs" / "tarn-hollow" / "formulary.yaml"
 

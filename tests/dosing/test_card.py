@@ -14,8 +14,8 @@ from assistant.dosing.doses import dose_of
 from assistant.dosing.formulary import Formulary
 from assistant.dosing.patient import Patient
 from assistant.dosing.refusal import NoDose
+from assistant.dosing.stated import figure
 from assistant.dosing.units import written
-from assistant.dosing.weights import WeightKind
 
 
 class Cells(HTMLParser):
@@ -98,7 +98,8 @@ def test_no_card_for_a_child(formulary: Formulary) -> None:
 def test_a_drug_without_a_dose_keeps_its_row(formulary: Formulary) -> None:
     """With the reason in place of a dose, and the other drugs unharmed."""
     drug = formulary.drugs[0]
-    use = drug.indications[0].model_copy(update={"goes_by": WeightKind.LEAN})
+    dose = drug.indications[0].dose.model_copy(update={"usual": figure("1.5 mg/kg lean weight")})
+    use = drug.indications[0].model_copy(update={"dose": dose})
     lean = drug.model_copy(update={"indications": (use,)})
     changed = formulary.model_copy(update={"drugs": (lean, *formulary.drugs[1:])})
     found = rows(card(changed, Patient(70, height_cm=170)))

@@ -8,26 +8,30 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assistant.dosing.answers import DoseAnswer, Size
+from assistant.dosing.answers import DoseAnswer, Size, maximum_of
 from assistant.dosing.doses import dose_of
 from assistant.dosing.drugs import Drug
 from assistant.dosing.formulary import Formulary
 from assistant.dosing.patient import Patient
 from assistant.dosing.refusal import NoDose
-from assistant.dosing.units import amount_in, plain, quantity
+from assistant.dosing.stated import Figure, figure
+from assistant.dosing.units import amount_in, plain, quantity, written
 from assistant.dosing.weights import Sex, WeightKind
 from assistant.language.numbers import say_number
 
 
-def changed(drug: Drug, *, per_ml: str | None = None, **figures: Any) -> Drug:
-    """The drug with figures of its first use, or its strength, exchanged."""
-    use = drug.indications[0]
-    of_dose = {key: figures.pop(key) for key in ("unit", "usual") if key in figures}
-    use = use.model_copy(update={"dose": use.dose.model_copy(update=of_dose), **figures})
+def changed(drug: Drug, *, usual: str | None = None, per_ml: str | None = None, **use: Any) -> Drug:
+    """The drug with the usual dose of its first use, or its strength, exchanged."""
+    one = drug.indications[0]
+    if usual is not None:
+        use["dose"] = one.dose.model_copy(update={"usual": figure(usual)})
     preparation = drug.preparations[0]
     if per_ml is not None:
-        preparation = preparation.model_copy(update={"amount_per_ml": Decimal(per_ml)})
-    return drug.model_copy(update={"indications": (use,), "preparations": (preparation,)})
+        strength = figure(per_ml, ("mg/mL", "mcg/mL"))
+        preparation = preparation.model_copy(update={"strength": strength})
+    return drug.model_copy(
+        update={"indications": (one.model_copy(update=use),), "preparations": (preparation,)}
+    )
 
 
 def mg_or_mcg(drug: Drug) -> str:
@@ -35,9 +39,10 @@ def mg_or_mcg(drug: Drug) -> str:
     return drug.indications[0].dose.given_unit
 
 
-def at_rate(drug: Drug, rate: str, per_ml: str) -> Drug:
-    """The drug at another dose per kilogram and strength."""
-    return changed(drug, per_ml=per_ml, usual=Decimal(rate))
+def by(drug: Drug, kind: str) -> Drug:
+    """The drug with its usual dose by another weight."""
+    usual = drug.indications[0].dose.usual
+    return changed(drug, usual=f"{plain(usual.amount)} {usual.unit} {kind} weight")
 
 
 # Dose per kilogram and strength as labels give them, and for five weights "dose / volume": the
@@ -77,12 +82,13 @@ def test_published_doses(
     volume_ml: str,
 ) -> None:
     """Every published dose at every weight is exact, and its volume is to the nearest mark."""
-    drug = at_rate(formulary.drug(drug_id), rate, per_ml)
+    mass = formulary.drug(drug_id).indications[0].dose.given_unit
+    usual = f"{rate} {mass}/kg total weight"
+    drug = changed(formulary.drug(drug_id), usual=usual, per_ml=f"{per_ml} {mass}/mL")
     answer = dose_of(drug, Patient(weight_kg))
     exact_ml = Decimal(volume_ml)
-    mark_ml = drug.preparations[0].graduation_ml
+    mark_ml = drug.preparations[0].step.amount
     volume = amount_in(answer.volume, "mL")
-    assert mark_ml is not None
     assert amount_in(answer.dose, mg_or_mcg(drug)) == Decimal(dose)
     assert amount_in(answer.dose / answer.strength, "mL") == exact_ml
     assert abs(volume - exact_ml) <= mark_ml / 2
@@ -92,9 +98,7 @@ def test_published_doses(
 
 def test_a_milligram_dose_of_a_microgram_ampoule(formulary: Formulary) -> None:
     """0.002 mg/kg of fentanyl is the label's 2 mcg/kg and the same volume, not a thousandth."""
-    fentanyl = formulary.drug("fentanyl")
-    most = fentanyl.indications[0].maximum.model_copy(update={"amount": Decimal("0.3")})
-    drug = changed(fentanyl, usual=Decimal("0.002"), unit="mg/kg", maximum=most)
+    drug = changed(formulary.drug("fentanyl"), usual="0.002 mg/kg total weight")
     assert dose_of(drug, Patient(70)).dose == quantity(Decimal("0.14"), "mg")
     assert dose_of(drug, Patient(70)).volume == quantity(Decimal("2.8"), "mL")
 
@@ -112,7 +116,7 @@ def test_weights_in_obesity(formulary: Formulary, kind: str, weight_kg: str, dos
 
     Total: US label; lean: AAGBI/SOBA 2015; ideal or adjusted: Society of Critical Care Medicine.
     """
-    drug = changed(formulary.drug("rocuronium"), goes_by=WeightKind(kind))
+    drug = by(formulary.drug("rocuronium"), kind)
     answer = dose_of(drug, Patient(120, **OBESE))
     assert answer.weight_kind is WeightKind(kind)
     assert answer.weight_kg == Decimal(weight_kg)
@@ -122,7 +126,7 @@ def test_weights_in_obesity(formulary: Formulary, kind: str, weight_kg: str, dos
 
 def test_a_slim_person_is_not_given_a_lean_dose(formulary: Formulary) -> None:
     """Lean weight is for obese adults: at 70 kg and 170 cm it would give 22 % too little."""
-    drug = changed(formulary.drug("rocuronium"), goes_by=WeightKind.LEAN)
+    drug = by(formulary.drug("rocuronium"), "lean")
     answer = dose_of(drug, Patient(70, **OBESE))
     assert answer.weight_kind is WeightKind.TOTAL
     assert answer.dose == quantity(84, "mg")
@@ -142,7 +146,7 @@ def test_a_missing_figure_is_asked_for_by_name(
     formulary: Formulary, known: dict[str, Any], missing: str
 ) -> None:
     """A dose that goes by lean weight is refused, never quietly given by another weight."""
-    drug = changed(formulary.drug("propofol"), goes_by=WeightKind.LEAN)
+    drug = by(formulary.drug("propofol"), "lean")
     with pytest.raises(NoDose) as refusal:
         dose_of(drug, Patient(70, **known))
     assert str(refusal.value) == (
@@ -345,17 +349,16 @@ def per_kilogram_drugs(draw: st.DrawFn, rocuronium: Drug) -> Drug:
     """A drug with any figures that a formulary might hold."""
     rate = draw(st.decimals("0.05", "20", places=2))
     mass = draw(st.sampled_from(["mg", "mcg"]))
-    maximum = rocuronium.indications[0].maximum
     ceiling = rate * draw(st.integers(40, 300)) + draw(st.decimals("0", "1", places=2))
+    maximum = rocuronium.indications[0].maximum
     drug = changed(
         rocuronium,
-        per_ml=str(draw(st.decimals("0.1", "200", places=1))),
-        unit=f"{mass}/kg",
-        usual=rate,
-        maximum=maximum.model_copy(update={"amount": ceiling}),
+        per_ml=f"{plain(draw(st.decimals('0.1', '200', places=1)))} {mass}/mL",
+        usual=f"{plain(rate)} {mass}/kg total weight",
+        maximum=maximum.model_copy(update={"single_dose": Figure(ceiling, mass)}),
     )
     mark_ml = draw(st.sampled_from([Decimal("0.01"), Decimal("0.1"), Decimal("0.5")]))
-    figures = {"unit": mass, "graduation_ml": mark_ml}
+    figures = {"graduation": Figure(mark_ml, "mL")}
     preparation = drug.preparations[0].model_copy(update=figures)
     return drug.model_copy(update={"preparations": (preparation,)})
 
@@ -366,9 +369,8 @@ def answered(drug: Drug, weight_kg: int) -> DoseAnswer | None:
         return dose_of(drug, Patient(weight_kg))
     except NoDose:
         use, preparation = drug.indications[0], drug.preparations[0]
-        given = min(use.dose.usual * weight_kg, use.maximum.amount)
-        assert preparation.graduation_ml is not None
-        assert given / preparation.amount_per_ml < preparation.graduation_ml
+        given = min(use.dose.usual.amount * weight_kg, use.maximum.most.amount)
+        assert given / preparation.strength.amount < preparation.step.amount
         return None
 
 
@@ -377,9 +379,8 @@ def test_whatever_the_figures(formulary: Formulary, data: st.DataObject) -> None
     """Never above the maximum, not less for a heavier person, and the volume holds the dose."""
     drug = data.draw(per_kilogram_drugs(formulary.drug("rocuronium")))
     use, preparation = drug.indications[0], drug.preparations[0]
-    unit, maximum = mg_or_mcg(drug), use.maximum.amount
-    assert preparation.graduation_ml is not None
-    one_mark = preparation.amount_per_ml * preparation.graduation_ml
+    unit, maximum = mg_or_mcg(drug), use.maximum.most.amount
+    one_mark = preparation.strength.amount * preparation.step.amount
     doses = []
     for weight_kg in sorted(data.draw(st.lists(st.integers(30, 200), min_size=2, max_size=2))):
         answer = answered(drug, weight_kg)
@@ -387,8 +388,8 @@ def test_whatever_the_figures(formulary: Formulary, data: st.DataObject) -> None
             continue
         dose = amount_in(answer.dose, unit)
         held = amount_in(answer.volume * answer.strength, unit)
-        assert dose == min(use.dose.usual * weight_kg, maximum)
-        assert answer.capped == (use.dose.usual * weight_kg > maximum)
+        assert dose == min(use.dose.usual.amount * weight_kg, maximum)
+        assert answer.capped == (use.dose.usual.amount * weight_kg > maximum)
         assert held <= maximum
         # Where the nearest mark would hold more than the maximum, the one below is taken.
         near = one_mark / 2 if dose + one_mark / 2 <= maximum else one_mark
@@ -396,3 +397,38 @@ def test_whatever_the_figures(formulary: Formulary, data: st.DataObject) -> None
         assert answer.rounded == (held != dose)
         doses.append((dose, held))
     assert doses == sorted(doses)
+
+
+@pytest.mark.parametrize(
+    ("name", "weight_kg", "rate"),
+    [
+        # The site's own high dose: 50 mcg/kg/min, 0.1 mg/kg/h, 0.5 mcg/kg/min.
+        ("propofol/sedation", 200, "10000 mcg/min"),
+        ("midazolam/sedation", 200, "20 mg/h"),
+        ("epinephrine/infusion", 200, "100 mcg/min"),
+        ("epinephrine/infusion", 70, "35 mcg/min"),
+    ],
+)
+def test_no_infusion_is_cut_below_the_site_s_own_high_dose(
+    formulary: Formulary, name: str, weight_kg: int, rate: str
+) -> None:
+    """The highest rate of an infusion leaves the high dose of every adult whole."""
+    drug, use = formulary.entry(name)
+    answer = dose_of(drug, Patient(weight_kg), indication=use.id, size=Size.HIGH)
+    assert not answer.capped
+    assert written(answer.dose) == rate
+
+
+@pytest.mark.parametrize(
+    ("name", "told"),
+    [
+        ("rocuronium", "at most 180 mg at once"),
+        ("phenylephrine", "at most 200 mcg in all"),
+        ("norepinephrine", "highest rate to start with 12 mcg/min"),
+        ("epinephrine/infusion", "highest rate 0.5 mcg/kg/min"),
+    ],
+)
+def test_a_maximum_is_called_what_it_is(formulary: Formulary, name: str, told: str) -> None:
+    """Of one dose, of all together, of the rate to start with, or of every rate."""
+    _, use = formulary.entry(name)
+    assert maximum_of(use, written(use.maximum.most.quantity)) == told

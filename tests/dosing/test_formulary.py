@@ -5,7 +5,8 @@ from pathlib import Path
 
 import pytest
 
-from assistant.dosing.formulary import Formulary, Status, read_formulary
+from assistant.dosing.formulary import Formulary, Status
+from assistant.dosing.reading import read_formulary
 from assistant.errors import BadInput
 
 
@@ -22,13 +23,15 @@ def mutated(path: Path, tmp_path: Path, drug: str, old: str, new: str) -> tuple[
 
 def test_figures_are_exact(formulary: Formulary) -> None:
     """A YAML 1.2 is the decimal 1.2, not the nearest binary fraction."""
-    assert formulary.drug("rocuronium").indication("paralysis").dose.usual == Decimal("1.2")
-    assert formulary.drug("fentanyl").preparations[0].graduation_ml == Decimal("0.1")
+    assert formulary.drug("rocuronium").indication("paralysis").dose.usual.amount == Decimal("1.2")
+    assert str(formulary.drug("fentanyl").preparations[0].graduation) == "0.1 mL"
 
 
 def test_quoted_figures_are_exact_too(formulary_path: Path, tmp_path: Path) -> None:
     """A figure in quotation marks reads like one without."""
-    text = formulary_path.read_text(encoding="utf-8").replace("usual: 1.2", 'usual: "1.2"')
+    text = formulary_path.read_text(encoding="utf-8").replace(
+        "usual: 1.2 mg/kg total weight", 'usual: "1.2 mg/kg total weight"'
+    )
     path = tmp_path / "formulary.yaml"
     path.write_text(text, encoding="utf-8")
     assert read_formulary(path) == read_formulary(formulary_path)
@@ -49,16 +52,22 @@ def test_every_figure_says_how_far_it_was_traced(formulary: Formulary) -> None:
     ("drug", "old", "new", "key", "allowed"),
     [
         # Ten times too much: a lost decimal point.
-        ("rocuronium", "usual: 1.2", "usual: 12", "usual", "0.6 to 1.2 as published in US"),
+        (
+            "rocuronium",
+            "usual: 1.2",
+            "usual: 12",
+            "usual",
+            "0.6 to 1.2 mg/kg total weight as published",
+        ),
         (
             "etomidate",
-            "low: 0.2\n          usual",
-            "low: 0.02\n          usual",
+            "low: 0.2 mg",
+            "low: 0.02 mg",
             "low",
-            "0.2 to 0.6",
+            "0.2 to 0.6 mg/kg",
         ),
-        ("fentanyl", "high: 3", "high: 300", "high", "2 to 20 as published in US"),
-        ("phenylephrine", "usual: 100", "usual: 1000", "usual", "40 to 100 as published in US"),
+        ("fentanyl", "high: 3", "high: 300", "high", "2 to 20 mcg/kg total weight as published"),
+        ("phenylephrine", "usual: 100", "usual: 1000", "usual", "40 to 100 mcg as published in US"),
     ],
 )
 def test_a_figure_outside_its_published_range(
@@ -77,32 +86,55 @@ def test_a_reason_allows_it_and_without_it_nothing_does(
 ) -> None:
     """1.5 mg/kg of succinylcholine is above its label: only the stated reason lets it in."""
     dose = formulary.drug("succinylcholine").indications[0].dose
-    assert dose.usual > dose.published.high
+    assert dose.usual.quantity > dose.published.range.high.quantity
     assert dose.reason is not None
     complaint, _ = mutated(
         formulary_path, tmp_path, "succinylcholine", f"reason: {dose.reason}", "reason: null"
     )
-    assert "found 1.5; allowed: 0.3 to 1.1 as published" in complaint
+    assert "found '1.5 mg/kg total weight'; allowed: 0.3 to 1.1 mg/kg total weight as" in complaint
 
 
 @pytest.mark.parametrize(
     ("drug", "old", "new", "key", "allowed"),
     [
-        ("rocuronium", "usual: 1.2", "usual: 0.9", "dose.usual", "not less than the low dose, 1."),
-        ("rocuronium", "high: 1.2\n        maximum", "high: 1.1\n        maximum", "dose.high",
-         "not less than the usual dose, 1.2."),
-        ("rocuronium", "usual: 1.2", "usual: 0", "dose.usual", "more than 0."),
-        ("rocuronium", "usual: 1.2", "usual: yes", "dose.usual", "a number"),
-        ("rocuronium", "usual: 1.2", "usual: about one", "dose.usual", "a number."),
-        ("rocuronium", "unit: mg/kg\n", "unit: g/kg\n", "dose.unit", "'mg', 'mcg', 'mg/kg'"),
-        ("rocuronium", "goes_by: total", "goes_by: guess", "indications.0.goes_by",
-         "'total', 'ideal'"),
+        ("rocuronium", "usual: 1.2", "usual: 0.9", "dose.usual",
+         "not less than the low dose, 1 mg/kg total weight."),
+        ("rocuronium", "high: 1.2", "high: 1.1", "dose.high",
+         "not less than the usual dose, 1.2 mg/kg total weight."),
+        ("rocuronium", "usual: 1.2", "usual: 0", "dose.usual", "numbers above zero"),
+        ("rocuronium", "usual: 1.2", "usual: yes", "dose.usual", "a number with its unit"),
+        ("rocuronium", "usual: 1.2", "usual: about one", "dose.usual", "a number with its unit ("),
+        ("rocuronium", "usual: 1.2 mg/kg total weight", "usual: 1.2", "dose.usual",
+         "a number with its unit ("),
+        ("rocuronium", "usual: 1.2 mg/kg total weight", "usual: 1.2 mg/kg", "dose.usual",
+         "mg/kg total, ideal, lean, adjusted or predicted weight."),
+        ("rocuronium", "usual: 1.2 mg/kg total", "usual: 1.2 mg/kg lean", "dose.usual",
+         "the unit mg/kg total weight, as the published range beside it."),
+        ("rocuronium", "usual: 1.2 mg/kg", "usual: 1.2 mg/kg/h", "dose.usual",
+         "the unit mg/kg total weight, as the published range beside it."),
+        ("rocuronium", "usual: 1.2 mg", "usual: 1.2 mcg", "dose.usual",
+         "the unit mg/kg of the published range, 0.6 to 1.2 mg/kg total weight"),
+        ("ketamine", "low: 0.5 mg", "low: 0.5 mcg", "when_pressure_is_low.low",
+         "the unit mg/kg of the published range"),
+        ("rocuronium", "single_dose: 180 mg", "single_dose: 180 mg/h", "indications.0",
+         "a maximum with the unit mg."),
+        ("rocuronium", "single_dose: 180 mg", "highest_rate: 180 mg/h", "indications.0",
+         "a maximum that is a single_dose or total."),
+        ("rocuronium", "usual: 1.2 mg/kg", "usual: 1.2 g/kg", "dose.usual",
+         "the unit mg or mcg or mg/kg"),
+        ("rocuronium", "usual: 1.2 mg/kg total", "usual: 1.2 mg/kg guessed", "dose.usual",
+         "mg/kg total, ideal, lean"),
+        ("rocuronium", "route: intravenous", "route: into a vein", "indications.0.route",
+         "'intravenous'"),
         ("rocuronium", "status: read", "status: sure", "supplied.status", "'read', 'quoted'"),
-        ("rocuronium", "graduation_ml: 0.1", "graduation: 0.1", "graduation", "only the keys"),
+        ("rocuronium", "graduation: 0.1", "marks: 0.1", "marks", "only the keys"),
         ("ketamine", "called: ketamine", "called: Ketamine 50", "called", "words without digits"),
-        ("fentanyl", "low: 2", "low: 30", "published.high", "a high not below its low of 30."),
-        ("epinephrine", "amount: 20", "amount: 15", "indications.0",
-         "not below the high dose, 20."),
+        ("fentanyl", "range: 2 to 20", "range: 30 to 20", "published.range",
+         "the lower one first."),
+        ("epinephrine", "single_dose: 20", "single_dose: 15", "indications.0",
+         "not below the high dose, 20 mcg."),
+        ("epinephrine", "highest_rate: 0.5", "highest_rate: 0.1", "indications.1",
+         "not below the high dose, 0.5 mcg/kg/min total weight."),
     ],
 )  # fmt: skip
 def test_what_is_refused(
@@ -121,23 +153,28 @@ def test_what_is_refused(
          "each drug's id once"),
         ("epinephrine", "said: [adrenaline]", "said: [ketamine]", "drugs.15.said", "'ketamine'",
          "each name for one drug only, and ketamine has it already"),
-        ("fentanyl", "graduation_ml: 0.1", "graduation_ml: 0.5",
-         "drugs.4.preparations.0.graduation_ml", "0.5 mL",
+        ("fentanyl", "graduation: 0.1", "graduation: 0.5",
+         "drugs.4.preparations.0.graduation", "0.5 mL",
          "at most 0.12 mL, as the smallest dose before laryngoscopy is 30 mcg"),
-        ("norepinephrine", "pump_step_ml_per_h: 0.1", "pump_step_ml_per_h: 5",
-         "drugs.16.preparations.0.pump_step_ml_per_h", "5 mL/h",
+        ("norepinephrine", "pump_step: 0.1", "pump_step: 5",
+         "drugs.16.preparations.0.pump_step", "5 mL/h",
          "at most 1.5 mL/h, as the smallest dose infusion for low blood pressure is 2 mcg/min"),
-        ("rocuronium", "maximum: {amount: 180", "maximum: {amount: 1800",
-         "drugs.6.indications.0.maximum.amount", "1800",
-         "from the usual dose at 30 kg, 36, to the high dose at 200 kg, 240"),
-        ("epinephrine", "amount_per_ml: 10", "amount_per_ml: 100",
-         "drugs.15.preparations.0.amount_per_ml",
+        ("rocuronium", "single_dose: 180", "single_dose: 1800",
+         "drugs.6.indications.0.maximum.single_dose", "1800 mg",
+         "from the usual dose at 30 kg, 36 mg, to the high dose at 200 kg, 240 mg"),
+        ("propofol", "highest_rate: 50 mcg/kg/min total weight", "highest_rate: 3000 mcg/min",
+         "drugs.2.indications.1.maximum.highest_rate", "3000 mcg/min",
+         "50 mcg/kg/min total weight or above, as no infusion is cut below its high dose"),
+        ("rocuronium", "strengths: [10 mg/mL]", "strengths: [10 mg/mL, 10 mg/mL]",
+         "drugs.6.supplied.strengths.1", "10 mg/mL", "each strength once"),
+        ("epinephrine", "strength: 10", "strength: 100",
+         "drugs.15.preparations.0.strength",
          "100 mcg/mL", "what the recipe comes to, 10 mcg/mL"),
-        ("epinephrine", "of_amount_per_ml: 0.1", "of_amount_per_ml: 0.2",
-         "drugs.15.preparations.0.recipe.of_amount_per_ml", "0.2 mg/mL",
+        ("epinephrine", "of: 0.1", "of: 0.2",
+         "drugs.15.preparations.0.recipe.of", "0.2 mg/mL",
          "a strength that is supplied (0.1 mg/mL, 1 mg/mL)"),
-        ("ketamine", "amount_per_ml: 10", "amount_per_ml: 20",
-         "drugs.0.preparations.0.amount_per_ml", "20 mg/mL",
+        ("ketamine", "strength: 10", "strength: 20",
+         "drugs.0.preparations.0.strength", "20 mg/mL",
          "a strength that is supplied (10 mg/mL, 50 mg/mL, 100 mg/mL), or a recipe"),
         ("fentanyl", "allergens: [opioids]", "allergens: [opium]", "drugs.4.allergens.0",
          "'opium'", "one of the allergens"),

@@ -9,11 +9,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from assistant.dosing.figures import Figures
+from assistant.dosing.reading import read_figures
 from assistant.dosing.refusal import NoDose
 from assistant.dosing.room import cylinder_minutes, predicted_weight, tube, ventilator_start
 from assistant.dosing.weights import Sex
 from assistant.errors import BadInput
-from assistant.files.yaml_files import read_yaml
 
 PATH = Path(__file__).parents[2] / "configs" / "tarn-hollow" / "figures.yaml"
 M, F = Sex.MALE, Sex.FEMALE
@@ -22,7 +22,7 @@ M, F = Sex.MALE, Sex.FEMALE
 @pytest.fixture(scope="module")
 def figures() -> Figures:
     """Those of the demonstration site."""
-    return read_yaml(PATH, Figures)
+    return read_figures(PATH)
 
 
 @pytest.mark.parametrize(
@@ -110,20 +110,25 @@ def test_a_pressure_it_cannot_have_is_refused(figures: Figures) -> None:
 @given(st.integers(14, 152), st.integers(1, 60))
 def test_more_pressure_never_lasts_shorter(bar: int, litres: int) -> None:
     """Monotonic in pressure, and what is told is never more than there is."""
-    figures = read_yaml(PATH, Figures)
+    figures = read_figures(PATH)
     kind = figures.cylinder("transport")
     told = cylinder_minutes(figures, kind, bar, litres).written
     minutes = int(told.split("about ")[1].split(" min")[0])
-    assert minutes * litres <= (bar - 14) * kind.water_litres < (minutes + 1) * litres
+    assert minutes * litres <= (bar - 14) * kind.water.amount < (minutes + 1) * litres
 
 
 @pytest.mark.parametrize(
     ("old", "new", "allowed"),
     [
-        ("set_to: 6\n", "set_to: 60\n", "4 to 8 as published in ARDS Network"),
-        ("set_to: 30\n", "set_to: 300\n", "24 to 35 as published"),
-        ("set_to: 23\n", "set_to: 2.3\n", "22 to 23 as published"),
-        ("set_to: 7\n", "set_to: 70\n", "7 to 7.5 as published"),
+        ("set_to: 6 ", "set_to: 60 ", "4 to 8 mL/kg predicted weight as published in ARDS Network"),
+        ("set_to: 30 ", "set_to: 300 ", "24 to 35 /min as published"),
+        ("set_to: 23 ", "set_to: 2.3 ", "22 to 23 cm as published"),
+        ("set_to: 7 ", "set_to: 70 ", "7 to 7.5 mm as published"),
+        ("set_to: 6 mL/kg predicted", "set_to: 6 mL/kg total", "the unit mL/kg predicted weight"),
+        ("set_to: 100 %", "set_to: 100 mm", "the unit %, as the published range beside it"),
+        ("water: 4.06 L", "water: 40.6 L", "40.6 L x 152 bar = 6171.2 L, not 620 L"),
+        ("reserve: 14 bar", "reserve: 140 bar", "a reserve of a fiftieth to a quarter"),
+        ("4 to 8 mL", "4 to 80 mL", "in the program.s reference .ARDS Network"),
     ],
 )
 def test_a_figure_outside_its_published_range(
@@ -133,4 +138,4 @@ def test_a_figure_outside_its_published_range(
     path = tmp_path / "figures.yaml"
     path.write_text(PATH.read_text(encoding="utf-8").replace(old, new), encoding="utf-8")
     with pytest.raises(BadInput, match=allowed):
-        read_yaml(path, Figures)
+        read_figures(path)

@@ -1,0 +1,116 @@
+"""What is wrong with drugs that are each well-formed: with one another, and in proportion."""
+
+from collections.abc import Iterator
+from decimal import Decimal
+
+from assistant.dosing.drugs import Drug
+from assistant.dosing.formulary import Adults, Formulary, doses_of
+from assistant.dosing.stated import Figure
+from assistant.dosing.units import amount_in, half_up
+
+COARSEST_ROUNDING = Decimal("0.1")
+"""Rounding to the graduation may change no dose by more than this share of it.
+
+This project's own limit, no source: a smaller syringe or a weaker strength is then needed.
+"""
+Fault = tuple[tuple[int | str, ...], str, str]
+"""Where, what was found there, what is allowed."""
+
+
+def faults(formulary: Formulary) -> Iterator[Fault]:
+    """What is wrong with drugs that are each well-formed: with one another, and in proportion."""
+    yield from _names_twice(formulary)
+    allergens = {one.id for one in formulary.allergens}
+    ids = {drug.id for drug in formulary.drugs}
+    for at, drug in enumerate(formulary.drugs):
+        for number, allergen in enumerate(drug.allergens):
+            if allergen not in allergens:
+                yield ("drugs", at, "allergens", number), repr(allergen), "one of the allergens"
+        for number, other in enumerate(drug.sounds_like):
+            if other not in ids - {drug.id}:
+                yield ("drugs", at, "sounds_like", number), repr(other), "the id of another drug"
+        strengths = [one.quantity for one in drug.supplied.strengths]
+        for number, strength in enumerate(strengths):
+            if strength in strengths[:number]:
+                found = str(drug.supplied.strengths[number])
+                yield ("drugs", at, "supplied", "strengths", number), found, "each strength once"
+        for number, preparation in enumerate(drug.preparations):
+            fault = preparation.fault(drug.supplied)
+            if fault is not None:
+                yield ("drugs", at, "preparations", number, *fault[0]), *fault[1:]
+        for number in range(len(drug.indications)):
+            for loc, found, allowed in _out_of_proportion(drug, number, formulary.adults):
+                yield ("drugs", at, *loc), found, allowed
+
+
+def _names_twice(formulary: Formulary) -> Iterator[Fault]:
+    ids: set[str] = set()
+    owners: dict[str, str] = {}
+    for at, drug in enumerate(formulary.drugs):
+        if drug.id in ids:
+            yield ("drugs", at, "id"), repr(drug.id), "each drug's id once"
+        ids.add(drug.id)
+        named: list[tuple[tuple[int | str, ...], tuple[str, ...]]] = [
+            (("called",), (drug.called,)),
+            (("said",), drug.said),
+            (("respellings",), drug.respellings),
+        ]
+        for number, one in enumerate(drug.indications):
+            named += [
+                (("indications", number, "said"), one.said),
+                (("indications", number, "respellings"), one.respellings),
+            ]
+        for key, names in named:
+            for name in names:
+                if owners.setdefault(name, drug.id) != drug.id:
+                    other = f"each name for one drug only, and {owners[name]} has it already"
+                    yield ("drugs", at, *key), repr(name), other
+    for number, absent in enumerate(formulary.absent):
+        for name in (absent.called, *absent.respellings):
+            if name in owners:
+                only = "only drugs that are not on this formulary"
+                yield ("absent", number), repr(name), only
+
+
+def _out_of_proportion(drug: Drug, number: int, adults: Adults) -> Iterator[Fault]:
+    """A step too coarse for the smallest dose; a maximum above all doses or below the usual."""
+    indication = drug.indications[number]
+    dose, maximum = indication.dose, indication.maximum
+    lightest_kg, heaviest_kg = adults.weight_kg.low, adults.weight_kg.high
+    if dose.per_kilogram and not maximum.most.is_like(dose.usual):
+        which = dose.high if maximum.limit.of_a_rate else dose.usual
+        at_kg = heaviest_kg if maximum.limit.of_a_rate else lightest_kg
+        least, most = which.at(at_kg), dose.high.at(heaviest_kg)
+        if not least.quantity <= maximum.most.quantity <= most.quantity:
+            name = "high rate" if maximum.limit.of_a_rate else "usual dose"
+            allowed = (
+                f"from the {name} at {at_kg} kg, {least}, to the high dose at {heaviest_kg} kg, "
+                f"{most}"
+            )
+            if maximum.limit.of_a_rate:
+                allowed = f"{dose.high} or above, as no infusion is cut below its high dose"
+            yield (
+                ("indications", number, "maximum", maximum.limit.value),
+                str(maximum.most),
+                allowed,
+            )
+    if not dose.per_kilogram and maximum.most.quantity < dose.high.quantity:
+        allowed = f"a maximum not below the high dose, {dose.high}"
+        yield ("indications", number, "maximum", maximum.limit.value), str(maximum.most), allowed
+    preparation = drug.preparation(indication)
+    smallest = min((one.low for one in doses_of(indication)), key=lambda low: low.quantity)
+    smallest = smallest.at(lightest_kg)
+    unit = preparation.step.unit
+    coarsest_amount = 2 * COARSEST_ROUNDING * volume_of(smallest, preparation.strength)
+    if preparation.step.amount > coarsest_amount:
+        coarsest = Figure(half_up(coarsest_amount, Decimal("0.0001")), unit)
+        allowed = f"at most {coarsest}, as the smallest dose {indication.purpose} is {smallest}"
+        which_one = drug.preparations.index(preparation)
+        key = "graduation" if preparation.graduation is not None else "pump_step"
+        yield ("preparations", which_one, key), str(preparation.step), allowed
+
+
+def volume_of(given: Figure, strength: Figure) -> Decimal:
+    """Millilitres that hold so much, or millilitres per hour for a rate."""
+    rate = given.unit.endswith(("/h", "/min"))
+    return amount_in(given.quantity / strength.quantity, "mL/h" if rate else "mL")

@@ -1,0 +1,78 @@
+"""Doses as they come out of a syringe or a pump: too much, too fast, or too coarse for it."""
+
+from collections.abc import Iterator
+from decimal import Decimal
+
+from assistant.dosing.checks import volume_of
+from assistant.dosing.drugs import Drug, Indication
+from assistant.dosing.formulary import Adults, Formulary, doses_of
+from assistant.dosing.stated import Figure
+from assistant.dosing.units import half_up, plain
+from assistant.dosing.weights import WeightKind
+
+LARGEST_BOLUS_ML = 60
+"""The largest syringe; this project's own limit, no source."""
+FASTEST_PUMP_ML_PER_H = 200
+"""Of a drug in a syringe or small bag; this project's own limit, no source."""
+MOST_MARKS = 120
+"""No syringe has more marks than a hundred; this project's own limit, no source."""
+USUAL_KG = 70
+MOST_ROUNDING = Decimal("0.05")
+"""Rounding by more of a dose is pointed out; this project's own limit, no source."""
+
+
+def unhandy(
+    drug: Drug, use: Indication, adults: Adults
+) -> Iterator[tuple[str, tuple[int | str, ...], str, str]]:
+    """Volumes that no syringe holds, rates that no syringe pump keeps up, marks that none has.
+
+    Each as the place by ids, the location, what was found and what is allowed.
+    """
+    preparation, rate = drug.preparation(use), use.dose.infusion
+    largest = FASTEST_PUMP_ML_PER_H if rate else LARGEST_BOLUS_ML
+    heaviest = volume_of(at_most(use, use.dose.usual, adults.weight_kg.high), preparation.strength)
+    unit = preparation.step.unit
+    if heaviest > largest:
+        allowed = f"a usual dose of at most {largest} {unit} at {adults.weight_kg.high} kg"
+        found = f"{plain(half_up(heaviest, Decimal('0.1')))} {unit}"
+        yield "/volume", ("dose", "usual"), found, allowed
+    marks = volume_of(use.dose.high.at(USUAL_KG), preparation.strength) / preparation.step.amount
+    if not rate and marks > MOST_MARKS:
+        where = drug.preparations.index(preparation)
+        allowed = f"coarser marks: {use.dose.high} at {USUAL_KG} kg would be {round(marks)} of them"
+        loc = ("preparations", where, "graduation")
+        yield "/graduation", loc, str(preparation.step), allowed
+
+
+def at_most(use: Indication, dose: Figure, weight_kg: int) -> Figure:
+    """The dose at a weight, cut to the maximum as it would be given."""
+    given, most = dose.at(weight_kg), use.maximum.most.at(weight_kg)
+    return most if given.quantity > most.quantity else given
+
+
+def remarks(formulary: Formulary) -> Iterator[str]:
+    """What `check` says of doses that are allowed, and that a second person should look at."""
+    for drug in formulary.drugs:
+        for use in drug.indications:
+            called = f"{drug.called} {use.purpose}"
+            if use.dose.goes_by not in (None, WeightKind.TOTAL):
+                yield f"Goes by another weight than the total: {called}, {use.dose.usual}"
+            yield from _rounding(drug, use, formulary.adults, called)
+            heaviest = at_most(use, use.dose.high, formulary.adults.weight_kg.high)
+            volume = volume_of(heaviest, drug.preparation(use).strength)
+            if use.dose.infusion and volume > FASTEST_PUMP_ML_PER_H:
+                rate = f"{plain(half_up(volume, Decimal(1)))} mL/h"
+                yield f"Fast for a pump: {called}, high dose of the heaviest adult, {rate}"
+
+
+def _rounding(drug: Drug, use: Indication, adults: Adults, called: str) -> Iterator[str]:
+    preparation = drug.preparation(use)
+    step = preparation.step.amount
+    low_figures = [one.low for one in doses_of(use)]
+    smallest = min(low_figures, key=lambda low: low.quantity).at(adults.weight_kg.low)
+    volume = volume_of(smallest, preparation.strength)
+    # A fixed dose is rounded by what it is; by weight, some weight falls between two marks.
+    by = step / 2 if use.dose.per_kilogram else abs(half_up(volume, step) - volume)
+    if by / volume > MOST_ROUNDING:
+        percent = half_up(100 * by / volume, Decimal("0.1"))
+        yield f"Rounded by up to {plain(percent)} %: {called}, {smallest}, to {preparation.step}"

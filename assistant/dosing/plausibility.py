@@ -1,0 +1,195 @@
+"""A site's figures held against the program's own reference.
+
+What lies outside is refused, unless the site states it under `confirmed` with two roles that stand
+for it: then it is told at every start and on the drug card.
+"""
+
+from collections.abc import Iterator
+from decimal import Decimal
+from typing import NamedTuple
+
+from assistant.dosing.checks import Fault
+from assistant.dosing.drugs import Drug, Indication
+from assistant.dosing.formulary import Adults, Formulary
+from assistant.dosing.handling import unhandy
+from assistant.dosing.sourced import Maximum
+from assistant.dosing.stated import Figure, Range
+from assistant.dosing.units import plain
+from assistant.dosing.yardstick import KnownDrug, KnownUse, Yardstick, yardstick
+
+
+class Outside(NamedTuple):
+    """One thing that the reference does not bear out."""
+
+    place: str
+    """By ids: "ketamine/induction/dose/usual"."""
+    loc: tuple[int | str, ...]
+    found: str
+    allowed: str
+
+
+def outside(formulary: Formulary) -> Iterator[Outside]:
+    """All of a formulary that lies outside the reference, confirmed or not."""
+    known = yardstick()
+    yield from _adults(formulary.adults, known)
+    for at, drug in enumerate(formulary.drugs):
+        of_drug = known.drug(drug.id)
+        if of_drug is None:
+            allowed = (
+                f"a drug of the program's reference ({', '.join(one.drug for one in known.drugs)})"
+            )
+            yield Outside(drug.id, ("drugs", at, "id"), drug.id, allowed)
+            continue
+        for one in _drug(drug, of_drug, known, formulary):
+            yield one._replace(loc=("drugs", at, *one.loc))
+
+
+def implausible(formulary: Formulary) -> Iterator[Fault]:
+    """What is outside and not confirmed, and confirmations of what is not outside."""
+    found = list(outside(formulary))
+    confirmed = {(one.place, one.found) for one in formulary.confirmed}
+    for one in found:
+        if (one.place, one.found) not in confirmed:
+            allowed = f"{one.allowed}; or two roles under confirmed, place {one.place}"
+            yield one.loc, one.found, allowed
+    for number, confirmation in enumerate(formulary.confirmed):
+        if (confirmation.place, confirmation.found) not in {(o.place, o.found) for o in found}:
+            yield (
+                ("confirmed", number),
+                f"{confirmation.place}: {confirmation.found}",
+                "only what the program's own reference does not bear out, as it stands above",
+            )
+
+
+def _adults(adults: Adults, known: Yardstick) -> Iterator[Outside]:
+    for name in ("weight_kg", "height_cm", "age_years"):
+        span, ends = getattr(adults, name), getattr(known.adults, name)
+        if not ends.hold(Decimal(span.low), Decimal(span.high)):
+            found = f"{span.low} to {span.high}"
+            yield Outside(
+                f"adults/{name}", ("adults", name), found, f"from {ends.low}, up to {ends.high}"
+            )
+    ends, bmi = known.adults.obese_from_bmi, adults.obese_from_bmi
+    if not ends.hold(bmi, bmi):
+        yield Outside("adults/obese_from_bmi", ("adults", "obese_from_bmi"), plain(bmi), ends.low)
+
+
+def _drug(drug: Drug, known: KnownDrug, all_known: Yardstick, site: Formulary) -> Iterator[Outside]:
+    for number, strength in enumerate(drug.supplied.strengths):
+        if strength.quantity not in [one.quantity for one in known.strengths]:
+            yield Outside(
+                f"{drug.id}/supplied",
+                ("supplied", "strengths", number),
+                str(strength),
+                f"a strength that is sold ({_listed(known.strengths)})",
+            )
+    for name in ("cautions", "allergens"):
+        least, stated = getattr(known, name), len(getattr(drug, name))
+        if stated < least:
+            yield Outside(f"{drug.id}/{name}", (name,), _count(stated), f"at least {least}")
+    here = {one.id for one in site.drugs}
+    for other in known.sounds_like:
+        if other in here and other not in drug.sounds_like:
+            yield Outside(
+                f"{drug.id}/sounds_like", ("id",), f"no {other}", f"{other} in sounds_like"
+            )
+    for number, use in enumerate(drug.indications):
+        for one in _use(drug, use, known, all_known, site.adults):
+            loc = one.loc if one.loc[0] == "preparations" else ("indications", number, *one.loc)
+            yield one._replace(place=f"{drug.id}/{use.id}{one.place}", loc=loc)
+
+
+def _use(
+    drug: Drug, use: Indication, known: KnownDrug, all_known: Yardstick, adults: Adults
+) -> Iterator[Outside]:
+    rows = [one for one in known.uses if (one.use, one.route) == (use.use, use.route)]
+    row = next((one for one in rows if one.is_of(use.dose)), None)
+    if row is None:
+        found = f"{use.dose.usual}, {use.use.value}, {use.route.value}"
+        allowed = "; ".join(
+            f"{one.range}, {one.use.value}, {one.route.value}" for one in known.uses
+        )
+        yield Outside("", ("dose",), found, allowed)
+        return
+    yield from _doses(use, row, all_known)
+    yield from _pressure(use, row)
+    yield from _maximum(use.maximum, row, all_known, adults)
+    if len(use.ask_before) < row.questions:
+        found = _count(len(use.ask_before))
+        yield Outside("/ask_before", ("ask_before",), found, f"at least {row.questions}")
+    for name in ("onset", "lasts"):
+        ours, theirs = getattr(use.acts, name), getattr(row, name).widened(all_known.factor)
+        if not (theirs.holds(ours.low) and theirs.holds(ours.high)):
+            yield Outside(f"/acts/{name}", ("acts", name), str(ours), str(getattr(row, name)))
+    preparation = drug.preparation(use)
+    loc = ("preparations", drug.preparations.index(preparation))
+    if preparation.strength.quantity not in [one.quantity for one in row.given_from]:
+        allowed = f"a strength that it is given from ({_listed(row.given_from)})"
+        yield Outside("/strength", (*loc, "strength"), str(preparation.strength), allowed)
+    for place, key, found, allowed in unhandy(drug, use, adults):
+        yield Outside(place, key, found, allowed)
+
+
+def _doses(use: Indication, row: KnownUse, known: Yardstick) -> Iterator[Outside]:
+    for name, dose in (("dose", use.dose), ("when_pressure_is_low", use.when_pressure_is_low)):
+        if dose is None:
+            continue
+        low = name == "when_pressure_is_low"
+        ranges = row.ranges(low_pressure=low)
+        published = dose.published.range
+        for key, figure in (
+            ("published", published.low),
+            ("published", published.high),
+            *zip(("low", "usual", "high"), dose.figures, strict=True),
+        ):
+            allowed = known.allowed(ranges, figure)
+            if allowed is None or not allowed.holds(figure):
+                theirs = ", ".join(map(str, ranges))
+                loc = (name, key, "range") if key == "published" else (name, key)
+                yield Outside(
+                    f"/{name}/{key}", loc, str(figure), _of_reference(theirs, row, figure, ranges)
+                )
+
+
+def _of_reference(theirs: str, row: KnownUse, figure: Figure, ranges: tuple[Range, ...]) -> str:
+    unit = ranges[0].low.unit
+    opening = f"the unit {unit}, " if figure.unit != unit else ""
+    return f"{opening}{theirs} in the program's reference ({row.source})"
+
+
+def _pressure(use: Indication, row: KnownUse) -> Iterator[Outside]:
+    if row.low_pressure == "never" and use.never_when_pressure_is_low is None:
+        allowed = "never_when_pressure_is_low, with the reason"
+        yield Outside("/never_when_pressure_is_low", ("dose",), "nothing", allowed)
+    elif (
+        row.low_pressure is not None
+        and use.when_pressure_is_low is None
+        and use.never_when_pressure_is_low is None
+    ):
+        allowed = f"a dose for a low pressure, {row.low_pressure}"
+        yield Outside("/when_pressure_is_low", ("dose",), "nothing", allowed)
+
+
+def _maximum(
+    maximum: Maximum, row: KnownUse, known: Yardstick, adults: Adults
+) -> Iterator[Outside]:
+    limit, most = maximum.limit, maximum.most
+    high = row.most or row.ranges()[0].high
+    if row.most is None and most.weight is None:
+        high = high.at(adults.weight_kg.high)
+    elif row.most is None:
+        like = [one.high for one in row.ranges() if one.high.is_like(most)]
+        high = like[0] if like else high
+    allowed = high.times(known.factor)
+    if not allowed.is_like(most) or most.quantity > allowed.quantity:
+        yield Outside(
+            "/maximum", ("maximum", limit.value), str(most), f"at most {high} ({row.source})"
+        )
+
+
+def _listed(figures: tuple[Figure, ...]) -> str:
+    return ", ".join(map(str, figures))
+
+
+def _count(number: int) -> str:
+    return "none" if number == 0 else str(number)

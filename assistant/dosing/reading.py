@@ -1,0 +1,47 @@
+"""Reading a site's figures, and refusing what is wrong with them."""
+
+from collections.abc import Iterable
+from pathlib import Path
+
+from assistant.dosing.checks import Fault, faults
+from assistant.dosing.figures import Figures
+from assistant.dosing.formulary import Formulary
+from assistant.dosing.plausibility import implausible
+from assistant.dosing.room_plausibility import implausible_room
+from assistant.errors import BadInput
+from assistant.files.yaml_files import line_in, read_yaml
+
+
+def read_formulary(path: Path) -> Formulary:
+    """Read a site's formulary and check its drugs, each and against one another.
+
+    Raises BadInput, with a sentence for each thing that is wrong with it.
+    """
+    formulary = read_yaml(path, Formulary)
+    _refuse(path, (*faults(formulary), *implausible(formulary)))
+    return formulary
+
+
+def read_figures(path: Path) -> Figures:
+    """Read the other numbers of a site's room.
+
+    Raises BadInput, with a sentence for each thing that is wrong with them.
+    """
+    figures = read_yaml(path, Figures)
+    _refuse(path, implausible_room(figures))
+    return figures
+
+
+def _refuse(path: Path, wrong: Iterable[Fault]) -> None:
+    complaints = [
+        BadInput.in_file(
+            path,
+            line=line_in(path, *loc),
+            key=".".join(str(step) for step in loc),
+            found=found,
+            allowed=allowed,
+        )
+        for loc, found, allowed in wrong
+    ]
+    if complaints:
+        raise BadInput.all_of(complaints)

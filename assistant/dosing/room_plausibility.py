@@ -1,0 +1,33 @@
+"""The other numbers of a site's room held against the program's own reference."""
+
+from collections.abc import Iterator
+
+from assistant.dosing.checks import Fault
+from assistant.dosing.figures import Figures, Setting
+from assistant.dosing.yardstick import yardstick
+
+
+def implausible_room(figures: Figures) -> Iterator[Fault]:
+    """What of figures.yaml the reference does not bear out."""
+    known = yardstick()
+    ventilation = figures.ventilation
+    settings: list[tuple[tuple[int | str, ...], Setting, str]] = [
+        (("ventilation", name), getattr(ventilation, name), name)
+        for name in type(ventilation).model_fields
+    ]
+    for number, tube in enumerate(figures.tubes):
+        settings += [
+            (("tubes", number, name), getattr(tube, name), name) for name in ("size", "depth")
+        ]
+    for loc, setting, name in settings:
+        theirs = getattr(known.room, name)
+        wide = theirs.range.widened(known.factor)
+        ours = setting.published.range
+        for key, figure in (
+            ("published", ours.low),
+            ("published", ours.high),
+            ("set_to", setting.set_to),
+        ):
+            if not wide.holds(figure):
+                allowed = f"{theirs.range} in the program's reference ({theirs.source})"
+                yield (*loc, key), str(figure), allowed

@@ -1,0 +1,82 @@
+"""What lies outside the program's own reference, and the two roles that may stand for it."""
+
+from pathlib import Path
+
+import pytest
+
+from assistant.dosing.card import card
+from assistant.dosing.patient import Patient
+from assistant.dosing.reading import read_formulary
+from assistant.dosing.yardstick import yardstick
+from assistant.errors import BadInput
+
+CONFIRMED = """
+confirmed:
+  - place: midazolam/induction/dose/high
+    found: 0.5 mg/kg total weight
+    reason: studied here
+    by: [pharmacist, head of department]
+
+drugs:"""
+
+
+def outside(path: Path, tmp_path: Path, confirmed: str) -> Path:
+    """The formulary with midazolam above every label, for a reason, and what is confirmed."""
+    text = path.read_text(encoding="utf-8")
+    at = text.index("high: 0.3 mg/kg", text.index("- id: midazolam\n"))
+    text = text[:at] + "high: 0.5 mg/kg" + text[at + len("high: 0.3 mg/kg") :]
+    low = text.rindex("          low: 0.15 mg/kg", 0, at)
+    text = f"{text[:low]}          reason: by our own study\n{text[low:]}"
+    copy = tmp_path / "formulary.yaml"
+    copy.write_text(text.replace("\ndrugs:", confirmed, 1), encoding="utf-8")
+    return copy
+
+
+def test_a_reason_alone_does_not_leave_the_reference(formulary_path: Path, tmp_path: Path) -> None:
+    """The site's own reason is one person's; the complaint says what else is needed."""
+    with pytest.raises(BadInput) as refused:
+        read_formulary(outside(formulary_path, tmp_path, "\ndrugs:"))
+    assert "found 0.5 mg/kg total weight; allowed: 0.15 to 0.35 mg/kg total weight" in str(
+        refused.value
+    )
+    assert "two roles under confirmed, place midazolam/induction/dose/high" in str(refused.value)
+
+
+def test_two_roles_let_it_in_and_the_card_lists_it(formulary_path: Path, tmp_path: Path) -> None:
+    """What two roles stand for is allowed, and is on the drug card."""
+    formulary = read_formulary(outside(formulary_path, tmp_path, CONFIRMED))
+    (one,) = formulary.confirmed
+    assert one.told() == (
+        "midazolam/induction/dose/high: 0.5 mg/kg total weight, studied here "
+        "(pharmacist and head of department)"
+    )
+    assert one.told() in card(formulary, Patient(70))
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "complaint"),
+    [
+        ("[pharmacist, head of department]", "[pharmacist]", "at least two"),
+        ("[pharmacist, head of department]", "[pharmacist, Pharmacist]", "different roles"),
+        # It holds for the one figure that was confirmed.
+        ("found: 0.5 mg", "found: 0.7 mg", "found 0.5 mg/kg total weight; allowed: 0.15 to 0.35"),
+        ("confirmed:", "confirmed:\n  - {place: x, found: y, reason: z, by: [a, b]}",
+         "found x: y; allowed: only what the program"),
+    ],
+)  # fmt: skip
+def test_a_confirmation_is_for_one_figure_and_by_two(
+    *, formulary_path: Path, tmp_path: Path, old: str, new: str, complaint: str
+) -> None:
+    """One role, the same twice, another figure or one that needs none: refused."""
+    with pytest.raises(BadInput, match=complaint):
+        read_formulary(outside(formulary_path, tmp_path, CONFIRMED.replace(old, new)))
+
+
+def test_every_row_of_the_reference_names_its_source() -> None:
+    """Title or label, and how far it was read; the factor is small enough for a decimal point."""
+    known = yardstick()
+    assert 1 <= known.factor <= 2
+    for drug in known.drugs:
+        for use in drug.uses:
+            assert len(use.source) > 10
+            assert use.ranges()[0].low.quantity <= use.ranges()[0].high.quantity
