@@ -3,6 +3,7 @@
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 
 from assistant.language.tongue import Numbers
 
@@ -33,6 +34,7 @@ def numbers_in(text: str, numbers: Numbers) -> Iterator[NumberInText]:
             yield NumberInText(number, tuple(words[end:]))
 
 
+@lru_cache(maxsize=8192)  # the same phrases stand in many states
 def with_one_number(text: str, numbers: Numbers) -> str:
     """The same words with a 0 for every number, and for every row of them."""
     kept: list[str] = []

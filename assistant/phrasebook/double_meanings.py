@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from assistant.brief.decisions import SiteDecisions
 from assistant.brief.items import AnyItem
-from assistant.brief.states import ANSWER, DIGITS, STATES, State
+from assistant.brief.states import DIGITS, STATES, State
 from assistant.grammar.grammar import SLOT, Pattern
 from assistant.language.numbers_in_text import with_one_number
 from assistant.language.tongue import Numbers
@@ -39,27 +39,29 @@ class DoubleMeaning:
     item: AnyItem | None
 
 
-def open_together(site: SiteDecisions) -> Iterator[tuple[State, AnyItem | None]]:
-    """Each state, with each item that may be asked there."""
-    for state, row in STATES.items():
-        if ANSWER in row.hears:
-            yield from ((state, item) for item in site.brief.items())
-        yield state, None
-
-
 def double_meanings(site: SiteDecisions) -> Iterator[DoubleMeaning]:
     """Each phrase with two senses, once for each two."""
     book, forms = Phrasebook(site), _Forms(site)
     told: set[tuple[str, frozenset[Sense]]] = set()
-    for state, item in open_together(site):
-        senses: dict[str, tuple[Sense, str]] = {}
-        for pattern in book.patterns(state, item, digits=DIGITS in STATES[state].hears):
-            for said, sense in forms.of(pattern, book):
-                one, phrase = senses.setdefault(said, (sense, pattern.words))
-                both = said, frozenset((one, sense))
-                if one != sense and both not in told:
-                    told.add(both)
-                    yield DoubleMeaning(said, one, phrase, sense, pattern.words, state, item)
+    for state, row in STATES.items():
+        always: _Said = {}
+        groups: list[tuple[AnyItem | None, list[Pattern]]] = [
+            (None, book.patterns(state, None, digits=DIGITS in row.hears)),
+            *((item, book.answers(state, item)) for item in site.brief.items()),
+        ]
+        for item, patterns in groups:
+            said = always if item is None else {}
+            for pattern in patterns:
+                for form, sense in forms.of(pattern, book):
+                    known = always.get(form) or said.setdefault(form, (sense, pattern.words))
+                    both = form, frozenset((known[0], sense))
+                    if known[0] != sense and both not in told:
+                        told.add(both)
+                        yield DoubleMeaning(form, *known, sense, pattern.words, state, item)
+
+
+_Said = dict[str, tuple[Sense, str]]
+"""What each form means, and the phrase that it is a form of."""
 
 
 class _Forms:

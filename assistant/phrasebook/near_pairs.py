@@ -1,13 +1,12 @@
 """Phrases that the ear cannot keep apart where both may be said, and yeses that are too short."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from assistant.brief.decisions import SiteDecisions
 from assistant.brief.states import DIGITS, STATES
 from assistant.grammar.grammar import SLOT, Pattern
 from assistant.hearing.soundalikes import ALIKE_BELOW, alike, phonemes, plain_sounds
-from assistant.phrasebook.double_meanings import open_together
 from assistant.phrasebook.phrasebook import Phrasebook
 
 TOO_ALIKE_BELOW = 0.15
@@ -37,14 +36,11 @@ def near_pairs(site: SiteDecisions) -> Iterator[NearPair]:
     Raises OSError when espeak-ng, which tells how phrases are pronounced, cannot be asked.
     """
     book = Phrasebook(site)
-    together = [
-        {
-            pattern.words: pattern
-            for pattern in book.patterns(state, item, digits=DIGITS in STATES[state].hears)
-            if not SLOT.search(pattern.words)
-        }
-        for state, item in open_together(site)
-    ]
+    together = []
+    for state, row in STATES.items():
+        always = book.patterns(state, None, digits=DIGITS in row.hears)
+        answers = [book.answers(state, item) for item in site.brief.items()]
+        together += [_literal([*always, *one]) for one in ([], *filter(None, answers))]
     every = {words: pattern for phrases in together for words, pattern in phrases.items()}
     sounds = phonemes(every, site.wording.phonetic_voice)
     for pair in alike([(words, words) for words in every], sounds):
@@ -68,6 +64,11 @@ def short_confirmations(site: SiteDecisions) -> Iterator[str]:
     for words in phrases:
         if len(plain_sounds(sounds[words])) < LEAST_SOUNDS:
             yield words
+
+
+def _literal(patterns: Iterable[Pattern]) -> dict[str, Pattern]:
+    """Those without a slot, by their words."""
+    return {one.words: one for one in patterns if not SLOT.search(one.words)}
 
 
 def _too_close(pair: NearPair) -> bool:

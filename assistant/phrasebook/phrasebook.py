@@ -84,6 +84,12 @@ class Phrasebook:
         patterns = self._patterns(STATES[state].hears, item)
         return patterns + (list(self._say("number", unit_said=self._units())) if digits else [])
 
+    def answers(self, state: State, item: AnyItem) -> list[Pattern]:
+        """The part of `patterns` that answers the item; nothing where no answers are heard."""
+        hears = STATES[state].hears
+        # What was read back counts after any yes, also where a telling one was wanted.
+        return list(self._answers(item, any_yes="confirm" in hears)) if ANSWER in hears else []
+
     def fillers(self, slot: str) -> tuple[Filler, ...]:
         """What may stand in a slot; nothing when the site has nothing for it."""
         return self._slots.fillers(slot)

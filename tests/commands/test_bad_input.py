@@ -288,7 +288,7 @@ def test_a_spoilt_site_starts_nothing(
     rehearsed = command("rehearse", "--site", own_site, "--cases", cases)
 
     assert (checked.code, checked.out) == (2, "")
-    check_sentence(checked.sentence, own_site / file, tuple(expected))
+    check_sentence(checked.sentences[0], own_site / file, tuple(expected))
     assert (rehearsed.code, rehearsed.out, rehearsed.err) == (2, "", checked.err)
     assert not cases.exists()
 

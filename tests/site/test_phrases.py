@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 
+from assistant.dosing.reading import read_formulary
 from assistant.errors import BadInput
 from assistant.files.plain_yaml import read_plain_yaml
 from assistant.site.site import load_site
@@ -19,7 +20,11 @@ Slip = tuple[str, Callable[[Site], object]]
 
 @pytest.fixture(scope="module")
 def written(tmp_path_factory: pytest.TempPathFactory) -> Callable[[Slip], str]:
-    """Spoils one thing in a copy of the example site; what `load_site` says of it, or ""."""
+    """Spoils one thing in a copy of the example site; what `load_site` says of it, or "".
+
+    The formulary is never spoilt here, and read once.
+    """
+    formulary = read_formulary(SITE / "formulary.yaml")
     folder = Path(shutil.copytree(SITE, tmp_path_factory.mktemp("slips") / "site"))
     whole = {
         name: read_plain_yaml(SITE / f"{name}.yaml").content
@@ -35,7 +40,9 @@ def written(tmp_path_factory: pytest.TempPathFactory) -> Callable[[Slip], str]:
             text = as_written[name] if same else json.dumps(one)  # which is YAML too
             (folder / f"{name}.yaml").write_text(text, "utf-8")
         try:
-            load_site(folder)
+            with pytest.MonkeyPatch.context() as patch:
+                patch.setattr("assistant.site.site.read_formulary", lambda _: formulary)
+                load_site(folder)
         except BadInput as fault:
             return str(fault)
         return ""
@@ -107,7 +114,10 @@ DOUBLE: tuple[Slip, ...] = (
     of_item("bag-and-valve", "confirmations", "yes"),
     # A yes that is also something else.
     *(said("confirm", words) for words in ("not yet", "say that again", "stop", "hold on")),
-    *(said("plain_yes", words) for words in ("no", "not yet", "negative", "why", "yes confirmed")),
+    *(
+        said("plain_yes", words)
+        for words in ("no", "not yet", "negative", "tell me why", "yes confirmed")
+    ),
     *(said("bare_yes", words) for words in ("yes", "done", "yes confirmed", "no")),
     *(said("decline", words) for words in ("yes", "yes confirmed", "correct", "okay")),
     # A command that is also an answer, a question, or another command.
@@ -123,7 +133,7 @@ DOUBLE: tuple[Slip, ...] = (
     said("pace", "no more pacing"),
     said("pace_stop", "yes"),
     said("back", "not yet"),
-    said("left", "why"),
+    said("left", "tell me why"),
     # A question or a fact that is also another.
     said("dose", "maximum of {drug}"),
     said("volume", "dose of {drug}"),
@@ -153,7 +163,7 @@ DOUBLE: tuple[Slip, ...] = (
 NEAR: tuple[Slip, ...] = (
     said("decline", "yes collect"),
     said("decline", "we saw the mask held off"),
-    said("go_now", "began the attempt now"),
+    said("go_now", "begin the attempts"),
     said("attempt_failed", "the tube went true"),
     option("first-laryngoscope", "video laryngoscopes"),
     role("the consultants"),
@@ -203,7 +213,7 @@ def _threshold_in_words(site: Site) -> None:
 
 
 SPOKEN: tuple[Slip, ...] = (
-    text("nasal-oxygen", "wanted_low", 10),
+    ("ten wanted", lambda site: item(site, "nasal-oxygen").update(wanted_low=10, wanted_high=10)),
     text("nasal-oxygen", "call", "Nasal oxygen, five litres?"),
     text("oxygen-on", "lasts_s", 120),
     text("oxygen-on", "ask_again", "Two minutes are up: was the mask sealed throughout?"),
