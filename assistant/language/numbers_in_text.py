@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 
-from assistant.language.tongue import Numbers
+from assistant.language.tongue import Language, Numbers, number_words
 
 _LONGEST_WORDS = 6
 """Of a number up to 450: "four hundred and forty seven" has five."""
@@ -35,9 +35,10 @@ def numbers_in(text: str, numbers: Numbers) -> Iterator[NumberInText]:
 
 
 @lru_cache(maxsize=8192)  # the same phrases stand in many states
-def with_one_number(text: str, numbers: Numbers) -> str:
+def with_one_number(text: str, language: Language) -> str:
     """The same words with a 0 for every number, and for every row of them."""
     kept: list[str] = []
+    numbers = number_words(language)
     words = words_of(text)
     for number, start, _ in _found(words, numbers):
         if number is None:

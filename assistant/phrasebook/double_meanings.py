@@ -8,7 +8,6 @@ from assistant.brief.items import AnyItem
 from assistant.brief.states import DIGITS, STATES, State
 from assistant.grammar.grammar import SLOT, Pattern
 from assistant.language.numbers_in_text import with_one_number
-from assistant.language.tongue import Numbers
 from assistant.phrasebook.phrasebook import Phrasebook
 
 
@@ -68,7 +67,7 @@ class _Forms:
     """All that a pattern may be said as, each number as one sign; worked out once a pattern."""
 
     def __init__(self, site: SiteDecisions) -> None:
-        self._numbers: Numbers = site.wording.tongue.numbers
+        self._language = site.wording.language
         self._of_slot: dict[str, tuple[tuple[str, tuple[tuple[str, str], ...]], ...]] = {}
         self._of_pattern: dict[tuple[str, Sense], tuple[tuple[str, Sense], ...]] = {}
 
@@ -109,4 +108,4 @@ class _Forms:
         return self._of_slot[slot]
 
     def _plain(self, words: str) -> str:
-        return with_one_number(words, self._numbers)
+        return with_one_number(words, self._language)
