@@ -10,6 +10,7 @@ from assistant.brief.patient import ask_number_again, digits, only_possible, pos
 from assistant.brief.states import State
 from assistant.grammar.readings import Reading, Verdict
 from assistant.language.doubt import must_be_spelt
+from assistant.language.tongue import exactly
 from assistant.speaking.mouth import Line
 
 CONFIRMED = "confirmed"
@@ -57,8 +58,8 @@ def _take(now: Moment, item: AnyItem, value: str | float, spoken: str) -> Steps:
 
 def _not_wanted(now: Moment, item: AnyItem, spoken: str) -> Steps:
     """A number that is not the wanted one: said back with that, and the item stays open."""
-    low, high = item.wanted or (0, 0)
-    wanted = now.say(low) if low == high else f"{now.say(low)}, {now.say(high)}"
+    ends = dict.fromkeys(item.wanted or ())
+    wanted = ", ".join(now.say(exactly(one)) for one in ends)
     text = now.filled(now.says.not_wanted, value=spoken, wanted=wanted)
     yield Line(text, "not-wanted", item.id)
     yield from _put_off(now, item)
@@ -127,13 +128,13 @@ def number(now: Moment, reading: Reading) -> Steps:
     elif isinstance(item, QuantityItem):
         yield from _quantity(now, item, reading)
     elif isinstance(item, NumberItem):
-        heard = int(reading.values["number"])
-        possible = possible_for(now, item)
+        heard = exactly(float(reading.values["number"]))
+        low, high = possible_for(now, item)
         if must_be_spelt(
-            heard, "number", reading, lambda other: other in possible, now.tongue.numbers
+            heard, "number", reading, lambda other: low <= other <= high, now.tongue.numbers
         ):
             yield from ask_number_again(now)
-        elif heard not in possible:
+        elif not low <= heard <= high:
             yield from only_possible(now, item, heard)
         else:
             yield from read_value_back(now, reading)
@@ -141,13 +142,14 @@ def number(now: Moment, reading: Reading) -> Steps:
 
 def _quantity(now: Moment, item: QuantityItem, reading: Reading) -> Steps:
     """A number that is checked at once when it was heard for sure, and else read back first."""
-    heard, numbers = int(reading.values["number"]), now.tongue.numbers
+    heard, numbers = exactly(float(reading.values["number"])), now.tongue.numbers
+    value = heard if isinstance(heard, int) else float(heard)
     partner = numbers.confusable_with(heard)
     spelt = numbers.said_in_digits(heard, reading.text)
     # "Fifty" that was heard as "fifteen" would settle it: where the two are close it is read back.
     misheard = partner is not None and not spelt and reading.runner_up is not None
     if reading.verdict is Verdict.ACCEPT and not misheard:
-        yield from _take(now, item, heard, _spoken(now, item, heard))
+        yield from _take(now, item, value, _spoken(now, item, value))
     else:
         yield from read_value_back(now, reading)
 

@@ -165,6 +165,10 @@ class Caller:
         else:
             yield Line(self._now.says.say_again, "again", case.known.current)
 
+    def too_early(self) -> Steps:
+        """Somebody answered before the end of the question, and was heard from the middle only."""
+        yield Line(self._now.says.too_early, "again", self._now.case.known.current)
+
     def prompt(self) -> Line | None:
         """The line that awaits an answer in the present state, if one does."""
         return prompt(self._now)

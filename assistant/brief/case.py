@@ -148,7 +148,7 @@ class Case:
             known.current = known.pending = known.asked_s = None
 
     def _remember_where(self, event: EventData) -> None:
-        """An aside returns to where it began; a read-back that it interrupts is asked anew."""
+        """An aside returns to where it began; a read-back that it interrupts comes again there."""
         if begins_aside(event.event.name) and not STATES[self.state].aside:
             checking = self.state is State.CHECKING
             self.known.aside_from = State.ASKING if checking else self.state

@@ -7,9 +7,10 @@ from assistant.brief.events.course import FormChosen
 from assistant.brief.going_on import ask, ask_next, go_on
 from assistant.brief.items import AnyItem, Standing
 from assistant.brief.moment import Happened, Moment, Steps
+from assistant.brief.prompts import question
 from assistant.brief.states import State
 from assistant.grammar.readings import Reading
-from assistant.speaking.mouth import Line
+from assistant.speaking.mouth import Line, Urgency
 
 
 def why(now: Moment, _: Reading) -> Steps:
@@ -115,4 +116,9 @@ def long_form(now: Moment, _: Reading) -> Steps:
 def _choose_form(now: Moment, *, long: bool) -> Steps:
     yield Happened(FormChosen(long=long), f"questions in {'full' if long else 'few words'}")
     yield Line(now.says.long_form if long else now.says.short_form, "form")
-    yield from go_on(now)
+    item = now.case.current
+    if now.case.state is State.ASKING and item is not None:
+        text = question(now, item, short=now.short)
+        yield Line(text, "ask", item.id, Urgency.ASK)
+    else:
+        yield from go_on(now)

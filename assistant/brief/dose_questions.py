@@ -77,6 +77,10 @@ def _ask(now: Moment, reading: Reading, wanted: Wanted, *, low_pressure: bool) -
         yield from not_here(now, reading)
         return
     named_kg = reading.values.get("weight_kg")
+    if named_kg is None and entry.indication.dose.per_kilogram and _weight_awaits_its_yes(now):
+        yield Line(now.says.weight_again, "weight-again")
+        yield from go_on(now)
+        return
     if named_kg is None and known.weight_kg is None and entry.indication.dose.per_kilogram:
         yield Line(now.says.dose_no_weight, "no-weight")
         yield from go_on(now)
@@ -100,6 +104,15 @@ def _ask(now: Moment, reading: Reading, wanted: Wanted, *, low_pressure: bool) -
         yield from check_or_tell(now)
     else:
         yield from go_on(now)
+
+
+def _weight_awaits_its_yes(now: Moment) -> bool:
+    """Whether a weight was told and read back, and is neither taken nor refused."""
+    known, item = now.case.known, now.case.current
+    facts = (known.fact, known.interrupted)
+    told = any(fact is not None and fact.figure == "weight_kg" for fact in facts)
+    asked = item is not None and item.figure == "weight_kg" and known.pending is not None
+    return told or asked
 
 
 def check_or_tell(now: Moment) -> Steps:

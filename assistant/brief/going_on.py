@@ -2,7 +2,8 @@
 
 from assistant.brief.agenda import label, next_item, section_of, still_to_ask, to_name, unanswered
 from assistant.brief.brief import Phase
-from assistant.brief.events.asking import Asked, PhaseDone
+from assistant.brief.events.asides import FactHeard
+from assistant.brief.events.asking import Asked, PhaseDone, ValueHeard
 from assistant.brief.events.course import ClockEnded, ClockStarted
 from assistant.brief.events.vital import TakenUp
 from assistant.brief.items import AnyItem, Standing, TimedItem
@@ -12,25 +13,27 @@ from assistant.brief.states import State
 from assistant.language.tongue import ENGLISH, Tongue
 from assistant.speaking.mouth import Line, Urgency
 
+_WAITING = (State.OPENED, State.ASKING, State.READY)
+"""Where what was interrupted comes again."""
+
 
 def go_on(now: Moment) -> Steps:
     """Back to what was open: say its prompt, or ask the next item.
 
-    An aside that a vital word interrupted is taken up again first, then the items whose asking it
-    broke off.
+    An aside that a vital word interrupted is taken up again first. What was told, and not settled
+    before something else came in between, is read back again; then come the items whose asking a
+    vital word broke off.
     """
-    if _may_take_up(now):
-        yield Happened(TakenUp(), "taken up again")
+    if now.case.state in _WAITING:
+        if now.case.known.laid_aside is not None:
+            yield Happened(TakenUp(), "taken up again")
+        else:
+            yield from _told_before(now)
     line = prompt(now)
     if line is not None:
         yield line
     elif now.case.state is State.ASKING or _was_broken_off(now):
         yield from ask_next(now)
-
-
-def _may_take_up(now: Moment) -> bool:
-    waits = now.case.state in (State.OPENED, State.ASKING, State.READY)
-    return waits and now.case.known.laid_aside is not None
 
 
 def _was_broken_off(now: Moment) -> bool:
@@ -39,11 +42,23 @@ def _was_broken_off(now: Moment) -> bool:
     return left and still_to_ask(case)
 
 
+def _told_before(now: Moment) -> Steps:
+    """A fact first; the answer to the item that is asked after it."""
+    known, item = now.case.known, now.case.current
+    fact, pending = known.interrupted, known.pending
+    if fact is not None:
+        again = FactHeard(figure=fact.figure, value=fact.value, spoken=fact.spoken)
+        yield Happened(again, f"{fact.figure.replace('_', ' ')}, once more: {fact.spoken}?")
+    elif pending is not None and item is not None and now.case.state is State.ASKING:
+        heard = ValueHeard(value=pending.value, spoken=pending.spoken)
+        yield Happened(heard, f"{label(item)}, once more: {pending.spoken}?", item.id)
+
+
 def ask_next(now: Moment) -> Steps:
     """Ask the next item, after what was laid aside; when there is none, wait for a clock, or say
     what is left open.
     """
-    if _may_take_up(now):
+    if now.case.state in _WAITING and now.case.known.laid_aside is not None:
         yield from go_on(now)
     else:
         yield from ask_on(now)

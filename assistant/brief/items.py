@@ -2,6 +2,7 @@
 
 from abc import ABC, abstractmethod
 from collections.abc import Sequence
+from decimal import Decimal
 from enum import Enum
 from typing import Annotated, Literal, Self, get_args
 
@@ -11,7 +12,8 @@ from typing_extensions import override
 from assistant.files.templates import Template, only
 from assistant.files.word_forms import Identifier, Spoken, Utterance
 from assistant.files.yaml_files import SiteModel
-from assistant.language.tongue import Tongue
+from assistant.language.numbers import TENTHS_BELOW
+from assistant.language.tongue import Tongue, exactly
 from assistant.speaking.wording import Says
 
 
@@ -47,6 +49,8 @@ class Option(SiteModel):
 NumberFigure = Literal["weight_kg", "height_cm", "age_years"]
 """The patient's figures that are numbers."""
 Answer = str | int | float
+Number = Annotated[float, Field(ge=0, le=300)]
+"""What an item may be answered with; whole, but for items with decimals."""
 
 
 class Item(SiteModel, ABC):
@@ -119,6 +123,11 @@ class Item(SiteModel, ABC):
         """The words for a unit that people may say after its number."""
         return ()
 
+    @property
+    def in_tenths(self) -> bool:
+        """Whether its number may have a decimal place."""
+        return False
+
     def options_among(self, roster: Sequence[Option]) -> Sequence[Option]:  # noqa: ARG002
         """What may be chosen; `roster` is the site's."""
         return ()
@@ -147,7 +156,7 @@ class Item(SiteModel, ABC):
         return True
 
     @property
-    def wanted(self) -> tuple[int, int] | None:
+    def wanted(self) -> tuple[float, float] | None:
         """The lowest and highest number that settles it, where one does."""
         return None
 
@@ -161,6 +170,15 @@ class Item(SiteModel, ABC):
 
 
 _YES_NO = ("confirm", "plain_yes", "bare_yes", "decline")
+
+
+def _only_tenths(low: float, high: float, *, decimals: bool) -> None:
+    """Raise ValueError for a range that people could not tell."""
+    for number in (low, high):
+        if not decimals and number != int(number):
+            raise ValueError("whole numbers, or tenths with decimals: true")
+        if decimals and (number >= TENTHS_BELOW or round(number, 1) != number):
+            raise ValueError(f"numbers below {TENTHS_BELOW}, in tenths, with decimals: true")
 
 
 class ConfirmedItem(Item):
@@ -248,15 +266,17 @@ class ChooseItem(Item):
 
 
 class NumberItem(Item):
-    """A whole number with a unit; always read back digit by digit and confirmed."""
+    """A number with a unit; always read back digit by digit and confirmed."""
 
     kind: Literal["number"]
     unit: Spoken
     """As it is spoken, in the plural: "kilograms"."""
     unit_said: Annotated[tuple[Utterance, ...], Field(min_length=1)]
     """As people may say it after the number: "kilos", "kilograms"."""
-    low: Annotated[int, Field(ge=0, le=300)]
-    high: Annotated[int, Field(ge=1, le=300)]
+    low: Number
+    high: Number
+    decimals: bool = False
+    """Whether tenths may be told as well ("seven point five"); a figure of the patient is whole."""
     sets: NumberFigure | None = None
     """The patient's figure that this answer sets."""
 
@@ -264,7 +284,15 @@ class NumberItem(Item):
     def _low_below_high(self) -> "NumberItem":
         if self.low >= self.high:
             raise ValueError("a low below its high")
+        if self.decimals and self.sets is not None:
+            raise ValueError("no decimals where it sets a figure of the patient")
+        _only_tenths(self.low, self.high, decimals=self.decimals)
         return self
+
+    @property
+    @override
+    def in_tenths(self) -> bool:
+        return self.decimals
 
     @property
     @override
@@ -283,12 +311,12 @@ class NumberItem(Item):
 
     @override
     def spoken(self, value: Answer, roster: Sequence[Option], tongue: Tongue) -> str:
-        number = tongue.numbers.say_number(int(value))
+        number = tongue.numbers.say_number(exactly(float(value)))
         return tongue.terms.quantity.format(number=number, unit=self.unit)
 
     @override
     def read_back(self, value: Answer, spoken: str, says: Says, tongue: Tongue) -> str:
-        return number_read_back(int(value), self.unit, says, tongue)
+        return number_read_back(exactly(float(value)), self.unit, says, tongue)
 
 
 class NameItem(Item):
@@ -353,15 +381,23 @@ class QuantityItem(ConfirmedItem):
     """As it is spoken, in the plural: "litres a minute"."""
     unit_said: Annotated[tuple[Utterance, ...], Field(min_length=1)]
     """As people may say it after the number: "litres"."""
-    wanted_low: Annotated[int, Field(ge=0, le=300)]
-    wanted_high: Annotated[int, Field(ge=0, le=300)]
+    wanted_low: Number
+    wanted_high: Number
     """From the one to the other settles it; anything else is said back, and the item stays open."""
+    decimals: bool = False
+    """Whether tenths may be told as well ("thirty seven point two")."""
 
     @model_validator(mode="after")
     def _low_to_high(self) -> "QuantityItem":
         if self.wanted_low > self.wanted_high:
             raise ValueError("a wanted_low that is not above its wanted_high")
+        _only_tenths(self.wanted_low, self.wanted_high, decimals=self.decimals)
         return self
+
+    @property
+    @override
+    def in_tenths(self) -> bool:
+        return self.decimals
 
     @property
     @override
@@ -375,7 +411,7 @@ class QuantityItem(ConfirmedItem):
 
     @property
     @override
-    def wanted(self) -> tuple[int, int] | None:
+    def wanted(self) -> tuple[float, float] | None:
         return self.wanted_low, self.wanted_high
 
     @override
@@ -386,14 +422,14 @@ class QuantityItem(ConfirmedItem):
     def spoken(self, value: Answer, roster: Sequence[Option], tongue: Tongue) -> str:
         if isinstance(value, str):
             return super().spoken(value, roster, tongue)
-        number = tongue.numbers.say_number(int(value))
+        number = tongue.numbers.say_number(exactly(float(value)))
         return tongue.terms.quantity.format(number=number, unit=self.unit)
 
     @override
     def read_back(self, value: Answer, spoken: str, says: Says, tongue: Tongue) -> str:
         if isinstance(value, str):
             return super().read_back(value, spoken, says, tongue)
-        return number_read_back(int(value), self.unit, says, tongue)
+        return number_read_back(exactly(float(value)), self.unit, says, tongue)
 
 
 AnyItem = ConfirmItem | ChooseItem | NumberItem | NameItem | TimedItem | PlanItem | QuantityItem
@@ -402,7 +438,7 @@ ITEM_KINDS: tuple[str, ...] = tuple(
 )
 
 
-def number_read_back(number: int, unit: str, says: Says, tongue: Tongue) -> str:
+def number_read_back(number: int | Decimal, unit: str, says: Says, tongue: Tongue) -> str:
     """The sentence that reads a number back, in words and digit by digit."""
     words, digits = tongue.numbers.say_number(number), tongue.numbers.say_digits(number)
     return says.read_back_number.format(number=words, digits=digits, unit=unit)

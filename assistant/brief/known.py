@@ -145,6 +145,8 @@ class Known:
     pending: Pending | None = None
     quote: Quote | None = None
     fact: Fact | None = None
+    interrupted: Fact | None = None
+    """A fact that something else came between; it is read back again after that."""
     mixing: Mixing | None = None
     aside_from: State = State.OPENED
     doubt: Doubt | None = None
@@ -214,9 +216,19 @@ class Known:
         if figure == "weight_kg":
             self.weight_in_doubt = False
 
-    def drop_asides(self) -> None:
+    def begin_aside(self) -> None:
+        """Something else comes first: what was told and not settled is kept until after that."""
+        self.interrupted = self.fact or self.interrupted
+        self.end_aside()
+
+    def end_aside(self) -> None:
+        """Nothing that the aside had open is awaited any more."""
+        self.quote = self.fact = self.mixing = None
+
+    def drop_all(self) -> None:
         """Forget what was read back, asked or read out and is not settled."""
-        self.pending = self.quote = self.fact = self.mixing = self.laid_aside = None
+        self.pending = self.interrupted = self.laid_aside = None
+        self.end_aside()
 
     @property
     def attempt(self) -> Attempt | None:

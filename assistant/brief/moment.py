@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from decimal import Decimal
 
 from assistant.brief.case import Case
 from assistant.brief.decisions import SiteDecisions
@@ -45,7 +46,7 @@ class Moment:
         chosen = self.case.known.long_form
         return self.site.wording.form == "short" if chosen is None else not chosen
 
-    def say(self, number: int) -> str:
+    def say(self, number: int | Decimal) -> str:
         """A number in the site's words."""
         return self.tongue.numbers.say_number(number)
 

@@ -1,6 +1,7 @@
 """What is told about the patient: read back, confirmed, and only then known."""
 
 from collections.abc import Callable
+from decimal import Decimal
 
 from assistant.brief.events.asides import FactHeard, FactRefused, FactTaken
 from assistant.brief.events.asking import ValueHeard
@@ -15,6 +16,7 @@ from assistant.dosing.sourced import Span
 from assistant.dosing.units import whole_centimetres, whole_kilograms
 from assistant.grammar.readings import Reading
 from assistant.language.doubt import must_be_spelt
+from assistant.language.tongue import exactly
 from assistant.speaking.mouth import Line
 
 _FIGURES = {"weight_kg": "weight", "height_cm": "height", "age_years": "age"}
@@ -130,26 +132,30 @@ def confirm_weight_again(now: Moment) -> Steps:
         yield from _heard_number(now, "weight_kg", known_kg)
 
 
-def possible_for(now: Moment, item: NumberItem) -> range:
-    """What an item can be answered with: its own range and, of a figure, an adult's."""
+def possible_for(now: Moment, item: NumberItem) -> tuple[float, float]:
+    """From where to where it may be answered: its own range and, of a figure, an adult's."""
     low, high = item.low, item.high
     if item.sets is not None:
         span = _adults(now, item.sets)
-        low, high = max(low, span.low), min(high, span.high)
-    return range(low, high + 1)
+        low, high = max(low, float(span.low)), min(high, float(span.high))
+    return low, high
 
 
-def only_possible(now: Moment, item: NumberItem, number: int) -> Steps:
+def only_possible(now: Moment, item: NumberItem, number: int | Decimal) -> Steps:
     """Refuse a number that the item cannot have."""
-    if item.sets is not None and not _adults(now, item.sets).holds(number):
+    if (
+        item.sets is not None
+        and isinstance(number, int)
+        and not _adults(now, item.sets).holds(number)
+    ):
         yield from _heard_number(now, item.sets, number)
         return
-    possible = possible_for(now, item)
+    low, high = possible_for(now, item)
     text = now.filled(
         now.says.out_of_range,
         number=now.say(number),
-        low=now.say(possible.start),
-        high=now.say(possible.stop - 1),
+        low=now.say(exactly(low)),
+        high=now.say(exactly(high)),
         unit=item.unit,
     )
     yield Line(text, "out-of-range", item.id)
@@ -171,7 +177,9 @@ def _number(
     number = int(reading.values[slot])
     span = _adults(now, figure)
     numbers = now.tongue.numbers
-    if must_be_spelt(number, slot, reading, lambda other: span.holds(converted(other)), numbers):
+    if must_be_spelt(
+        number, slot, reading, lambda other: span.holds(converted(int(other))), numbers
+    ):
         # Digits alone would be taken for kilograms, so of pounds the whole sentence is awaited.
         yield from ask_number_again(now) if slot == "pounds" else _ask_digits(now, figure)
         return

@@ -12,6 +12,7 @@ from assistant.commands.engine_options import add_engine, heard_by, open_engine
 from assistant.commands.hearing_check import compare_hearing, told_of_hearing
 from assistant.commands.options import add_site, shipped_configs
 from assistant.commands.phrase_hearing import CONFUSED, hear_phrases, outcomes, told
+from assistant.commands.signing import add_signing, tell_signing
 from assistant.commands.vocabulary import respellings, unheard
 from assistant.commands.whole_site import whole_site
 from assistant.dosing.handling import remarks
@@ -70,6 +71,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         help="hear the reference set on this machine too, and say how far it is from the reference "
         "(half a minute); ends with 1 when something is taken here that may not be",
     )
+    add_signing(parser)
     parser.add_argument("scenarios", nargs="*", type=Path, metavar="SCENARIO")
 
 
@@ -105,6 +107,7 @@ def run(arguments: argparse.Namespace) -> int:
     print(f"Called: {site.oximeter.crossing.threshold_percent} % and below, once per fall")
     for path in arguments.scenarios:
         print(f"{path}: fits")
+    tell_signing(arguments)
     heard = _hear(site, engine) if arguments.hear else 0
     return max(heard, _hearing() if arguments.hearing else 0)
 

@@ -1,14 +1,27 @@
-"""`spoken-brief debrief`: the report of a case."""
+"""`spoken-brief debrief`: the report of a case, or of all of them."""
 
 import argparse
 import json
 import sys
+from contextlib import suppress
 from pathlib import Path
 
+from assistant.debrief.aloud import sentences
+from assistant.debrief.comparing import all_cases
+from assistant.debrief.comparison import (
+    comparison_csv,
+    comparison_json,
+    comparison_lines,
+    write_comparison,
+)
+from assistant.debrief.following import follow
 from assistant.debrief.measures import measure
 from assistant.debrief.page import check_page, write_page
-from assistant.debrief.report import as_json, write_report
+from assistant.debrief.redaction import redacted
+from assistant.debrief.report import as_json, told_line, write_report
+from assistant.debrief.tables import write_entries
 from assistant.debrief.timeline import read_timeline
+from assistant.errors import BadInput
 from assistant.journal.folder import default_cases
 
 DESCRIPTION = (
@@ -23,11 +36,29 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         "case",
         type=Path,
         metavar="CASE",
-        help="a case's folder, or the name of one in your own data folder",
+        nargs="?",
+        help="a case's folder, or the name of one in your own data folder; with --all a folder of "
+        "cases (default: your own)",
     )
-    parser.add_argument("--json", action="store_true", help="all of it as one JSON object")
-    parser.add_argument(
+    how = parser.add_mutually_exclusive_group()
+    how.add_argument("--json", action="store_true", help="all of it as one JSON object")
+    how.add_argument("--csv", action="store_true", help="as comma-separated values, a row an entry")
+    how.add_argument("--aloud", action="store_true", help="a few sentences to read aloud")
+    how.add_argument(
         "--html", type=Path, metavar="FILE", help="as one page with a drawing, to read and to print"
+    )
+    how.add_argument(
+        "--follow",
+        action="store_true",
+        help="each thing as it comes, in a case that is going on; changes nothing about it",
+    )
+    parser.add_argument(
+        "--redact",
+        action="store_true",
+        help="without people, place and dates, to be shown to others",
+    )
+    parser.add_argument(
+        "--all", action="store_true", help="compare all cases of a folder: medians, spread, items"
     )
 
 
@@ -35,16 +66,56 @@ def run(arguments: argparse.Namespace) -> int:
     """Print the report."""
     if arguments.html is not None:
         check_page()
-    case: Path = arguments.case
-    if not case.exists() and (default_cases() / case).is_dir():
-        case = default_cases() / case
+    if arguments.all:
+        return _compare(arguments)
+    if arguments.case is None:
+        raise BadInput("debrief: found no case; allowed: a case's folder, or --all.")
+    case = _found(arguments.case)
+    if arguments.follow:
+        if arguments.redact:
+            raise BadInput("debrief: found --follow with --redact; allowed: one of them.")
+        with suppress(KeyboardInterrupt):
+            for entry in follow(case):
+                print(told_line(entry), flush=True)
+        return 0
     timeline = read_timeline(case)
+    if arguments.redact:
+        timeline = redacted(timeline)
     measures = measure(timeline)
     if arguments.html is not None:
         write_page(timeline, measures, arguments.html)
         print(f"Written: {arguments.html}")
     elif arguments.json:
         print(json.dumps(as_json(timeline, measures), ensure_ascii=False, indent=1))
+    elif arguments.csv:
+        write_entries(timeline, sys.stdout)
+    elif arguments.aloud:
+        print("\n".join(sentences(timeline, measures)))
     else:
         write_report(timeline, measures, sys.stdout)
+    return 0
+
+
+def _found(case: Path) -> Path:
+    named = default_cases() / case
+    return named if not case.exists() and named.is_dir() else case
+
+
+def _compare(arguments: argparse.Namespace) -> int:
+    if arguments.aloud or arguments.follow:
+        raise BadInput(
+            "debrief: found --all with one case's option; allowed: --html, --csv, --json."
+        )
+    refused: list[str] = []
+    cases = default_cases() if arguments.case is None else arguments.case
+    found = list(all_cases(cases, refused, redact=arguments.redact))
+    if arguments.html is not None:
+        write_comparison(found, refused, arguments.html)
+        print(f"Written: {arguments.html}")
+    elif arguments.json:
+        print(json.dumps(comparison_json(found, refused), ensure_ascii=False, indent=1))
+    elif arguments.csv:
+        comparison_csv(found, sys.stdout)
+    else:
+        print("\n".join(comparison_lines(found, refused)))
     return 0

@@ -7,6 +7,7 @@ recogniser, and goes on calling where the recogniser cannot even be imported.
 """
 
 import argparse
+import os
 import sys
 from collections.abc import Sequence
 from importlib import import_module
@@ -48,6 +49,9 @@ def main(argv: Sequence[str] | None = None) -> int:
         return 2
     except KeyboardInterrupt:
         return 130
+    except BrokenPipeError:  # whoever reads has enough, as `head` has; nothing more is written
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0
 
 
 def _parser(words: Sequence[str]) -> argparse.ArgumentParser:

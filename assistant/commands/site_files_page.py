@@ -17,6 +17,7 @@ from assistant.hearing.settings import HearingSettings
 from assistant.oximeter.settings import OximeterSettings
 from assistant.panel.settings import PanelSettings
 from assistant.rehearsal.scenario import Scenario
+from assistant.site.signature import Signature
 from assistant.speaking.wording import Wording
 
 FILES: dict[str, type[BaseModel]] = {
@@ -27,6 +28,7 @@ FILES: dict[str, type[BaseModel]] = {
     "wording.yaml": Wording,
     "hearing.yaml": HearingSettings,
     "panel.yaml": PanelSettings,
+    "signature.yaml": Signature,
     "glance.yaml": GlanceSettings,
     "a rehearsal": Scenario,
 }
@@ -36,7 +38,9 @@ OPENING = """# A site's files
 A site is a folder with five files, `brief.yaml`, `formulary.yaml`, `figures.yaml`, `oximeter.yaml`
 and `wording.yaml`; rehearsals lie beside it. Three more are there only where a site wants
 another recogniser or model than the default (`hearing.yaml`), a pedal, light and buzzer
-(`panel.yaml`), or a screen at the foot of the bed (`glance.yaml`).
+(`panel.yaml`), or a screen at the foot of the bed (`glance.yaml`). `signature.yaml` says who has
+signed the others: `spoken-brief check --site NEW --against OLD` lists what was changed, and
+`--sign ROLE` signs it. With fewer than two roles, or after a change, `listen` says so at its start.
 `configs/tarn-hollow/` is a complete example of an invented place: copy it, change it, and run
 `spoken-brief check --site YOUR-FOLDER` until it has no complaint. A complaint is one sentence that
 names the file, the line, the key, what was found and what is allowed; nothing starts with a file

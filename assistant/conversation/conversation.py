@@ -169,6 +169,7 @@ class Conversation:
         """Record what was heard; only then act on it."""
         why_not = self._objection(heard)
         reading = heard.reading
+        too_early = not why_not and self._is_early_answer(heard)
         if why_not:
             reading = replace(reading, verdict=Verdict.IGNORE, why=why_not)
         elif reading.meaning == "plain_yes" and reading.verdict is Verdict.ACCEPT:
@@ -176,7 +177,10 @@ class Conversation:
             if doubt:
                 reading = replace(reading, verdict=Verdict.ASK, why=doubt)
         self._recorder.heard(replace(heard, reading=reading))
-        if reading.verdict is Verdict.IGNORE:
+        if too_early:
+            self._patience.somebody_spoke()
+            self._run(self._caller.too_early())
+        if too_early or reading.verdict is Verdict.IGNORE:
             return
         if reading.verdict is Verdict.ACCEPT:
             self._near.learn(heard)
@@ -184,6 +188,18 @@ class Conversation:
         self._patience.somebody_spoke()
         accepted = reading.verdict is Verdict.ACCEPT
         self._run(self._caller.heard(reading) if accepted else self._caller.unsure(reading))
+
+    def _is_early_answer(self, heard: Heard) -> bool:
+        """Whether only the end of it was heard, of what is most likely an answer.
+
+        What was understood all the same may have had a "not" before it.
+        """
+        if not heard.cut_start:
+            return False
+        understood = heard.reading.verdict is not Verdict.IGNORE
+        return understood or (
+            self._prompt.is_just_over(heard) and not self._near.is_farther_away(heard)
+        )
 
     def _objection(self, heard: Heard) -> str:
         """Why something that was understood does not count all the same; "" when it does."""
@@ -228,7 +244,7 @@ class Conversation:
 
     def _said(self, line: Line) -> None:
         self._recorder.said(line, self._mouth.left_s)
-        self._prompt.began(line, self._clock.now_s())
+        self._prompt.began(line, self._clock.now_s(), self._mouth.left_s)
 
     def _said_to_the_end(self, line: Line) -> None:
         now_s = self._clock.now_s()

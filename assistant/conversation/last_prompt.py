@@ -16,6 +16,11 @@ ANSWERS = (
 """What is an answer to what was asked or read back, and nothing else."""
 UNDERSTOOD_S = 0.6
 """A voice that begins sooner after the question does answers something else."""
+LAST_WORDS_S = 2.0
+"""Where people may interrupt, a plain yes counts over the last words of a question: whoever says it
+knows a short call by its beginning, but not what has been left out of a plan."""
+SHORT_S = 1.6
+"""An answer that was begun too early is no longer than this; what is longer is talk."""
 
 
 class LastPrompt:
@@ -26,19 +31,22 @@ class LastPrompt:
         self._answer_window_s = answer_window_s
         self._line: Line | None = None
         self._began_s: float | None = None
+        self._lasts_s = 0.0
         self._ended_s: float | None = None
         self._never_spoken = False
+        self._asked_back = False
 
     def queued(self, line: Line) -> None:
         """A line is to be said; a question makes the one before it void."""
         if line.tag in AWAITING:
             self._line, self._began_s, self._ended_s = line, None, None
 
-    def began(self, line: Line, at_s: float) -> None:
-        """Its first sample leaves."""
+    def began(self, line: Line, at_s: float, lasts_s: float = 0.0) -> None:
+        """Its first sample leaves, and the last one so much later."""
         if line.tag in AWAITING:
             self._line, self._began_s, self._ended_s = line, at_s, None
-            self._never_spoken = False
+            self._lasts_s = lasts_s
+            self._never_spoken = self._asked_back = False
 
     def ended(self, line: Line, at_s: float) -> None:
         """It has been said to its end."""
@@ -66,8 +74,20 @@ class LastPrompt:
         return ""
 
     def _in_window(self, heard: Heard) -> bool:
-        ended_s = self._ended_s
-        return ended_s is not None and heard.started_s <= ended_s + self._answer_window_s
+        if self._ended_s is not None:
+            return heard.started_s <= self._ended_s + self._answer_window_s
+        if self._line is None or self._line.tag != "ask" or self._began_s is None:
+            return False
+        return heard.started_s >= self._began_s + self._lasts_s - LAST_WORDS_S
+
+    def is_just_over(self, heard: Heard) -> bool:
+        """Whether that short sound lay over the end of the question; true once for each."""
+        if self._ended_s is None or self._asked_back:
+            return False
+        lasted_s = heard.ended_s - heard.started_s
+        over = heard.started_s - self._ended_s < UNDERSTOOD_S and lasted_s <= SHORT_S
+        self._asked_back = over
+        return over
 
     def is_answered_by(self, heard: Heard) -> bool:
         """Whether enough of the question had been said when somebody began to say that.

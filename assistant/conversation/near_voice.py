@@ -33,9 +33,16 @@ class NearVoice:
         """Why a plain yes has to be read back, for the record; "" when nothing is against it."""
         if heard.level_dbfs is None:
             return ""
-        if self._levels_dbfs and heard.level_dbfs < median(self._levels_dbfs) - FAINTER_DB:
+        if self.is_farther_away(heard):
             return "fainter than those who have answered before"
         above_db = heard.level_dbfs - (heard.noise_dbfs or -96.0)
         if above_db < LEAST_ABOVE_NOISE_DB:
             return f"a plain yes, only {above_db:.0f} dB above the room"
         return ""
+
+    def is_farther_away(self, heard: Heard) -> bool:
+        """Whether somebody spoke from farther away than those who have answered before."""
+        level_dbfs = heard.level_dbfs
+        if level_dbfs is None or not self._levels_dbfs:
+            return False
+        return level_dbfs < median(self._levels_dbfs) - FAINTER_DB

@@ -64,9 +64,10 @@ def head(timeline: Timeline, measures: Measures) -> Iterator[str]:
     """What case it is, when it began, how long it lasted, and what a reader has to know of it."""
     meta = timeline.meta
     trust = "synchronised" if meta.started_wall_trusted else "not synchronised"
+    started = f"Started {meta.started_wall} by a wall clock that was {trust}"
     until = "its end" if measures.ended else "the last row; nobody ended it aloud"
     yield f"Case {meta.case}, {meta.site}"
-    yield f"Started {meta.started_wall} by a wall clock that was {trust}"
+    yield started if meta.started_wall else "When it was has been taken out"
     yield f"Lasted {minutes(measures.duration_s)} from the start to {until}"
     if meta.clock != "monotonic":
         yield f"Times are by the clock of the {meta.clock}: this was a rehearsal"
@@ -133,6 +134,12 @@ def told_text(entry: TimelineEntry) -> str:
     if entry.verdict == "ask":
         return f"{text} (not sure{why})"
     return text
+
+
+def told_line(entry: TimelineEntry) -> str:
+    """One entry as one line, for a terminal that follows a case."""
+    at = "?" if entry.at_s is None else minutes(entry.at_s)
+    return f"{at:>9}  {entry.who:<9}  {_what(entry):<16}  {told_text(entry)}"
 
 
 def _table(rows: Sequence[Cells]) -> Table:

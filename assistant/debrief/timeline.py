@@ -102,8 +102,8 @@ def read_timeline(case: Path) -> Timeline:
     shifts_s = {meta.boot: 0.0} | boots(rows)
     placed = [(place(meta, shifts_s, row), row) for row in watched.rows]
     notes += how_placed(meta, shifts_s, watched.rows)
-    entries = [_of_journal(meta, row) for row in rows]
-    entries += [_of_watcher(at_s, row) for at_s, row in placed if row.text != SATURATION]
+    entries = [of_journal(meta, row) for row in rows]
+    entries += [of_watcher(at_s, row) for at_s, row in placed if row.text != SATURATION]
     entries.sort(key=_order)
     return Timeline(
         meta=meta,
@@ -157,7 +157,8 @@ def _meta_of_watcher(case: Path, first: WatcherRow) -> CaseMeta:
 # Rows as entries.
 
 
-def _of_journal(meta: CaseMeta, row: journal_rows.Row) -> TimelineEntry:
+def of_journal(meta: CaseMeta, row: journal_rows.Row) -> TimelineEntry:
+    """A row of the conversation's record."""
     data = dict(row.data)
     event = data.pop("event", None)
     data.pop("version", None)
@@ -186,7 +187,8 @@ def _lasts_s(row: journal_rows.Row, data: Mapping[str, Any]) -> float | None:
     return round(ended_s - row.mono_s, 2) if isinstance(ended_s, float) else None
 
 
-def _of_watcher(at_s: float | None, row: WatcherRow) -> TimelineEntry:
+def of_watcher(at_s: float | None, row: WatcherRow) -> TimelineEntry:
+    """A row of the watcher, placed at that time."""
     values = dict(row.data)
     return TimelineEntry(
         at_s=at_s,

@@ -14,6 +14,7 @@ from assistant.brief.states import State
 from assistant.glance.case_reader import CaseInHand
 from assistant.glance.settings import GlanceWords
 from assistant.glance.watcher_line import Kind, SeenSaturation
+from assistant.language.tongue import exactly
 from assistant.site.site import Site
 
 MOST_CLOCKS = 4
@@ -160,7 +161,7 @@ def _in_figures(now: CaseInHand) -> str:
     case = now.case
     known, item = case.known, case.current
     if case.state is State.CHECKING and known.pending is not None and isinstance(item, NumberItem):
-        return f"{int(known.pending.value)} {item.unit}?"
+        return f"{exactly(float(known.pending.value))} {item.unit}?"
     fact = known.fact
     if case.state is State.STATING and fact is not None and fact.value is not None:
         unit = unit_of(now.site.wording.tongue, fact.figure)

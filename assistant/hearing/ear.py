@@ -1,19 +1,26 @@
 """The ear: the stream of the microphone in, utterances read against the grammar out."""
 
+import math
+from collections import deque
 from dataclasses import replace
 
 import numpy as np
 
 from assistant.audio.sound import BLOCK_S, BLOCK_SAMPLES, Samples, silence
-from assistant.grammar.grammar import Grammar
+from assistant.grammar.grammar import Danger, Grammar
 from assistant.grammar.readings import Engine, Heard, Reading, Verdict
 from assistant.grammar.word_tree import WordTree
 from assistant.hearing.endpointing import Endpointer, Endpointing, Utterance
+from assistant.hearing.steady_tone import is_steady_tone
 
 _SOMEBODY_S = 0.3
 """So much voice before the assistant spoke was somebody talking, and goes on record."""
 _QUIET_S = 1.5
 """Silence around a recording, as a live room would have it."""
+_A_TONE = "a steady tone"
+_AFTER_ECHO_BLOCKS = 5
+"""The ear stays shut for so long after the last echo of the assistant's own voice
+(`live.session.TAIL_MARGIN_S`): what is heard then is the room, and a quick answer begins there."""
 
 
 class Ear:
@@ -26,6 +33,8 @@ class Ear:
         self._engine = engine
         self._endpointer = Endpointer(endpointing)
         self._muted = False
+        self._overheard: deque[tuple[Samples, float]] = deque(maxlen=_AFTER_ECHO_BLOCKS)
+        self._listens_since_s = -math.inf
         self._grammar = Grammar(())
         self._tree: WordTree | None = None
         self._ahead: tuple[Utterance, Reading] | None = None
@@ -52,16 +61,27 @@ class Ear:
         if muted:
             heard = None if self._muted else self._spoken_over()
             self._muted = True
+            self._overheard.append((block, at_s))
             return heard
         if self._muted:
             self._muted = False
-            self._endpointer.reset()
+            self._listen_anew(at_s)
         utterance = self._endpointer.feed(block, at_s)
         if utterance is None and self._endpointer.pauses:
             self._read_ahead(self._endpointer.so_far())
             if self._ahead is not None and self._says_it_all(self._ahead[1]):
                 utterance = self._endpointer.end()
-        return None if utterance is None else self._read(utterance)
+        if utterance is None or utterance.ended_s <= self._listens_since_s:
+            return None
+        return self._read(utterance)
+
+    def _listen_anew(self, at_s: float) -> None:
+        """From the end of the assistant's own voice on: an answer may have begun by now."""
+        self._endpointer.reset()
+        for block, began_s in self._overheard:
+            self._endpointer.feed(block, began_s)
+        self._overheard.clear()
+        self._listens_since_s = at_s
 
     def flush(self) -> Heard | None:
         """End the utterance in progress: the stream is over."""
@@ -71,7 +91,7 @@ class Ear:
     def _read_ahead(self, utterance: Utterance | None) -> None:
         """Read what may be the whole utterance: the same samples, if no voice comes any more."""
         if utterance is not None and not utterance.too_long:
-            reading = self._engine.read(utterance.samples)
+            reading = self._read_sound(utterance.samples)
             self._ahead = utterance, reading
             if self._may_go_on(reading):
                 self._endpointer.wait_longer()
@@ -105,10 +125,15 @@ class Ear:
     def _may_end_a_longer_phrase(self, reading: Reading) -> bool:
         """Whether a lost word may have stood before it: "confirmed" may end "not confirmed".
 
-        A number may always end a longer one.
+        A number may always end a longer one, and what says no says so whatever stood before it.
         """
         longer = any(
-            pattern.words.endswith(f" {reading.text}") for pattern in self._grammar.patterns
+            pattern.words.endswith(f" {reading.text}") and pattern.meaning != reading.meaning
+            for pattern in self._grammar.patterns
+        )
+        longer &= not any(
+            pattern.words == reading.text and pattern.danger is Danger.LOW
+            for pattern in self._grammar.patterns
         )
         return longer or any(isinstance(value, float) for value in reading.values.values())
 
@@ -135,7 +160,7 @@ class Ear:
         elif ahead is not None and ahead[0].ended_s == utterance.ended_s:
             reading = ahead[1]
         else:
-            reading = self._engine.read(utterance.samples)
+            reading = self._read_sound(utterance.samples)
         lost = (
             utterance.clipped_start
             or (utterance.early_start and self._may_end_a_longer_phrase(reading))
@@ -149,7 +174,13 @@ class Ear:
             reading,
             level_dbfs=utterance.level_dbfs,
             noise_dbfs=utterance.noise_dbfs,
+            cut_start=utterance.clipped_start and reading.why != _A_TONE,
         )
+
+    def _read_sound(self, samples: Samples) -> Reading:
+        if is_steady_tone(samples):
+            return Reading(text="", meaning="", why=_A_TONE)
+        return self._engine.read(samples)
 
 
 def hear_file(ear: Ear, samples: Samples) -> list[Heard]:

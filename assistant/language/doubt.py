@@ -1,16 +1,17 @@
 """When a number has to be said digit by digit before it is read back."""
 
 from collections.abc import Callable
+from decimal import Decimal
 
 from assistant.grammar.readings import Reading, Verdict
 from assistant.language.tongue import ENGLISH, Numbers
 
 
 def must_be_spelt(
-    number: int,
+    number: int | Decimal,
     slot: str,
     reading: Reading,
-    possible: Callable[[int], bool],
+    possible: Callable[[int | Decimal], bool],
     numbers: Numbers = ENGLISH.numbers,
 ) -> bool:
     """Whether the digits have to be asked for, one by one.

@@ -18,6 +18,7 @@ from assistant.grammar.grammar import Filler
 from assistant.language.decimals import split_decimal
 
 HIGHEST_HEARD: Final = 450
+TENTHS_BELOW: Final = 100
 
 _DIGITS: Final = ("영", "일", "이", "삼", "사", "오", "육", "칠", "팔", "구")
 _RADIO: Final = ("공", "하나", "둘", "삼", "넷", "오", "여섯", "칠", "팔", "아홉")
@@ -37,11 +38,14 @@ def say_number(number: int | Decimal) -> str:
     return f"{said} {POINT} {_spelt(fraction, _DIGITS)}" if fraction else said
 
 
-def say_digits(number: int) -> str:
-    """The number digit by digit, for reading back: "하나 하나 공". Raises ValueError below zero."""
-    if number < 0:
-        raise ValueError(f"only numbers from 0 are read back, not {number}")
-    return _spelt(str(number), _RADIO)
+def say_digits(number: int | Decimal) -> str:
+    """The number digit by digit, for reading back: "하나 하나 공", "삼 칠 점 둘".
+
+    Raises ValueError below zero.
+    """
+    whole, fraction = split_decimal(number)
+    said = _spelt(str(whole), _RADIO)
+    return f"{said} {POINT} {_spelt(fraction, _RADIO)}" if fraction else said
 
 
 def say_twice(number: int | Decimal) -> str:
@@ -64,6 +68,16 @@ def number_fillers(low: int, high: int) -> tuple[Filler, ...]:
     )
 
 
+@cache
+def decimal_fillers() -> tuple[Filler, ...]:
+    """One filler for every tenth below a hundred that is not whole: "칠 점 오", "영 점 오"."""
+    return tuple(
+        Filler(f"{_whole(whole)} {POINT} {_DIGITS[tenths]}", whole + tenths / 10)
+        for whole in range(TENTHS_BELOW)
+        for tenths in range(1, 10)
+    )
+
+
 def wordings(number: int) -> tuple[str, ...]:
     """Every usual way to say a whole number from 0 to 450, the plainest first.
 
@@ -77,14 +91,15 @@ def parse_number(words: str) -> int | None:
     return _numbers_by_wording().get(" ".join(words.split()))
 
 
-def confusable_with(number: int) -> int | None:  # noqa: ARG001 - the same for every number
+def confusable_with(number: int | Decimal) -> int | Decimal | None:  # noqa: ARG001
     """None: no such pair is known in Korean, and every number is read back in digits anyway."""
     return None
 
 
-def said_in_digits(number: int, words: str) -> bool:
+def said_in_digits(number: int | Decimal, words: str) -> bool:
     """Whether a phrase holds the number digit by digit; never below ten."""
-    return number >= 10 and any(f" {one} " in f" {words} " for one in _digit_wordings(number))
+    spelt = _digit_wordings(int(number))
+    return number >= 10 and any(f" {one} " in f" {words} " for one in spelt)
 
 
 def height_fillers(low_inches: int, high_inches: int) -> tuple[Filler, ...]:  # noqa: ARG001

@@ -15,6 +15,8 @@ from assistant.language.decimals import split_decimal
 
 HIGHEST_HEARD: Final = 450
 """Weights, heights, pressures and saturations all lie between 0 and this."""
+TENTHS_BELOW: Final = 100
+"""Temperatures, tubes, lactates and the like lie below: what is told in tenths."""
 
 # fmt: off
 _BELOW_TWENTY: Final = (
@@ -44,14 +46,13 @@ def say_number(number: int | Decimal) -> str:
     return f"{said} point {_spelt(fraction)}" if fraction else said
 
 
-def say_digits(number: int) -> str:
-    """The number digit by digit, for reading back: "one one zero".
+def say_digits(number: int | Decimal) -> str:
+    """The number digit by digit, for reading back: "one one zero", "three seven point two".
 
     Raises ValueError below zero.
     """
-    if number < 0:
-        raise ValueError(f"only numbers from 0 are read back, not {number}")
-    return _spelt(str(number))
+    whole, fraction = split_decimal(number)
+    return f"{_spelt(str(whole))} point {_spelt(fraction)}" if fraction else _spelt(str(whole))
 
 
 def say_twice(number: int | Decimal) -> str:
@@ -93,6 +94,20 @@ def number_fillers(low: int, high: int) -> tuple[Filler, ...]:
     return tuple(filler for number in range(low, high + 1) for filler in _fillers(number))
 
 
+@cache
+def decimal_fillers() -> tuple[Filler, ...]:
+    """One filler for every wording of every tenth below a hundred that is not whole.
+
+    "Seven point five", "seven and a half", "point five"; the value is a float with one place.
+    """
+    return tuple(
+        Filler(words, whole + tenths / 10)
+        for whole in range(TENTHS_BELOW)
+        for tenths in range(1, 10)
+        for words in _decimal_wordings(whole, tenths)
+    )
+
+
 def parse_number(words: str) -> int | None:
     """The number from 0 to 450 that the words stand for, or None if they are none of its wordings.
 
@@ -101,16 +116,16 @@ def parse_number(words: str) -> int | None:
     return _numbers_by_wording().get(" ".join(words.lower().replace("-", " ").split()))
 
 
-def confusable_with(number: int) -> int | None:
+def confusable_with(number: int | Decimal) -> int | Decimal | None:
     """The number that is easily heard instead of this one: 13 for 30, 150 for 115, or None."""
-    hundreds, rest = divmod(number, 100)
+    rest = int(number) % 100
     partner = CONFUSABLE.get(rest)
-    return None if partner is None else 100 * hundreds + partner
+    return None if partner is None else number - rest + partner
 
 
-def said_in_digits(number: int, words: str) -> bool:
+def said_in_digits(number: int | Decimal, words: str) -> bool:
     """Whether a phrase holds the number digit by digit: "one seven kilos"; never below ten."""
-    digits = str(number)
+    digits = str(int(number))
     spelt = {_spelt(digits), _spelt(digits, zero="oh")}
     return number >= 10 and any(f" {one} " in f" {words} " for one in spelt)
 
@@ -185,6 +200,15 @@ def _wordings(number: int) -> Iterator[str]:
         # A lone "oh" is an exclamation, so zero itself is only ever "zero".
         yield _spelt(str(number))
         yield _spelt(str(number), zero="oh")
+
+
+def _decimal_wordings(whole: int, tenths: int) -> Iterator[str]:
+    for said in wordings(whole):
+        yield f"{said} point {_BELOW_TWENTY[tenths]}"
+    if not whole:
+        yield f"point {_BELOW_TWENTY[tenths]}"
+    elif tenths == 5:
+        yield f"{wordings(whole)[0]} and a half"
 
 
 def _fillers(number: int) -> Iterator[Filler]:

@@ -24,7 +24,7 @@ class Numbers(Protocol):
     def say_number(self, number: int | Decimal) -> str:
         """In words, for the ear."""
 
-    def say_digits(self, number: int) -> str:
+    def say_digits(self, number: int | Decimal) -> str:
         """Digit by digit, for reading back."""
 
     def say_twice(self, number: int | Decimal) -> str:
@@ -33,20 +33,28 @@ class Numbers(Protocol):
     def number_fillers(self, low: int, high: int) -> tuple[Filler, ...]:
         """One for every wording of every whole number of the range, within 0 to 450."""
 
+    def decimal_fillers(self) -> tuple[Filler, ...]:
+        """One for every wording of every tenth below a hundred that is not whole."""
+
     def height_fillers(self, low_inches: int, high_inches: int) -> tuple[Filler, ...]:
         """One for each wording of a height in feet and inches; the value is in inches."""
 
     def parse_number(self, words: str) -> int | None:
         """The number that the words stand for, or None if they are none of its wordings."""
 
-    def confusable_with(self, number: int) -> int | None:
+    def confusable_with(self, number: int | Decimal) -> int | Decimal | None:
         """The number that is easily heard instead of this one, or None."""
 
-    def said_in_digits(self, number: int, words: str) -> bool:
+    def said_in_digits(self, number: int | Decimal, words: str) -> bool:
         """Whether a phrase holds the number digit by digit."""
 
 
 _NUMBERS: Final[Mapping[Language, Numbers]] = MappingProxyType({"en": numbers, "ko": korean})
+
+
+def exactly(heard: float) -> int | Decimal:
+    """A number that was heard, whole or with one place, as it was said: 7.5 and not 7.4999."""
+    return int(heard) if heard == int(heard) else Decimal(str(round(heard, 1)))
 
 
 def number_words(language: Language) -> Numbers:

@@ -15,6 +15,7 @@ from assistant.hearing.ear import Ear
 from assistant.live.selftest import SelfTest
 from assistant.oximeter.messages import Message
 from assistant.phrasebook.phrasebook import Phrasebook
+from assistant.site.signature import Signing
 from assistant.site.site import Site
 from assistant.speaking.mouth import Line, Mouth, Urgency
 from assistant.speaking.voices import Voice
@@ -114,5 +115,7 @@ class Idle:
         live = self._site.wording.live
         found = [getattr(live, fault.value) for fault in test.faults()]
         text = live.ready if not found else Moment.filled(live.not_ready, faults=" ".join(found))
+        unsigned = {Signing.UNSIGNED: live.unsigned, Signing.CHANGED: live.signed_before_change}
+        text = " ".join(filter(None, (unsigned.get(self._site.signing), text)))
         log.info("%s", text)
         self._mouth.say(Line(text, "ready"))

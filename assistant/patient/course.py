@@ -9,7 +9,8 @@ from pydantic import Field, model_validator
 
 from assistant.files.word_forms import Identifier
 from assistant.files.yaml_files import SiteModel
-from assistant.patient.stores import Body, Breathing, OxygenStores
+from assistant.patient.body import Body
+from assistant.patient.stores import Breathing, OxygenStores
 
 
 class Does(Enum):
@@ -135,7 +136,7 @@ class SimulatedPatient:
 
     @property
     def spo2_percent(self) -> float:
-        """The saturation of the blood leaving the lungs, without an oximeter's delay."""
+        """The saturation in the arteries: with no oximeter\'s delay."""
         return 100 * self._stores.arterial_saturation
 
     @property

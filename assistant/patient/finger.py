@@ -15,8 +15,9 @@ from typing import NamedTuple
 from assistant.oximeter.settings import SerialLayout
 from assistant.patient.course import Oximeter, SimulatedPatient
 
-DELAY_S = 12.0
-"""From the lungs to the finger, and through the device (common practice: 10 to 30 s)."""
+DELAY_S = 8.0
+"""Along the arteries to the finger, and through the device. With what the blood takes to mix on its
+way, and the average, the lungs are some 25 s ahead of the display (common practice: 10 to 30 s)."""
 AVERAGING_S = 8.0
 """Devices average over 2 to 16 s."""
 LOOKS_PER_S = 4

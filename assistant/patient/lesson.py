@@ -45,7 +45,7 @@ class Lesson:
 
     at_s: list[float] = field(default_factory=list)
     blood_percent: list[float] = field(default_factory=list)
-    """In the blood that leaves the lungs."""
+    """In the arteries."""
     shown_percent: list[int | None] = field(default_factory=list)
     """By the oximeter; None while its reading is not believed."""
     calls: list[SaidCall] = field(default_factory=list)
@@ -83,7 +83,8 @@ def play(
         lesson.at_s.append(now_s)
         lesson.blood_percent.append(patient.spo2_percent)
         lesson.shown_percent.append(crossing.spo2_percent)
-        _extend(lesson.breathing, _breathing(patient), now_s)
+        name = breathing_name(patient.breathing, patient.inspired_oxygen)
+        _extend(lesson.breathing, name, now_s)
         _extend(lesson.oximeter, _oximeter(patient), now_s)
         clock.move_to(now_s + STEP_S)
     feed.close()
@@ -147,15 +148,16 @@ def _extend(phases: list[LessonPhase], name: str, now_s: float) -> None:
         phases.append(LessonPhase(name, now_s, now_s))
 
 
-def _breathing(patient: SimulatedPatient) -> str:
-    oxygen = patient.inspired_oxygen > 0.3
+def breathing_name(breathing: Breathing, inspired_oxygen: float) -> str:
+    """What is done for the patient, or not; the fraction is of what is breathed or follows."""
+    oxygen = inspired_oxygen > 0.3
     return {
         Breathing.SPONTANEOUS: "breathes oxygen" if oxygen else "breathes air",
         Breathing.DEEP: "deep breaths",
         Breathing.BAGGED: "bagged",
         Breathing.APNOEA: "apnoea, oxygen follows" if oxygen else "apnoea",
         Breathing.OBSTRUCTED: "apnoea, airway shut",
-    }[patient.breathing]
+    }[breathing]
 
 
 def _oximeter(patient: SimulatedPatient) -> str:

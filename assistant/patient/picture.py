@@ -9,10 +9,22 @@ from assistant.patient.lesson import Lesson, LessonPhase, SaidCall
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
 
 BLOOD, SHOWN, CALL, LEVEL = "#9a9a9a", "#1f4e79", "#a63603", "#555555"
-PHASES = ("#dfe8ee", "#c9d8c4")
-"""Two background colours by turns; the words say what each stretch is."""
+AIR, OXYGEN, BAG, STILL, ODD = "#ececec", "#cfe0ec", "#c9d8c4", "#e5cfc4", "#d9d3e3"
+STATES = {
+    "breathes air": AIR,
+    "breathes oxygen": OXYGEN,
+    "deep breaths": OXYGEN,
+    "bagged": BAG,
+    "apnoea": STILL,
+    "apnoea, oxygen follows": STILL,
+    "apnoea, airway shut": STILL,
+}
+"""The ground of each stretch of breathing: one colour means one state, apnoea is always the same. A
+stretch of the oximeter's is out of the ordinary, and has the last colour."""
+LEGEND = {"air": AIR, "oxygen": OXYGEN, "apnoea": STILL, "bagged": BAG}
 CAUTION = "A simulated patient, for teaching: it predicts nothing for a real one."
 LOWEST_PERCENT = 50
 ENDINGS = (".png", ".svg", ".pdf")
@@ -61,6 +73,7 @@ def draw(lesson: Lesson, title: str, threshold_percent: int, path: Path) -> None
         axes[-1].set_xlabel("minutes")
         axes[-1].set_xlim(0, lesson.at_s[-1] / 60)
         figure.suptitle(title, fontsize=13)
+        _legend(figure)
         figure.text(0.995, 0.005, CAUTION, ha="right", va="bottom", fontsize=8, color=LEVEL)
         try:
             figure.savefig(path, dpi=130)
@@ -75,7 +88,7 @@ def _saturation(axes: "Axes", lesson: Lesson, threshold_percent: int) -> None:
 
     minutes = [at_s / 60 for at_s in lesson.at_s]
     shown = [float("nan") if one is None else one for one in lesson.shown_percent]
-    axes.plot(minutes, lesson.blood_percent, color=BLOOD, lw=1.2, label="leaving the lungs")
+    axes.plot(minutes, lesson.blood_percent, color=BLOOD, lw=1.2, label="in the arteries")
     axes.plot(minutes, shown, color=SHOWN, lw=2.2, label="shown by the oximeter")
     seen = [*lesson.blood_percent, *(one for one in lesson.shown_percent if one is not None)]
     lowest = max(LOWEST_PERCENT, 5 * int((min([*seen, threshold_percent]) - 8) // 5))
@@ -137,6 +150,19 @@ def _clock(at_s: float) -> str:
     return f"{int(at_s // 60):2d}:{int(at_s % 60):02d}"
 
 
+def _legend(figure: "Figure") -> None:
+    """What the grounds of the strip mean, for stretches too short for their name."""
+    from matplotlib.patches import Patch
+
+    figure.legend(
+        handles=[Patch(color=ground, label=state) for state, ground in LEGEND.items()],
+        loc="lower left",
+        ncols=len(LEGEND),
+        frameon=False,
+        fontsize=8,
+    )
+
+
 def _strip(axes: "Axes", phases: list[LessonPhase], name: str) -> None:
     """Stretches of time, each with its name when there is room for it."""
     axes.set_yticks([])
@@ -144,8 +170,9 @@ def _strip(axes: "Axes", phases: list[LessonPhase], name: str) -> None:
     axes.set_ylabel(name, rotation=0, ha="right", va="center")
     axes.tick_params(axis="x", length=0)
     whole_s = max(phase.to_s for phase in phases)
-    for number, phase in enumerate(phases):
-        axes.axvspan(phase.from_s / 60, phase.to_s / 60, color=PHASES[number % 2], lw=0)
+    for phase in phases:
+        ground = STATES.get(phase.name, ODD)
+        axes.axvspan(phase.from_s / 60, phase.to_s / 60, color=ground, ec="white", lw=0.5)
         if phase.to_s - phase.from_s > whole_s * len(phase.name) / 90:
             middle = (phase.from_s + phase.to_s) / 120
             axes.text(middle, 0.5, phase.name, ha="center", va="center")

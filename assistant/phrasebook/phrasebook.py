@@ -72,7 +72,8 @@ class Phrasebook:
         if key not in self._built:
             patterns = self.patterns(case.state, item, digits=digits)
             patterns = list(self._addressed(patterns, answered=case.state in _ANSWERED))
-            self._built[key] = self._grammar(patterns)
+            tenths = item is not None and item.in_tenths
+            self._built[key] = self._grammar(patterns, tenths=tenths)
         return self._built[key]
 
     def patterns(self, state: State, item: AnyItem | None, *, digits: bool) -> list[Pattern]:
@@ -120,11 +121,13 @@ class Phrasebook:
         patterns.sort(key=lambda pattern: pattern.meaning != "bare_yes")
         return self._grammar(patterns + self._patterns(allowed, None))
 
-    def _grammar(self, patterns: Iterable[Pattern]) -> Grammar:
+    def _grammar(self, patterns: Iterable[Pattern], *, tenths: bool = False) -> Grammar:
         # One phrase may answer several items of a kind; it is listened for once.
         by_words = {pattern.words: pattern for pattern in (*self._decoys, *patterns)}
         slots = dict.fromkeys(slot for words in by_words for slot in SLOT.findall(words))
         fillers = {slot: self._slots.fillers(slot) for slot in slots}
+        if tenths and "number" in fillers:
+            fillers["number"] += self._slots.tenths
         possible = [
             pattern
             for pattern in by_words.values()

@@ -61,6 +61,11 @@ class Slots:
         between = _heights_between if slot == "feet" else _numbers_between
         return between(language, low, high)
 
+    @property
+    def tenths(self) -> Fillers:
+        """What may stand for a number besides, where an item takes decimals."""
+        return number_words(self._site.wording.language).decimal_fillers()
+
     def _drugs(self) -> Iterator[Filler]:
         formulary = self._site.formulary
         for words, key, respellings in formulary.names():

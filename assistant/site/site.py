@@ -16,6 +16,7 @@ from assistant.hearing.settings import read_hearing
 from assistant.oximeter.settings import OximeterSettings
 from assistant.panel.settings import read_panel
 from assistant.site.folder import misnamed
+from assistant.site.signature import Signing, signing_of
 from assistant.site.watcher_files import check_one_language
 from assistant.speaking.voices import missing_voice
 from assistant.speaking.wording import Wording
@@ -33,6 +34,7 @@ class Site:
     figures: Figures
     oximeter: OximeterSettings
     wording: Wording
+    signing: Signing
 
 
 def read_site(folder: Path) -> Site:
@@ -79,7 +81,10 @@ def _read(folder: Path, faults: list[BadInput]) -> Site | None:
     if not (brief and formulary and figures and oximeter and wording):
         return None
     _try(lambda: check_one_language(folder, oximeter, wording.language), faults)
-    return Site(folder, brief, formulary, figures, oximeter, wording)
+    signing = _try(lambda: signing_of(folder), faults)
+    if signing is None:
+        return None
+    return Site(folder, brief, formulary, figures, oximeter, wording, signing)
 
 
 def _composed(parts: Site) -> Site:

@@ -42,6 +42,9 @@ class Says(SiteModel):
     """An item that was deferred, or that nobody answered."""
     say_again: Plain
     """When somebody spoke and it was not surely understood."""
+    too_early: Plain = "Again?"
+    """When somebody answered before the end of the question, where nobody is heard while the
+    assistant speaks."""
     bare_yes: Annotated[Template, with_all("yes", perhaps=("no",))] = "Please say: {yes}. Or: {no}."
     """A yes that is too short to be believed, or says too little for this item."""
     confirm_read_back: Annotated[Template, with_all("item")] = "{item}, yes?"
@@ -216,6 +219,10 @@ class LiveSays(SiteModel):
     ready: Plain
     """The self-test found nothing wrong."""
     not_ready: Annotated[Template, with_all("faults")]
+    unsigned: Plain = "Site not signed."
+    """Before either of the two, where two roles have not signed the site's files."""
+    signed_before_change: Plain = "Site changed since it was signed."
+    """Instead, where they had, and the files were changed afterwards."""
     microphone_silent: Plain
     loudspeaker_unheard: Plain
     hears_itself: Plain = "I hear myself, so nobody can interrupt me."

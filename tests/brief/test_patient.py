@@ -243,3 +243,55 @@ def test_a_case_with_facts_is_rebuilt_from_its_rows(table):
         rebuilt = Case.rebuilt(table.site.brief, table.rows[:count])
         assert (rebuilt.state, rebuilt.known) == (live.state, live.known)
     assert (live.state, live.known) == (table.case.state, table.case.known)
+
+
+def test_a_weight_that_awaits_its_yes_survives_a_dose_question(table):
+    """Told at any time, it is read back again once the question about another weight is over."""
+    table.tell("weight", kilograms=60.0)
+    table.hear("weight", kilograms=82.0)
+    table.hear("dose", drug="rocuronium", weight_kg=70.0)
+
+    said = table.hear("confirm")
+
+    assert tags(said) == ["dose", "read-back"]
+    assert "eight two" in said[-1].text
+    table.hear("confirm")
+    assert table.case.known.weight_kg == 82
+
+
+def test_an_answer_that_awaits_its_yes_survives_what_comes_between(table):
+    """The weight as the item's own answer: after a dose for another weight, and after a hold."""
+    table.hear("start")
+    table.answer_until("weight")
+    table.hear("number", number=82.0)
+    table.hear("dose", drug="rocuronium", weight_kg=70.0)
+    assert tags(table.hear("decline")) == ["dose-dropped", "read-back"]
+    table.hear("hold")
+
+    assert "eight two" in table.hear("resume")[-1].text
+    table.hear("confirm")
+    assert table.case.known.weight_kg == 82
+
+
+def test_no_dose_for_the_old_weight_while_a_new_one_awaits_its_yes(table):
+    """The new one is read back first; so it is while none is known yet."""
+    table.tell("weight", kilograms=60.0)
+    table.hear("weight", kilograms=82.0)
+
+    said = table.hear("dose", drug="rocuronium")
+
+    assert tags(said) == ["weight-again", "read-back"]
+    table.hear("confirm")
+    assert "eighty-two" in table.hear("dose", drug="rocuronium")[-1].text
+
+
+def test_a_second_fact_does_not_drop_the_first(table):
+    """Both are read back, the later one first; one told anew takes its own place."""
+    table.hear("weight", kilograms=82.0)
+    table.hear("height", centimetres=181.0)
+    table.hear("weight", kilograms=84.0)
+
+    assert "one eight one" in table.hear("confirm")[-1].text
+    table.hear("confirm")
+    assert (table.case.known.weight_kg, table.case.known.height_cm) == (84, 181)
+    assert table.case.state is State.OPENED

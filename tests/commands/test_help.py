@@ -16,7 +16,7 @@ OPTIONS = {
     "check": ("SCENARIO", "--site"),
     "dose": ("DRUG", "--weight-kg", "--height-cm", "--sex", "--low-pressure", "--json", "--site"),
     "card": ("--weight-kg", "--height-cm", "--sex", "--out", "--site"),
-    "debrief": ("CASE", "--json"),
+    "debrief": ("CASE", "--json", "--csv", "--html", "--aloud", "--follow", "--redact", "--all"),
     "watch": ("--case", "--port", "--ends-with", "--site"),
 }
 CAUTION = "Not a medical device and not a monitor's alarm"

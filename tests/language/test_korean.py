@@ -93,3 +93,11 @@ def test_quantities_have_no_plural() -> None:
     assert tongue.say_quantity(3, "minute") == "삼 분"
     assert Tongue().say_quantity(1, "minute") == "one minute"
     assert Tongue().say_quantity(3, "minute") == "three minutes"
+
+
+def test_tenths_are_said_and_heard() -> None:
+    """Sino-Korean, with 점 for the point."""
+    values = {one.words: one.value for one in korean.decimal_fillers()}
+
+    assert (values["칠 점 오"], values["영 점 오"], values["삼십 칠 점 이"]) == (7.5, 0.5, 37.2)
+    assert korean.say_digits(Decimal("37.2")) == "삼 칠 점 둘"

@@ -9,6 +9,7 @@ from assistant.language.numbers import (
     CONFUSABLE,
     HIGHEST_HEARD,
     confusable_with,
+    decimal_fillers,
     height_fillers,
     number_fillers,
     parse_number,
@@ -234,3 +235,22 @@ def test_heights_in_feet_and_inches() -> None:
 def test_what_is_easily_misheard_is_said_twice(number: Decimal, said: str) -> None:
     """A teen, a ten, and whatever has a thousand in it; in words, then digit by digit."""
     assert say_twice(number) == said
+
+
+def test_tenths_are_said_and_heard() -> None:
+    """ "Seven point five", "point five", "seven and a half"; each wording is one number only."""
+    values = {one.words: one.value for one in decimal_fillers()}
+
+    assert values["seven point five"] == values["seven and a half"] == 7.5
+    assert values["thirty seven point two"] == 37.2
+    assert values["point five"] == values["zero point five"] == 0.5
+    assert len(values) == len(decimal_fillers())
+    assert not any(value == int(value) for value in values.values())
+
+
+def test_a_decimal_is_read_back_digit_by_digit_and_misheard_as_a_whole_one_is() -> None:
+    """With its point; fifteen point five may be fifty point five."""
+    assert say_digits(Decimal("37.2")) == "three seven point two"
+    assert confusable_with(Decimal("15.5")) == Decimal("50.5")
+    assert said_in_digits(Decimal("15.5"), "one five point five")
+    assert not said_in_digits(Decimal("15.5"), "fifteen point five")

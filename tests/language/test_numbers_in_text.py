@@ -21,9 +21,9 @@ def test_each_number_is_found_as_long_as_it_goes(text: str, numbers: list[int]) 
     assert [one.number for one in numbers_in(text, number_words("en"))] == numbers
 
 
-def test_what_follows_a_number_is_told(text: str = "Three minutes are up.") -> None:
+def test_what_follows_a_number_is_told() -> None:
     """So that its unit can be looked at."""
-    (found,) = numbers_in(text, number_words("en"))
+    (found,) = numbers_in("Three minutes are up.", number_words("en"))
     assert found.then[:2] == ("minutes", "are")
 
 

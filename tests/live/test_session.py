@@ -1,5 +1,7 @@
 """A session without hardware: what light, buzzer and record tell of each fault."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -9,9 +11,11 @@ from assistant.errors import BadInput
 from assistant.journal.at_hand import case_at_hand
 from assistant.journal.journal import read_case
 from assistant.live.heartbeat import Heartbeat
+from assistant.live.idle import Idle
 from assistant.live.session import Session
 from assistant.live.troubles import DEAD_AFTER_S
 from assistant.panel.panel import LightStatus, PedalRequest, Press
+from assistant.site.signature import Signing
 from assistant.site.site import load_site
 from tests.live.box import room_noise
 from tests.live.test_pedal import SITE, DeafEngine, ShortVoice
@@ -212,3 +216,29 @@ def test_a_voice_that_fails_from_the_start_is_refused(tmp_path, monkeypatch):
     resumed.folder = case_at_hand(tmp_path)
     assert "not spoken" in resumed.texts("event")
     assert resumed.panel.shown is LightStatus.FAULT
+
+
+@pytest.mark.parametrize(
+    ("signing", "said"),
+    [
+        (Signing.SIGNED, ""),
+        (Signing.UNSIGNED, "Site not signed. "),
+        (Signing.CHANGED, "Site changed since it was signed. "),
+    ],
+)
+def test_a_site_that_nobody_has_signed_is_called_so(tmp_path, caplog, signing, said):
+    """Once at the start, shortly and first; of a signed one nothing."""
+    caplog.set_level("INFO", logger="assistant.live.idle")
+    idle = Idle(
+        replace(load_site(SITE), signing=signing),
+        tmp_path,
+        clock=SoundClock(),
+        engine=DeafEngine(),
+        voice=ShortVoice(),
+        tail_s=0.5,
+        test=True,
+    )
+    for number in range(round(12.0 / BLOCK_S)):
+        idle.step(silence(BLOCK_S), number * BLOCK_S)
+    assert caplog.messages == [f"{said}{caplog.messages[0].removeprefix(said)}"]
+    assert caplog.messages[0].removeprefix(said).startswith("Not all is well.")

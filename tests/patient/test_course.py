@@ -100,7 +100,7 @@ def test_a_rehearsal_has_one_crossing_and_a_recovery(name: str) -> None:
 
 
 def test_the_finger_is_later_than_the_lungs() -> None:
-    """What is shown trails the blood that leaves the lungs by the delay and half the average."""
+    """What is shown trails the blood in the arteries by the delay and half the average."""
     bedside = Bedside(course(start_spo2_percent=98), LAYOUTS["three-byte"])
     bedside.patient.cue("attempt-started", 0)
     left_s = shown_s = 0.0
@@ -110,7 +110,7 @@ def test_the_finger_is_later_than_the_lungs() -> None:
         shown_s = shown_s or (tick / 10 if bedside.oximeter.shown_percent < 90 else 0.0)
     bedside.close()
 
-    assert 12 < shown_s - left_s < 20
+    assert 10 < shown_s - left_s < 18
 
 
 def test_steps_at_times_and_with_the_oximeter() -> None:

@@ -9,7 +9,9 @@ from assistant.commands.main import main
 from assistant.files.yaml_files import read_yaml
 from assistant.oximeter.settings import OximeterSettings
 from assistant.patient.course import Course
-from assistant.patient.lesson import Lesson, play
+from assistant.patient.lesson import Lesson, breathing_name, play
+from assistant.patient.picture import LEGEND, STATES
+from assistant.patient.stores import Breathing
 
 ROOT = Path(__file__).parents[2]
 SCENARIO = ROOT / "configs" / "rehearsals" / "night-shift.yaml"
@@ -66,7 +68,7 @@ def test_a_scenario_is_drawn(
     """The shipped rehearsal as a picture, whose words are there to be read."""
     path = tmp_path / f"curve.{ending}"
 
-    words = ["--minutes", "3.5", "--at", "attempt-started=90"]
+    words = ["--minutes", "4.5", "--at", "attempt-started=90"]
     assert main(["patient", str(SCENARIO), "--plot", str(path), *words]) == 0
 
     data = path.read_bytes()
@@ -76,6 +78,15 @@ def test_a_scenario_is_drawn(
     if ending == "svg":
         for words in (b"threshold 93 %", b"Saturation ninety-three.", b"minutes", b"apnoea"):
             assert b"<!-- " + words in data or words in data
+
+
+def test_a_colour_means_a_state() -> None:
+    """Every state of breathing has its ground, and apnoea has the same in all its kinds."""
+    names = {breathing_name(breathing, oxygen) for breathing in Breathing for oxygen in (0.21, 1.0)}
+
+    assert names <= set(STATES)
+    assert len({STATES[name] for name in names if name.startswith("apnoea")}) == 1
+    assert set(LEGEND.values()) == {STATES[name] for name in names}
 
 
 @pytest.mark.parametrize(

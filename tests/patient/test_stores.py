@@ -1,11 +1,12 @@
 """The oxygen stores against what was measured in people: order and plausible bands.
 
-tests/bench/patient.py prints the deviations themselves.
+tests/patient/test_published.py holds the times, and tests/bench/patient.py prints the deviations.
 """
 
 import pytest
 
-from assistant.patient.stores import Body, Breathing, OxygenStores
+from assistant.patient.body import Body
+from assistant.patient.stores import Breathing, OxygenStores
 
 HEALTHY = Body.of_size(70, 178)
 OBESE = Body.of_size(127, 172)
@@ -58,36 +59,6 @@ def test_oxygen_washes_in_by_lung_volume_over_ventilation() -> None:
     assert (done - start) / (end - start) == pytest.approx(0.632, abs=0.06)
 
 
-@pytest.mark.parametrize(
-    ("body", "low_min", "high_min"),
-    [
-        # Critical hemoglobin desaturation will occur before return to an unparalyzed state,
-        # Anesthesiology 1997;87:979-82, figure 1: 8.7 min. The figure is from memory, and is
-        # itself the output of a model; a reply (1998;88:1688) calls a minute either way a
-        # difference.
-        pytest.param(HEALTHY, 7.2, 10.2, id="healthy, 70 kg"),
-        # The same: 3.1 min.
-        pytest.param(OBESE, 2.1, 4.1, id="obese, 127 kg"),
-    ],
-)
-def test_apnoea_after_oxygen(body: Body, low_min: float, high_min: float) -> None:
-    """Minutes to a saturation of 80 % lie within a minute and a half of the published ones."""
-    stores = after_oxygen(body, minutes=5, fraction=0.93)
-
-    assert low_min < minutes_of_apnoea(stores, 0.80) < high_min
-
-
-def test_apnoea_measured_in_healthy_people() -> None:
-    """Minutes to 90 % lie within what was measured.
-
-    Effectiveness of preoxygenation in morbidly obese patients, Br J Anaesth 1991;67:464-6 (read):
-    595 s, range 430 to 825, in the control group.
-    """
-    stores = after_oxygen(HEALTHY, minutes=5)
-
-    assert 430 / 60 < minutes_of_apnoea(stores, 0.90) < 825 / 60
-
-
 def test_what_lengthens_apnoea() -> None:
     """Oxygen before it, a lighter body, and oxygen that follows into the lungs, in that order."""
     on_air = minutes_of_apnoea(OxygenStores(HEALTHY, 0.98), 0.90)
@@ -116,15 +87,6 @@ def test_an_hour_without_oxygen_stays_within_bounds() -> None:
         stores.advance(60)
         assert 0 <= stores.arterial_saturation <= 1
         assert 0 <= stores.alveolar_oxygen <= 1
-
-
-def test_ill_and_moderately_so() -> None:
-    """Minutes to 80 % of the moderately ill 70 kg patient: 5.5 (the same of 1997, from memory)."""
-    stores = OxygenStores(Body.of_size(70, 178, 1.4), 0.94)
-    stores.inspired_oxygen = 0.93
-    stores.advance(300)
-
-    assert 4.5 < minutes_of_apnoea(stores, 0.80) < 6.5
 
 
 @pytest.mark.parametrize(

@@ -188,6 +188,28 @@ def test_who_thinks_better_of_it_has_the_last_item_asked_again(table: TextCase, 
     assert standing(table, "suction") is Standing.OPEN
 
 
+def test_a_decimal_is_a_number_where_the_item_takes_decimals(table: TextCase) -> None:
+    """The tube's depth is read back with its point, and kept as it was told."""
+    table.hears("go now without the rest")
+    table.hears("begin the attempt")
+    table.hears("the tube went through")
+    table.hears("we saw the wave go on")
+
+    (line,) = table.hears("twenty two and a half centimetres")
+    assert "two two point five" in line.text
+    table.hears("yes correct")
+    assert table.case.known.items["tube-depth"].answer == "twenty-two point five centimetres"
+
+
+def test_the_open_item_goes_on_in_the_chosen_form(table: TextCase, site: Site) -> None:
+    """Asked for in between, and kept from then on."""
+    item = site.brief.item("suction")
+    to(table, "suction")
+
+    assert table.hears("long form")[-1].text == item.ask
+    assert table.hears("short form")[-1].text == item.call
+
+
 @pytest.mark.parametrize("hold", ["hang on", "wait", "stand by", "one moment", "hold on"])
 @pytest.mark.parametrize("resume", ["go on", "carry on"])
 def test_people_hold_it_and_go_on_in_their_own_words(

@@ -14,12 +14,21 @@ from assistant.brief.known import Fact, Figure, Known, Mixing, Quote, Value, Wan
 
 
 @dataclass(frozen=True, kw_only=True, config=STRICT)
-class Aside(Event):
-    """Begins or ends an aside: nothing that another one had open is awaited any more."""
+class BeginsAside(Event):
+    """Begins an aside: what was told before it and is not settled comes again after it."""
 
     @override
     def change(self, known: Known, brief: Brief, at_s: float) -> None:
-        known.drop_asides()
+        known.begin_aside()
+
+
+@dataclass(frozen=True, kw_only=True, config=STRICT)
+class EndsAside(Event):
+    """Ends an aside: nothing that it had open is awaited any more."""
+
+    @override
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:
+        known.end_aside()
 
 
 @dataclass(frozen=True, kw_only=True, config=STRICT)
@@ -35,7 +44,7 @@ class DoseQueried(Event):
 
     @override
     def change(self, known: Known, brief: Brief, at_s: float) -> None:
-        known.drop_asides()
+        known.begin_aside()
         known.quote = Quote(self.drug, self.weight_kg, self.what_if, self.wanted, self.low_pressure)
 
 
@@ -67,7 +76,7 @@ class DoseCheckPassed(Event):
 
 
 @dataclass(frozen=True, kw_only=True, config=STRICT)
-class DoseTold(Aside):
+class DoseTold(EndsAside):
     """A dose was said; numbers as they are written, so that no digit is made up."""
 
     name: ClassVar[str] = "dose-told"
@@ -85,7 +94,7 @@ class DoseTold(Aside):
 
 
 @dataclass(frozen=True, kw_only=True, config=STRICT)
-class DoseDropped(Aside):
+class DoseDropped(EndsAside):
     """A dose question was refused, or has no answer."""
 
     name: ClassVar[str] = "dose-dropped"
@@ -102,8 +111,12 @@ class FactHeard(Event):
 
     @override
     def change(self, known: Known, brief: Brief, at_s: float) -> None:
-        known.drop_asides()
+        known.begin_aside()
         known.fact = Fact(self.figure, self.value, self.spoken)
+        before = known.interrupted
+        same = before is not None and before.figure == self.figure
+        if before is not None and same and (self.figure != "allergies" or before == known.fact):
+            known.interrupted = None  # told anew, or read back again
 
 
 @dataclass(frozen=True, kw_only=True, config=STRICT)
@@ -120,10 +133,10 @@ class FactTaken(Event):
         known.fact = None
         known.set_figure(self.figure, self.value)
         for item in brief.asking_for(self.figure):
-            asked = known.current, known.asked_s
+            asked = known.current, known.asked_s, known.pending
             known.settle(item.id, Standing.DONE, self.spoken)
             if asked[0] != item.id:
-                known.current, known.asked_s = asked
+                known.current, known.asked_s, known.pending = asked
 
 
 @dataclass(frozen=True, kw_only=True, config=STRICT)
@@ -151,7 +164,7 @@ class MixBegun(Event):
 
     @override
     def change(self, known: Known, brief: Brief, at_s: float) -> None:
-        known.drop_asides()
+        known.begin_aside()
         known.mixing = Mixing(self.drug, 0)
 
 
@@ -169,14 +182,14 @@ class MixStep(Event):
 
 
 @dataclass(frozen=True, kw_only=True, config=STRICT)
-class MixDone(Aside):
+class MixDone(EndsAside):
     """The drug is mixed."""
 
     name: ClassVar[str] = "mix-done"
 
 
 @dataclass(frozen=True, kw_only=True, config=STRICT)
-class Held(Aside):
+class Held(BeginsAside):
     """Somebody asked for silence."""
 
     name: ClassVar[str] = "held"
@@ -190,7 +203,7 @@ class Resumed(Event):
 
 
 @dataclass(frozen=True, kw_only=True, config=STRICT)
-class Closing(Aside):
+class Closing(BeginsAside):
     """Whether to end the case was asked back."""
 
     name: ClassVar[str] = "closing"

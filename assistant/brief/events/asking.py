@@ -125,4 +125,4 @@ class WentNow(Event):
         for item in self.open_items:
             known.set_standing(item, Standing.OUTSTANDING)
         known.current = None
-        known.drop_asides()
+        known.drop_all()

@@ -1,0 +1,61 @@
+"""`spoken-brief check --against OTHER` and `--sign ROLE`: what a second person reads and signs."""
+
+import argparse
+from datetime import date
+from pathlib import Path
+
+from assistant.errors import BadInput
+from assistant.site.differences import differences
+from assistant.site.signature import NAME, Signing, read_signature, sign, signing_of
+
+
+def add_signing(parser: argparse.ArgumentParser) -> None:
+    """Add the two options."""
+    parser.add_argument(
+        "--against",
+        type=Path,
+        metavar="DIR",
+        help="another version of the site: say what was changed from it to this one",
+    )
+    parser.add_argument(
+        "--sign",
+        metavar="ROLE",
+        help="sign the files as they are, as pharmacist, say: a role and no name. Two roles make "
+        "a site signed; a change undoes it",
+    )
+
+
+def tell_signing(arguments: argparse.Namespace) -> None:
+    """Say what was changed, sign if that was asked for, and say who has signed."""
+    if arguments.against is not None:
+        changed = list(differences(arguments.against, arguments.site))
+        for line in changed or ["Nothing but comments and layout differs."]:
+            print(line)
+    if arguments.sign is not None:
+        _sign(arguments.site, arguments.sign)
+    print(_told(arguments.site))
+
+
+def _sign(site: Path, role: str) -> None:
+    if not role.strip():
+        raise BadInput("--sign: found nothing; allowed: a role, such as pharmacist.")
+    try:
+        sign(site, role, date.today())  # noqa: DTZ011 - the day on the wall beside whoever signs
+    except OSError as fault:
+        raise BadInput.in_file(
+            site / NAME,
+            found=f"a place that cannot be written ({fault.strerror})",
+            allowed="a file",
+        ) from fault
+
+
+def _told(site: Path) -> str:
+    found = read_signature(site)
+    by = "" if found is None else ", ".join(f"{one.role} on {one.on}" for one in found.signed)
+    match signing_of(site):
+        case Signing.SIGNED:
+            return f"Signed: {by}"
+        case Signing.CHANGED:
+            return f"Changed since it was signed: {by}"
+        case Signing.UNSIGNED:
+            return f"Not signed by two roles{f': {by} only' if by else ''}"

@@ -1,0 +1,99 @@
+"""A case in a few plain sentences, to be read aloud at the beginning of a debrief."""
+
+from collections.abc import Iterator
+
+from assistant.debrief.figures import figures
+from assistant.debrief.findings import Measures
+from assistant.debrief.timeline import Timeline
+
+_ENDED = {"failed": "failed", "tube in": "ended with the tube in", None: "has no end on record"}
+
+
+def sentences(timeline: Timeline, measures: Measures) -> Iterator[str]:
+    """One after the other; what the record does not tell is left out."""
+    values = {one.name: one.value for one in figures(measures)}
+    ended = "It was ended aloud." if measures.ended else "Nobody ended it aloud."
+    lasted = spoken(measures.duration_s)
+    yield f"This was {timeline.meta.site}. The case lasted {lasted}. {ended}"
+    yield from timeline.notes
+    yield from _of_the_brief(timeline, measures, values)
+    yield from _of_the_attempts(measures, values)
+    yield from _of_the_saturation(measures)
+    yield "This was taken from what the machine heard and said, and it may have heard wrongly."
+
+
+def spoken(seconds: float) -> str:
+    """A length for the ear: "nine minutes and 17 seconds" would be "9 minutes 17 seconds"."""
+    if seconds < 10:
+        return f"{seconds:.1f} seconds"
+    minutes, rest = divmod(round(seconds), 60)
+    told = [_counted(minutes, "minute")] * bool(minutes) + [_counted(rest, "second")] * bool(rest)
+    return " ".join(told)
+
+
+def _of_the_brief(
+    timeline: Timeline, measures: Measures, values: dict[str, float | None]
+) -> Iterator[str]:
+    items = measures.items
+    if items is None or timeline.brief is None or not items.asked:
+        return
+    took_s = values["brief_s"]
+    if took_s is not None:
+        yield f"The brief before the attempt took {spoken(took_s)}."
+    closed = sum(one.outcome == "closed" for one in measures.loops)
+    at_first = sum(one.at_first_asking for one in measures.loops)
+    askings = _counted(len(measures.loops), "asking")
+    yield (f"Of {askings} {closed} {_were(closed)} closed, {at_first} of them at the first asking.")
+    typical_s = values["median_to_answer_s"]
+    if typical_s is not None:
+        yield f"Typically an answer began {spoken(typical_s)} after the question."
+    for told, named in (("Put off", items.deferred), ("Left open", items.outstanding)):
+        if named:
+            yield f"{told}: {', '.join(timeline.brief.item(one).label for one in named)}."
+    amiss = sum(len(one.mismatched) for one in measures.loops)
+    if amiss:
+        yield f"{_counted(amiss, 'answer')} did not match the question, or {_were(amiss)} refused."
+
+
+def _of_the_attempts(measures: Measures, values: dict[str, float | None]) -> Iterator[str]:
+    for one in measures.attempts:
+        lasted = "" if one.lasted_s is None else f" lasted {spoken(one.lasted_s)} and"
+        ended = {
+            "failed": "failed",
+            "tube in": "ended with the tube in",
+            None: "its end is not told",
+        }
+        yield f"Attempt {one.number}{lasted} {ended.get(one.outcome, one.outcome)}."
+    to_tube_s, still_s = values["drugs_to_tube_s"], values["no_breath_s"]
+    if to_tube_s is not None:
+        yield f"From the drugs to the tube it was {spoken(to_tube_s)}."
+    if still_s is not None:
+        yield f"For {spoken(still_s)} of that nobody was told to bag."
+
+
+def _of_the_saturation(measures: Measures) -> Iterator[str]:
+    for call in measures.calls:
+        yield f'The watcher called "{call.text}"' + (
+            "." if call.at_s is None else f" {spoken(call.at_s)} into the case."
+        )
+    for one in measures.responses:
+        if one.took_s is not None:
+            yield f"{spoken(one.took_s).capitalize()} after a call {one.how}."
+        else:
+            yield "After a call nothing was told by which oxygen got in again."
+    lowest, watched = measures.lowest_saturation, measures.watched
+    if lowest is not None:
+        yield f"The lowest saturation on record was {lowest.spo2_percent} percent."
+    if watched is not None and watched.low_s:
+        yield (
+            f"For {spoken(watched.low_s)} it was at the threshold of "
+            f"{watched.threshold_percent} percent or below."
+        )
+
+
+def _counted(count: int, what: str) -> str:
+    return f"{count} {what}" if count == 1 else f"{count} {what}s"
+
+
+def _were(count: int) -> str:
+    return "was" if count == 1 else "were"

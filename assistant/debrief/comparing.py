@@ -1,0 +1,150 @@
+"""Several cases beside each other: a department's year, or a course's week."""
+
+from collections import Counter, defaultdict
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from statistics import median, quantiles
+
+from assistant.debrief.definitions import DEFINITIONS, Definition
+from assistant.debrief.figures import figures
+from assistant.debrief.measures import measure
+from assistant.debrief.redaction import redacted
+from assistant.debrief.timeline import read_timeline
+from assistant.errors import BadInput
+from assistant.journal.journal import FILE_NAME
+
+
+@dataclass(frozen=True, slots=True)
+class CaseFigures:
+    """What is kept of one case: its numbers and what its loops tell, not its words."""
+
+    case: str
+    started_wall: str
+    site: str
+    rehearsal: bool
+    """Its time was that of its sound."""
+    values: Mapping[str, float | None]
+    """Every measure by its name."""
+    askings: tuple[tuple[str, bool, int, float | None], ...]
+    """Of each asking: the item's short name, whether it was put off, how many answers did not
+    match, and how long it took to settle, in s."""
+
+
+@dataclass(frozen=True, slots=True)
+class Spread:
+    """One measure over several cases."""
+
+    name: str
+    known: int
+    """In how many cases it is known."""
+    lowest: float
+    lower_quarter: float
+    median: float
+    upper_quarter: float
+    highest: float
+
+    @property
+    def definition(self) -> Definition:
+        """What the measure means."""
+        return DEFINITIONS[self.name]
+
+
+@dataclass(frozen=True, slots=True)
+class ItemOver:
+    """One item over several cases."""
+
+    label: str
+    asked: int
+    put_off: int
+    amiss: int
+    """False hearings and wrong answers: what did not match, or was refused at the read-back."""
+    median_to_settling_s: float | None
+
+
+def case_figures(folder: Path, *, redact: bool = False) -> CaseFigures:
+    """The numbers of one case. Raises BadInput when it cannot be read."""
+    timeline = read_timeline(folder)
+    if redact:
+        timeline = redacted(timeline)
+    measures, brief = measure(timeline), timeline.brief
+    return CaseFigures(
+        case=timeline.meta.case,
+        started_wall=timeline.meta.started_wall,
+        site=timeline.meta.site,
+        rehearsal=timeline.meta.clock == "sound",
+        values={one.name: one.value for one in figures(measures)},
+        askings=tuple(
+            (
+                one.item if brief is None else brief.item(one.item).label,
+                one.outcome == "put off",
+                len(one.mismatched),
+                one.to_settling_s,
+            )
+            for one in measures.loops
+        ),
+    )
+
+
+def all_cases(cases: Path, refused: list[str], *, redact: bool = False) -> Iterator[CaseFigures]:
+    """Every case of a folder in the order of their names, one after the other.
+
+    Why one cannot be read is added to `refused`. Raises BadInput when there is no such folder.
+    """
+    if not cases.is_dir():
+        raise BadInput.in_file(cases, found="no such folder", allowed="a folder of cases")
+    folders = (one for one in cases.iterdir() if not one.is_symlink() and one.is_dir())
+    for number, folder in enumerate(sorted(folders), 1):
+        if not (folder / FILE_NAME).is_file():
+            continue
+        try:
+            found = case_figures(folder, redact=redact)
+        except BadInput as fault:
+            refused.append(str(fault))
+            continue
+        if redact:
+            yield CaseFigures(
+                f"case {number}", "", found.site, found.rehearsal, found.values, found.askings
+            )
+        else:
+            yield found
+
+
+def spreads(found: list[CaseFigures]) -> list[Spread]:
+    """Each measure that at least one case knows, in the order of the definitions."""
+    made = []
+    for name in DEFINITIONS:
+        values = sorted(value for one in found if (value := one.values.get(name)) is not None)
+        if not values:
+            continue
+        low, middle, high = (
+            quantiles(values, n=4, method="inclusive") if len(values) > 1 else [values[0]] * 3
+        )
+        made.append(Spread(name, len(values), values[0], low, middle, high, values[-1]))
+    return made
+
+
+def items_over(found: list[CaseFigures]) -> list[ItemOver]:
+    """Each item over all cases, the ones most often put off first, then the longest."""
+    asked: Counter[str] = Counter()
+    put_off: Counter[str] = Counter()
+    amiss: Counter[str] = Counter()
+    took: defaultdict[str, list[float]] = defaultdict(list)
+    for case in found:
+        for label, off, wrong, settling_s in case.askings:
+            asked[label] += 1
+            put_off[label] += off
+            amiss[label] += wrong
+            if settling_s is not None:
+                took[label].append(settling_s)
+    made = [
+        ItemOver(
+            label,
+            asked[label],
+            put_off[label],
+            amiss[label],
+            round(median(took[label]), 2) if took[label] else None,
+        )
+        for label in asked
+    ]
+    return sorted(made, key=lambda one: (-one.put_off, -(one.median_to_settling_s or 0.0)))

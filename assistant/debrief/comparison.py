@@ -1,0 +1,137 @@
+"""The comparison of several cases: a table, a page, JSON and comma-separated values."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import asdict
+from importlib.metadata import version
+from io import BytesIO
+from pathlib import Path
+from typing import Any, TextIO
+
+from assistant.debrief.comparing import CaseFigures, Spread, items_over, spreads
+from assistant.debrief.definitions import DEFINITIONS, SCOPE
+from assistant.debrief.page import check_page, picture, render, write_whole
+from assistant.debrief.page_view import short_time
+from assistant.debrief.report import CAUTION
+from assistant.debrief.tables import write_rows
+
+DRAWN = (
+    *("brief_s", "loops_closed_percent", "closed_at_first_asking_percent", "median_to_answer_s"),
+    *("drugs_to_tube_s", "attempts", "call_to_response_s", "low_s"),
+)
+
+
+def comparison_json(found: list[CaseFigures], refused: list[str]) -> dict[str, Any]:
+    """All cases, each measure's spread, and each item over all of them."""
+    return {
+        "cases": [asdict(one) for one in found],
+        "spreads": [asdict(one) | asdict(one.definition) for one in spreads(found)],
+        "items": [asdict(one) for one in items_over(found)],
+        "unread": refused,
+    }
+
+
+def comparison_csv(found: list[CaseFigures], out: TextIO) -> None:
+    """One row a case, one column a measure."""
+    rows = (
+        (one.case, one.started_wall, one.site, *(one.values.get(name) for name in DEFINITIONS))
+        for one in found
+    )
+    write_rows(("case", "started_wall", "site", *DEFINITIONS), rows, out)
+
+
+def comparison_lines(found: list[CaseFigures], refused: list[str]) -> Iterator[str]:
+    """The same for a terminal or a pipe."""
+    yield f"{len(found)} cases"
+    yield from (f"Note: left out, because it cannot be read: {one}" for one in refused)
+    yield ""
+    heads = ("cases", "lowest", "quarter", "median", "quarter", "highest")
+    yield f"{'measure':<44}{heads[0]:>6}" + "".join(f"{one:>10}" for one in heads[1:])
+    for one in spreads(found):
+        title = f"{one.definition.title}, {one.definition.unit}".rstrip(", ")
+        yield f"{title:<44}{one.known:>6}" + "".join(f"{value:>10.1f}" for value in _five(one))
+    yield ""
+    yield f"{'item':<44}{'asked':>6}{'put off':>10}{'amiss':>10}{'to settle':>12}"
+    for item in items_over(found):
+        took = short_time(item.median_to_settling_s)
+        yield f"{item.label:<44}{item.asked:>6}{item.put_off:>10}{item.amiss:>10}{took:>12}"
+    yield ""
+    yield SCOPE
+    yield CAUTION
+
+
+def write_comparison(found: list[CaseFigures], refused: list[str], path: Path) -> None:
+    """Write it as one page. Raises BadInput when it cannot be written, or libraries are missing."""
+    check_page()
+    report = {
+        "count": len(found),
+        "first": found[0].started_wall[:10] if found else "",
+        "last": found[-1].started_wall[:10] if found else "",
+        "rehearsals": sum(one.rehearsal for one in found),
+        "refused": refused,
+        "drawing": picture(_drawn(found)) if found else None,
+        "spreads": [
+            {"definition": one.definition, "known": one.known, "five": _told(one)}
+            for one in spreads(found)
+        ],
+        "by_item": [
+            {
+                "label": one.label,
+                "asked": one.asked,
+                "put_off": one.put_off or "",
+                "amiss": one.amiss or "",
+                "took": short_time(one.median_to_settling_s),
+            }
+            for one in items_over(found)
+        ],
+        "scope": SCOPE,
+        "caution": CAUTION,
+        "version": version("spoken-brief"),
+    }
+    write_whole(path, render("comparison.html.j2", report=report))
+
+
+def _five(one: Spread) -> tuple[float, ...]:
+    return one.lowest, one.lower_quarter, one.median, one.upper_quarter, one.highest
+
+
+def _told(one: Spread) -> list[str]:
+    unit = one.definition.unit
+    if unit == "s":
+        return [short_time(value) for value in _five(one)]
+    return [f"{value:.3g} {unit}".rstrip() for value in _five(one)]
+
+
+def _drawn(found: Sequence[CaseFigures]) -> bytes:
+    """Each measure over the cases in order: a dot a case, the median and the middle half."""
+    import matplotlib as mpl
+    from matplotlib.figure import Figure
+    from matplotlib.layout_engine import ConstrainedLayoutEngine
+
+    known = {one.name: one for one in spreads(list(found))}
+    names = [name for name in DRAWN if name in known]
+    if not names:
+        return b'<svg xmlns="http://www.w3.org/2000/svg"/>'
+    ink, wash, rule = "#26221d", "#e9e2d3", "#857c70"
+    with mpl.rc_context({"font.size": 9, "font.family": "serif", "svg.hashsalt": "spoken-brief"}):
+        figure = Figure(figsize=(10.6, 1.35 * len(names)), layout=ConstrainedLayoutEngine())
+        figure.set_facecolor("#fffdf8")
+        rows = figure.subplots(len(names), 1, sharex=True, squeeze=False)[:, 0]
+        for axes, name in zip(rows, names, strict=True):
+            one = known[name]
+            axes.set_facecolor("#fffdf8")
+            axes.axhspan(one.lower_quarter, one.upper_quarter, color=wash, lw=0)
+            axes.axhline(one.median, color=rule, lw=1.2, ls=(0, (5, 3)))
+            values = [case.values.get(name) for case in found]
+            points = [(at, value) for at, value in enumerate(values, 1) if value is not None]
+            axes.plot(*zip(*points, strict=True), "o", ms=4, mfc="#fffdf8", mec=ink, mew=1)
+            unit = f", {one.definition.unit}" if one.definition.unit else ""
+            axes.set_title(f"{one.definition.title}{unit}", loc="left", fontsize=9)
+            axes.margins(y=0.2)
+            axes.locator_params(axis="y", nbins=4)
+            for side in ("top", "right"):
+                axes.spines[side].set_visible(False)
+        rows[-1].set_xlabel("cases in order")
+        rows[-1].locator_params(axis="x", integer=True)
+        made = BytesIO()
+        figure.savefig(made, format="svg", metadata={"Date": None, "Creator": None})
+    return made.getvalue()

@@ -1,0 +1,89 @@
+"""Who has signed a site's files: the sum of what they hold, roles and dates, in signature.yaml.
+
+A signature says that two people, by their roles, have read these very files. It proves nothing
+against somebody who means harm: whoever may write the files may also write the signature.
+"""
+
+import hashlib
+from datetime import date
+from enum import Enum
+from pathlib import Path
+from typing import Annotated
+
+import yaml
+from pydantic import Field
+
+from assistant.files.word_forms import Spoken
+from assistant.files.yaml_files import SiteModel, read_yaml
+
+NAME = "signature.yaml"
+LEAST_ROLES = 2
+"""Whoever changed the files, and a second person who has read the change."""
+
+
+class Signed(SiteModel):
+    """One role that stands for the files."""
+
+    role: Spoken
+    """Such as pharmacist; no name of a person."""
+    on: date
+
+
+class Signature(SiteModel):
+    """All of signature.yaml; `check --sign ROLE` writes it."""
+
+    sha256: Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")]
+    """The sum of the site's other files, names and contents."""
+    signed: Annotated[tuple[Signed, ...], Field(min_length=1)]
+
+
+class Signing(Enum):
+    """How a site stands with its signatures."""
+
+    SIGNED = "signed"
+    UNSIGNED = "unsigned"
+    """By nobody, or by one role only."""
+    CHANGED = "changed"
+    """Since it was signed."""
+
+
+def sum_of(folder: Path) -> str:
+    """SHA-256 of the names and contents of a site's files, its signature left out."""
+    whole = hashlib.sha256()
+    for file in sorted(folder.glob("*.yaml")):
+        if file.name != NAME and file.is_file():  # a pipe would never end
+            content = hashlib.sha256(file.read_bytes()).hexdigest()
+            whole.update(f"{file.name} {content}\n".encode())
+    return whole.hexdigest()
+
+
+def read_signature(folder: Path) -> Signature | None:
+    """The site's signature; None without one. Raises BadInput for a damaged one."""
+    path = folder / NAME
+    return read_yaml(path, Signature) if path.exists() else None
+
+
+def signing_of(folder: Path) -> Signing:
+    """Whether two roles have signed what is there now. Raises BadInput for a damaged signature."""
+    signature = read_signature(folder)
+    if signature is None:
+        return Signing.UNSIGNED
+    if signature.sha256 != sum_of(folder):
+        return Signing.CHANGED
+    roles = {one.role.strip().lower() for one in signature.signed}
+    return Signing.SIGNED if len(roles) >= LEAST_ROLES else Signing.UNSIGNED
+
+
+def sign(folder: Path, role: str, on: date) -> Signature:
+    """Add a role to the signature; files that were changed since begin a new one.
+
+    Raises OSError when the file cannot be written, BadInput for a damaged signature.
+    """
+    found, now = read_signature(folder), sum_of(folder)
+    before = () if found is None or found.sha256 != now else found.signed
+    others = tuple(one for one in before if one.role.strip().lower() != role.strip().lower())
+    signature = Signature(sha256=now, signed=(*others, Signed(role=role.strip(), on=on)))
+    text = yaml.safe_dump(signature.model_dump(mode="json"), sort_keys=False, allow_unicode=True)
+    heading = "# Written by `spoken-brief check --sign ROLE`. Roles, no names of persons.\n"
+    (folder / NAME).write_text(heading + text, encoding="utf-8")
+    return signature
