@@ -10,6 +10,7 @@ from assistant.dosing.card import card
 from assistant.dosing.patient import Patient
 from assistant.dosing.weights import Sex
 from assistant.errors import BadInput
+from assistant.files.named_files import to_write
 from assistant.site.site import read_site
 
 DESCRIPTION = (
@@ -43,7 +44,7 @@ def run(arguments: argparse.Namespace) -> int:
         sys.stdout.write(page)
         return 0
     try:
-        out.write_text(page, encoding="utf-8")
+        to_write(out, "a file").write_text(page, encoding="utf-8")
     except OSError as fault:
         raise BadInput.in_file(
             out, found=f"a place that cannot be written ({fault.strerror})", allowed="a file"
