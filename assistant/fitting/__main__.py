@@ -1,10 +1,14 @@
 """How well the embedded engine hears the shipped site, and the fitting of its thresholds.
 
     python -m assistant.fitting record tuning|held-out FILE [--limit N] [--seed N] [--only KIND]
+        [--window]                                   # answers as in the answer window
     python -m assistant.fitting bias                 # writes name_bias.json: do this before others
     python -m assistant.fitting fit FILE...          # writes the engine's fitted.json
     python -m assistant.fitting report FILE... [--picture PNG]
+    python -m assistant.fitting fit-window FILE...   # of those, and of words: after `fit`
+    python -m assistant.fitting report-window FILE...
     python -m assistant.fitting people FOLDER        # a site's own recordings
+    python -m assistant.fitting words tuning|held-out FOLDER FILE  # a public set of people's words
     python -m assistant.fitting digits FOLDER        # spoken digits, <digit>_<speaker>_<take>.wav
     python -m assistant.fitting babble --minutes N   # three at once, and nobody means the ear
     python -m assistant.fitting reference          # writes reference.json, for check --hearing
@@ -32,9 +36,12 @@ from assistant.fitting import (
     reference,
     report,
     speed,
+    spoken_words,
     spread,
     trials,
     voices,
+    window,
+    window_report,
 )
 from assistant.hearing.engines.closed import name_bias
 from assistant.hearing.engines.closed.engine import ClosedGrammarEngine
@@ -58,7 +65,12 @@ def main() -> None:
     recording.add_argument("--limit", type=int, default=2000)
     recording.add_argument("--seed", type=int, default=1)
     recording.add_argument("--only", metavar="KIND", help='such as "dose": more trials of a few')
-    for name in ("fit", "report"):
+    recording.add_argument("--window", action="store_true", help="answers in the answer window")
+    words = does.add_parser("words")
+    words.add_argument("half", choices=("tuning", "held-out"))
+    words.add_argument("folder", type=Path)
+    words.add_argument("file", type=Path)
+    for name in ("fit", "report", "fit-window", "report-window"):
         reading = does.add_parser(name)
         reading.add_argument("file", type=Path, nargs="+")
         reading.add_argument("--picture", type=Path)
@@ -79,11 +91,12 @@ def main() -> None:
 def _run(options: argparse.Namespace) -> None:
     site = load_site(SITE)
     does: dict[str, Callable[[], None]] = {
-        "record": lambda: record(
-            options.file, options.half == "held-out", options.limit, options.seed, options.only
-        ),
+        "record": lambda: record(options),
         "people": lambda: people.measure(options.folder, site),
         "digits": lambda: people.digits(options.folder, site),
+        "words": lambda: record_words(
+            options.folder, options.file, site, held_out=options.half == "held-out"
+        ),
         "bias": measure_bias,
         "reference": write_reference,
         "speed": lambda: speed.measure(site),
@@ -91,6 +104,8 @@ def _run(options: argparse.Namespace) -> None:
             options.folder, site, number=options.number, name=options.name
         ),
         "babble": lambda: babble.listen(site, options.minutes),
+        "fit-window": lambda: fitting.fit_window(_window(options.file, site)),
+        "report-window": lambda: window_report.show(_window(options.file, site), site),
         "fit": lambda: fitting.fit(_recorded(options.file, site)),
         "report": lambda: report.show(_recorded(options.file, site), site, options.picture),
     }
@@ -101,16 +116,30 @@ def _recorded(paths: Iterable[Path], site: Site) -> list[trials.Trial]:
     return [one for path in paths for one in trials.load(path, site)]
 
 
-def record(path: Path, held_out: bool, limit: int, seed: int, only: str | None) -> None:
+def _window(paths: Iterable[Path], site: Site) -> list[trials.Trial]:
+    return [one for path in paths for one in window.load(path, site)]
+
+
+def record(options: argparse.Namespace) -> None:
     """Hear so many trials, of one kind of sentences or of all, and append what was found."""
-    site = load_site(SITE)
+    site, held_out, path = load_site(SITE), options.half == "held-out", options.file
     names = voices.installed(voices.HELD_OUT if held_out else voices.TUNING)
     print(f"voices: {', '.join(names)}")
     done = len(path.read_text("utf-8").splitlines()) if path.is_file() else 0
-    plan = trials.plan(site, names, held_out=held_out, seed=seed)
-    planned = islice((one for one in plan if only in (None, one[0].kind)), done, limit)
+    planner = window.plan if options.window else trials.plan
+    plan = planner(site, names, held_out=held_out, seed=options.seed)
+    wanted = (one for one in plan if options.only in (None, one[0].kind))
+    planned = islice(wanted, done, options.limit)
     with path.open("a", encoding="utf-8") as file:
         for trial in trials.run(site, planned, ClosedGrammarEngine(threads=1), first=done):
+            file.write(trials.save(trial) + "\n")
+            file.flush()
+
+
+def record_words(folder: Path, path: Path, site: Site, *, held_out: bool) -> None:
+    """Hear what people said, all of that half."""
+    with path.open("w", encoding="utf-8") as file:
+        for trial in spoken_words.record(site, folder, held_out=held_out):
             file.write(trials.save(trial) + "\n")
             file.flush()
 

@@ -75,7 +75,7 @@ def sentences(site: Site, *, held_out: bool) -> Iterator[Said]:
     yield from _values(site, HELD_OUT_KG if held_out else TUNING_KG, items)
     talk = (HERE / ("talk_held_out.txt" if held_out else "talk_fit.txt")).read_text("utf-8")
     tree = WordTree(known[ANYTHING])
-    talked = ((kind, text, items) for kind, text in _talk(talk))
+    talked = ((kind, text, items) for kind, text in talk_of(talk))
     denied = (
         (kind, text, places[of.words, of.meaning])  # dangerous while what it denies may be said
         for kind, text, of in _denials(known[ANYTHING], held_out=held_out)
@@ -131,7 +131,8 @@ def _values(site: Site, weights_kg: Iterable[int], items: tuple[str, ...]) -> It
         yield Said("drug", written(asked), items, "dose", {"drug": drug.id})
 
 
-def _talk(text: str) -> Iterator[tuple[str, str]]:
+def talk_of(text: str) -> Iterator[tuple[str, str]]:
+    """The sentences of a list of talk, each with the kind that stands over it in brackets."""
     kind = ""
     for line in re.split(r"\n(?=\[)", text):
         if heading := re.match(r"\[(\w+)\]\s", line):

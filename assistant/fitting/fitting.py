@@ -13,10 +13,12 @@ from scipy.optimize import minimize
 from scipy.special import expit
 
 from assistant.fitting.jitter import COPIES, DEVIATION, jittered
+from assistant.fitting.spoken_words import OTHER_WORD, is_person, speaker
 from assistant.fitting.trials import Trial, Utterance
+from assistant.fitting.window import AWAY
 from assistant.grammar.readings import Verdict
 from assistant.hearing.engines.closed.evidence import features
-from assistant.hearing.engines.closed.verdicts import FITTED, Fitted, Leads
+from assistant.hearing.engines.closed.verdicts import FITTED, Fitted, Leads, fitted
 
 WRONG_PER_MILLE = {
     "high": 0.0,
@@ -26,6 +28,7 @@ WRONG_PER_MILLE = {
     "read back": 5.0,
     "usual": 2.0,
     "low": 5.0,
+    "plain": 0.0,
 }
 """So many of the trials may end with a wrong acceptance: none of what is dangerous, nor of what is
 answered at once (noise can swallow the weight at the end of a question); a dose question, a weight
@@ -38,6 +41,7 @@ LEAST_LIKELIHOOD = {
     "read back": 0.6,
     "usual": 0.92,
     "low": 0.75,
+    "plain": 0.75,
 }
 """Nothing less likely to be right is accepted, however seldom it was wrong."""
 ASK_LIKELIHOOD = {
@@ -48,9 +52,12 @@ ASK_LIKELIHOOD = {
     "read back": 0.3,
     "usual": 0.5,
     "low": 0.5,
+    "plain": 0.5,
 }
 """As likely as this to be right is worth asking back: below, room talk would be asked back for it
 more often than what was said."""
+WINDOW_FITS = ("plain", "low")
+"""The thresholds that the trials in the answer window fit."""
 SEED = 26
 SPARE_LOG_ODDS = 0.5
 """Above the worst that was seen, where nothing may be accepted."""
@@ -59,12 +66,18 @@ LEADS = Leads(
     dangerous=4.0,
     dangerous_apart=2.0,
     harmless=0.0,
+    lone=2.0,
+    plain=1.0,
+    plain_lone=3.3,
     other_value=2.6,
     goes_on=4.0,
     denial=6.5,
     near_denial=8.46,
+    doubt=7.0,
     more_behind_free=0.3,
     usual_behind_free=1.2,
+    plain_behind_free=1.2,
+    lone_behind_free=0.1,
     answered_slow=0.3,
 )
 """Chosen on the same voices. A denial was led by 7.76 at most where it sounds like the phrase
@@ -96,22 +109,67 @@ def fit(trials: Sequence[Trial]) -> None:
     chance = random.Random(SEED)
     heard = as_heard + [(trial, copy) for trial, one in as_heard for copy in jittered(one, chance)]
     by = Fitted(
-        weights={"fixed": _weights(heard, filled=False), "filled": _weights(heard, filled=True)},
+        weights={
+            "fixed": _weights(one for one in heard if not _is_filled(one)),
+            "filled": _weights(filter(_is_filled, heard)),
+        },
         accept=dict.fromkeys(WRONG_PER_MILLE, -99.0),
         ask={sort: _log_odds(least) for sort, least in ASK_LIKELIHOOD.items()},
         leads=LEADS,
         provenance={},
     )
     by = replace(by, accept=_thresholds(by, heard, len(trials) * (1 + COPIES)))
-    by = replace(by, provenance=_provenance(trials))
+    _write(replace(by, provenance=_provenance(trials)))
+
+
+def fit_window(trials: Sequence[Trial]) -> None:
+    """Fit the threshold of plain answers to trials in the answer window and to people's words.
+
+    And that of declines and stops, which are lone words as often. What others say farther away is
+    left out: that it is no answer, its words do not tell. So are people's other words, one of 170
+    of which is a "yes" to any ear: of these 0.5 % may be taken for one, and are counted instead.
+    All else stays as it is written.
+    """
+    by, chance = replace(fitted(), leads=LEADS), random.Random(SEED)
+    heard = [
+        (trial, copy)
+        for trial in trials
+        for one in trial.heard
+        if one.for_me and trial.said.kind not in (*AWAY, OTHER_WORD)
+        for copy in (one, *jittered(one, chance))
+    ]
+    anew = dict.fromkeys(WINDOW_FITS, -99.0)
+    by = replace(
+        by,
+        accept={**by.accept, **anew},
+        ask={**by.ask, **{sort: _log_odds(ASK_LIKELIHOOD[sort]) for sort in anew}},
+    )
+    found = _thresholds(by, heard, len(trials) * (1 + COPIES))
+    by = replace(by, accept={**by.accept, **{sort: found[sort] for sort in anew}})
+    made_by = "python -m assistant.fitting fit-window"
+    window = {**_provenance(trials), "made by": made_by, "fits": WINDOW_FITS}
+    _write(replace(by, provenance={**by.provenance, "window": window}))
+
+
+def _write(by: Fitted) -> None:
     FITTED.write_text(json.dumps(asdict(by), indent=1, ensure_ascii=False) + "\n", "utf-8")
     print(FITTED.read_text("utf-8"))
 
 
-def _weights(heard: Iterable[tuple[Trial, Utterance]], *, filled: bool) -> dict[str, float]:
-    of_them = [(trial, one) for trial, one in heard if one.evidence.filled is filled]
-    found = [features(one.evidence) for _, one in of_them]
-    return _logistic(found, np.array([trial.meant(one) for trial, one in of_them]))
+def _is_filled(heard: tuple[Trial, Utterance]) -> bool:
+    return heard[1].evidence.filled
+
+
+def _weights(heard: Iterable[tuple[Trial, Utterance]]) -> dict[str, float]:
+    heard = list(heard)
+    found = [features(one.evidence) for _, one in heard]
+    return _logistic(found, np.array([_is_right(trial, one) for trial, one in heard]))
+
+
+def _is_right(trial: Trial, one: Utterance) -> bool:
+    """Whether that was said; of a plain yes, whether any yes was."""
+    yes = ("plain_yes", "confirm")
+    return trial.meant(one) or (trial.said.meaning in yes and one.meaning in yes)
 
 
 def _logistic(found: list[dict[str, float]], right: np.ndarray) -> dict[str, float]:
@@ -154,7 +212,7 @@ def _thresholds(
     """From which log odds so few are wrong, among what the leads let pass."""
     wrong: dict[str, list[float]] = {name: [] for name in by.accept}
     for trial, one in heard:
-        if one.verdict(by) is Verdict.ACCEPT and not trial.meant(one):
+        if one.verdict(by) is Verdict.ACCEPT and not _is_right(trial, one):
             wrong[one.danger.value].append(by.log_odds(one.evidence))
     found = {}
     for sort, scores in wrong.items():
@@ -171,7 +229,8 @@ def _provenance(trials: Sequence[Trial]) -> dict[str, object]:
         "made by": "python -m assistant.fitting fit",
         "on": datetime.now(UTC).date().isoformat(),
         "engine": f"moonshine tiny-en of moonshine-voice {version('moonshine-voice')}",
-        "voices": sorted({trial.condition.voice for trial in trials}),
+        "voices": sorted({one.condition.voice for one in trials if not is_person(one)}),
+        "people": len({speaker(one) for one in trials if is_person(one)}),
         "noises": sorted({trial.condition.noise for trial in trials}),
         "snr_db": sorted(
             {one.condition.snr_db for one in trials if one.condition.snr_db is not None}

@@ -23,6 +23,7 @@ DEVIATION = {
     "value_margin": 0.32,
     "longer_margin": 0.32,
     "denial_margin": 0.29,
+    "doubt_margin": 0.29,
 }
 """Standard deviations, of normal distributions nine tenths of which lie within the measured 90th
 percentile. The leads over other values and longer phrases are given that of a lead over another

@@ -30,6 +30,7 @@ TALK_ACTED_ON = "talk taken for a command or question"
 TALK_DECLINES = "talk taken for a decline"
 TALK_READ_BACK = "talk read back as a number or fact"
 TALK_SAYS_YES = "talk taken for a bare yes: answered with what would confirm"
+TALK_PLAIN_YES = "talk taken for a plain yes: it counts as an answer in time and from near"
 TOLD_AT_ONCE = "wrong dose told at once: of another drug, or for the patient's own weight"
 READ_BACK = (*FACTS, "number", "end_case")
 """Meanings that are read back, or asked after, before anything is done."""
@@ -42,13 +43,18 @@ DANGERS = {
     TALK_DECLINES: NOT_FOR_ME,
     TALK_READ_BACK: NOT_FOR_ME,
     TALK_SAYS_YES: NOT_FOR_ME,
+    TALK_PLAIN_YES: NOT_FOR_ME,
     "command taken for another": ("command", "confirmation", "decline"),
     "wrong number": ("weight",),
     TOLD_AT_ONCE: ("dose", "drug"),
     "wrong drug or weight in a dose question": ("dose", "drug"),
 }
 """By name, and the kinds of sentences in which each can happen."""
-_ANSWERS = {"decline": TALK_DECLINES, "bare_yes": TALK_SAYS_YES}
+_ANSWERS = {
+    "decline": TALK_DECLINES,
+    "bare_yes": TALK_SAYS_YES,
+    "plain_yes": TALK_PLAIN_YES,
+}
 _VOICED = ("babble", "own voice")
 _ALIKE_BELOW = 0.4
 """Talk that differs from a phrase of the site in fewer of its sounds was written to resemble it."""

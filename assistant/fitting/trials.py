@@ -7,7 +7,7 @@ without hearing everything again.
 import json
 import random
 import time
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import asdict, dataclass
 from itertools import islice
 from pathlib import Path
@@ -26,8 +26,8 @@ from assistant.fitting.corpus import (
 )
 from assistant.fitting.room import DISTANCES_M, NOISES, SNR_DB, blocks, in_noise, in_room
 from assistant.grammar.grammar import Danger, Grammar
-from assistant.grammar.readings import Reading, Verdict
-from assistant.hearing.ear import Ear
+from assistant.grammar.readings import Heard, Reading, Verdict
+from assistant.hearing.ear import BEGINNING_LOST, Ear
 from assistant.hearing.engines.closed.engine import ClosedGrammarEngine, Weighed
 from assistant.hearing.engines.closed.evidence import Evidence
 from assistant.hearing.engines.closed.verdicts import Fitted, judge
@@ -50,6 +50,9 @@ class Condition:
     distance: str
     noise: str
     snr_db: float | None
+    """Of those who speak to the assistant; who is farther away is fainter over the same noise."""
+    level_db: float = 0.0
+    """How much louder or fainter than those who speak to the assistant."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +67,8 @@ class Utterance:
     rival: str
     lost: bool
     """Its beginning was lost: at most asked back."""
+    level_dbfs: float | None = None
+    noise_dbfs: float | None = None
 
     def verdict(self, by: Fitted) -> Verdict:
         """What the live engine and the ear would have said."""
@@ -92,7 +97,10 @@ class Trial:
 
 
 class Weigher:
-    """An engine that judges nothing: it keeps what it weighed, for the trial to take."""
+    """The engine, and what it weighed, for the trial to take.
+
+    What it would ignore is handed on as doubtful: another fit may take it.
+    """
 
     name = "weigher"
 
@@ -114,13 +122,14 @@ class Weigher:
         self.weighed.append(weighed)
         mark = {"place": float(len(self.weighed) - 1)}
         if weighed is None:
-            return Reading("", "", verdict=Verdict.ACCEPT, runner_up=mark)
+            return Reading("", "", runner_up=mark)
         phrase = weighed.best.phrase
+        verdict, _ = self._engine.judge(weighed)
         return Reading(
             phrase.words,
             phrase.pattern.meaning,
             phrase.values,
-            verdict=Verdict.ACCEPT,
+            verdict=verdict if verdict is Verdict.ACCEPT else Verdict.ASK,
             runner_up=mark,
         )
 
@@ -157,18 +166,25 @@ def run(
     known = grammars(site)
     weigher = Weigher(engine)
     for number, (said, condition, sound) in enumerate(sounds(site, trials, first=first), first):
-        ear = Ear(weigher)
-        ear.expect(known[asked(said, number)])
-        weigher.weighed.clear()
-        began_s = time.process_time()
-        heard = list(through(ear, sound))
-        worked_s = time.process_time() - began_s
-        found = tuple(
-            _utterance(weighed, reading)
-            for reading in heard
-            if (weighed := _weighed(weigher, reading)) is not None
-        )
-        yield Trial(said, condition, found, worked_s, len(sound) / RATE_HZ)
+        yield hear(weigher, known[asked(said, number)], said, condition, sound)
+
+
+def hear(
+    weigher: Weigher, grammar: Grammar, said: Said, condition: Condition, sound: Samples
+) -> Trial:
+    """One sound, by an ear of its own, while that may be said."""
+    ear = Ear(weigher)
+    ear.expect(grammar)
+    weigher.weighed.clear()
+    began_s = time.process_time()
+    heard = list(through(ear, sound))
+    worked_s = time.process_time() - began_s
+    found = tuple(
+        _utterance(weighed, one)
+        for one in heard
+        if (weighed := _weighed(weigher, one.reading)) is not None
+    )
+    return Trial(said, condition, found, worked_s, len(sound) / RATE_HZ)
 
 
 def asked(said: Said, number: int) -> str:
@@ -191,7 +207,11 @@ def sounds(
 
     for number, (said, condition) in enumerate(trials, first):
         wave = in_room(voices.say(said.text, condition.voice), condition.distance)
-        yield said, condition, in_noise(wave, condition.noise, condition.snr_db, number, babble)
+        snr_db = condition.snr_db
+        if condition.level_db:
+            wave = wave * 10 ** (condition.level_db / 20)
+            snr_db = None if snr_db is None else snr_db + condition.level_db
+        yield said, condition, in_noise(wave, condition.noise, snr_db, number, babble)
 
 
 def save(trial: Trial) -> str:
@@ -202,9 +222,14 @@ def save(trial: Trial) -> str:
     return json.dumps(written).replace("Infinity", str(_FAR))
 
 
-def load(path: Path, site: Site) -> Iterator[Trial]:
-    """The trials of a file, each utterance as dangerous as its meaning is to the site now."""
-    dangers = {
+def load(
+    path: Path, site: Site, dangers: Mapping[tuple[str, bool], Danger] | None = None
+) -> Iterator[Trial]:
+    """The trials of a file, each utterance as dangerous as its meaning is to the site now.
+
+    `dangers`: by the meaning, and whether a weight is named, where that depends on the item.
+    """
+    dangers = dangers or {
         (pattern.meaning, "{weight_kg}" in pattern.words): pattern.danger
         for pattern in Phrasebook(site).when_asking(ANYTHING).patterns
     }
@@ -229,14 +254,14 @@ def load(path: Path, site: Site) -> Iterator[Trial]:
         )
 
 
-def through(ear: Ear, sound: Samples) -> Iterator[Reading]:
+def through(ear: Ear, sound: Samples) -> Iterator[Heard]:
     """What the ear made of it."""
     for at_s, block in blocks(sound):
         heard = ear.hear(block, at_s, muted=False)
         if heard is not None:
-            yield heard.reading
+            yield heard
     if (heard := ear.flush()) is not None:
-        yield heard.reading
+        yield heard
 
 
 def _weighed(weigher: Weigher, reading: Reading) -> Weighed | None:
@@ -245,7 +270,7 @@ def _weighed(weigher: Weigher, reading: Reading) -> Weighed | None:
     return weigher.weighed[int(reading.runner_up["place"])]
 
 
-def _utterance(weighed: Weighed, reading: Reading) -> Utterance:
+def _utterance(weighed: Weighed, heard: Heard) -> Utterance:
     pattern = weighed.best.phrase.pattern
     return Utterance(
         weighed.evidence,
@@ -254,7 +279,9 @@ def _utterance(weighed: Weighed, reading: Reading) -> Utterance:
         pattern.danger,
         pattern.for_me,
         weighed.rival,
-        lost=reading.verdict is not Verdict.ACCEPT,
+        lost=heard.reading.why == BEGINNING_LOST,
+        level_dbfs=heard.level_dbfs,
+        noise_dbfs=heard.noise_dbfs,
     )
 
 

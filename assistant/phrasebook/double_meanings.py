@@ -8,6 +8,7 @@ from assistant.brief.items import AnyItem
 from assistant.brief.states import DIGITS, STATES, State
 from assistant.grammar.grammar import SLOT, Pattern
 from assistant.language.numbers_in_text import with_one_number
+from assistant.language.tongue import Language
 from assistant.phrasebook.phrasebook import Phrasebook
 
 
@@ -52,15 +53,44 @@ def double_meanings(site: SiteDecisions) -> Iterator[DoubleMeaning]:
             said = always if item is None else {}
             for pattern in patterns:
                 for form, sense in forms.of(pattern, book):
-                    known = always.get(form) or said.setdefault(form, (sense, pattern.words))
-                    both = form, frozenset((known[0], sense))
-                    if known[0] != sense and both not in told:
-                        told.add(both)
-                        yield DoubleMeaning(form, *known, sense, pattern.words, state, item)
+                    for one in form.looked_for:
+                        known = always.get(one) or said.get(one)
+                        both = form.said, frozenset((sense, known[0] if known else sense))
+                        if known and _differ(known[0], sense) and both not in told:
+                            told.add(both)
+                            yield DoubleMeaning(
+                                form.said, *known, sense, pattern.words, state, item
+                            )
+                    for one in form.known_as:
+                        said.setdefault(one, (sense, pattern.words))
 
 
 _Said = dict[str, tuple[Sense, str]]
 """What each form means, and the phrase that it is a form of."""
+_NOES = {"decline", "denied"}
+"""An item that can be denied takes its own words for that, and they may be a plain no."""
+
+
+def _differ(one: Sense, other: Sense) -> bool:
+    return one != other and {one.meaning, other.meaning} != _NOES
+
+
+@dataclass(frozen=True, slots=True)
+class _Form:
+    """One way to say a pattern."""
+
+    said: str
+    looked_for: tuple[str, ...]
+    """What it is the same as, if that is said too."""
+    known_as: tuple[str, ...]
+
+
+def _form(words: str, language: Language, *, any_number: bool) -> _Form:
+    """ "Two seconds" is the same as any number of them, and not as six seconds."""
+    numbered = with_one_number(words, language)
+    if any_number:
+        return _Form(numbered, (numbered, f"literally {numbered}"), (numbered,))
+    return _Form(words, (words, numbered), (words, f"literally {numbered}"))
 
 
 class _Forms:
@@ -69,15 +99,19 @@ class _Forms:
     def __init__(self, site: SiteDecisions) -> None:
         self._language = site.wording.language
         self._of_slot: dict[str, tuple[tuple[str, tuple[tuple[str, str], ...]], ...]] = {}
-        self._of_pattern: dict[tuple[str, Sense], tuple[tuple[str, Sense], ...]] = {}
+        self._of_pattern: dict[tuple[str, Sense], tuple[tuple[_Form, Sense], ...]] = {}
 
-    def of(self, pattern: Pattern, book: Phrasebook) -> tuple[tuple[str, Sense], ...]:
+    def of(self, pattern: Pattern, book: Phrasebook) -> tuple[tuple[_Form, Sense], ...]:
         """Each form with what it means."""
         values = tuple((name, str(value)) for name, value in sorted(pattern.values.items()))
         key = pattern.words, Sense(pattern.meaning, values)
         if key not in self._of_pattern:
             filled = self._filled(pattern.words, values, book)
-            forms = ((self._plain(said), Sense(pattern.meaning, of)) for said, of in filled)
+            number = any(self._is_number(slot, book) for slot in SLOT.findall(pattern.words))
+            forms = (
+                (_form(said, self._language, any_number=number), Sense(pattern.meaning, of))
+                for said, of in filled
+            )
             self._of_pattern[key] = tuple(dict.fromkeys(forms))
         return self._of_pattern[key]
 
@@ -97,7 +131,7 @@ class _Forms:
     ) -> tuple[tuple[str, tuple[tuple[str, str], ...]], ...]:
         if slot not in self._of_slot:
             fillers = book.fillers(slot)
-            if all(isinstance(one.value, float) for one in fillers):
+            if self._is_number(slot, book):
                 # Which number it is makes no other meaning of the phrase.
                 some = fillers[:: max(1, len(fillers) // 20)]
                 self._of_slot[slot] = tuple({(self._plain(one.words), ()): 0 for one in some})
@@ -106,6 +140,9 @@ class _Forms:
                     (one.words, ((slot, str(one.value)),)) for one in fillers
                 )
         return self._of_slot[slot]
+
+    def _is_number(self, slot: str, book: Phrasebook) -> bool:
+        return all(isinstance(one.value, float) for one in book.fillers(slot))
 
     def _plain(self, words: str) -> str:
         return with_one_number(words, self._language)

@@ -125,6 +125,26 @@ def test_a_decline_is_never_a_confirmation(
         assert not (line["accepted"] and line["meaning"] != "decline"), line
 
 
+@pytest.mark.parametrize("situation", [None, "--vital", "--outside"])
+def test_a_plain_yes_is_what_its_situation_makes_of_it(
+    command: Any, record: Callable[..., Path], situation: str | None
+) -> None:
+    """In the window of a plain item it confirms; else it is a bare yes, and not accepted.
+
+    A set phrase and a decline are the same in each, and one run hears them all.
+    """
+    files = [record(phrase) for phrase in ("yes", "checked", "yes confirmed", "not yet")]
+    options = [situation] if situation else []
+    called = command("hear", "--asking", "confirm", *options, *files)
+    lines = [json.loads(line) for line in called.out.splitlines()]
+
+    plain = ("bare_yes", False) if situation else ("confirm", True)
+    assert [(line["meaning"], line["accepted"]) for line in lines] == [
+        *(plain, plain),
+        *(("confirm", True), ("decline", True)),
+    ]
+
+
 def test_noise_is_no_answer(listen: Listen, tmp_path: Path) -> None:
     """Loud noise and silence: not accepted, and the reason is said."""
     random = np.random.default_rng(5)

@@ -7,7 +7,13 @@ import pytest
 from assistant.grammar.grammar import Danger, Grammar, Pattern
 from assistant.grammar.readings import Verdict
 from assistant.hearing.engines.closed.engine import ClosedGrammarEngine
-from assistant.hearing.engines.closed.negation import conditions, denials, is_near_its_denial
+from assistant.hearing.engines.closed.negation import (
+    conditions,
+    denials,
+    doubts_after,
+    doubts_before,
+    is_near_its_denial,
+)
 from assistant.phrasebook.phrasebook import Phrasebook
 from assistant.site.site import load_site
 
@@ -146,3 +152,17 @@ def expect(engine: ClosedGrammarEngine, confirmation: str) -> None:
     """Only this may be said."""
     words = confirmation.lower().rstrip(".")
     engine.listen_for(Grammar((Pattern(words, "confirm", danger=Danger.HIGH),)))
+
+
+def test_a_plain_answer_is_weighed_against_what_people_put_around_it() -> None:
+    """It has no verb that could be denied: "drawn up soon", "is it drawn up"."""
+    assert "is it drawn up" in doubts_before("drawn up")
+    assert "drawn up soon" in doubts_after("drawn up")
+
+
+@pytest.mark.parametrize("said", ["Two suctions working soon.", "If two suctions working."])
+def test_a_plain_answer_that_is_taken_back_settles_nothing(engine, say, said: str) -> None:
+    """As it came, and by a voice that is understood well."""
+    engine.listen_for(Grammar((Pattern("two suctions working", "plain_yes", danger=Danger.PLAIN),)))
+    assert engine.read(say(said)).verdict is not Verdict.ACCEPT
+    assert engine.read(say("Two suctions working.")).verdict is Verdict.ACCEPT

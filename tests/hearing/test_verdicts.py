@@ -84,6 +84,26 @@ def test_what_costs_nothing_need_only_be_ahead() -> None:
     assert verdict(near, Danger.USUAL) is Verdict.ASK
 
 
+def test_a_lone_word_must_be_ahead_of_others() -> None:
+    """ "Go" is less than two nats behind "no", and "off" three behind "yes"."""
+    no = replace(PLAIN, words="no", voice_s=0.5, margin=1.7)
+    yes = replace(PLAIN, words="yes", voice_s=0.5, margin=3.0)
+
+    assert verdict(no, Danger.LOW) is Verdict.ASK
+    assert verdict(replace(no, margin=4.0), Danger.LOW) is Verdict.ACCEPT
+    assert verdict(yes, Danger.PLAIN) is Verdict.ASK
+    assert verdict(replace(yes, margin=4.5), Danger.PLAIN) is Verdict.ACCEPT
+
+
+def test_a_plain_answer_must_be_ahead_of_what_takes_it_back() -> None:
+    """ "Both working soon", and whatever has more in it than the answer."""
+    told = replace(PLAIN, words="both working", doubt_margin=9.0, voice_s=0.8)
+
+    assert verdict(told, Danger.PLAIN) is Verdict.ACCEPT
+    assert verdict(replace(told, doubt_margin=5.9), Danger.PLAIN) is Verdict.ASK
+    assert verdict(replace(told, ratio=-1.3), Danger.PLAIN) is not Verdict.ACCEPT
+
+
 def test_a_question_of_which_one_word_was_another_is_asked_back() -> None:
     """ "What is that saturation on", which the model writes unprompted far more easily."""
     asked = replace(PLAIN, words="what is the saturation", ratio=-1.4, mean=-1.5, voice_s=1.5)
@@ -187,3 +207,13 @@ def test_a_decline_around_which_more_was_said_is_a_decline() -> None:
     decline = replace(PLAIN, words="not confirmed", voice_s=0.9, said_more=True, ratio=-0.5)
 
     assert verdict(decline, Danger.LOW) is Verdict.ACCEPT
+
+
+def test_a_setting_that_is_not_clear_is_read_back_and_not_ignored() -> None:
+    """ "Fifteen" by itself tells little; a choice is as sure as a setting must be to settle."""
+    bare = replace(PLAIN, words="fifteen", filled=True, voice_s=0.6, mean=-0.25, margin=2.7)
+
+    assert verdict(bare, Danger.SETTING) is Verdict.ASK
+    assert verdict(replace(bare, words="fifteen litres", margin=5.0), Danger.SETTING) is (
+        Verdict.ACCEPT
+    )

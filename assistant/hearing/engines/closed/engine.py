@@ -7,7 +7,7 @@ The free decode is only ever compared with, never shown, spoken or kept.
 
 import math
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from heapq import nlargest
 from pathlib import Path
@@ -23,7 +23,12 @@ from assistant.hearing.engines.closed.evidence import LEAD_NATS, Evidence
 from assistant.hearing.engines.closed.installed import installed_model
 from assistant.hearing.engines.closed.moonshine import Moonshine, Prefixes, Tokens
 from assistant.hearing.engines.closed.name_bias import with_bias
-from assistant.hearing.engines.closed.negation import conditions, denials
+from assistant.hearing.engines.closed.negation import (
+    conditions,
+    denials,
+    doubts_after,
+    doubts_before,
+)
 from assistant.hearing.engines.closed.pace import strain
 from assistant.hearing.engines.closed.spellings import with_spellings
 from assistant.hearing.engines.closed.suppression import without_noise
@@ -97,7 +102,7 @@ class ClosedGrammarEngine:
         if weighed is None:
             return Reading(text="", meaning="", why="nothing that may be said now lasts so long")
         phrase, evidence = weighed.best.phrase, weighed.evidence
-        verdict, why = self._judge(weighed)
+        verdict, why = self.judge(weighed)
         return Reading(
             text=evidence.words,
             meaning=phrase.pattern.meaning,
@@ -119,7 +124,7 @@ class ClosedGrammarEngine:
         quieter = without_noise(samples)
         lasts_s = len(samples) / RATE_HZ
         first = self._look(quieter, lasts_s)
-        if first is None or self._judge(first)[0] is not Verdict.ASK:
+        if first is None or self.judge(first)[0] is not Verdict.ASK:
             return first
         others = [] if quieter is samples else [samples]
         ended = np.concatenate([quieter, silence(_AFTER_S)])
@@ -132,14 +137,15 @@ class ClosedGrammarEngine:
             if self._odds(look) < self._odds(clearest):
                 continue
             clearest = look
-            if self._judge(look)[0] is Verdict.ACCEPT:
+            if self.judge(look)[0] is Verdict.ACCEPT:
                 break  # whoever spoke waits for what the other looks would add
         return clearest
 
     def _odds(self, look: Weighed) -> float:
         return self._fitted.log_odds(look.evidence)
 
-    def _judge(self, weighed: Weighed) -> tuple[Verdict, str]:
+    def judge(self, weighed: Weighed) -> tuple[Verdict, str]:
+        """The verdict on what was weighed, and why it is not ACCEPT."""
         pattern = weighed.best.phrase.pattern
         verdict, why = judge(
             self._fitted, weighed.evidence, danger=pattern.danger, rival=weighed.rival
@@ -168,6 +174,7 @@ class ClosedGrammarEngine:
         best = ranked[0]
         rivals = (one for one in ranked if not _same(one, best))
         rival = max(rivals, key=lambda one: one.fit, default=None)
+        denial_margin, doubt_margin = self._ahead_of_its_denial(start, best)
         evidence = Evidence(
             words=best.phrase.words,
             filled=bool(best.phrase.filled),
@@ -177,26 +184,34 @@ class ClosedGrammarEngine:
             margin=math.inf if rival is None else best.rank - rival.fit,
             value_margin=_lead(best, (one for one in ranked if _has_another_value(one, best))),
             longer_margin=_lead(best, (one for one in ranked if _is_longer(one, best))),
-            denial_margin=self._ahead_of_its_denial(start, best),
+            denial_margin=denial_margin,
+            doubt_margin=doubt_margin,
             said_more=_is_within(best.phrase.words, _spoken(self._model.tokenizer.text(written))),
         )
         return Weighed(
             best, evidence, "" if rival is None else rival.phrase.words, runner_up(ranked)
         )
 
-    def _ahead_of_its_denial(self, start: Prefixes, best: Scored) -> float:
-        """How much better the words fit the sound than the best of their denials."""
-        pattern = best.phrase.pattern
+    def _ahead_of_its_denial(self, start: Prefixes, best: Scored) -> tuple[float, float]:
+        """How much better the words fit the sound than the best of their denials, and than the best
+        of what would take a plain answer back.
+        """
+        pattern, words = best.phrase.pattern, best.phrase.words
         if not pattern.danger.settles_at_once or not pattern.for_me or best.phrase.filled:
-            return math.inf
-        said, *denied = map(self._tokens, (best.phrase.words, *denials(best.phrase.words)))
-        begun = nlargest(
-            _CONDITIONS_WEIGHED,
-            map(self._tokens, conditions(best.phrase.words)),
-            key=lambda one: start.log_probs[0, one[0]],
-        )
-        total, *others = self._model.forced(start, [said, *denied, *begun])
-        return total - max(others)
+            return math.inf, math.inf
+        denied = [*map(self._tokens, denials(words)), *self._likeliest(start, conditions(words))]
+        doubted: list[Tokens] = []
+        if pattern.danger is Danger.PLAIN:
+            doubted += map(self._tokens, doubts_after(words))
+            doubted += self._likeliest(start, doubts_before(words))
+        total, *others = self._model.forced(start, [self._tokens(words), *denied, *doubted])
+        of_denied, of_doubted = others[: len(denied)], others[len(denied) :]
+        return total - max(of_denied), total - max(of_doubted, default=-math.inf)
+
+    def _likeliest(self, start: Prefixes, ways: Iterable[str]) -> list[Tokens]:
+        """Of these, the few that the sound most likely begins with."""
+        tokens = map(self._tokens, ways)
+        return nlargest(_CONDITIONS_WEIGHED, tokens, key=lambda one: start.log_probs[0, one[0]])
 
     def _tokens(self, words: str) -> Tokens:
         return (*self._model.tokenizer.sentence(_as_written(words)), END)
@@ -214,7 +229,7 @@ class ClosedGrammarEngine:
 
 def _strain(phrase: Phrase, voice_s: float) -> float:
     """What else than the sound itself speaks against a phrase, in nats."""
-    drawn_out = phrase.pattern.danger is Danger.PLAIN
+    drawn_out = phrase.pattern.danger in (Danger.PLAIN, Danger.LOW)
     return strain(phrase.words, voice_s, drawn_out=drawn_out) + _bias_nats(phrase)
 
 

@@ -33,6 +33,8 @@ class Evidence:
     kilos"): noise eats the ends of sentences."""
     denial_margin: float = math.inf
     """Ahead of its own denials (`negation.denials`); only of what is dangerous."""
+    doubt_margin: float = math.inf
+    """Ahead of itself with what people put around an answer to take it back; of a plain answer."""
     said_more: bool = False
     """Whether the model's own free decode has the phrase in it, and more: "what is the plan for
     lunch", "once we saw the wave come"."""

@@ -20,6 +20,24 @@ _CONDITIONS = (
 """English has but few words that make a condition, a part of something else or a guess of a whole
 sentence, and noise can swallow any of them. "And", "so", "but" and "then" leave it a statement."""
 _NOBODY = ("yes",)
+_BEFORE_AN_ANSWER = (
+    *("if", "when", "once", "unless", "until", "as soon as", "provided", "in case", "check if"),
+    *("nearly", "almost", "maybe", "perhaps", "probably", "i think", "should be", "will be"),
+    *("is it", "is the", "are we", "was that", "what's", "who's", "have you got", "make sure"),
+    *("no", "never", "no longer", "isn't", "it isn't", "not quite", "not all", "get", "hardly"),
+)
+_AFTER_AN_ANSWER = (
+    "soon",
+    "not yet",
+    "no",
+    "is it",
+    "or not",
+    "but",
+    "if",
+    "in a minute",
+    "nearly",
+)
+"""What people put before and after a few words without a verb, and take back what they say."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,6 +120,16 @@ def conditions(words: str) -> tuple[str, ...]:
     """
     states = _AUXILIARY.search(words) or _deed(words.split())
     return tuple(f"{one} {words}" for one in _CONDITIONS) if states else ()
+
+
+def doubts_before(words: str) -> tuple[str, ...]:
+    """A plain answer behind what takes it back: "nearly drawn up", "is it drawn up"."""
+    return tuple(f"{one} {words}" for one in _BEFORE_AN_ANSWER)
+
+
+def doubts_after(words: str) -> tuple[str, ...]:
+    """A plain answer before what takes it back: "drawn up soon", "drawn up or not"."""
+    return tuple(f"{words} {one}" for one in _AFTER_AN_ANSWER)
 
 
 def is_near_its_denial(words: str) -> bool:

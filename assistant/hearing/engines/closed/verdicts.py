@@ -22,9 +22,10 @@ from assistant.hearing.engines.closed.pace import pace, syllables
 
 FITTED = Path(__file__).parent / "fitted.json"
 _NEVER_SYLLABLES = 2
-_FITTED_AS = {Danger.PLAIN: Danger.LOW}
-"""A plain yes was heard in the trials as one that confirms nothing, and its thresholds are of those
-trials. What makes it count besides is its situation, and its lead over its denials."""
+_ACCEPTED_AS = {Danger.SETTING: Danger.OPTION}
+_ASKED_AS = {Danger.SETTING: Danger.NUMBER}
+"""A setting goes by the thresholds of a choice, which settles an item as it does, and of a number,
+which is read back as it is where it is not clear."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,8 +39,14 @@ class Leads:
     dangerous_apart: float
     """The same where it has several words and does not sound like its denial."""
     harmless: float
-    """The same of a decline, a bare yes, a stop: a decoy has lost in the search already, and to be
-    wrong costs nothing."""
+    """The same of a decline, a bare yes, a stop of several words: a decoy has lost in the search
+    already, and to be wrong costs nothing."""
+    lone: float
+    """The same of these where they are a lone word: "go" is less than two nats behind "no"."""
+    plain: float
+    """The same of a plain yes of several words."""
+    plain_lone: float
+    """The same where it is a lone word."""
     other_value: float
     """The same phrase with another drug or number in it: eight and eighty. Not asked of what is
     read back before it counts."""
@@ -49,12 +56,18 @@ class Leads:
     """The same words denied, asked, on a condition, or as what is only meant."""
     near_denial: float
     """The same where they sound alike (`negation.is_near_its_denial`)."""
+    doubt: float
+    """A plain answer with what people put before or after it to take it back: "drawn up soon"."""
     more_behind_free: float
     """No lead: so far, a token, a phrase may be behind what the model writes unprompted when that
     has the phrase in it, and more; nearer, and the phrase alone is as likely."""
     usual_behind_free: float
     """The same of a usual phrase, whatever the model writes: by all else a long one comes off well
     when one word was another, "what is that saturation on"."""
+    plain_behind_free: float
+    """The same of a plain answer: "two suctions working soon" is one with a word left over."""
+    lone_behind_free: float
+    """The same where that is a lone word: a faint "off" was a "yes" by all else."""
     answered_slow: float
     """No lead: so much slower than usual (`pace.pace`) a question that is answered at once may be.
     Noise swallows the "for eighty kilos" at its end, but not the time that it took."""
@@ -90,14 +103,13 @@ def fitted(path: Path = FITTED) -> Fitted:
 def judge(by: Fitted, evidence: Evidence, *, danger: Danger, rival: str) -> tuple[Verdict, str]:
     """The verdict, and in a few words why it is not ACCEPT."""
     log_odds = by.log_odds(evidence)
-    sort = _FITTED_AS.get(danger, danger).value
-    if log_odds < by.ask[sort]:
+    if log_odds < by.ask[_ASKED_AS.get(danger, danger).value]:
         return Verdict.IGNORE, f"too unlike anything that may be said now ({log_odds:.1f})"
     leads = by.leads
     doubt = _too_close(leads, evidence, danger, rival) or _too_strange(leads, evidence, danger)
     if doubt:
         return Verdict.ASK, doubt
-    if log_odds < by.accept[sort]:
+    if log_odds < by.accept[_ACCEPTED_AS.get(danger, danger).value]:
         return Verdict.ASK, f"not clear enough ({log_odds:.1f})"
     return Verdict.ACCEPT, ""
 
@@ -115,11 +127,18 @@ def _too_strange(leads: Leads, evidence: Evidence, danger: Danger) -> str:
         return "more was said around it"
     if danger is Danger.USUAL and evidence.ratio < -leads.usual_behind_free:
         return "something else was said much more clearly"
+    if danger is Danger.PLAIN and evidence.ratio < -_plain_behind_free(leads, evidence):
+        return "something else was said much more clearly"
     if danger is Danger.ANSWERED and pace(evidence.words, evidence.voice_s) > leads.answered_slow:
         return "it took longer than its words"
     if danger is Danger.HIGH and _is_too_short(evidence):
         return "too short to be believed in something dangerous"
     return ""
+
+
+def _plain_behind_free(leads: Leads, evidence: Evidence) -> float:
+    several = " " in evidence.words
+    return leads.plain_behind_free if several else leads.lone_behind_free
 
 
 def _is_too_short(evidence: Evidence) -> bool:
@@ -139,11 +158,18 @@ def _too_close(leads: Leads, evidence: Evidence, danger: Danger, rival: str) -> 
         return f"too close to a longer phrase (margin {evidence.longer_margin:.1f})"
     if evidence.denial_margin < (leads.near_denial if near else leads.denial):
         return f"too close to its own denial (margin {evidence.denial_margin:.1f})"
+    if evidence.doubt_margin < leads.doubt:
+        return f"too close to itself taken back (margin {evidence.doubt_margin:.1f})"
     return ""
 
 
 def _other_meaning(leads: Leads, evidence: Evidence, danger: Danger, *, near: bool) -> float:
     """How far ahead of another meaning it must be; `near`: it sounds like its denial."""
+    lone = " " not in evidence.words
     if danger is Danger.HIGH:
-        return leads.dangerous if near or " " not in evidence.words else leads.dangerous_apart
-    return leads.harmless if danger is Danger.LOW else leads.other_meaning
+        return leads.dangerous if near or lone else leads.dangerous_apart
+    if danger is Danger.PLAIN:
+        return leads.plain_lone if lone else leads.plain
+    if danger is Danger.LOW:
+        return leads.lone if lone else leads.harmless
+    return leads.other_meaning
