@@ -53,6 +53,10 @@ Identifier = Annotated[
 ]
 Spoken = Annotated[str, Field(min_length=1), only()]
 """Words that are said aloud by the assistant, with ordinary punctuation; nothing is filled in."""
+Sentence = Annotated[
+    str, Field(pattern=r".[.!。]$", max_length=80, json_schema_extra={"form": "a short sentence"})
+]
+"""Words that are said aloud between other sentences, with a full stop at their end."""
 Utterance = Annotated[
     str, AfterValidator(as_said), Field(json_schema_extra={"form": UTTERANCE_FORM})
 ]

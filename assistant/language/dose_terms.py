@@ -51,6 +51,13 @@ class DoseTerms(SiteModel):
     )
     highest_rate: Annotated[Template, all_of("amount")] = "highest rate {amount}"
     rounded: Annotated[Template, all_of("volume")] = "{volume}, rounded,"
+    rounded_up: Annotated[Template, all_of("volume", "percent")] = (
+        "{volume}, rounded up by {percent} percent,"
+    )
+    """Instead, where the volume holds more than a twentieth more than the dose."""
+    rounded_down: Annotated[Template, all_of("volume", "percent")] = (
+        "{volume}, rounded down by {percent} percent,"
+    )
     check: Spoken = "Check the label in hand."
     none: Annotated[Template, all_of("drug", "reason")] = "No dose of {drug}: {reason}"
     none_at_low_pressure: Annotated[Template, with_all("drug", "reason", perhaps=("purpose",))] = (
@@ -75,6 +82,16 @@ class DoseTerms(SiteModel):
     take_powder: Annotated[Template, all_of("drug", "amount")] = (
         "Take the vial of {drug} powder, {amount}."
     )
+    not_from: Annotated[Template, all_of("strengths")] = "Not from {strengths}."
+    """The ampoules of the same drug that are not for this."""
+    nor: Spoken = "or"
+    add: Annotated[Template, all_of("added", "with_what", "volume")] = (
+        "Add {added} of {with_what}: {volume} in all."
+    )
+    empty_bag: Annotated[Template, all_of("taken", "volume", "with_what")] = (
+        "Take {taken} out of a bag of {volume} of {with_what}."
+    )
+    into_bag: Annotated[Template, all_of("drawn")] = "Put the {drawn} into the bag."
     make_up: Annotated[Template, all_of("volume", "with_what")] = (
         "Make it up to {volume} with {with_what}."
     )

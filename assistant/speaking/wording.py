@@ -92,6 +92,10 @@ class Says(SiteModel):
     dose_what_if: Annotated[Template, with_all("dose")]
     dose_dropped: Plain
     dose_no_weight: Plain
+    dose_no_age: Annotated[Template, with_all("number")] = (
+        "Below {number} kilograms I need the age first. Tell me the age."
+    )
+    """Of a patient light enough to be a child, as long as the age is not known."""
     dose_drug_read_back: Annotated[Template, with_all("drug")]
     """A fixed dose, asked for while no weight is known."""
     dose_allergy: Annotated[Template, with_all("allergen", "dose")]
