@@ -23,6 +23,7 @@ AWAITING = (
     "mix",
     "closing",
     "doubt",
+    "pause",
 )
 """Tags of the lines after which the assistant waits for an answer."""
 UNIT_NAMES = {"weight_kg": "kilogram", "height_cm": "centimetre", "age_years": "year"}
@@ -126,6 +127,10 @@ def _doubt(now: Moment) -> Line | None:
     return Line(getattr(now.site.wording.vital.asked_back, doubt.word), "doubt")
 
 
+def _pause(now: Moment) -> Line | None:
+    return Line(now.site.wording.pause.ask, "pause")
+
+
 _PROMPTS: Final[Mapping[State, Callable[[Moment], Line | None]]] = {
     State.ASKING: _asked,
     State.CHECKING: _value,
@@ -134,6 +139,7 @@ _PROMPTS: Final[Mapping[State, Callable[[Moment], Line | None]]] = {
     State.MIXING: _recipe,
     State.CLOSING: _closing,
     State.DOUBTING: _doubt,
+    State.PAUSING: _pause,
 }
 
 

@@ -53,7 +53,7 @@ def test_five_items_of_four_kinds(site: Site) -> None:
     ]
 
 
-@pytest.mark.parametrize("part", ["says", "vital", "live", "may_be_said", "terms"])
+@pytest.mark.parametrize("part", ["says", "vital", "pause", "live", "may_be_said", "terms"])
 def test_no_phrase_is_left_in_english(site: Site, part: str) -> None:
     """A default that the site forgot would come out in English."""
     left = [one for one in texts(getattr(site.wording, part), part) if LATIN.search(one[1])]
