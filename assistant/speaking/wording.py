@@ -131,10 +131,10 @@ class Says(SiteModel):
     attempt_failed: Annotated[Template, with_all("plan")]
     tube_in: Plain
     drugs_in: Plain
-    vital_open: Annotated[Spoken, only("items")] = "Open: {items}."
+    vital_open: Annotated[Template, with_all("items")] = "Open: {items}."
     """The drugs are in, or an attempt begins, and nobody was told of these vital items before."""
-    drug_given: Annotated[Spoken, only("drug", "dose")] = "{drug} {dose} in."
-    drug_given_plainly: Annotated[Spoken, only("drug")] = "{drug} in."
+    drug_given: Annotated[Template, with_all("drug", "dose")] = "{drug} {dose} in."
+    drug_given_plainly: Annotated[Template, with_all("drug")] = "{drug} in."
     """No dose was asked for it before."""
     pacing: Plain
     """The bag is paced from now on, one tick a breath."""
