@@ -29,6 +29,8 @@ def read_wav(path: Path) -> Samples:
 
     Raises BadInput when the file is absent or is not sound.
     """
+    if path.is_fifo():  # which would be waited for
+        raise BadInput.in_file(path, found="something that is no file", allowed="a WAV file")
     try:
         wave, rate_hz = soundfile.read(path, dtype="float32")
     except (soundfile.SoundFileError, OSError) as fault:

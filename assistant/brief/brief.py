@@ -7,9 +7,9 @@ from pydantic import BeforeValidator, Field, model_validator
 
 from assistant.brief.items import AnyItem, Option
 from assistant.brief.phases import Phase
+from assistant.files.templates import Template, only
 from assistant.files.word_forms import Identifier, Spoken
 from assistant.files.yaml_files import SiteModel
-from assistant.language.dose_terms import only
 
 
 class Section(SiteModel):
@@ -42,7 +42,7 @@ class Attempts(SiteModel):
 
     at_most: Annotated[int, Field(ge=1, le=5)] = 3
     """Attempts that the team has agreed on; a further one is said, and recorded, to be beyond."""
-    beyond: Annotated[Spoken, only("number", "limit")] = (
+    beyond: Annotated[Template, only("number", "limit")] = (
         "Attempt {number}. That is beyond the agreed {limit}."
     )
     """Said when such a one begins, in place of the usual words."""
@@ -92,6 +92,10 @@ class Brief(SiteModel):
         if twins:
             raise ValueError(f"each item and section id once ({', '.join(twins)} stands twice)")
         return self
+
+    def calling_at(self, threshold: str) -> "Brief":
+        """The same with every `{threshold}` filled in, in words."""
+        return self.model_validate_json(self.model_dump_json().replace("{threshold}", threshold))
 
     def items(self) -> Iterator[AnyItem]:
         """All items in the order in which they are asked."""

@@ -10,6 +10,7 @@ from pydantic import Field, model_validator
 from typing_extensions import override
 
 from assistant.brief.phases import Phase
+from assistant.files.templates import Template, only
 from assistant.files.word_forms import Identifier, Spoken, Utterance
 from assistant.files.yaml_files import SiteModel
 from assistant.language.numbers import TENTHS_BELOW
@@ -30,6 +31,10 @@ class Standing(Enum):
     OUTSTANDING = "outstanding"
     """Not yet, twice: it stays open and is named when somebody asks what is left."""
     DONE = "done"
+
+
+ItemText = Annotated[Template, only("threshold")]
+"""Said of an item; `{threshold}` is the saturation at which the watcher calls, in words."""
 
 
 class Option(SiteModel):
@@ -57,11 +62,11 @@ class Item(SiteModel, ABC):
     id: Identifier
     called: Utterance | None = None
     """Its short name, as it is listed and asked after; the id in words when left out."""
-    ask: Spoken
-    call: Spoken | None = None
+    ask: ItemText
+    call: ItemText | None = None
     """The same in one to five words ("Nasal oxygen, fifteen litres?"), for a team that knows its
     brief. Said in the short form; `ask` comes when somebody asks again, or nobody answers."""
-    why: Spoken
+    why: ItemText
     """Said when somebody asks why; one or two short sentences."""
     sources: Annotated[tuple[str, ...], Field(min_length=1)]
     """Keys of docs/brief-sources.md, `common-practice` where nothing was published."""
@@ -361,7 +366,7 @@ class TimedItem(ConfirmedItem):
     lasts_s: Annotated[int, Field(ge=5, le=3600)]
     clock: Spoken
     """What runs, as it is spoken: "oxygen on"."""
-    ask_again: Spoken
+    ask_again: ItemText
     again_after_s: Annotated[int, Field(ge=5, le=3600)] = 60
     """When the answer to `ask_again` is not yet, the clock runs this long once more."""
 
@@ -425,7 +430,7 @@ class PlanItem(ConfirmedItem):
     """Read aloud, then confirmed."""
 
     kind: Literal["plan"]
-    read_aloud: Annotated[tuple[Spoken, ...], Field(min_length=1)]
+    read_aloud: Annotated[tuple[ItemText, ...], Field(min_length=1)]
 
     @override
     def question(self, *, due: bool, short: bool = False) -> str:

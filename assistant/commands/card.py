@@ -10,7 +10,8 @@ from assistant.dosing.card import card
 from assistant.dosing.patient import Patient
 from assistant.dosing.weights import Sex
 from assistant.errors import BadInput
-from assistant.site.site import load_site
+from assistant.files.named_files import to_write
+from assistant.site.site import read_site
 
 DESCRIPTION = (
     "Every dose of the site's formulary for one confirmed patient, as one plain "
@@ -31,7 +32,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Write the page."""
-    formulary = load_site(arguments.site).formulary
+    formulary = read_site(arguments.site).formulary
     patient = Patient(
         weight_kg=figure("--weight-kg", arguments.weight_kg),
         height_cm=figure("--height-cm", arguments.height_cm) if arguments.height_cm else None,
@@ -43,7 +44,7 @@ def run(arguments: argparse.Namespace) -> int:
         sys.stdout.write(page)
         return 0
     try:
-        out.write_text(page, encoding="utf-8")
+        to_write(out, "a file").write_text(page, encoding="utf-8")
     except OSError as fault:
         raise BadInput.in_file(
             out, found=f"a place that cannot be written ({fault.strerror})", allowed="a file"

@@ -3,7 +3,6 @@
 import argparse
 from collections.abc import Iterator, Sequence
 from contextlib import suppress
-from dataclasses import dataclass
 from pathlib import Path
 
 from rich.console import Console
@@ -15,10 +14,9 @@ from assistant.commands.options import add_site, shipped_configs
 from assistant.commands.phrase_hearing import CONFUSED, hear_phrases, outcomes, told
 from assistant.commands.signing import add_signing, tell_signing
 from assistant.commands.vocabulary import respellings, unheard
+from assistant.commands.whole_site import whole_site
 from assistant.dosing.handling import remarks
 from assistant.errors import BadInput
-from assistant.files.yaml_files import line_in
-from assistant.glance.settings import read_glance
 from assistant.grammar.grammar import SLOT, Filler, Grammar
 from assistant.grammar.readings import Engine
 from assistant.hearing.engines.closed import name_bias
@@ -31,33 +29,24 @@ from assistant.hearing.engines.closed.spellings import (
     stored_spellings,
     with_spellings,
 )
-from assistant.hearing.soundalikes import Alike, alike, phonemes
-from assistant.panel.settings import read_panel
+from assistant.hearing.soundalikes import alike, phonemes
 from assistant.phrasebook.phrasebook import Phrasebook
 from assistant.rehearsal.scenario import read_scenario
+from assistant.site.folder import unread
 from assistant.site.site import Site, load_site
 from assistant.speaking.voices import LEARNING_VOICES, VoiceSettings, open_voice
 
 DESCRIPTION = (
-    "Reads a site's brief, formulary, oximeter and wording, and the rehearsals "
-    "named, and says in one sentence what is wrong with the first that is. Warns of phrases "
+    "Reads all of a site's files, and the rehearsals named, and says in a sentence each what is "
+    "wrong with them; no other command starts with a site that this one refuses. Warns of phrases "
     "that sound alike and mean different things, of confirmations that sound like their own "
-    "denial, and of words that the recogniser does not know, with what sounds like them; "
-    "refuses a confirmation that sounds like a decline."
+    "denial, of words that the recogniser does not know, with what sounds like them, and of "
+    "files in the folder that nothing reads."
 )
 
 HEARD_VOICES = (VoiceSettings(engine="espeak", name="en-us", words_per_minute=150),)
-_OPPOSITES = {"confirm", "decline"}
 _KIN = {"confirm", "plain_yes", "bare_yes"}
 """Sound alike as they should: the one is told how to become the other."""
-
-
-@dataclass(frozen=True, slots=True)
-class _Place:
-    """Where a phrase stands in the site's files."""
-
-    path: Path
-    loc: tuple[int | str, ...]
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:
@@ -88,9 +77,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Check, and count what there is."""
-    site = load_site(arguments.site)
-    read_panel(arguments.site)
-    read_glance(arguments.site)
+    site = whole_site(arguments.site)
     for path in arguments.scenarios:
         read_scenario(path, site)
     grammar = Phrasebook(site).when_asking("anything")
@@ -115,6 +102,8 @@ def run(arguments: argparse.Namespace) -> int:
         print(remark)
     for warning in warnings:
         print(warning)
+    for path in unread(arguments.site):
+        print(f"Not read: {path}")
     print(f"Called: {site.oximeter.crossing.threshold_percent} % and below, once per fall")
     for path in arguments.scenarios:
         print(f"{path}: fits")
@@ -179,7 +168,7 @@ def _measure(drugs: Sequence[Filler], model: Moonshine) -> None:
 
 
 def _alike(site: Site, grammar: Grammar) -> Iterator[str]:
-    """A warning for each pair that sounds alike; BadInput when one confirms and one declines."""
+    """A warning for each pair that sounds alike and is not refused for it."""
     meanings = {
         pattern.words: pattern.meaning if not pattern.values else f"{dict(pattern.values)}"
         for pattern in grammar.patterns
@@ -195,8 +184,6 @@ def _alike(site: Site, grammar: Grammar) -> Iterator[str]:
     for pair in alike(list(spoken.items()), sounds):
         if {spoken[pair.one], spoken[pair.other]} == _KIN:
             continue
-        if {spoken[pair.one], spoken[pair.other]} == _OPPOSITES:
-            raise _refused(site, pair, meanings)
         yield (
             f"Sound alike, mean different things: {pair.one!r} and {pair.other!r} "
             f"({pair.differ:.0%} of their sounds differ)"
@@ -224,28 +211,3 @@ def _near_their_denial(grammar: Grammar) -> Iterator[str]:
                 f"Sounds like its own denial: {pattern.words!r} and {nearest!r};"
                 " better: what was done, with a verb such as saw, took or went"
             )
-
-
-def _refused(site: Site, pair: Alike, meanings: dict[str, str]) -> BadInput:
-    confirmation, decline = sorted((pair.one, pair.other), key=lambda words: meanings[words])
-    place = next(place for words, place in _places(site) if words in (confirmation, decline))
-    return BadInput.in_file(
-        place.path,
-        line=line_in(place.path, *place.loc),
-        key=".".join(str(step) for step in place.loc),
-        found=f"the confirmation {confirmation!r}, which sounds like the decline {decline!r}",
-        allowed="confirmations that no decline sounds like",
-    )
-
-
-def _places(site: Site) -> Iterator[tuple[str, _Place]]:
-    """Confirmations before declines: the confirmation is what a site should change."""
-    brief, wording = site.folder / "brief.yaml", site.folder / "wording.yaml"
-    for section_at, section in enumerate(site.brief.sections):
-        for item_at, item in enumerate(section.items):
-            for at, words in enumerate(item.telling_answers):
-                loc = ("sections", section_at, "items", item_at, "confirmations", at)
-                yield words, _Place(brief, loc)
-    for meaning in ("confirm", "decline"):
-        for at, words in enumerate(getattr(site.wording.may_be_said, meaning)):
-            yield words, _Place(wording, ("may_be_said", meaning, at))

@@ -16,7 +16,7 @@ from assistant.dosing.units import amount_in, plain, written
 from assistant.dosing.weights import Sex
 from assistant.errors import BadInput
 from assistant.language.tongue import Tongue
-from assistant.site.site import load_site
+from assistant.site.site import read_site
 
 DESCRIPTION = "The same answer as the spoken one. Check it against the label in hand."
 
@@ -40,7 +40,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Print the sentence, the working, the source and what to mind."""
-    site = load_site(arguments.site)
+    site = read_site(arguments.site)
     formulary, tongue = site.formulary, site.wording.tongue
     entry = _entry(formulary, arguments.drug.lower())
     patient = Patient(

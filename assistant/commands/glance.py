@@ -14,7 +14,7 @@ from assistant.glance.server import Application, Glance, serve
 from assistant.glance.settings import LOOPBACK, wanted_glance
 from assistant.glance.watcher_line import SaturationListener
 from assistant.oximeter.messages import GLANCE_NAME
-from assistant.site.site import load_site
+from assistant.site.site import read_site
 
 DESCRIPTION = (
     "One page, to be read from across the room, on this machine only: the open "
@@ -39,7 +39,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Serve until SIGTERM or SIGINT."""
     signal.signal(signal.SIGTERM, _end)
-    site = load_site(arguments.site)
+    site = read_site(arguments.site)
     settings = wanted_glance(arguments.site)
     told: Path = arguments.watcher or arguments.cases / GLANCE_NAME
     try:

@@ -10,13 +10,14 @@ from assistant.audio.sound import read_wav
 from assistant.brief.items import ITEM_KINDS
 from assistant.commands.engine_options import add_engine, open_engine
 from assistant.commands.options import add_site
+from assistant.commands.whole_site import whole_site
 from assistant.conversation.near_voice import NearVoice
 from assistant.grammar.grammar import Grammar
 from assistant.grammar.readings import Engine, Heard, Verdict
 from assistant.hearing.ear import Ear, hear_file
 from assistant.phrasebook.phrasebook import Phrasebook
 from assistant.phrasebook.sheet import grammar_of
-from assistant.site.site import Site, load_site
+from assistant.site.site import Site
 
 KINDS = (*dict.fromkeys((*ITEM_KINDS, "number", "question", "anything")),)
 
@@ -52,7 +53,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Read all files first: nothing is half done because of the last one."""
-    site = load_site(arguments.site)
+    site = whole_site(arguments.site)
     engine = open_engine(arguments)
     grammar = _grammar(site, arguments.asking)
     counts = not (arguments.vital or arguments.outside)

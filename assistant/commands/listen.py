@@ -14,13 +14,13 @@ from assistant.clock import Clock, MonotonicClock
 from assistant.commands.engine_options import add_engine, open_engine
 from assistant.commands.options import add_cases, add_site
 from assistant.commands.vocabulary import unheard
+from assistant.commands.whole_site import whole_site
 from assistant.errors import BadInput
 from assistant.live.heartbeat import Heartbeat
 from assistant.live.session import Session
 from assistant.live.soundcard import SoundCard
 from assistant.panel.gpio import open_panel
 from assistant.panel.panel import BarePanel, Panel
-from assistant.site.site import load_site
 from assistant.speaking.voices import open_voice
 
 log = logging.getLogger(__name__)
@@ -53,7 +53,7 @@ def run(arguments: argparse.Namespace) -> int:
     stop = threading.Event()
     for ending in (signal.SIGTERM, signal.SIGINT):
         signal.signal(ending, lambda *_: stop.set())
-    site = load_site(arguments.site)
+    site = whole_site(arguments.site)
     engine = open_engine(arguments)
     for warning in unheard(engine, site):
         print(f"{warning} (`check` offers some)", file=sys.stderr)

@@ -1,6 +1,8 @@
 """The command line: `spoken-brief COMMAND`.
 
-Exit codes: 0 done; 1 it did not end as expected; 2 bad input, said in one sentence.
+Exit codes: 0 done; 1 it did not end as expected; 2 bad input, said in a sentence for each thing;
+70 a fault of the program itself, the only one with a traceback; 74 the machine failed it, such as a
+full disk, said in one sentence; 130 interrupted.
 
 A command's module is imported only when that command is given: the watcher does without the
 recogniser, and goes on calling where the recogniser cannot even be imported.
@@ -9,7 +11,9 @@ recogniser, and goes on calling where the recogniser cannot even be imported.
 import argparse
 import os
 import sys
+import traceback
 from collections.abc import Sequence
+from contextlib import suppress
 from importlib import import_module
 
 from assistant.errors import BadInput
@@ -33,6 +37,9 @@ COMMANDS = {
 """What each command is for. Its module has the same name, and in it are `DESCRIPTION`,
 `add_options(parser)` and `run(arguments)`, which returns the exit code."""
 
+BAD_INPUT, PROGRAM_FAULT, MACHINE_FAILED, INTERRUPTED = 2, 70, 74, 130
+"""Exit codes: those of sysexits.h where it has one, and a shell's."""
+
 _CAUTION = (
     "Not a medical device and not a monitor's alarm: local protocol and the licensed clinician "
     "decide, and every dose is checked against the label in hand."
@@ -44,15 +51,35 @@ def main(argv: Sequence[str] | None = None) -> int:
     words = sys.argv[1:] if argv is None else argv
     arguments = _parser(words).parse_args(words)
     try:
-        return int(arguments.run(arguments))
+        code = int(arguments.run(arguments))
+        sys.stdout.flush()  # a disk that is full is told now, and not after the end
     except BadInput as fault:
-        print(f"spoken-brief: {fault}", file=sys.stderr)
-        return 2
+        return _complain(str(fault), BAD_INPUT)
     except KeyboardInterrupt:
-        return 130
-    except BrokenPipeError:  # whoever reads has enough, as `head` has; nothing more is written
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return INTERRUPTED
+    except BrokenPipeError:  # whoever reads has enough, as `head` has
+        _write_no_more()
         return 0
+    except OSError as fault:
+        _write_no_more()
+        where = "" if fault.filename is None else f"{fault.filename}: "
+        return _complain(f"{where}{fault.strerror or fault}.", MACHINE_FAILED)
+    except Exception:  # noqa: BLE001 - whatever it is, the exit code says that it is our own
+        traceback.print_exc()
+        return PROGRAM_FAULT
+    return code
+
+
+def _complain(sentence: str, code: int) -> int:
+    with suppress(OSError):  # nobody reads it
+        print(f"spoken-brief: {sentence}", file=sys.stderr)
+    return code
+
+
+def _write_no_more() -> None:
+    """What is not written yet cannot be, and Python would try it once more at its end."""
+    with suppress(OSError, ValueError):
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def _parser(words: Sequence[str]) -> argparse.ArgumentParser:

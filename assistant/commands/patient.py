@@ -9,7 +9,7 @@ from assistant.errors import BadInput
 from assistant.patient.lesson import Lesson, play
 from assistant.patient.picture import CAUTION, check_picture, draw
 from assistant.rehearsal.scenario import read_scenario
-from assistant.site.site import load_site
+from assistant.site.site import read_site
 
 DESCRIPTION = (
     "Plays the patient of a rehearsal alone, with the site's oximeter and its "
@@ -37,7 +37,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Play, print, and draw when asked."""
-    site = load_site(arguments.site)
+    site = read_site(arguments.site)
     scenario = read_scenario(arguments.scenario, site)
     cue_times_s = dict(arguments.at)
     for cue in cue_times_s:

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from assistant.commands.options import add_site
 from assistant.errors import BadInput
+from assistant.files.named_files import to_write
 from assistant.phrasebook.sheet import CALLED, Answers, answers, any_time
 from assistant.site.site import Site, load_site
 
@@ -50,7 +51,7 @@ def run(arguments: argparse.Namespace) -> int:
         return 0
     page = "\n".join(_page(site, found, everything=arguments.item is None))
     try:
-        arguments.html.write_text(page, encoding="utf-8")
+        to_write(arguments.html, "a file to write the sheet to").write_text(page, encoding="utf-8")
     except OSError as fault:
         raise BadInput.in_file(
             arguments.html,

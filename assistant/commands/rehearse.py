@@ -11,6 +11,7 @@ from assistant.commands.options import add_cases, add_site, shipped_configs
 from assistant.commands.rehearse_text import run_in_text
 from assistant.commands.transcript import Transcript
 from assistant.commands.vocabulary import unheard
+from assistant.commands.whole_site import whole_site
 from assistant.errors import BadInput
 from assistant.journal.folder import new_case
 from assistant.rehearsal.conductor import RECORDING_NAME, Conductor
@@ -18,7 +19,7 @@ from assistant.rehearsal.outcome import Outcome, compare
 from assistant.rehearsal.room_speakers import Player
 from assistant.rehearsal.scenario import Scenario, read_scenario
 from assistant.rehearsal.tempo import before_s, lines, paces
-from assistant.site.site import Site, load_site
+from assistant.site.site import Site
 from assistant.speaking.voices import open_voice
 
 DESCRIPTION = (
@@ -68,7 +69,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Rehearse, showing each thing said and heard with its time."""
-    site = load_site(arguments.site)
+    site = whole_site(arguments.site)
     if arguments.text is not None:
         if arguments.real_time or arguments.play or arguments.times:
             raise BadInput(

@@ -6,6 +6,7 @@ from pathlib import Path
 
 from assistant.commands.transcript import Transcript
 from assistant.errors import BadInput
+from assistant.files.named_files import to_read
 from assistant.journal.folder import new_case
 from assistant.rehearsal.text_case import TextCase
 from assistant.rehearsal.text_script import MARKS, ScriptLine, ScriptRun, read_line, read_script
@@ -56,7 +57,8 @@ def _script(path: Path) -> tuple[ScriptLine, ...]:
     if path == STANDARD_INPUT:
         return read_script(sys.stdin.read(), Path("standard input"))
     try:
-        return read_script(path.read_text(encoding="utf-8"), path)
+        text = to_read(path, "a script for --text").read_text(encoding="utf-8")
+        return read_script(text, path)
     except (OSError, UnicodeDecodeError) as fault:
         found = "no such file" if not path.exists() else "a file that is no text"
         raise BadInput.in_file(path, found=found, allowed="a script for --text") from fault

@@ -44,7 +44,10 @@ signed the others: `spoken-brief check --site NEW --against OLD` lists what was 
 `configs/tarn-hollow/` is a complete example of an invented place: copy it, change it, and run
 `spoken-brief check --site YOUR-FOLDER` until it has no complaint. A complaint is one sentence that
 names the file, the line, the key, what was found and what is allowed; nothing starts with a file
-that has one.
+that has one. A file in the folder that nothing reads is named by `check`.
+
+An item's words may hold `{threshold}`, the saturation that is called. A phrase may have one meaning
+only wherever it may be said, and must not sound like one with another.
 
 The files are YAML 1.2: only `true` and `false` are truth values, so that `yes`, `no`, `on` and
 `off` are words. Unknown keys are refused, and so are a key that stands twice, anchors, aliases and

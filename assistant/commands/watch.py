@@ -72,6 +72,7 @@ def run(arguments: argparse.Namespace) -> int:
     settings = _with_layout(site.oximeter, arguments.layout)
     if arguments.case is not None and not arguments.case.is_dir():
         raise BadInput.in_file(arguments.case, found="no such folder", allowed="a case's folder")
+    _refuse_what_is_no_port(arguments, settings)
     lock = None if arguments.follow is None else _only_watcher(arguments.follow)
     at_once = arguments.dry and arguments.replay is not None
     clock: MonotonicClock | SoundClock = SoundClock() if at_once else MonotonicClock()
@@ -98,6 +99,13 @@ def run(arguments: argparse.Namespace) -> int:
         if lock is not None:
             lock.close()
     return 0
+
+
+def _refuse_what_is_no_port(arguments: argparse.Namespace, settings: OximeterSettings) -> None:
+    """A port that is not plugged in comes in time; a file or a folder never becomes one."""
+    port = Path(arguments.port or settings.port)
+    if arguments.replay is None and port.exists() and not port.is_char_device():
+        raise BadInput(f"{port}: found something that is no serial port; allowed: a serial port.")
 
 
 def _at_hand(arguments: argparse.Namespace) -> Callable[[], Path]:

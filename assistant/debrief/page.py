@@ -23,6 +23,7 @@ from assistant.debrief.page_view import (
 from assistant.debrief.report import CAUTION, head
 from assistant.debrief.timeline import Timeline
 from assistant.errors import BadInput
+from assistant.files.named_files import to_write
 
 TEMPLATES = files("assistant.debrief") / "paper"
 KINDS = (
@@ -79,7 +80,7 @@ def render(template: str, **values: Any) -> str:
 def write_whole(path: Path, text: str) -> None:
     """Write a file that only its owner can read. Raises BadInput when it cannot be written."""
     try:
-        path.touch(mode=0o600)
+        to_write(path, "a file that can be written").touch(mode=0o600)
         path.write_text(text, encoding="utf-8")
     except OSError as fault:
         raise BadInput.in_file(

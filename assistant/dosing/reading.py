@@ -15,7 +15,7 @@ from assistant.files.yaml_files import line_in, read_yaml
 def read_formulary(path: Path) -> Formulary:
     """Read a site's formulary and check its drugs, each and against one another.
 
-    Raises BadInput, with one sentence, at the first thing that is wrong with it.
+    Raises BadInput, with a sentence for each thing that is wrong with it.
     """
     formulary = read_yaml(path, Formulary)
     _refuse(path, (*faults(formulary), *implausible(formulary)))
@@ -25,7 +25,7 @@ def read_formulary(path: Path) -> Formulary:
 def read_figures(path: Path) -> Figures:
     """Read the other numbers of a site's room.
 
-    Raises BadInput, with one sentence, at the first thing that is wrong with them.
+    Raises BadInput, with a sentence for each thing that is wrong with them.
     """
     figures = read_yaml(path, Figures)
     _refuse(path, implausible_room(figures))
@@ -33,11 +33,15 @@ def read_figures(path: Path) -> Figures:
 
 
 def _refuse(path: Path, wrong: Iterable[Fault]) -> None:
-    for loc, found, allowed in wrong:
-        raise BadInput.in_file(
+    complaints = [
+        BadInput.in_file(
             path,
             line=line_in(path, *loc),
             key=".".join(str(step) for step in loc),
             found=found,
             allowed=allowed,
         )
+        for loc, found, allowed in wrong
+    ]
+    if complaints:
+        raise BadInput.all_of(complaints)

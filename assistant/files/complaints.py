@@ -5,6 +5,9 @@ The models are pydantic's; its own messages speak of tuples, patterns and valida
 
 from typing import Any
 
+from pydantic import BaseModel
+
+from assistant.files.known_keys import keys_at, likely_one
 from assistant.files.word_forms import IDENTIFIER_FORM, IDENTIFIER_PATTERN
 
 _ALLOWED = {
@@ -49,8 +52,8 @@ def found(error: Any) -> str:
     return shown(error["input"])
 
 
-def allowed(error: Any) -> str:
-    """What may stand there."""
+def allowed(error: Any, model: type[BaseModel] | None = None) -> str:
+    """What may stand there; for an unknown key of `model` also the one that is likely meant."""
     kind, limits = error["type"], dict(error.get("ctx", {}))
     if kind == "string_too_short" and limits["min_length"] == 1:
         return "some text"
@@ -59,6 +62,10 @@ def allowed(error: Any) -> str:
     if kind.endswith(("too_short", "too_long")):
         limits = {name: _SMALL.get(limit, limit) for name, limit in limits.items()}
     message: str = error["msg"]
+    if kind == "extra_forbidden" and model is not None:
+        likely = likely_one(error["loc"][-1], keys_at(model, error["loc"][:-1]))
+        if likely is not None:
+            return f"{_ALLOWED[kind]}, such as {likely}"
     text = _ALLOWED[kind].format(**limits) if kind in _ALLOWED else message
     for opening in ("Input should be ", "Value error, "):
         text = text.removeprefix(opening)

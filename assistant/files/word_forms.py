@@ -5,6 +5,8 @@ from typing import Annotated
 
 from pydantic import AfterValidator, Field
 
+from assistant.files.templates import only
+
 UTTERANCE_FORM = "words without digits or punctuation"
 RESPELLING_FORM = "words, with hyphens if need be, without digits or other punctuation"
 IDENTIFIER_PATTERN = r"^[a-z][a-z0-9-]*$"
@@ -49,8 +51,8 @@ def _continuing(text: str) -> str:
 Identifier = Annotated[
     str, Field(pattern=IDENTIFIER_PATTERN, json_schema_extra={"form": IDENTIFIER_FORM})
 ]
-Spoken = Annotated[str, Field(min_length=1)]
-"""Words that are said aloud by the assistant, with ordinary punctuation."""
+Spoken = Annotated[str, Field(min_length=1), only()]
+"""Words that are said aloud by the assistant, with ordinary punctuation; nothing is filled in."""
 Sentence = Annotated[
     str, Field(pattern=r".[.!。]$", max_length=80, json_schema_extra={"form": "a short sentence"})
 ]

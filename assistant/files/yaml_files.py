@@ -26,7 +26,7 @@ M = TypeVar("M", bound=BaseModel)
 def read_yaml(path: Path, model: type[M]) -> M:
     """Read one YAML file into its model.
 
-    Raises BadInput, with one sentence, at the first thing that is wrong with it.
+    Raises BadInput, with a sentence for each thing that is wrong with it.
     """
     root, content = read_plain_yaml(path)
     if not isinstance(content, dict) or root is None:
@@ -35,15 +35,25 @@ def read_yaml(path: Path, model: type[M]) -> M:
         # As JSON, because only there may a strict model take a list for a tuple.
         return model.model_validate_json(json.dumps(content))
     except ValidationError as fault:
-        error = fault.errors()[0]
-        loc = _within_yaml(root, error["loc"], missing=error["type"] == "missing")
-        raise BadInput.in_file(
-            path,
-            line=line_of(root, loc),
-            key=".".join(str(step) for step in loc) or None,
-            found=found(error),
-            allowed=allowed(error),
-        ) from fault
+        complaints: dict[Loc, BadInput] = {}
+        errors = fault.errors()
+        for error in errors:
+            if any(_is_within(other["loc"], error["loc"]) for other in errors):
+                continue  # wrong for what is in it, such as a list too short without a bad entry
+            loc = _within_yaml(root, error["loc"], missing=error["type"] == "missing")
+            complaint = BadInput.in_file(
+                path,
+                line=line_of(root, loc),
+                key=".".join(str(step) for step in loc) or None,
+                found=found(error),
+                allowed=allowed(error, model),
+            )
+            complaints.setdefault(loc, complaint)  # what fits none of several forms is told once
+        raise BadInput.all_of(complaints.values()) from fault
+
+
+def _is_within(loc: Loc, whole: Loc) -> bool:
+    return len(loc) > len(whole) and loc[: len(whole)] == whole
 
 
 def line_in(path: Path, *loc: int | str) -> int:

@@ -9,7 +9,7 @@ from assistant.errors import BadInput
 from assistant.journal.at_hand import IDLE, case_at_hand
 from assistant.journal.journal import CaseMeta, look_on
 from assistant.oximeter.messages import somebody_listens
-from assistant.site.site import Site, load_site
+from assistant.site.site import Site, read_site
 
 
 @dataclass(slots=True)
@@ -72,7 +72,7 @@ class CaseReader:
 
 
 def _opened(folder: Path) -> CaseInHand:
-    site = load_site(folder / "site")
+    site = read_site(folder / "site")
     meta, _ = look_on(folder, 0)
     return CaseInHand(folder, site, meta, Case(site.brief), meta.boot)
 

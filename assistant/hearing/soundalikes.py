@@ -4,8 +4,11 @@ import shutil
 import subprocess
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import combinations
+from functools import lru_cache
 
+import numpy as np
+from numpy.typing import NDArray
+from rapidfuzz import process
 from rapidfuzz.distance import Levenshtein
 
 ALIKE_BELOW = 0.26
@@ -49,7 +52,22 @@ def phonemes(phrases: Iterable[str], voice: str = "en-us") -> dict[str, str]:
 
     Raises OSError when espeak-ng is not installed or does not answer.
     """
-    asked = list(dict.fromkeys(phrases))
+    known = _pronounced(voice)
+    wanted = dict.fromkeys(phrases)
+    unknown = tuple(phrase for phrase in wanted if phrase not in known)
+    if unknown:
+        known.update(_phonemes(unknown, voice))
+    return {phrase: known[phrase] for phrase in wanted}
+
+
+@lru_cache(maxsize=8)
+def _pronounced(voice: str) -> dict[str, str]:
+    """What that voice was asked for so far: a process asks for each phrase once."""
+    del voice
+    return {}
+
+
+def _phonemes(asked: tuple[str, ...], voice: str) -> Mapping[str, str]:
     espeak = shutil.which("espeak-ng")
     if espeak is None:
         raise FileNotFoundError("espeak-ng is not installed")
@@ -88,14 +106,20 @@ def plain_sounds(sounds: str) -> str:
 
 def alike(phrases: Sequence[tuple[str, str]], sounds: Mapping[str, str]) -> list[Alike]:
     """The pairs of (phrase, meaning) that mean different things and sound alike, worst first."""
+    plain = [plain_sounds(sounds[words]) for words, _ in phrases]
+    differ = (_distances(plain) + _distances([families(one) for one in plain])) / 2
     found = [
-        Alike(one, other, unlikeness(sounds[one], sounds[other]))
-        for (one, meaning), (other, another) in combinations(phrases, 2)
-        if meaning != another and one != other
+        Alike(phrases[at][0], phrases[to][0], round(float(differ[at, to]), 3))
+        for at, to in np.argwhere(np.triu(differ < ALIKE_BELOW, k=1))
+        if phrases[at][1] != phrases[to][1] and phrases[at][0] != phrases[to][0]
     ]
-    return sorted(
-        (pair for pair in found if pair.differ < ALIKE_BELOW), key=lambda pair: pair.differ
-    )
+    return sorted(found, key=lambda pair: pair.differ)
+
+
+def _distances(sounds: Sequence[str]) -> NDArray[np.float64]:
+    """The share of sounds to change between each two, shape (n, n)."""
+    scorer = Levenshtein.normalized_distance
+    return np.asarray(process.cdist(sounds, sounds, scorer=scorer, dtype=np.float64))
 
 
 def families(sounds: str) -> str:

@@ -1,38 +1,10 @@
 """The sentences in which doses and the other numbers of the room are told. English by default."""
 
-from string import Formatter
 from typing import Annotated
 
-from pydantic import AfterValidator
-
+from assistant.files.templates import Template, all_of, with_all
 from assistant.files.word_forms import Spoken
 from assistant.files.yaml_files import SiteModel
-
-
-def only(*names: str) -> AfterValidator:
-    """A phrase may use these placeholders and no others."""
-
-    def check(phrase: str) -> str:
-        used = {name for _, name, _, _ in Formatter().parse(phrase) if name is not None}
-        if not used <= set(names):
-            listed = ", ".join(f"{{{name}}}" for name in names) or "no placeholder"
-            raise ValueError(f"a phrase with only these placeholders: {listed}")
-        return phrase
-
-    return AfterValidator(check)
-
-
-def _all_of(*names: str) -> AfterValidator:
-    """A phrase must use each of these placeholders once and no others: no dose is left out."""
-
-    def check(phrase: str) -> str:
-        used = [name for _, name, _, _ in Formatter().parse(phrase) if name is not None]
-        if sorted(used) != sorted(names):
-            listed = ", ".join(f"{{{name}}}" for name in names)
-            raise ValueError(f"a phrase with each of these placeholders once: {listed}")
-        return phrase
-
-    return AfterValidator(check)
 
 
 class WeightTerms(SiteModel):
@@ -53,77 +25,77 @@ class WeightTerms(SiteModel):
 class DoseTerms(SiteModel):
     """How a dose is told, and why there is none."""
 
-    opening: Annotated[Spoken, _all_of("drug", "purpose", "pressure", "size", "basis")] = (
+    opening: Annotated[Template, all_of("drug", "purpose", "pressure", "size", "basis")] = (
         "{drug} {purpose}{pressure}{size}, {basis}"
     )
     low_pressure: Spoken = ", low pressure dose"
     low: Spoken = ", low dose"
     high: Spoken = ", high dose"
-    by_weight: Annotated[Spoken, _all_of("weight", "kind")] = "{weight} {kind} weight"
+    by_weight: Annotated[Template, all_of("weight", "kind")] = "{weight} {kind} weight"
     weights: WeightTerms = WeightTerms()
     fixed_dose: Spoken = "fixed dose"
     fixed_rate: Spoken = "fixed rate"
-    dose_first: Annotated[Spoken, _all_of("opening", "dose", "volume", "strength", "check")] = (
+    dose_first: Annotated[Template, all_of("opening", "dose", "volume", "strength", "check")] = (
         "{opening}: {dose}. That is {volume} of {strength}. {check}"
     )
-    volume_first: Annotated[Spoken, _all_of("opening", "dose", "volume", "strength", "check")] = (
+    volume_first: Annotated[Template, all_of("opening", "dose", "volume", "strength", "check")] = (
         "{opening}: {volume} of {strength}. That is {dose}. {check}"
     )
-    capped: Annotated[Spoken, _all_of("dose")] = "capped at the maximum of {dose}"
-    capped_after: Annotated[Spoken, _all_of("dose")] = "{dose}, capped at the maximum"
+    capped: Annotated[Template, all_of("dose")] = "capped at the maximum of {dose}"
+    capped_after: Annotated[Template, all_of("dose")] = "{dose}, capped at the maximum"
     """As `capped`, where the dose comes last."""
-    most_at_once: Annotated[Spoken, _all_of("amount")] = "at most {amount} at once"
-    most_in_all: Annotated[Spoken, _all_of("amount")] = "at most {amount} in all"
-    highest_starting_rate: Annotated[Spoken, _all_of("amount")] = (
+    most_at_once: Annotated[Template, all_of("amount")] = "at most {amount} at once"
+    most_in_all: Annotated[Template, all_of("amount")] = "at most {amount} in all"
+    highest_starting_rate: Annotated[Template, all_of("amount")] = (
         "highest rate to start with {amount}"
     )
-    highest_rate: Annotated[Spoken, _all_of("amount")] = "highest rate {amount}"
-    rounded: Annotated[Spoken, _all_of("volume")] = "{volume}, rounded,"
-    rounded_up: Annotated[Spoken, _all_of("volume", "percent")] = (
+    highest_rate: Annotated[Template, all_of("amount")] = "highest rate {amount}"
+    rounded: Annotated[Template, all_of("volume")] = "{volume}, rounded,"
+    rounded_up: Annotated[Template, all_of("volume", "percent")] = (
         "{volume}, rounded up by {percent} percent,"
     )
     """Instead, where the volume holds more than a twentieth more than the dose."""
-    rounded_down: Annotated[Spoken, _all_of("volume", "percent")] = (
+    rounded_down: Annotated[Template, all_of("volume", "percent")] = (
         "{volume}, rounded down by {percent} percent,"
     )
     check: Spoken = "Check the label in hand."
-    none: Annotated[Spoken, _all_of("drug", "reason")] = "No dose of {drug}: {reason}"
-    none_at_low_pressure: Annotated[Spoken, only("drug", "purpose", "reason")] = (
+    none: Annotated[Template, all_of("drug", "reason")] = "No dose of {drug}: {reason}"
+    none_at_low_pressure: Annotated[Template, with_all("drug", "reason", perhaps=("purpose",))] = (
         "No {drug} {purpose} while the pressure is low: {reason}."
     )
-    leaves_range: Annotated[Spoken, _all_of("drug", "purpose", "reason")] = (
+    leaves_range: Annotated[Template, all_of("drug", "purpose", "reason")] = (
         "{drug} {purpose} is {reason}."
     )
     """Said with a dose that the site gives outside its published range."""
     weight_unknown: Spoken = "I do not know the weight."
-    body_unknown: Annotated[Spoken, only("kind", "missing")] = (
+    body_unknown: Annotated[Template, with_all("missing", perhaps=("kind",))] = (
         "it goes by {kind} weight here, and I do not know {missing}."
     )
     too_small: Spoken = "it is too small to draw up at this strength."
     the_height: Spoken = "the height"
     the_sex: Spoken = "the sex"
-    either: Annotated[Spoken, _all_of("one", "other")] = "{one} or {other}"
-    both: Annotated[Spoken, _all_of("one", "other")] = "{one} and {other}"
-    draw_up: Annotated[Spoken, _all_of("volume", "drug", "strength")] = (
+    either: Annotated[Template, all_of("one", "other")] = "{one} or {other}"
+    both: Annotated[Template, all_of("one", "other")] = "{one} and {other}"
+    draw_up: Annotated[Template, all_of("volume", "drug", "strength")] = (
         "Draw up {volume} of {drug}, {strength}."
     )
-    take_powder: Annotated[Spoken, _all_of("drug", "amount")] = (
+    take_powder: Annotated[Template, all_of("drug", "amount")] = (
         "Take the vial of {drug} powder, {amount}."
     )
-    not_from: Annotated[Spoken, _all_of("strengths")] = "Not from {strengths}."
+    not_from: Annotated[Template, all_of("strengths")] = "Not from {strengths}."
     """The ampoules of the same drug that are not for this."""
     nor: Spoken = "or"
-    add: Annotated[Spoken, _all_of("added", "with_what", "volume")] = (
+    add: Annotated[Template, all_of("added", "with_what", "volume")] = (
         "Add {added} of {with_what}: {volume} in all."
     )
-    empty_bag: Annotated[Spoken, _all_of("taken", "volume", "with_what")] = (
+    empty_bag: Annotated[Template, all_of("taken", "volume", "with_what")] = (
         "Take {taken} out of a bag of {volume} of {with_what}."
     )
-    into_bag: Annotated[Spoken, _all_of("drawn")] = "Put the {drawn} into the bag."
-    make_up: Annotated[Spoken, _all_of("volume", "with_what")] = (
+    into_bag: Annotated[Template, all_of("drawn")] = "Put the {drawn} into the bag."
+    make_up: Annotated[Template, all_of("volume", "with_what")] = (
         "Make it up to {volume} with {with_what}."
     )
-    label: Annotated[Spoken, _all_of("drug", "strength")] = (
+    label: Annotated[Template, all_of("drug", "strength")] = (
         "Mix it and label it: {drug}, {strength}."
     )
 
@@ -131,35 +103,35 @@ class DoseTerms(SiteModel):
 class RoomTerms(SiteModel):
     """How the other numbers of the room are told."""
 
-    unknown: Annotated[Spoken, _all_of("missing")] = "I do not know {missing}: tell me."
-    predicted_weight: Annotated[Spoken, _all_of("weight", "volume", "per_kilogram")] = (
+    unknown: Annotated[Template, all_of("missing")] = "I do not know {missing}: tell me."
+    predicted_weight: Annotated[Template, all_of("weight", "volume", "per_kilogram")] = (
         "Predicted body weight {weight}. Tidal volume {volume}: {per_kilogram} for each kilogram."
     )
-    ventilator: Annotated[Spoken, _all_of("whom", "breaths", "oxygen", "peep", "volume")] = (
+    ventilator: Annotated[Template, all_of("whom", "breaths", "oxygen", "peep", "volume")] = (
         "Ventilator {whom}: {breaths} breaths a minute, {oxygen} percent oxygen, peep {peep}, "
         "{volume}."
     )
     to_start_with: Spoken = "to start with"
     for_acidosis: Spoken = "for acidosis"
-    tidal_volume: Annotated[Spoken, _all_of("volume")] = "tidal volume {volume}"
-    tidal_per_kilogram: Annotated[Spoken, _all_of("volume", "unknown")] = (
+    tidal_volume: Annotated[Template, all_of("volume")] = "tidal volume {volume}"
+    tidal_per_kilogram: Annotated[Template, all_of("volume", "unknown")] = (
         "tidal volume {volume} for each kilogram of predicted body weight. {unknown}"
     )
     """While height or sex is not known: `{unknown}` says so."""
-    tube: Annotated[Spoken, _all_of("whom", "size", "depth")] = (
+    tube: Annotated[Template, all_of("whom", "size", "depth")] = (
         "Tube for {whom}: size {size}, {depth} at the teeth."
     )
-    other_tube: Annotated[Spoken, _all_of("whom", "size", "depth")] = (
+    other_tube: Annotated[Template, all_of("whom", "size", "depth")] = (
         "For {whom}: size {size}, {depth} at the teeth."
     )
     """The second of two."""
     men: Spoken = "men"
     women: Spoken = "women"
-    cylinder: Annotated[Spoken, _all_of("cylinder", "bar", "litres", "minutes", "reserve")] = (
+    cylinder: Annotated[Template, all_of("cylinder", "bar", "litres", "minutes", "reserve")] = (
         "{cylinder}, {bar} bar, {litres} litres a minute: about {minutes}, with {reserve} bar left "
         "at the end."
     )
-    cylinder_holds: Annotated[Spoken, _all_of("cylinder", "full", "bar")] = (
+    cylinder_holds: Annotated[Template, all_of("cylinder", "full", "bar")] = (
         "The {cylinder} holds at most {full} bar; I heard {bar}."
     )
     no_flow: Spoken = "Without a flow there is no time to tell."

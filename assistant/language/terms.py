@@ -2,9 +2,10 @@
 
 from typing import Annotated
 
+from assistant.files.templates import Template, all_of, with_all
 from assistant.files.word_forms import Spoken
 from assistant.files.yaml_files import SiteModel
-from assistant.language.dose_terms import DoseTerms, RoomTerms, only
+from assistant.language.dose_terms import DoseTerms, RoomTerms
 
 
 class UnitWords(SiteModel):
@@ -44,8 +45,8 @@ class Terms(SiteModel):
     """The small words out of which the assistant makes sentences; English when left out."""
 
     units: Units = Units()
-    quantity: Annotated[Spoken, only("number", "unit")] = "{number} {unit}"
-    per: Annotated[Spoken, only("amount", "unit")] = "{amount} per {unit}"
+    quantity: Annotated[Template, all_of("number", "unit")] = "{number} {unit}"
+    per: Annotated[Template, all_of("amount", "unit")] = "{amount} per {unit}"
     """"Ten milligrams per millilitre"; once more for each further unit."""
     dose: DoseTerms = DoseTerms()
     room: RoomTerms = RoomTerms()
@@ -53,20 +54,22 @@ class Terms(SiteModel):
     man: Spoken = "a man"
     pressure_low: Spoken = "blood pressure low"
     pressure_recovered: Spoken = "blood pressure no longer low"
-    allergy: Annotated[Spoken, only("allergen")] = "an allergy to {allergen}"
+    allergy: Annotated[Template, all_of("allergen")] = "an allergy to {allergen}"
     weight: Spoken = "a weight"
     height: Spoken = "a height"
     age: Spoken = "an age"
-    only_adults: Annotated[Spoken, only("figure", "low", "high", "unit")] = (
+    only_adults: Annotated[Template, with_all("low", "high", perhaps=("figure", "unit"))] = (
         "I only know doses for {figure} from {low} to {high} {unit}."
     )
-    i_heard: Annotated[Spoken, only("number")] = "I heard {number}."
+    i_heard: Annotated[Template, all_of("number")] = "I heard {number}."
     """Said before `only_adults`, when what was heard is not an adult's figure."""
-    unusual_body: Annotated[Spoken, only("other")] = "That is unusual with {other}."
+    unusual_body: Annotated[Template, with_all("other")] = "That is unusual with {other}."
     """Before a weight or height is read back that hardly fits the other one."""
     an_answer: Spoken = "an answer"
     """What the assistant waits for when it is not an item."""
-    and_more: Annotated[Spoken, only("items", "count")] = "{items}, and {count} more"
+    and_more: Annotated[Template, with_all("items", perhaps=("count",))] = (
+        "{items}, and {count} more"
+    )
     attempt_clock: Spoken = "attempt"
     drugs_clock: Spoken = "drugs in"
     arrest_clock: Spoken = "arrest"

@@ -10,7 +10,7 @@ from assistant.conversation.parts import ResumedCase
 from assistant.journal.boots import boot_row, boots
 from assistant.journal.journal import CaseMeta, Journal, read_case
 from assistant.journal.rows import Row
-from assistant.site.site import Site, load_site
+from assistant.site.site import Site, read_site
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +51,7 @@ def resume_case(folder: Path, clock: Clock) -> OpenCase:
             data=boot_row(boot_id(), shift_s),
         )
     return OpenCase(
-        site=load_site(folder / "site"),
+        site=read_site(folder / "site"),
         clock=shifted,
         journal=journal,
         resumed=ResumedCase(past, rebooted),

@@ -14,6 +14,7 @@ from typing import BinaryIO
 
 from assistant.clock import Clock
 from assistant.errors import BadInput
+from assistant.files.named_files import to_read, to_write
 from assistant.oximeter.frames import FrameLayout
 from assistant.oximeter.lines import TextLayout
 from assistant.oximeter.samples import Sample
@@ -34,7 +35,7 @@ class RawRecording:
     def __init__(self, path: Path) -> None:
         """Raises BadInput when the file cannot be written."""
         try:
-            self._file = path.open("wb")
+            self._file = to_write(path, "a file that can be written").open("wb")
             self._file.write(HEADING)
         except OSError as fault:
             raise BadInput.in_file(
@@ -113,7 +114,7 @@ class ReplayFeed:
 
 def _opened(path: Path) -> BinaryIO:
     try:
-        return path.open("rb")
+        return to_read(path, "a recorded feed").open("rb")
     except OSError as fault:
         raise BadInput.in_file(
             path, found=fault.strerror or "a fault", allowed="a recorded feed"

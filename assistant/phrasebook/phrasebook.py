@@ -1,6 +1,6 @@
 """What may be said now: the site's phrases, narrowed to the state of the case."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import replace
 
 from assistant.brief.case import Case
@@ -10,7 +10,7 @@ from assistant.brief.items import (
     Option,
 )
 from assistant.brief.states import ANSWER, ANY_TIME, DIGITS, QUESTIONS, STATES, VITAL, State
-from assistant.grammar.grammar import SLOT, Danger, Grammar, Pattern
+from assistant.grammar.grammar import SLOT, Danger, Filler, Grammar, Pattern
 from assistant.phrasebook.slots import Slots
 
 _ANSWERED = frozenset(
@@ -74,13 +74,30 @@ class Phrasebook:
         digits = DIGITS in STATES[case.state].hears and _awaits_digits(case)
         key = (case.state, None if item is None else item.id, digits)
         if key not in self._built:
-            patterns = self._patterns(STATES[case.state].hears, item)
-            if digits:
-                patterns += self._say("number", unit_said=self._units())
+            patterns = self.patterns(case.state, item, digits=digits)
             patterns = list(self._addressed(patterns, answered=case.state in _ANSWERED))
             tenths = item is not None and item.in_tenths
             self._built[key] = self._grammar(patterns, tenths=tenths)
         return self._built[key]
+
+    def patterns(self, state: State, item: AnyItem | None, *, digits: bool) -> list[Pattern]:
+        """What may be said in a state while this item is asked, with `{slots}`.
+
+        `digits` says whether the digits of a number are awaited. A phrase that stands twice in a
+        site stands twice here too.
+        """
+        patterns = self._patterns(STATES[state].hears, item)
+        return patterns + (list(self._say("number", unit_said=self._units())) if digits else [])
+
+    def answers(self, state: State, item: AnyItem) -> list[Pattern]:
+        """The part of `patterns` that answers the item; nothing where no answers are heard."""
+        hears = STATES[state].hears
+        # What was read back counts after any yes, also where a telling one was wanted.
+        return list(self._answers(item, any_yes="confirm" in hears)) if ANSWER in hears else []
+
+    def fillers(self, slot: str) -> tuple[Filler, ...]:
+        """What may stand in a slot; nothing when the site has nothing for it."""
+        return self._slots.fillers(slot)
 
     def between_cases(self) -> Grammar:
         """What may be said while no case is at hand."""
@@ -99,7 +116,7 @@ class Phrasebook:
             return self._grammar(
                 [*self._say("number", unit_said=self._units()), *self._say("decline")]
             )
-        allowed: Iterable[str] = STATES[State.ASKING].hears
+        allowed: Collection[str] = STATES[State.ASKING].hears
         if kind == "anything":
             items = list(self._site.brief.items())
             allowed = dict.fromkeys(name for row in STATES.values() for name in row.hears)
@@ -122,16 +139,17 @@ class Phrasebook:
         ]
         return Grammar(tuple(possible), {slot: of for slot, of in fillers.items() if of})
 
-    def _patterns(self, allowed: Iterable[str], item: AnyItem | None) -> list[Pattern]:
+    def _patterns(self, allowed: Collection[str], item: AnyItem | None) -> list[Pattern]:
         found: list[Pattern] = []
         for meaning in allowed:
             if meaning == ANSWER:
-                found += [] if item is None else self._answers(item)
+                # What was read back counts after any yes, also where a telling one was wanted.
+                found += [] if item is None else self._answers(item, any_yes="confirm" in allowed)
             elif meaning != DIGITS:
                 found += self._say(meaning)
         return found
 
-    def _answers(self, item: AnyItem) -> Iterator[Pattern]:
+    def _answers(self, item: AnyItem, *, any_yes: bool) -> Iterator[Pattern]:
         for meaning in item.answered_by:
             if meaning in ("choose", "name"):
                 yield from _options(meaning, item.options_among(self._site.brief.roster))
@@ -145,7 +163,7 @@ class Phrasebook:
                     if pattern.words.startswith("{number}"):
                         yield replace(pattern, danger=Danger.SETTING)
                     continue
-                bare = meaning in ("confirm", "plain_yes") and item.telling_only
+                bare = meaning in ("confirm", "plain_yes") and item.telling_only and not any_yes
                 yield replace(pattern, meaning="bare_yes") if bare else pattern
         for words in item.told_plainly:
             yield Pattern(words, "plain_yes", danger=Danger.PLAIN)

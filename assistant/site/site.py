@@ -1,18 +1,27 @@
 """One site: all its files, read and checked together before anything starts."""
 
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import TypeVar
 
 from assistant.brief.brief import Brief
+from assistant.brief.spoken_settings import contradictions
 from assistant.dosing.figures import Figures
 from assistant.dosing.formulary import Formulary
 from assistant.dosing.reading import read_figures, read_formulary
 from assistant.errors import BadInput
-from assistant.files.yaml_files import read_yaml
+from assistant.files.yaml_files import line_in, read_yaml
+from assistant.hearing.settings import read_hearing
 from assistant.oximeter.settings import OximeterSettings
+from assistant.panel.settings import read_panel
+from assistant.site.folder import misnamed
 from assistant.site.signature import Signing, signing_of
 from assistant.site.watcher_files import check_one_language
+from assistant.speaking.voices import missing_voice
 from assistant.speaking.wording import Wording
+
+R = TypeVar("R")
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,21 +37,90 @@ class Site:
     signing: Signing
 
 
-def load_site(folder: Path) -> Site:
-    """Read a site's folder.
+def read_site(folder: Path) -> Site:
+    """Read a site's folder: for a case that has begun, and for what no team listens to.
 
-    Raises BadInput, with one sentence, at the first thing that is wrong with any of its files.
+    Each file is whole by itself. Raises BadInput, with a sentence for each thing that is wrong with
+    any of them, file by file.
     """
+    faults: list[BadInput] = []
+    parts = _read(folder, faults)
+    if parts is None or faults:
+        raise BadInput.all_of(faults)
+    return _composed(parts)
+
+
+def load_site(folder: Path, also: Iterable[Callable[[Path], object]] = ()) -> Site:
+    """Read a site's folder for a team to rely on: as a whole, too, it must make sense.
+
+    Whatever `check` refuses is refused here, and nothing starts with it. `also` read further files
+    of the folder, which are no part of a case, and raise BadInput themselves. Raises BadInput,
+    with a sentence for each thing that is wrong, file by file.
+    """
+    faults: list[BadInput] = []
+    parts = _read(folder, faults)
+    for read in (read_hearing, read_panel, *also):
+        _try(lambda read=read: read(folder), faults)  # type: ignore[misc]
+    faults += misnamed(folder)
+    if parts is not None:
+        faults += _as_a_whole(parts)
+    if parts is None or faults:
+        raise BadInput.all_of(sorted(faults, key=lambda fault: _file_of(fault, faults)))
+    return _composed(parts)
+
+
+def _read(folder: Path, faults: list[BadInput]) -> Site | None:
+    """All the files, as they are written, when each is whole."""
     if not folder.is_dir():
         raise BadInput.in_file(folder, found="no such folder", allowed="a site's folder")
-    site = Site(
-        folder=folder,
-        brief=read_yaml(folder / "brief.yaml", Brief),
-        formulary=read_formulary(folder / "formulary.yaml"),
-        figures=read_figures(folder / "figures.yaml"),
-        oximeter=read_yaml(folder / "oximeter.yaml", OximeterSettings),
-        wording=read_yaml(folder / "wording.yaml", Wording),
-        signing=signing_of(folder),
-    )
-    check_one_language(folder, site.oximeter, site.wording.language)
-    return site
+    brief = _try(lambda: read_yaml(folder / "brief.yaml", Brief), faults)
+    formulary = _try(lambda: read_formulary(folder / "formulary.yaml"), faults)
+    figures = _try(lambda: read_figures(folder / "figures.yaml"), faults)
+    oximeter = _try(lambda: read_yaml(folder / "oximeter.yaml", OximeterSettings), faults)
+    wording = _try(lambda: read_yaml(folder / "wording.yaml", Wording), faults)
+    if not (brief and formulary and figures and oximeter and wording):
+        return None
+    _try(lambda: check_one_language(folder, oximeter, wording.language), faults)
+    signing = _try(lambda: signing_of(folder), faults)
+    if signing is None:
+        return None
+    return Site(folder, brief, formulary, figures, oximeter, wording, signing)
+
+
+def _composed(parts: Site) -> Site:
+    """What is set in one file and spoken in another is filled in."""
+    threshold_percent = parts.oximeter.crossing.threshold_percent
+    threshold = parts.wording.tongue.numbers.say_number(threshold_percent)
+    return replace(parts, brief=parts.brief.calling_at(threshold))
+
+
+def _as_a_whole(parts: Site) -> Iterator[BadInput]:
+    # With what tells how phrases sound, which who only reads a site does without.
+    from assistant.site.phrase_faults import phrase_faults
+
+    for loc, found, allowed in contradictions(parts.brief, parts.wording.tongue):
+        yield _at(parts.folder / "brief.yaml", loc, found, allowed)
+    yield from phrase_faults(parts.folder, parts)
+    missing = missing_voice(parts.wording.voice)
+    if missing is not None:
+        wording = parts.folder / "wording.yaml"
+        yield _at(wording, ("voice", "name"), missing, "a voice that is installed here")
+
+
+def _at(path: Path, loc: tuple[int | str, ...], found: str, allowed: str) -> BadInput:
+    key = ".".join(str(step) for step in loc)
+    return BadInput.in_file(path, line=line_in(path, *loc), key=key, found=found, allowed=allowed)
+
+
+def _try(read: Callable[[], R], faults: list[BadInput]) -> R | None:
+    try:
+        return read()
+    except BadInput as fault:
+        faults.append(fault)
+        return None
+
+
+def _file_of(fault: BadInput, faults: list[BadInput]) -> int:
+    """The place of a complaint's file among those that are complained of."""
+    files = list(dict.fromkeys(str(one).split(":")[0].split(", line ")[0] for one in faults))
+    return files.index(str(fault).split(":")[0].split(", line ")[0])

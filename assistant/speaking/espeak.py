@@ -7,6 +7,7 @@ child.
 
 import json
 import os
+import shutil
 import subprocess
 import sys
 from contextlib import suppress
@@ -22,6 +23,24 @@ DEADLINE_S = 6.0
 """Two such waits are less than the fifteen seconds after which a watchdog takes it for stuck."""
 MOST_RENDERINGS = 8
 SAME_WITHIN_SAMPLES = RATE_HZ // 50
+
+
+@cache
+def espeak_voices() -> frozenset[str] | None:
+    """The names under which espeak-ng knows its voices, in lower case; None when it cannot say."""
+    espeak = shutil.which("espeak-ng")
+    if espeak is None:
+        return None
+    try:
+        told = subprocess.run(
+            [espeak, "--voices"], capture_output=True, text=True, timeout=DEADLINE_S, check=True
+        ).stdout
+    except (subprocess.SubprocessError, OSError):
+        return None
+    # Pty Language Age/Gender VoiceName File Other
+    rows = [line.lower().split() for line in told.splitlines()[1:]]
+    files = [row[4] for row in rows if len(row) > 4]
+    return frozenset((*files, *(Path(file).name for file in files)))
 
 
 class Espeak:

@@ -2,28 +2,28 @@
 
 from typing import Annotated
 
+from assistant.files.templates import Template, with_all
 from assistant.files.word_forms import Spoken
 from assistant.files.yaml_files import SiteModel
-from assistant.language.dose_terms import only
 
-Plain = Annotated[Spoken, only()]
+Plain = Spoken
 
 
 class PauseSays(SiteModel):
     """Each piece is left out where nothing is known of it, but for the weight and what is open."""
 
     opening: Plain = "Pause."
-    weight: Annotated[Spoken, only("weight")] = "{weight}."
+    weight: Annotated[Template, with_all("weight")] = "{weight}."
     no_weight: Plain = "No weight."
-    dose: Annotated[Spoken, only("drug", "dose")] = "{drug} {dose}."
+    dose: Annotated[Template, with_all("drug", "dose")] = "{drug} {dose}."
     """For each drug whose dose was asked for this patient's weight."""
-    saturation: Annotated[Spoken, only("percent")] = "Saturation {percent}."
+    saturation: Annotated[Template, with_all("percent")] = "Saturation {percent}."
     low_pressure: Plain = "Blood pressure low."
-    allergies: Annotated[Spoken, only("allergens")] = "Allergic to {allergens}."
-    who: Annotated[Spoken, only("task", "who")] = "{task} {who}."
-    open: Annotated[Spoken, only("count", "items")] = "{count} open: {items}."
+    allergies: Annotated[Template, with_all("allergens")] = "Allergic to {allergens}."
+    who: Annotated[Template, with_all("task", "who")] = "{task} {who}."
+    open: Annotated[Template, with_all("count", "items")] = "{count} open: {items}."
     """Vital ones first."""
     nothing_open: Plain = "Nothing open."
     ask: Plain = "Clear to give the drugs?"
-    how: Annotated[Spoken, only("yes", "no")] = "Please say: {yes}. Or: {no}."
+    how: Annotated[Template, with_all("yes", "no")] = "Please say: {yes}. Or: {no}."
     """A plain yes is not clear enough here."""

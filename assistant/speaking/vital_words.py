@@ -4,11 +4,11 @@ from typing import Annotated
 
 from pydantic import Field
 
+from assistant.files.templates import Template, with_all
 from assistant.files.word_forms import Spoken, Utterance
 from assistant.files.yaml_files import SiteModel
-from assistant.language.dose_terms import only
 
-Plain = Annotated[Spoken, only()]
+Plain = Spoken
 Answers = Annotated[tuple[Utterance, ...], Field(min_length=1)]
 
 
@@ -61,11 +61,13 @@ class VitalSays(SiteModel):
     """What is said to the words that a case turns on, besides the plan of the brief."""
 
     asked_back: AskedBack = AskedBack()
-    attempt_runs: Annotated[Spoken, only("number", "time")] = "Attempt {number} runs, {time}."
+    attempt_runs: Annotated[Template, with_all("number", perhaps=("time",))] = (
+        "Attempt {number} runs, {time}."
+    )
     """An attempt was said to begin while one runs."""
     tube_out: Plain = "It is out. Bag now."
     cannot_oxygenate: Plain = "Front of neck, now. Oxygen goes on from above meanwhile."
     rescue_in: Plain = "Supraglottic in. Bag through it."
     neck_open: Plain = "Tube in through the neck. Oxygen through it."
     arrest: Plain = "Arrest, clock running. I am quiet until you say: go on."
-    arrest_runs: Annotated[Spoken, only("time")] = "Arrest, {time}."
+    arrest_runs: Annotated[Template, with_all("time")] = "Arrest, {time}."

@@ -20,7 +20,7 @@ from pydantic import Field
 from assistant.audio.sound import RATE_HZ, Samples, read_wav, to_samples
 from assistant.errors import BadInput
 from assistant.files.yaml_files import SiteModel
-from assistant.speaking.espeak import Espeak
+from assistant.speaking.espeak import Espeak, espeak_voices
 
 QUIET = 100
 """Of 32768: below this a sample is silence."""
@@ -66,6 +66,19 @@ def open_voice(settings: VoiceSettings) -> Voice:
         voice = Espeak(settings.name, settings.words_per_minute, settings.pitch)
         package = "pyttsx3"
     return CachedVoice(voice, f"{settings.model_dump_json()} {package} {version(package)}")
+
+
+def missing_voice(settings: VoiceSettings) -> str | None:
+    """What a voice lacks here, told without making it speak; None when nothing is known to."""
+    if settings.engine == "espeak":
+        known = espeak_voices()
+        unknown = known is not None and settings.name.lower() not in known
+        return f"the espeak voice {settings.name!r}, which is not there" if unknown else None
+    try:
+        _natural_file(settings.name)
+    except BadInput as fault:
+        return str(fault).rstrip(".")
+    return None
 
 
 class CachedVoice:
@@ -147,6 +160,17 @@ class NaturalVoice:
 
 @lru_cache(maxsize=2)
 def _natural(name: str, words_per_minute: int) -> NaturalVoice:
+    model = _natural_file(name)
+    try:
+        return NaturalVoice(model, words_per_minute)
+    except Exception as fault:  # a missing or torn description, or a model of something else
+        raise BadInput.in_file(
+            model, found="a file that is no voice", allowed="joe, or a voice file"
+        ) from fault
+
+
+def _natural_file(name: str) -> Path:
+    """The voice's own file. Raises BadInput when it is not there, or nothing to speak it with."""
     try:
         version("piper-tts")
         if name == "joe":
@@ -161,9 +185,4 @@ def _natural(name: str, words_per_minute: int) -> NaturalVoice:
         ) from fault
     if not model.is_file():
         raise BadInput.in_file(model, found="no such voice file", allowed="joe, or a voice file")
-    try:
-        return NaturalVoice(model, words_per_minute)
-    except Exception as fault:  # a missing or torn description, or a model of something else
-        raise BadInput.in_file(
-            model, found="a file that is no voice", allowed="joe, or a voice file"
-        ) from fault
+    return model

@@ -24,8 +24,13 @@ class Called:
     @property
     def sentence(self) -> str:
         """The one line of its complaint."""
-        (line,) = self.err.splitlines()
-        return line.removeprefix("spoken-brief: ")
+        (line,) = self.sentences
+        return line
+
+    @property
+    def sentences(self) -> list[str]:
+        """All of them, a line each."""
+        return self.err.removeprefix("spoken-brief: ").splitlines()
 
 
 Command = Callable[..., Called]

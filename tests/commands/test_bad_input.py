@@ -288,9 +288,16 @@ def test_a_spoilt_site_starts_nothing(
     rehearsed = command("rehearse", "--site", own_site, "--cases", cases)
 
     assert (checked.code, checked.out) == (2, "")
-    check_sentence(checked.sentence, own_site / file, tuple(expected))
+    check_sentence(checked.sentences[0], own_site / file, tuple(expected))
     assert (rehearsed.code, rehearsed.out, rehearsed.err) == (2, "", checked.err)
     assert not cases.exists()
+
+
+def test_the_rehearsal_that_is_spoilt_here_is_a_good_one(command: Any, tmp_path: Path) -> None:
+    """Before it is spoilt."""
+    scenario = tmp_path / "small.yaml"
+    scenario.write_text(SCENARIO, encoding="utf-8")
+    assert command("check", scenario).code == 0
 
 
 @pytest.mark.parametrize("what", BAD_SCENARIO)
@@ -298,7 +305,6 @@ def test_a_spoilt_rehearsal_starts_nothing(*, command: Any, tmp_path: Path, what
     """Check and rehearse refuse a rehearsal with the same sentence, and there is no case."""
     scenario, cases = tmp_path / "small.yaml", tmp_path / "cases"
     scenario.write_text(SCENARIO, encoding="utf-8")
-    assert command("check", scenario).code == 0
     text, instead, *expected = BAD_SCENARIO[what]
     spoil(scenario, text, instead)
 

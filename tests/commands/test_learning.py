@@ -10,11 +10,15 @@ from tests.commands.conftest import Command
 def test_a_new_drug_is_learnt_once(
     command: Command, own_site: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    """Named at first, then learnt and measured, then neither named nor learnt again."""
     monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "cache"))
     formulary = own_site / "formulary.yaml"
-    text = formulary.read_text(encoding="utf-8")
-    added = text.replace("\nabsent:\n", "\nabsent:\n  - {called: dexamethasone}\n")
-    formulary.write_text(added, encoding="utf-8")
+    # Two of its drugs are enough to measure the new one by.
+    before_drugs, *drugs = formulary.read_text(encoding="utf-8").split("\n  - id: ")
+    few = [drug for drug in drugs if drug.startswith(("ketamine\n", "rocuronium\n"))]
+    top = before_drugs[: before_drugs.index("\nabsent:")]
+    absent = "\nabsent:\n  - {called: dexamethasone}\n\ndrugs:"
+    formulary.write_text("\n  - id: ".join((top + absent, *few)), encoding="utf-8")
 
     before, learnt, after = (
         command("check", "--site", own_site, *more) for more in ((), ("--learn",), ("--learn",))

@@ -78,7 +78,7 @@ def test_a_figure_outside_its_published_range(
     assert f"formulary.yaml, line {line}, key drugs." in complaint
     assert f".indications.0.dose.{key}: found " in complaint
     assert f"allowed: {allowed}" in complaint
-    assert complaint.endswith("or a reason stated beside it.")
+    assert "or a reason stated beside it." in complaint
 
 
 def test_a_reason_allows_it_and_without_it_nothing_does(
@@ -193,8 +193,8 @@ def test_drugs_are_checked_against_one_another(
 ) -> None:
     """A name of two drugs, an id twice, and a syringe too coarse for the smallest dose."""
     complaint, line = mutated(formulary_path, tmp_path, drug, old, new)
-    assert complaint.endswith(
-        f"formulary.yaml, line {line}, key {key}: found {found}; allowed: {allowed}."
+    assert (
+        f"formulary.yaml, line {line}, key {key}: found {found}; allowed: {allowed}." in complaint
     )
 
 

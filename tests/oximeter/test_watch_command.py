@@ -93,7 +93,7 @@ def test_a_device_is_tried_without_case_or_sound(tmp_path: Path) -> None:
     ("words", "complaint"),
     [
         (["watch", "--dry", "--layout", "nothing"], "five-byte, three-byte"),
-        (["watch", "--dry", "--replay", "nothing"], "No such file"),
+        (["watch", "--dry", "--replay", "nothing"], "no such file"),
         (["watch", "--dry", "--replay", "nothing", "--port", "x"], "a recording or a device"),
         (["watch", "--case", "no such folder"], "a case's folder"),
     ],

@@ -13,6 +13,7 @@ import pytest
 
 from assistant.rehearsal.scenario import Scenario, read_scenario
 from assistant.site.site import Site, load_site
+from tests.rehearsal.offline import guarded, without_interfaces
 
 ROOT = Path(__file__).parents[2]
 REHEARSALS = ROOT / "configs" / "rehearsals"
@@ -39,17 +40,18 @@ class Rehearsed:
 class Running:
     """A rehearsal that has been started."""
 
-    def __init__(self, cases: Path, *options: str) -> None:
+    def __init__(self, cases: Path, *options: str, offline: bool = False) -> None:
         self._cases = cases
         self._out = cases.parent / f"{cases.name}.out"
         self._err = cases.parent / f"{cases.name}.err"
         with self._out.open("w") as out, self._err.open("w") as err:
+            command = [*COMMAND, "rehearse", "--cases", str(cases), *options]
             self._process = subprocess.Popen(
-                [*COMMAND, "rehearse", "--cases", str(cases), *options],
+                without_interfaces(command) if offline else command,
                 stdout=out,
                 stderr=err,
                 cwd=ROOT,
-                env=PLAIN_ENV,
+                env=guarded(PLAIN_ENV, cases.parent) if offline else PLAIN_ENV,
             )
 
     def kill(self) -> None:
@@ -86,8 +88,8 @@ def night_shift_scenario(site: Site) -> Scenario:
 
 @pytest.fixture(scope="session")
 def night_shift(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Rehearsed]:
-    """The night shift, played once for all tests."""
-    running = Running(tmp_path_factory.mktemp("night-shift") / "cases")
+    """The night shift, played once for all tests, with no network."""
+    running = Running(tmp_path_factory.mktemp("night-shift") / "cases", offline=True)
     yield running.finished()
     running.kill()
 

@@ -1,8 +1,11 @@
 """The main job, once through: a whole case from sound to sound, and its record."""
 
+import subprocess
+import sys
 import wave
 from collections import Counter
 from itertools import pairwise
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -14,6 +17,7 @@ from assistant.journal.journal import read_case
 from assistant.rehearsal.conductor import RECORDING_NAME
 from assistant.rehearsal.scenario import Scenario
 from assistant.site.site import Site
+from tests.rehearsal.offline import guarded, without_interfaces
 
 pytestmark = [pytest.mark.slow, pytest.mark.timeout(900)]
 
@@ -29,6 +33,23 @@ def test_it_ends_as_expected(night_shift: Any) -> None:
     assert (night_shift.code, night_shift.complaints) == (0, "")
     assert "Not as expected" not in night_shift.printed
     assert f"spoken-brief debrief {night_shift.folder}" in night_shift.printed
+
+
+@pytest.mark.needs("util-linux")
+def test_it_needs_no_network_and_asks_for_none(
+    night_shift: Any, tmp_path: Path, plain_env: dict[str, str]
+) -> None:
+    """It was played where no socket of the internet can be made, and ended as it should."""
+    connect = "import socket; socket.create_connection(('192.0.2.1', 80), timeout=1)"
+    cannot = subprocess.run(  # TEST-NET-1 of RFC 5737
+        without_interfaces([sys.executable, "-c", connect]),
+        check=False,
+        capture_output=True,
+        text=True,
+        env=guarded(plain_env, tmp_path),
+    )
+    assert "may not use the network" in cannot.stderr
+    assert (night_shift.code, night_shift.complaints) == (0, "")
 
 
 def test_every_scripted_reply_was_heard(night_shift: Any, night_shift_scenario: Scenario) -> None:

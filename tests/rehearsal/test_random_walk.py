@@ -36,7 +36,7 @@ def test_whatever_is_said_a_case_goes_on_and_comes_back_from_its_record() -> Non
             assert words, f"seed {seed}, {number}: nothing is listened for in {talk.case.state}"
             chance = random.random()
             if chance < 0.04:
-                talk.waits(random.choice((*[8.0] * 6, 61.0, 190.0)))
+                talk.waits(random.choice((*[8.0] * 14, 61.0, 190.0)))
             elif chance < 0.08:
                 talk.called(random.randint(80, 93))
             elif chance < 0.09:

@@ -1,0 +1,20 @@
+"""Files that somebody named on the command line: refused before anything waits for them."""
+
+from pathlib import Path
+
+from assistant.errors import BadInput
+
+
+def to_read(path: Path, allowed: str) -> Path:
+    """The path of a file with content. Raises BadInput for what is none: a pipe would never end."""
+    if not path.is_file():
+        found = "no such file" if not path.exists() else "something that is no file"
+        raise BadInput.in_file(path, found=found, allowed=allowed)
+    return path
+
+
+def to_write(path: Path, allowed: str) -> Path:
+    """The path of a file to write. Raises BadInput for a folder, and for a pipe."""
+    if path.is_dir() or path.is_fifo() or path.is_socket():
+        raise BadInput.in_file(path, found="something that is no file", allowed=allowed)
+    return path
