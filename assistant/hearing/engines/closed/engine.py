@@ -121,9 +121,9 @@ class ClosedGrammarEngine:
     def weigh(self, samples: Samples) -> Weighed | None:
         """The best phrase and its evidence; None when no phrase can last so long.
 
-        What would be asked back without its noise, or a lone word nearly, is looked at again: with it, as its loss loses
-        other sounds too; with a silence after it, before which the model hears short words better;
-        and with one on both sides. Of those looks that say the same, the clearest counts; the first
+        What would be asked back without its noise, a lone word also when it nearly would, is looked
+        at again: with it, as its loss loses other sounds too; with a silence after it, before which
+        the model hears short words better; and with one on both sides. Of those looks that say the same, the clearest counts; the first
         that is accepted ends the looking.
         """
         quieter = without_noise(samples)

@@ -51,8 +51,9 @@ def strain(words: str, seconds: float, *, drawn_out: bool = False) -> float:
     longer_s = _DRAWN_OUT_S if drawn_out and " " not in words else 0.0
     if not _can_last(words, seconds, longer_s):
         return math.inf
-    at_ease = _AT_EASE if longer_s == 0.0 else _AT_EASE_DRAWN_OUT
-    return _STRAIN_NATS * max(0.0, abs(pace(words, seconds)) - at_ease) ** 2
+    took = pace(words, seconds)
+    at_ease = _AT_EASE_DRAWN_OUT if longer_s and took > 0 else _AT_EASE
+    return _STRAIN_NATS * max(0.0, abs(took) - at_ease) ** 2
 
 
 def _pauses_s(words: str) -> float:
