@@ -123,8 +123,8 @@ class ClosedGrammarEngine:
 
         What would be asked back without its noise, a lone word also when it nearly would, is looked
         at again: with it, as its loss loses other sounds too; with a silence after it, before which
-        the model hears short words better; and with one on both sides. Of those looks that say the same, the clearest counts; the first
-        that is accepted ends the looking.
+        the model hears short words better; and with one on both sides. Of those looks that say the
+        same, the clearest counts; the first that is accepted ends the looking.
         """
         quieter = without_noise(samples)
         lasts_s = len(samples) / RATE_HZ
