@@ -1,63 +1,53 @@
 #!/usr/bin/env bash
 # Installs the box's services on Raspberry Pi OS 64-bit (or Debian), as often as you like:
 #
-#   sudo bash hardware/install.sh                      install, or bring up to date, and start
+#   sudo bash hardware/install.sh --site DIR           the first time: with your site's files in DIR
+#   sudo bash hardware/install.sh                      bring the program up to date
+#   sudo bash hardware/install.sh --roll-back          back to the version before
 #   bash hardware/install.sh --dry-run                 say each step, do none
 #   sudo bash hardware/install.sh --with rehearsal     with further extras of the project
 #   sudo bash hardware/install.sh --echo-canceller     with the optional echo canceller
 #   sudo bash hardware/install.sh --interrupt-case     even while a case is open
 #   bash hardware/install.sh --into DIR                lay the files out under DIR, nothing else
+#   bash hardware/install.sh --into DIR --environment ENV    the same, checked with a ready ENV/bin/python
 #
-# What a site has written (/etc/spoken-brief, the udev rules) is never overwritten: a newer version
-# is put beside it, with .new at its end. Cases and models are never touched.
-# Needs the network to install; what it installs needs none. Not a medical device.
+# The new version is built beside the old one, which goes on working; it reads the site's files and
+# hears the reference set; only then it takes the other's place. If anything fails, or the services do
+# not start with it, the old one stays, or comes back. A site is checked before it is put in place, and
+# the one that was there is kept beside it. What a site has changed (/etc/spoken-brief, the udev rules)
+# is never overwritten: a newer version is put beside it, with .new at its end. Cases and models are
+# never touched. Needs the network when packages change; what it installs needs none.
+# Not a medical device.
 set -euo pipefail
-here="$(cd "$(dirname "$0")/.." && pwd)"
+# Where this really lies: called through a link it must not take the installed program for itself.
+here="$(cd "$(dirname "$0")/.." && pwd -P)"
+# shellcheck source=hardware/steps.sh
+. "$here/hardware/steps.sh"
+# shellcheck source=hardware/version.sh
+. "$here/hardware/version.sh"
 
-program=/opt/spoken-brief
-settings=/etc/spoken-brief
-state=/var/lib/spoken-brief
-user=spoken-brief
+echo_canceller=no roll_back=no extras=pi,glance given="" ready=""
 python=/usr/bin/python3  # Debian's own: one from somebody's home could not be reached by the services
-services=(spoken-brief-watch.service spoken-brief-listen.service)
-display=spoken-brief-glance.service  # laid out, and left to the site to enable
-
-say() { printf '%s\n' "install: $*"; }
-stop() { printf '%s\n' "install: $*" >&2; exit 1; }
-
-dry_run=no echo_canceller=no interrupt=no into="" extras=pi,glance
+needs_value() { [ -n "$2" ] || stop "$1: found nothing; allowed: $3"; }
 while [ "$#" -gt 0 ]; do
   case "$1" in
     --dry-run) dry_run=yes ;;
     --echo-canceller) echo_canceller=yes ;;
     --interrupt-case) interrupt=yes ;;
-    --with) [ -n "${2:-}" ] || stop "--with: found nothing; allowed: names of extras, as in --with rehearsal"
-      extras="$extras,$2"; shift ;;
-    --into) [ -n "${2:-}" ] || stop "--into: found nothing; allowed: a folder"
-      into="$2"; shift ;;
+    --roll-back) roll_back=yes ;;
+    --with) needs_value "$1" "${2:-}" "names of extras, as in --with rehearsal"; extras="$extras,$2"; shift ;;
+    --site) needs_value "$1" "${2:-}" "the folder of a site's files"; given="$2"; shift ;;
+    --into) needs_value "$1" "${2:-}" "a folder"; root="$2"; shift ;;
+    --environment) needs_value "$1" "${2:-}" "a ready Python environment"; ready="$2"; shift ;;
     -h | --help) sed -n '2,/^set /{/^set /d;s/^# \{0,1\}//;p}' "$0"; exit 0 ;;
-    *) stop "found '$1'; allowed: --dry-run, --with EXTRAS, --echo-canceller, --interrupt-case, --into DIR" ;;
+    *) stop "found '$1'; allowed: --site DIR, --roll-back, --dry-run, --with EXTRAS, --echo-canceller, --interrupt-case, --into DIR, --environment ENV" ;;
   esac
   shift
 done
 
-# Says the step, and does it unless this is a dry run.
-run() {
-  say "  $*"
-  [ "$dry_run" = yes ] || "$@"
-}
-# The pins of the project, or with these extras, as a file.
-pins_for() {
-  local file="$1"
-  shift
-  say "  hardware/pinned.py $* > $file"
-  [ "$dry_run" = yes ] || "$python" "$program/hardware/pinned.py" "$@" >"$file"
-}
-lay() { run install -D -m "$2" "$1" "$into$3"; }
-
 # A file that a site may have changed: put it there once, and later versions beside it.
 offer() {
-  local from="$1" to="$into$2"
+  local from="$1" to="$root$2"
   if [ ! -e "$to" ]; then
     run install -D -m 0644 "$from" "$to"
   elif cmp -s "$from" "$to"; then
@@ -70,24 +60,34 @@ offer() {
 
 # --- May it be done? --------------------------------------------------------------------------------
 
-if [ -z "$into" ]; then
+if [ -z "$root" ]; then
+  [ -z "$ready" ] || stop "--environment: allowed only together with --into DIR"
   command -v dpkg >/dev/null || stop "this is neither Raspberry Pi OS nor Debian: there is no dpkg"
   case "$(dpkg --print-architecture)" in
     arm64) ;;
     armhf | armel) stop "found a 32-bit system; allowed: Raspberry Pi OS 64-bit" ;;
     *) say "note: this is no Raspberry Pi ($(dpkg --print-architecture)); pedal, light and buzzer need one" ;;
   esac
-  if [ "$dry_run" = no ]; then
-    [ "$(id -u)" -eq 0 ] || stop "found user $(id -un); allowed: root (sudo bash hardware/install.sh)"
-    if [ -e "$state/cases/current" ] && [ "$interrupt" = no ]; then
-      stop "found an open case; allowed: none (end it first, or say --interrupt-case)"
-    fi
-  fi
+fi
+[ -z "$ready" ] || [ -x "$ready/bin/python" ] || stop "--environment: found no $ready/bin/python; allowed: a ready Python environment"
+needs_root
+[ "$dry_run" = yes ] || needs_no_case
+site="$root$settings/site"
+if [ -n "$given" ]; then
+  [ -f "$given/brief.yaml" ] || stop "--site: found no $given/brief.yaml; allowed: the folder of a site's files"
+elif [ ! -d "$site" ] && [ "$dry_run" = no ] && [ "$roll_back" = no ]; then
+  stop "found no site's files; allowed: --site DIR with your own ($here/configs/tarn-hollow is a demonstration: nobody answers for its doses)"
+fi
+if [ "$roll_back" = yes ]; then
+  [ -d "$root$program/before" ] || stop "found no version before this one; allowed: --roll-back after an upgrade"
+  roll_back_by_hand
+  say "done"
+  exit 0
 fi
 
 # --- Debian packages ----------------------------------------------------------------------------------
 
-if [ -z "$into" ]; then
+if [ -z "$root" ]; then
   say "Debian packages"
   wanted=(espeak-ng libportaudio2 libgomp1 alsa-utils python3 python3-venv)
   [ "$echo_canceller" = no ] || wanted+=(pulseaudio pulseaudio-utils libasound2-plugins)
@@ -107,7 +107,7 @@ fi
 
 # --- A user of its own ----------------------------------------------------------------------------------
 
-if [ -z "$into" ]; then
+if [ -z "$root" ]; then
   say "the user $user"
   for group in audio dialout gpio; do
     getent group "$group" >/dev/null || run groupadd --system "$group"
@@ -118,76 +118,56 @@ if [ -z "$into" ]; then
   groups=audio,dialout,gpio
   if getent group bluetooth >/dev/null; then groups+=,bluetooth; fi
   run usermod --append --groups "$groups" "$user"
-  run install -d -m 0700 -o "$user" -g "$user" "$state" "$state/cases" /var/cache/spoken-brief
+  run install -d -m 0700 -o "$user" -g "$user" "$state" "$state/cases" "$cache"
 else
-  run install -d -m 0700 "$into$state" "$into$state/cases"
+  run install -d -m 0700 "$root$state" "$root$state/cases" "$root$cache"
 fi
 
-# --- The services rest while their program is changed ---------------------------------------------------
+# --- Built and checked beside what is there; nothing of that is touched so far --------------------------
 
-running() { [ -z "$into" ] && [ -d /run/systemd/system ]; }
-if running; then
-  say "the services rest"
-  for service in "${services[@]}" spoken-brief-sound.service "$display"; do
-    if systemctl --quiet is-active "$service"; then run systemctl stop "$service"; fi
-  done
-fi
+version="$root$program/versions/$(version_name)"
+say "the program, in ${version#"$root"}"
+build "$version"
 
-# --- The program ----------------------------------------------------------------------------------------
-
-say "the program, in $program"
-if [ "$dry_run" = no ] && [ -z "$into" ]; then
-  "$python" -c 'import sys; sys.exit(sys.version_info < (3, 11))' \
-    || stop "found $("$python" --version); allowed: Python 3.11 or newer"
-fi
-if [ "$here" != "$into$program" ]; then
-  run install -d -m 0755 "$into$program" "$into$program/models"
-  for part in assistant configs docs hardware; do
-    run rm -rf "$into$program/$part"
-    run cp -r --no-preserve=ownership,mode "$here/$part" "$into$program/$part"
-  done
-  for part in pyproject.toml README.md DEVELOPERS.md LICENSE models/README.md; do
-    lay "$here/$part" 0644 "$program/$part"
-  done
-  run find "$into$program" -name __pycache__ -prune -exec rm -rf {} +
-fi
-if [ -z "$into" ]; then
-  fingerprint="$(cat "$here/pyproject.toml" "$here/hardware/pins.txt" | sha256sum | cut -d' ' -f1) $("$python" --version 2>&1) $python $extras"
-  if [ "$(cat "$program/.venv/set-up" 2>/dev/null)" = "$fingerprint" ]; then
-    say "  its environment is as it should be"
-  else
-    run rm -f "$program/.venv/set-up"  # an interrupted installation is begun again
-    run "$python" -m venv --clear "$program/.venv"
-    pip=("$program/.venv/bin/python" -m pip --quiet --disable-pip-version-check --no-cache-dir)
-    # Exactly the pinned packages, each as its hash says; first what builds those that come as source.
-    IFS=, read -ra names <<<"$extras"
-    pins_for "$program/.venv/pins-build.txt" --build
-    pins_for "$program/.venv/pins.txt" "${names[@]}"
-    for pins in pins-build pins; do
-      run "${pip[@]}" install --no-deps --no-build-isolation --require-hashes --requirement "$program/.venv/$pins.txt"
-    done
-    run "${pip[@]}" install --no-deps --no-build-isolation --editable "$program"
-    run "$program/.venv/bin/python" -m pip --disable-pip-version-check check
-    # The one library that comes from Debian is shown to the environment, and no other.
-    for file in /usr/lib/python3/dist-packages/lgpio.py /usr/lib/python3/dist-packages/_lgpio*.so; do
-      [ ! -e "$file" ] || run ln -sf "$file" "$(echo "$program"/.venv/lib/python3*/site-packages)/"
-    done
-    say "  noting what it was made of"
-    [ "$dry_run" = yes ] || printf '%s' "$fingerprint" >"$program/.venv/set-up"
+next_site="$site" replaced="" resting=no
+# What was there before takes its place again.
+go_back() {
+  if [ -n "$replaced" ]; then run rm -rf "$site"; run mv "$replaced" "$site"; fi
+  [ "$upgraded" = no ] || swap_back
+}
+# However this ends, nothing half put in place stays, and no service is left at rest.
+finish() {
+  if [ "$dry_run" = no ] && [ "$next_site" != "$site" ]; then rm -rf "$next_site"; fi
+  if [ "$resting" = yes ]; then
+    go_back || true
+    start_services || true
   fi
-  run chmod -R u=rwX,go=rX "$program"
-  run ln -sf "$program/.venv/bin/spoken-brief" /usr/local/bin/spoken-brief
+}
+trap finish EXIT
+if [ -n "$given" ] && ! diff -rq "$given" "$site" >/dev/null 2>&1; then
+  say "the site's files that were given, beside $settings/site"
+  next_site="$site.next"
+  run rm -rf "$next_site"
+  run install -d -m 0755 "$next_site"
+  run cp -rL --no-preserve=ownership "$given/." "$next_site/"
+  run chmod -R u=rwX,go=rX "$next_site"
+fi
+if [ -z "$root" ] || [ -n "$ready" ]; then check "$version" "$next_site"; fi
+[ "$dry_run" = yes ] || needs_no_case  # one may have begun meanwhile
+
+# --- It takes the other's place ---------------------------------------------------------------------------
+
+services_rest
+resting=yes
+if [ "$next_site" != "$site" ]; then
+  if [ -d "$site" ]; then
+    replaced="$site.$(date +%Y-%m-%d-%H%M%S)"
+    run mv "$site" "$replaced"
+  fi
+  run mv "$next_site" "$site"
 fi
 
-# --- The site's own files ---------------------------------------------------------------------------------
-
-say "the site's files, in $settings"
-if [ -d "$into$settings/site" ]; then say "  $settings/site is the site's own and stays"; else
-  run install -d -m 0755 "$into$settings/site"
-  for file in "$here"/configs/tarn-hollow/*.yaml; do
-    run install -m 0644 "$file" "$into$settings/site/"
-  done
-fi
+say "the settings, in $settings"
 offer "$here/hardware/systemd/environment" "$settings/environment"
 sound="shared"
 if [ "$echo_canceller" = yes ]; then
@@ -196,53 +176,39 @@ if [ "$echo_canceller" = yes ]; then
 fi
 for ours in shared echo; do
   # Changed from the one to the other; a file that the site has changed itself is none of the two.
-  if cmp -s "$here/hardware/sound/$ours.conf" "$into$settings/asound.conf" && [ "$ours" != "$sound" ]; then
-    run rm "$into$settings/asound.conf"
+  if cmp -s "$here/hardware/sound/$ours.conf" "$root$settings/asound.conf" && [ "$ours" != "$sound" ]; then
+    run rm "$root$settings/asound.conf"
   fi
 done
 offer "$here/hardware/sound/$sound.conf" "$settings/asound.conf"
-offer "$here/hardware/udev/85-spoken-brief.rules" /etc/udev/rules.d/85-spoken-brief.rules
+offer "$here/hardware/udev/85-spoken-brief.rules" "$rules"
 
-# --- The services ---------------------------------------------------------------------------------------------
-
-say "the services"
-[ "$echo_canceller" = no ] || services=(spoken-brief-sound.service "${services[@]}")
-for service in "${services[@]}"; do
-  lay "$here/hardware/systemd/$service" 0644 "/etc/systemd/system/$service"
-done
-lay "$here/hardware/systemd/$display" 0644 "/etc/systemd/system/$display"
-lay "$here/hardware/systemd/modules-load.conf" 0644 /etc/modules-load.d/spoken-brief.conf
-if [ -z "$into" ]; then
-  if running; then
-    if [ "$echo_canceller" = no ] && [ -e /etc/systemd/system/spoken-brief-sound.service ]; then
-      run systemctl disable --quiet spoken-brief-sound.service
-      run rm -f /etc/systemd/system/spoken-brief-sound.service
-    fi
+[ "$echo_canceller" = no ] || services=("$sound_service" "${services[@]}")
+put_in_place "$version"
+if running; then
+  if [ "$echo_canceller" = no ] && [ -e "$root$units/$sound_service" ]; then
+    run "$control" disable --quiet "$sound_service"
+    run rm -f "$root$units/$sound_service"
+  fi
+  run "$control" restart systemd-modules-load.service
+  if [ -z "$root" ]; then
     run udevadm control --reload
-    run systemctl daemon-reload
-    run systemctl restart systemd-modules-load.service
     run udevadm trigger --subsystem-match=tty --subsystem-match=sound --subsystem-match=gpio --action=add
     run udevadm settle --timeout=10
-  else
-    say "  note: systemd does not run here; the services start when it does"
   fi
-  run systemctl enable --quiet "${services[@]}"
+elif [ -z "$root" ]; then
+  say "  note: systemd does not run here; the services start when it does"
 fi
-
-# --- Does the site's own set of files hold? ---------------------------------------------------------------
-
-if [ -z "$into" ]; then
-  say "checking the site's files"
-  run "$program/.venv/bin/spoken-brief" check --site "$settings/site" \
-    || stop "the check of the site's files failed; put right what it says and install again (the services rest until then)"
-  say "hearing, held against the reference (half a minute and more)"
-  code=0
-  run "$program/.venv/bin/spoken-brief" check --hearing --site "$settings/site" || code=$?
-  [ "$code" -ne 1 ] || stop "this machine takes something for an answer that is none; do not use it (the services rest)"
-  [ "$code" -eq 0 ] || stop "the hearing could not be held against the reference; see above (the services rest)"
-  if running; then
-    run systemctl start "${services[@]}"
-    if systemctl --quiet is-enabled "$display" 2>/dev/null; then run systemctl start "$display"; fi
-  fi
+[ -n "$root" ] || run "$control" enable --quiet "${services[@]}"
+resting=no
+if ! start_services; then
+  why="see journalctl -u 'spoken-brief-*'"
+  [ "$upgraded" = yes ] || [ -n "$replaced" ] || stop "the services did not start; $why"
+  say "the services do not start with it: back to what was there"
+  services_rest
+  go_back
+  start_services || stop "nor do the services start with what was there; $why"
+  stop "the services did not start with it; what was there before is back ($why)"
 fi
+clear_away
 say "done$([ "$dry_run" = no ] || printf ' (a dry run: nothing was changed)')"

@@ -67,7 +67,7 @@ def test_the_command_is_installed_by_its_name() -> None:
 def test_the_shell_scripts_are_sound() -> None:
     """shellcheck has nothing to say of any, and each ends at its first fault."""
     checked = subprocess.run(
-        ["shellcheck", *SCRIPTS],  # noqa: S607 - wherever the system has it
+        ["shellcheck", "--external-sources", *SCRIPTS],  # noqa: S607 - wherever the system has it
         check=False,
         capture_output=True,
         text=True,

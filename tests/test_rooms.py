@@ -6,7 +6,7 @@ from pathlib import Path
 
 ASSISTANT = Path(__file__).parents[1] / "assistant"
 ORDER = (
-    *("errors", "clock", "supervision"),
+    *("errors", "chain", "clock", "supervision"),
     *("files", "audio", "grammar", "language", "models", "hearing", "dosing", "oximeter"),
     *("speaking", "patient", "journal", "panel", "brief", "phrasebook", "site", "conversation"),
     *("debrief", "glance", "live", "rehearsal", "fitting", "commands"),

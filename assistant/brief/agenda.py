@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from assistant.brief.brief import Brief, Section
 from assistant.brief.case import Case
 from assistant.brief.items import AnyItem, Standing
+from assistant.brief.phases import RETURNING, Phase
 from assistant.language.tongue import ENGLISH, Tongue
 
 
@@ -22,21 +23,28 @@ def next_item(case: Case) -> AnyItem | None:
             continue
         for standing in (Standing.OPEN, Standing.DEFERRED):
             for item in section.items:
-                if case.standing(item) is standing:
+                if case.standing(item) is standing and not (item.offered and case.known.pacing):
                     return item
     return None
 
 
-def still_to_ask(case: Case) -> bool:
-    """Whether an item of the present phase is still to be asked, now or when its clock ends."""
-    waits = Standing.OPEN, Standing.DEFERRED, Standing.DUE, Standing.RUNNING
-    return bool(case.with_standing(*waits))
+def still_to_ask(case: Case, phase: Phase) -> bool:
+    """Whether an item of that phase is still to be asked, now or when its clock ends."""
+    settled = Standing.DONE, Standing.OUTSTANDING
+    return any(case.standing(item) not in settled for item in case.brief.items_of(phase))
 
 
-def unanswered(case: Case) -> list[AnyItem]:
-    """Every item of the present phase that is not done, those said to be not yet first."""
-    declined = case.with_standing(Standing.OUTSTANDING, Standing.DEFERRED)
-    return declined + case.with_standing(Standing.DUE, Standing.RUNNING, Standing.OPEN)
+def unanswered(case: Case, *, with_earlier: bool = False) -> list[AnyItem]:
+    """Every item of the present phase that is not done, those said to be not yet first.
+
+    `with_earlier`: and those before the attempt, while they can still be asked.
+    """
+    phases = [case.known.phase]
+    if with_earlier and case.known.phase in RETURNING:
+        phases = list(dict.fromkeys((case.known.phase, Phase.BEFORE)))
+    declined = case.with_standing(Standing.OUTSTANDING, Standing.DEFERRED, phases=phases)
+    waits = Standing.DUE, Standing.RUNNING, Standing.OPEN
+    return declined + case.with_standing(*waits, phases=phases)
 
 
 def section_of(brief: Brief, item_id: str) -> Section:

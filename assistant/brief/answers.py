@@ -1,10 +1,11 @@
 """Answers: what a confirmation, a decline or a value does to the item that is asked."""
 
 from assistant.brief.agenda import label
+from assistant.brief.attempt import begin_pacing, no_wave
 from assistant.brief.events.asides import Ended, KeptOpen
 from assistant.brief.events.asking import Answered, Deferred, ValueHeard, ValueRefused
-from assistant.brief.going_on import ask_next, go_on, run_clock
-from assistant.brief.items import AnyItem, NumberItem, QuantityItem, Standing, TimedItem
+from assistant.brief.going_on import ask_next, enter, go_on, run_clock
+from assistant.brief.items import AnyItem, NumberItem, PaceItem, QuantityItem, Standing, TimedItem
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.patient import ask_number_again, digits, only_possible, possible_for
 from assistant.brief.states import State
@@ -49,11 +50,14 @@ def _take(now: Moment, item: AnyItem, value: str | float, spoken: str) -> Steps:
     due = now.case.standing(item) is Standing.DUE
     answered = Answered(item=item.id, value=value, spoken=spoken)
     yield Happened(answered, f"{label(item)}: {spoken}", item.id)
-    if isinstance(item, TimedItem) and not due:
+    if isinstance(item, PaceItem):
+        yield from begin_pacing(now)
+    elif isinstance(item, TimedItem) and not due:
         yield from run_clock(now, item, item.lasts_s)
     elif item.noted or not isinstance(value, str):
         yield Line(now.filled(now.says.noted, value=spoken), "noted", item.id)
-    yield from ask_next(now)
+    phase = item.leads(value)
+    yield from ask_next(now) if phase is None else enter(now, phase)
 
 
 def _not_wanted(now: Moment, item: AnyItem, spoken: str) -> Steps:
@@ -81,11 +85,23 @@ def put_off_item(now: Moment, _: Reading) -> Steps:
         yield from _put_off(now, item)
 
 
+def denied(now: Moment, _: Reading) -> Steps:
+    """It is not so, and not only not yet."""
+    item = now.case.current
+    if item is not None:
+        yield from no_wave(now, item)
+
+
 def _put_off(now: Moment, item: AnyItem) -> Steps:
     standing = now.case.standing(item)
+    if item.denied_by_decline(standing):
+        yield from no_wave(now, item)
+        return
     yield Happened(Deferred(item=item.id), f"{label(item)}: not yet", item.id)
     if standing is Standing.DUE and isinstance(item, TimedItem):
         yield from run_clock(now, item, item.again_after_s)
+    elif item.offered:
+        pass  # not wanted, and so settled
     elif standing is Standing.OPEN:
         yield Line(now.says.deferred, "deferred", item.id)
     else:

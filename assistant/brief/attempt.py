@@ -4,7 +4,7 @@ People say these words when they matter, not where a script has them: an attempt
 declared may fail or succeed all the same, and what is said twice counts once.
 """
 
-from assistant.brief.brief import Phase
+from assistant.brief.brief import FailedStep
 from assistant.brief.events.course import (
     AttemptFailed,
     AttemptStarted,
@@ -13,25 +13,39 @@ from assistant.brief.events.course import (
     TubeIn,
 )
 from assistant.brief.events.vital import TubeOut
-from assistant.brief.going_on import ask_on, count, go_on, say_elapsed, stop_counting
-from assistant.brief.known import ATTEMPT_CLOCK, DRUGS_CLOCK
+from assistant.brief.going_on import ask_on, count, enter, go_on, say_elapsed, stop_counting
+from assistant.brief.items import AnyItem, WaveItem
+from assistant.brief.known import ATTEMPT_CLOCK, DRUGS_CLOCK, Known
 from assistant.brief.moment import Happened, Moment, Steps
+from assistant.brief.phases import AIRWAY_IN, RETURNING, Phase
+from assistant.brief.states import State
 from assistant.grammar.readings import Reading
 from assistant.speaking.mouth import Line
+from assistant.speaking.wording import Timing
 
 
 def attempt_start(now: Moment, _: Reading) -> Steps:
     """An attempt begins, with its clock; whoever looks again has no tube in."""
-    known = now.case.known
+    known, plan = now.case.known, now.site.brief.attempts
     if known.attempt is not None:
         yield from _attempt_runs(now)
         return
+    yield from airway_is_out(now)
+    number = len(known.attempts) + 1
+    beyond = number > plan.at_most
+    what = f"attempt {number} begins{', beyond those agreed' if beyond else ''}"
+    yield Happened(AttemptStarted(beyond=beyond), what)
+    yield from count(ATTEMPT_CLOCK)
+    said = plan.beyond if beyond else now.says.attempt_started
+    text = now.filled(said, number=now.say(number), limit=now.say(plan.at_most))
+    yield Line(text, "attempt-started")
+
+
+def airway_is_out(now: Moment) -> Steps:
+    """Whoever begins something else has no tube in any more."""
+    known = now.case.known
     if known.phase is Phase.AFTER:
         yield Happened(TubeOut(), f"the tube of attempt {len(known.attempts)} is out")
-    yield Happened(AttemptStarted(), f"attempt {len(known.attempts) + 1} begins")
-    yield from count(ATTEMPT_CLOCK)
-    number = now.say(len(known.attempts))
-    yield Line(now.filled(now.says.attempt_started, number=number), "attempt-started")
 
 
 def _attempt_runs(now: Moment) -> Steps:
@@ -47,34 +61,59 @@ def _attempt_runs(now: Moment) -> Steps:
 
 
 def attempt_failed(now: Moment, reading: Reading) -> Steps:
-    """It has failed: say the plan that was agreed for that."""
+    """It has failed: say the plan that was agreed for that, and ask what it asks."""
     known = now.case.known
-    if known.phase is Phase.AFTER:
+    if known.phase in AIRWAY_IN and known.attempt is None:
         yield from tube_out(now, reading)
         return
     if known.attempt is not None or not known.attempts:
         yield Happened(AttemptFailed(), f"attempt {max(1, len(known.attempts))} has failed")
         yield from stop_counting(now, ATTEMPT_CLOCK)
-    yield from say_plan(now)
+        yield from follow_plan(now)
+        return
+    if known.phase in RETURNING:  # said once more; else a rescue is under way
+        yield Line(_step(now).say, "attempt-failed")
+    yield from go_on(now)
 
 
 def tube_out(now: Moment, reading: Reading) -> Steps:
-    """The tube is out: its attempt has failed, and a next one may begin at once."""
-    known = now.case.known
-    if known.phase is not Phase.AFTER:
+    """It is out: the attempt has failed, and a next one may begin at once."""
+    phase = now.case.known.phase
+    if phase not in AIRWAY_IN:
         yield from attempt_failed(now, reading)
         return
-    yield Happened(TubeOut(), f"the tube of attempt {len(known.attempts)} is out")
+    yield Happened(TubeOut(), "it is out")
     yield Line(now.site.wording.vital.tube_out, "tube-out")
-    yield from say_plan(now)
+    yield from _after_it_came_out(now, phase)
 
 
-def say_plan(now: Moment) -> Steps:
-    """What was agreed for so many failed attempts; then what was broken off."""
-    plans = now.site.brief.attempts.after_failure
-    plan = plans[min(len(now.case.known.attempts), len(plans)) - 1]
-    yield Line(now.filled(now.says.attempt_failed, plan=plan), "attempt-failed")
-    yield from go_on(now)
+def no_wave(now: Moment, item: AnyItem) -> Steps:
+    """No carbon dioxide: out with it, in the site's words; its attempt has failed."""
+    phase = now.case.known.phase
+    yield Happened(TubeOut(), f"{item.label}: none, so it is out", item.id)
+    if isinstance(item, WaveItem):
+        yield Line(item.no_wave, "no-wave", item.id)
+    yield from _after_it_came_out(now, phase)
+
+
+def _after_it_came_out(now: Moment, phase: Phase) -> Steps:
+    """A tube leads to the plan for its attempt; a rescue airway that failed leads to the neck."""
+    if phase is Phase.AFTER:
+        yield from follow_plan(now)
+    else:
+        yield from enter(now, Phase.FRONT_OF_NECK)
+
+
+def follow_plan(now: Moment) -> Steps:
+    """What was agreed for so many failed attempts, and what it asks."""
+    step = _step(now)
+    yield Line(now.filled(now.says.attempt_failed, plan=step.say), "attempt-failed")
+    yield from enter(now, Phase(step.then))
+
+
+def _step(now: Moment) -> FailedStep:
+    steps = now.site.brief.attempts.after_failure
+    return steps[min(len(now.case.known.attempts), len(steps)) - 1]
 
 
 def tube_in(now: Moment, _: Reading) -> Steps:
@@ -99,15 +138,38 @@ def drugs_in(now: Moment, _: Reading) -> Steps:
     else:
         yield from count(DRUGS_CLOCK)
         yield Line(now.says.drugs_in, "drugs-in")
-    yield from go_on(now)
+    if now.case.state is State.READY and now.case.known.phase is Phase.BEFORE:
+        yield from enter(now, Phase.INDUCTION)
+    else:
+        yield from go_on(now)
 
 
 def pace(now: Moment, _: Reading) -> Steps:
     """A tick for each breath of the bag, until somebody stops it or an attempt begins."""
-    every = now.site.wording.timing.breath_every_s
-    yield Happened(PacingStarted(), f"pacing the bag, one breath every {every:g} s")
-    yield Line(now.says.pacing, "pacing")
+    yield from begin_pacing(now)
     yield from go_on(now)
+
+
+def begin_pacing(now: Moment) -> Steps:
+    """At the site's rate for this patient; it is said where it is not the usual one."""
+    timing = now.site.wording.timing
+    every_s = breath_every_s(timing, now.case.known)
+    yield Happened(PacingStarted(), f"pacing the bag, one breath every {every_s:g} s")
+    text = now.says.pacing
+    if every_s != timing.breath_every_s:
+        seconds = now.tongue.say_quantity(round(every_s), "second")
+        text = now.filled(now.says.pacing_every, seconds=seconds)
+    yield Line(text, "pacing")
+
+
+def breath_every_s(timing: Timing, known: Known) -> float:
+    """Seconds from one breath to the next for this patient.
+
+    Where air gets out slowly the lungs must empty, and that goes before the acid.
+    """
+    if known.obstruction:
+        return timing.breath_every_obstruction_s
+    return timing.breath_every_acidosis_s if known.acidosis else timing.breath_every_s
 
 
 def pace_stop(now: Moment, _: Reading) -> Steps:

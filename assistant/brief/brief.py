@@ -1,21 +1,15 @@
 """A site's whole brief: its sections, in the order in which they are asked, and its plan."""
 
 from collections.abc import Iterator
-from enum import Enum
-from typing import Annotated
+from typing import Annotated, Literal
 
-from pydantic import Field, model_validator
+from pydantic import BeforeValidator, Field, model_validator
 
 from assistant.brief.items import AnyItem, Option
+from assistant.brief.phases import Phase
 from assistant.files.word_forms import Identifier, Spoken
 from assistant.files.yaml_files import SiteModel
-
-
-class Phase(Enum):
-    """When a section of the brief is asked."""
-
-    BEFORE = "before"
-    AFTER = "after"
+from assistant.language.dose_terms import only
 
 
 class Section(SiteModel):
@@ -30,11 +24,43 @@ class Section(SiteModel):
     ]
 
 
+def _step(given: object) -> object:
+    """A step may be written as what is said alone."""
+    return {"say": given} if isinstance(given, str) else given
+
+
+class FailedStep(SiteModel):
+    """What follows a failed attempt."""
+
+    say: Spoken
+    then: Literal["between", "supraglottic", "front-of-neck", "wake-up"] = "between"
+    """The phase whose items are asked then."""
+
+
 class Attempts(SiteModel):
     """The agreed plan for attempts that fail."""
 
-    after_failure: Annotated[tuple[Spoken, ...], Field(min_length=1)]
-    """What is said after the first, second, … failed attempt; the last one is said from then on."""
+    at_most: Annotated[int, Field(ge=1, le=5)] = 3
+    """Attempts that the team has agreed on; a further one is said, and recorded, to be beyond."""
+    beyond: Annotated[Spoken, only("number", "limit")] = (
+        "Attempt {number}. That is beyond the agreed {limit}."
+    )
+    """Said when such a one begins, in place of the usual words."""
+    after_failure: Annotated[
+        tuple[Annotated[FailedStep, BeforeValidator(_step)], ...], Field(min_length=1)
+    ]
+    """What is said, and what is asked then, after the first, second, … failed attempt; the last one
+    from then on."""
+    ready: Spoken = "Ready for the next attempt. Say: begin the attempt."
+    """All of the phase between attempts is asked."""
+    supraglottic: Spoken = "Supraglottic airway now."
+    """Somebody decides for it."""
+    say_when_in: Spoken = "Say when it is in."
+    """All that is asked before a rescue airway goes in is asked."""
+    neck_taken_by: Identifier | None = None
+    """The item whose answer names who goes through the neck; said when no oxygen gets in."""
+    wake_up: Spoken = "We wake the patient up."
+    """Somebody decides for it."""
 
 
 class Brief(SiteModel):
@@ -48,6 +74,8 @@ class Brief(SiteModel):
     @model_validator(mode="after")
     def _every_id_once(self) -> "Brief":
         ids = [item.id for item in self.items()] + [section.id for section in self.sections]
+        if self.attempts.neck_taken_by not in (None, *ids):
+            raise ValueError(f"an item called {self.attempts.neck_taken_by} for neck_taken_by")
         twins = sorted({one for one in ids if ids.count(one) > 1})
         if twins:
             raise ValueError(f"each item and section id once ({', '.join(twins)} stands twice)")

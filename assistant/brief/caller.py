@@ -23,6 +23,7 @@ from assistant.brief.case import Case
 from assistant.brief.decisions import SiteDecisions
 from assistant.brief.events.course import ClockEnded, GaveWay, Restarted
 from assistant.brief.going_on import ask_next, go_on
+from assistant.brief.items import Standing
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.prompts import prompt
 from assistant.brief.states import STATES, VITAL, State
@@ -47,6 +48,7 @@ ACTS: dict[str, Callable[[Moment, Reading], Steps]] = {
     # Everything else that people say, by its meaning.
     "bare_yes": answers.bare_yes,
     "not_applicable": answers.not_applicable,
+    "denied": answers.denied,
     "number": answers.number,
     "choose": answers.choose_or_name,
     "name": answers.choose_or_name,
@@ -75,6 +77,8 @@ ACTS: dict[str, Callable[[Moment, Reading], Steps]] = {
     "pressure_low": patient.pressure_low,
     "pressure_recovered": patient.pressure_recovered,
     "allergy": patient.allergy,
+    "acidosis": patient.acidosis,
+    "obstruction": patient.obstruction,
     "why": commands.why,
     "repeat": commands.repeat,
     "help": commands.what_to_say,
@@ -92,6 +96,8 @@ ACTS: dict[str, Callable[[Moment, Reading], Steps]] = {
     "drop_vital_word": vital.drop_vital_word,
     **dict.fromkeys(VITAL, vital.heard_for_sure),
     "attempt_in_doubt": vital.attempt_in_doubt,
+    "rescue_start": vital.rescue_start,
+    "wake_up": vital.wake_up,
     "pace": attempt.pace,
     "pace_stop": attempt.pace_stop,
 }
@@ -158,6 +164,8 @@ class Caller:
         doubtful_yes = is_yes and case.state is State.ASKING
         if reading.meaning in VITAL:
             yield from vital.ask_back(self._now, reading)
+        elif reading.meaning == "denied":
+            yield from vital.wave_in_doubt(self._now, reading)
         elif reading.meaning in _SETTLES_NOTHING:
             yield from self.heard(reading)
         elif doubtful_yes or reading.meaning in _VALUES:
@@ -180,6 +188,10 @@ class Caller:
             return
         if self._now.case.state is State.DOUBTING and times > 1:
             yield from vital.drop_vital_word(self._now, Reading("", ""))
+            return
+        current = self._now.case.current
+        if self._now.case.state is State.ASKING and current is not None and current.offered:
+            yield from answers.put_off_item(self._now, Reading("", ""))
             return
         if times < timing.ask_at_most:
             yield Line(
@@ -210,5 +222,6 @@ class Caller:
                 continue
             ended = ClockEnded(clock=name)
             yield Happened(ended, f"{name}: {clock.lasts_s:.0f} s are over")
-            if case.state is State.ASKING and case.current is None:
+            waits = case.state in (State.ASKING, State.READY) and case.current is None
+            if waits and case.with_standing(Standing.DUE):
                 yield from ask_next(self._now)

@@ -4,7 +4,7 @@ Live, after a restart, in a debrief and in a test a case comes about in the same
 row of the journal is applied in order, and nothing else changes it.
 """
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 
 from transitions import EventData, Machine
 
@@ -13,6 +13,7 @@ from assistant.brief.events.base import Event
 from assistant.brief.events.stored import UnreadableEvent, read_stored
 from assistant.brief.items import AnyItem, Standing
 from assistant.brief.known import ItemState, Known
+from assistant.brief.phases import Phase
 from assistant.brief.states import (
     BACK,
     DOUBTED,
@@ -113,12 +114,15 @@ class Case:
         """What has become of an item."""
         return self.known.items[item.id].standing
 
-    def with_standing(self, *standings: Standing) -> list[AnyItem]:
-        """The items of the present phase that stand so, in the order of the brief."""
+    def with_standing(
+        self, *standings: Standing, phases: Sequence[Phase] | None = None
+    ) -> list[AnyItem]:
+        """The items that stand so, in the order of the brief; of the present phase, or of those."""
+        among = (self.known.phase,) if phases is None else phases
         return [
             item
             for section in self.brief.sections
-            if section.phase is self.known.phase
+            if section.phase in among
             for item in section.items
             if self.standing(item) in standings
         ]
@@ -144,7 +148,8 @@ class Case:
             known.laid_aside = self.state
         begun_in = known.aside_from if row.aside else self.state
         if event.event.name != "arrest" and begun_in in (State.ASKING, State.CHECKING):
-            known.left_phase = known.phase
+            if known.phase is Phase.BEFORE:  # the others are asked anew when they begin again
+                known.left_phase = known.phase
             known.current = known.pending = known.asked_s = None
 
     def _remember_where(self, event: EventData) -> None:

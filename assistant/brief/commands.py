@@ -3,10 +3,11 @@
 from assistant.brief.agenda import label, to_name, unanswered
 from assistant.brief.events.asides import Closing, Held, Resumed
 from assistant.brief.events.asking import Reopened, WentNow
-from assistant.brief.events.course import FormChosen
+from assistant.brief.events.course import Entered, FormChosen
 from assistant.brief.going_on import ask, ask_next, go_on
 from assistant.brief.items import AnyItem, Standing
 from assistant.brief.moment import Happened, Moment, Steps
+from assistant.brief.phases import RETURNING, Phase
 from assistant.brief.prompts import question
 from assistant.brief.states import State
 from assistant.grammar.readings import Reading
@@ -43,7 +44,7 @@ def _reopen(now: Moment, item: AnyItem) -> Steps:
 
 def left(now: Moment, _: Reading) -> Steps:
     """What is still open, by name."""
-    left = unanswered(now.case)
+    left = unanswered(now.case, with_earlier=True)
     if left:
         items = to_name(left, now.tongue)
         yield Line(now.filled(now.says.left, count=now.say(len(left)), items=items), "left")
@@ -82,13 +83,23 @@ def start(now: Moment, _: Reading) -> Steps:
     outstanding = now.case.with_standing(Standing.OUTSTANDING)
     if now.case.state is State.READY and outstanding:
         yield from ask(now, outstanding[0])
+    elif _before_is_open(now):
+        yield Happened(Entered(phase=Phase.BEFORE), "back to what is open before the attempt")
+        yield from start(now, _)
     else:
         yield from ask_next(now)
 
 
+def _before_is_open(now: Moment) -> bool:
+    """Whether something is open before the attempt, and the phase in hand has nothing to ask."""
+    case, phase = now.case, now.case.known.phase
+    elsewhere = case.state is State.READY and phase in RETURNING and phase is not Phase.BEFORE
+    return elsewhere and bool(unanswered(case, with_earlier=True))
+
+
 def go_now(now: Moment, _: Reading) -> Steps:
     """The patient cannot wait: say what is open, and leave it open."""
-    left = unanswered(now.case)
+    left = unanswered(now.case, with_earlier=True)
     yield Happened(WentNow(open_items=[item.id for item in left]), "the patient cannot wait")
     if left:
         items = to_name(left, now.tongue, len(left))

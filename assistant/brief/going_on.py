@@ -1,13 +1,15 @@
 """Going on: back to what was open, or to the next item."""
 
+from collections.abc import Sequence
+
 from assistant.brief.agenda import label, next_item, section_of, still_to_ask, to_name, unanswered
-from assistant.brief.brief import Phase
 from assistant.brief.events.asides import FactHeard
 from assistant.brief.events.asking import Asked, PhaseDone, ValueHeard
-from assistant.brief.events.course import ClockEnded, ClockStarted
+from assistant.brief.events.course import ClockEnded, ClockStarted, Entered
 from assistant.brief.events.vital import TakenUp
 from assistant.brief.items import AnyItem, Standing, TimedItem
 from assistant.brief.moment import Happened, Moment, Steps
+from assistant.brief.phases import RETURNING, Phase
 from assistant.brief.prompts import prompt, question, say_time
 from assistant.brief.states import State
 from assistant.language.tongue import ENGLISH, Tongue
@@ -37,9 +39,10 @@ def go_on(now: Moment) -> Steps:
 
 
 def _was_broken_off(now: Moment) -> bool:
-    case = now.case
-    left = case.state is State.READY and case.known.left_phase is case.known.phase
-    return left and still_to_ask(case)
+    known = now.case.known
+    if now.case.state is not State.READY or known.phase not in RETURNING:
+        return False
+    return known.left_phase is not None and still_to_ask(now.case, known.left_phase)
 
 
 def _told_before(now: Moment) -> Steps:
@@ -58,10 +61,22 @@ def ask_next(now: Moment) -> Steps:
     """Ask the next item, after what was laid aside; when there is none, wait for a clock, or say
     what is left open.
     """
+    left_phase = now.case.known.left_phase
     if now.case.state in _WAITING and now.case.known.laid_aside is not None:
         yield from go_on(now)
+    elif left_phase is not None and _was_broken_off(now):
+        yield from enter(now, left_phase)
     else:
         yield from ask_on(now)
+
+
+def enter(now: Moment, phase: Phase) -> Steps:
+    """Another phase begins: ask its items; a phase without any leaves what was open."""
+    yield Happened(Entered(phase=phase), f"phase: {phase.value.replace('-', ' ')}")
+    if still_to_ask(now.case, phase):
+        yield from ask_on(now)
+    else:
+        yield from go_on(now)
 
 
 def ask_on(now: Moment) -> Steps:
@@ -78,13 +93,28 @@ def ask_on(now: Moment) -> Steps:
     phase = now.case.known.phase
     done = PhaseDone(open_items=[one.id for one in left])
     yield Happened(done, f"brief {phase.value}: {len(left)} open")
-    before, says = phase is Phase.BEFORE, now.says
-    if left:
-        text = says.before_done_open if before else says.after_done_open
-        text = now.filled(text, count=now.say(len(left)), items=to_name(left, now.tongue))
-    else:
-        text = says.before_done if before else says.after_done
-    yield Line(text, "phase-done")
+    yield from _told_done(now, left)
+    if _was_broken_off(now):
+        yield from ask_next(now)
+
+
+def _told_done(now: Moment, left: Sequence[AnyItem]) -> Steps:
+    """That was all of a phase, what of it is open, and what to say next."""
+    says, plan, phase = now.says, now.site.brief.attempts, now.case.known.phase
+    whole = {
+        Phase.BEFORE: (says.before_done, says.before_done_open),
+        Phase.AFTER: (says.after_done, says.after_done_open),
+    }
+    text, text_open = whole.get(phase, ("", says.left))
+    named = {"count": now.say(len(left)), "items": to_name(left, now.tongue)}
+    told = now.filled(text_open, **named) if left else text
+    then = {
+        Phase.BETWEEN: plan.ready,
+        Phase.SUPRAGLOTTIC: plan.say_when_in,
+        Phase.FRONT_OF_NECK: plan.say_when_in,
+    }.get(phase, "")
+    for one in filter(None, (told, then)):
+        yield Line(one, "phase-done")
 
 
 def ask(now: Moment, item: AnyItem) -> Steps:

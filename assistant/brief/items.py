@@ -9,6 +9,7 @@ from typing import Annotated, Literal, Self, get_args
 from pydantic import Field, model_validator
 from typing_extensions import override
 
+from assistant.brief.phases import Phase
 from assistant.files.word_forms import Identifier, Spoken, Utterance
 from assistant.files.yaml_files import SiteModel
 from assistant.language.numbers import TENTHS_BELOW
@@ -39,6 +40,8 @@ class Option(SiteModel):
     """As the assistant reads it back."""
     said: Annotated[tuple[Utterance, ...], Field(min_length=1)]
     """As a person may say it."""
+    leads: Phase | None = None
+    """The phase that begins when it is chosen."""
 
 
 NumberFigure = Literal["weight_kg", "height_cm", "age_years"]
@@ -102,6 +105,24 @@ class Item(SiteModel, ABC):
     def doubts_a_plain_yes(self) -> bool:
         """Whether a plain yes is read back before it counts."""
         return False
+
+    @property
+    def denied_plainly(self) -> tuple[str, ...]:
+        """What says that it is not so, and not only not yet; empty where that is the same."""
+        return ()
+
+    def denied_by_decline(self, standing: Standing) -> bool:  # noqa: ARG002
+        """Whether a "not yet" is a no by now."""
+        return False
+
+    @property
+    def offered(self) -> bool:
+        """Whether it is an offer: asked once, and a no settles it."""
+        return False
+
+    def leads(self, value: Answer) -> Phase | None:  # noqa: ARG002
+        """The phase that begins with this answer."""
+        return None
 
     @property
     def label(self) -> str:
@@ -259,6 +280,10 @@ class ChooseItem(Item):
     def options_among(self, roster: Sequence[Option]) -> Sequence[Option]:
         return self.options
 
+    @override
+    def leads(self, value: Answer) -> Phase | None:
+        return next((one.leads for one in self.options if one.id == value), None)
+
 
 class NumberItem(Item):
     """A number with a unit; always read back digit by digit and confirmed."""
@@ -353,6 +378,49 @@ class TimedItem(ConfirmedItem):
         return Standing.RUNNING if standing is Standing.DUE else super().after_decline(standing)
 
 
+class WaveItem(TimedItem):
+    """Carbon dioxide: asked at the first breath, and again when enough breaths can have passed.
+
+    Without it the airway that has just gone in comes out: a no does that at once, and so does a
+    "not yet" when it is asked once more.
+    """
+
+    kind: Literal["wave"]  # type: ignore[assignment]
+    no_wave: Spoken
+    """What is said then."""
+    denied_by: tuple[Utterance, ...] = ("no", "negative", "no wave there", "nothing there")
+    """What says that there is none, besides the site's vital words."""
+
+    @property
+    @override
+    def answered_by(self) -> tuple[str, ...]:
+        return (*super().answered_by, "denied")
+
+    @property
+    @override
+    def denied_plainly(self) -> tuple[str, ...]:
+        return self.denied_by
+
+    @override
+    def denied_by_decline(self, standing: Standing) -> bool:
+        return standing is not Standing.OPEN
+
+
+class PaceItem(ConfirmedItem):
+    """An offer to pace the bag: a yes begins it."""
+
+    kind: Literal["pace"]
+
+    @property
+    @override
+    def offered(self) -> bool:
+        return True
+
+    @override
+    def after_decline(self, standing: Standing) -> Standing:
+        return Standing.DONE
+
+
 class PlanItem(ConfirmedItem):
     """Read aloud, then confirmed."""
 
@@ -427,7 +495,17 @@ class QuantityItem(ConfirmedItem):
         return number_read_back(exactly(float(value)), self.unit, says, tongue)
 
 
-AnyItem = ConfirmItem | ChooseItem | NumberItem | NameItem | TimedItem | PlanItem | QuantityItem
+AnyItem = (
+    ConfirmItem
+    | ChooseItem
+    | NumberItem
+    | NameItem
+    | TimedItem
+    | WaveItem
+    | PaceItem
+    | PlanItem
+    | QuantityItem
+)
 ITEM_KINDS: tuple[str, ...] = tuple(
     get_args(kind.model_fields["kind"].annotation)[0] for kind in get_args(AnyItem)
 )

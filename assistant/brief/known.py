@@ -4,14 +4,24 @@ from dataclasses import dataclass, field, replace
 from enum import Enum
 from typing import Literal
 
-from assistant.brief.brief import Brief, Phase
+from assistant.brief.brief import Brief
 from assistant.brief.items import Standing, TimedItem
+from assistant.brief.phases import Phase
 from assistant.brief.states import State
 
 Value = str | int | float | bool
 Outcome = Literal["failed", "tube in", "tube out"]
 """Of an attempt; `tube out`: the tube was in, and came or was taken out again."""
-Figure = Literal["weight_kg", "height_cm", "age_years", "sex", "low_pressure", "allergies"]
+Figure = Literal[
+    "weight_kg",
+    "height_cm",
+    "age_years",
+    "sex",
+    "low_pressure",
+    "allergies",
+    "acidosis",
+    "obstruction",
+]
 """What may be told about the patient: the fields of `Known` that are the patient's."""
 
 ARREST_CLOCK = "arrest"
@@ -69,6 +79,8 @@ class Attempt:
     unknown: bool = False
     """Nobody knows how long it lasted: the machine was started anew meanwhile, or nobody said that
     it began."""
+    beyond: bool = False
+    """It was one more than the site's plan has."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,6 +173,10 @@ class Known:
     age_years: int | None = None
     sex: str | None = None
     low_pressure: bool | None = None
+    acidosis: bool | None = None
+    """Breathing hard against acid."""
+    obstruction: bool | None = None
+    """Air gets out slowly: asthma, chronic lung disease."""
     allergies: list[str] = field(default_factory=list)
     """Of the formulary's allergens, in the order in which they were told."""
     excluded: list[str] = field(default_factory=list)

@@ -69,6 +69,16 @@ def pressure_recovered(now: Moment, _: Reading) -> Steps:
     yield from _heard(now, "low_pressure", False, now.tongue.terms.pressure_recovered)
 
 
+def acidosis(now: Moment, _: Reading) -> Steps:
+    """The patient breathes hard against acid."""
+    yield from _heard(now, "acidosis", True, now.tongue.terms.acidosis)
+
+
+def obstruction(now: Moment, _: Reading) -> Steps:
+    """Air gets out slowly."""
+    yield from _heard(now, "obstruction", True, now.tongue.terms.obstruction)
+
+
 def allergy(now: Moment, reading: Reading) -> Steps:
     """An allergy, of those that the formulary knows."""
     allergen = now.site.formulary.allergen(str(reading.values["allergen"]))

@@ -78,6 +78,7 @@ class StateRow:
 
 _ALWAYS = ("repeat", "hold", "stop", "end_case", "help", "short_form", "long_form")
 _BAG = ("pace", "pace_stop")
+_BRANCH = ("rescue_start", "wake_up")
 _YES_NO = ("confirm", "plain_yes", "bare_yes", "decline")
 
 S = State
@@ -107,18 +108,30 @@ _VITAL: Leads = {
 }
 """From wherever the case is: nothing else is waited for."""
 VITAL_EVENTS: Final = tuple(_VITAL)
+_ENTERED: Leads = {"entered": S.READY}
 _TAKEN_UP: Leads = {"taken-up": LAID_ASIDE}
 
 STATES: Final[Mapping[State, StateRow]] = {
     S.OPENED: StateRow(
         "A new case: no weight, no answers, nothing asked yet.",
-        hears=("start", "go_now", *VITAL, *ANY_TIME, *_ALWAYS),
-        leads={"asked": S.ASKING, **_DONE, **_GO_NOW, **_ASIDES, **_VITAL, **_TAKEN_UP},
+        hears=("start", "go_now", *VITAL, *_BRANCH, *_BAG, *ANY_TIME, *_ALWAYS),
+        leads={
+            "asked": S.ASKING,
+            **_DONE,
+            **_GO_NOW,
+            **_ASIDES,
+            **_VITAL,
+            **_TAKEN_UP,
+            **_ENTERED,
+        },
     ),
     S.ASKING: StateRow(
         "The items of a phase are asked, one after the other. While only clocks still run, it "
         "waits here for the first of them to end.",
-        hears=(ANSWER, *VITAL, "why", "back", "left", "go_now", *_BAG, *ANY_TIME, *_ALWAYS),
+        hears=(
+            *(ANSWER, *VITAL, *_BRANCH, "why", "back", "left", "go_now"),
+            *(*_BAG, *ANY_TIME, *_ALWAYS),
+        ),
         leads={
             **_ITEMS,
             **_SETTLED,
@@ -127,6 +140,7 @@ STATES: Final[Mapping[State, StateRow]] = {
             **_ASIDES,
             **_VITAL,
             **_TAKEN_UP,
+            **_ENTERED,
         },
         yes="answer_item",
         no="put_off_item",
@@ -206,8 +220,8 @@ STATES: Final[Mapping[State, StateRow]] = {
     S.READY: StateRow(
         "The items of a phase are done or left open. Before the tube is in, the next attempt may "
         "begin.",
-        hears=("start", *VITAL, "left", "back", *_BAG, *ANY_TIME, *_ALWAYS),
-        leads={**_ITEMS, **_DONE, **_ASIDES, **_VITAL, **_TAKEN_UP},
+        hears=("start", *VITAL, *_BRANCH, "left", "back", *_BAG, *ANY_TIME, *_ALWAYS),
+        leads={**_ITEMS, **_DONE, **_ASIDES, **_VITAL, **_TAKEN_UP, **_ENTERED},
     ),
     S.ATTEMPTING: StateRow(
         "An attempt runs, with its clock. Nothing is asked, and hardly anything is listened for: "

@@ -4,6 +4,7 @@ from collections.abc import Callable, Mapping
 from typing import Final
 
 from assistant.brief import attempt
+from assistant.brief.agenda import label
 from assistant.brief.events.course import AttemptFailed
 from assistant.brief.events.vital import (
     Arrest,
@@ -13,9 +14,10 @@ from assistant.brief.events.vital import (
     RescueIn,
     VitalDoubted,
 )
-from assistant.brief.going_on import count, go_on, say_elapsed, stop_counting
+from assistant.brief.going_on import count, enter, go_on, say_elapsed, stop_counting
 from assistant.brief.known import ARREST_CLOCK, ATTEMPT_CLOCK
 from assistant.brief.moment import Happened, Moment, Steps
+from assistant.brief.phases import Phase
 from assistant.brief.states import State
 from assistant.grammar.readings import Reading
 from assistant.speaking.mouth import Line
@@ -24,33 +26,62 @@ from assistant.speaking.mouth import Line
 def cannot_oxygenate(now: Moment, _: Reading) -> Steps:
     """No oxygen gets in from above: the neck, at once."""
     yield from _attempt_is_over(now)
-    yield Happened(CannotOxygenate(), "no oxygen gets in from above")
+    if now.case.known.phase is not Phase.FRONT_OF_NECK:
+        yield Happened(CannotOxygenate(), "no oxygen gets in from above")
     yield Line(now.site.wording.vital.cannot_oxygenate, "cannot-oxygenate")
-    yield from go_on(now)
+    named = now.site.brief.attempts.neck_taken_by
+    who = None if named is None else now.case.known.items[named].answer
+    if named is not None and who is not None:
+        task = label(now.case.item(named))
+        yield Line(now.filled(now.says.who, task=task, who=who), "who")
+    yield from _enter(now, Phase.FRONT_OF_NECK)
 
 
 def rescue_in(now: Moment, _: Reading) -> Steps:
     """The supraglottic airway is in."""
     yield from _attempt_is_over(now)
-    yield Happened(RescueIn(), "the supraglottic airway is in")
+    if now.case.known.phase is not Phase.SUPRAGLOTTIC_IN:
+        yield Happened(RescueIn(), "the supraglottic airway is in")
     yield Line(now.site.wording.vital.rescue_in, "rescue-in")
-    yield from go_on(now)
+    yield from _enter(now, Phase.SUPRAGLOTTIC_IN)
 
 
 def neck_open(now: Moment, _: Reading) -> Steps:
     """A tube is in through the front of the neck."""
     yield from _attempt_is_over(now)
-    yield Happened(NeckOpen(), "a tube is in through the front of the neck")
+    if now.case.known.phase is not Phase.NECK_OPEN:
+        yield Happened(NeckOpen(), "a tube is in through the front of the neck")
     yield Line(now.site.wording.vital.neck_open, "neck-open")
-    yield from go_on(now)
+    yield from _enter(now, Phase.NECK_OPEN)
+
+
+def rescue_start(now: Moment, _: Reading) -> Steps:
+    """Somebody decides for the supraglottic airway."""
+    yield Line(now.site.brief.attempts.supraglottic, "rescue-start")
+    yield from _enter(now, Phase.SUPRAGLOTTIC)
+
+
+def wake_up(now: Moment, _: Reading) -> Steps:
+    """Somebody decides that the patient is to wake up."""
+    yield Line(now.site.brief.attempts.wake_up, "wake-up")
+    yield from _enter(now, Phase.WAKE_UP)
+
+
+def _enter(now: Moment, phase: Phase) -> Steps:
+    """Ask what a rescue asks; said once more, it goes on where it was."""
+    if now.case.known.phase is phase:
+        yield from go_on(now)
+    else:
+        yield from enter(now, phase)
 
 
 def _attempt_is_over(now: Moment) -> Steps:
-    """Whoever turns to a rescue has ended the attempt that ran."""
+    """Whoever turns to a rescue has ended the attempt that ran, and has no tube in."""
     number = len(now.case.known.attempts)
     if now.case.known.attempt is not None:
         yield Happened(AttemptFailed(), f"attempt {number} has failed")
         yield from stop_counting(now, ATTEMPT_CLOCK)
+    yield from attempt.airway_is_out(now)
 
 
 def arrest(now: Moment, _: Reading) -> Steps:
@@ -87,6 +118,11 @@ def ask_back(now: Moment, reading: Reading) -> Steps:
 def attempt_in_doubt(now: Moment, _: Reading) -> Steps:
     """Nothing is seen: whether the attempt has failed by that is asked back."""
     yield from _doubt(now, "attempt_failed")
+
+
+def wave_in_doubt(now: Moment, _: Reading) -> Steps:
+    """No carbon dioxide, not surely heard: whether the tube is out is asked back."""
+    yield from _doubt(now, "tube_out")
 
 
 def _doubt(now: Moment, word: str) -> Steps:

@@ -14,13 +14,15 @@ from assistant.debrief.comparison import (
     comparison_lines,
     write_comparison,
 )
+from assistant.debrief.findings import Measures
 from assistant.debrief.following import follow
 from assistant.debrief.measures import measure
 from assistant.debrief.page import check_page, write_page
 from assistant.debrief.redaction import redacted
 from assistant.debrief.report import as_json, told_line, write_report
 from assistant.debrief.tables import write_entries
-from assistant.debrief.timeline import read_timeline
+from assistant.debrief.timeline import Timeline, read_timeline
+from assistant.debrief.verifying import verify_case
 from assistant.errors import BadInput
 from assistant.journal.folder import default_cases
 
@@ -52,6 +54,11 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         action="store_true",
         help="each thing as it comes, in a case that is going on; changes nothing about it",
     )
+    how.add_argument(
+        "--verify",
+        action="store_true",
+        help="whether anything on record was altered, dropped or put elsewhere; ends with 1 if so",
+    )
     parser.add_argument(
         "--redact",
         action="store_true",
@@ -71,17 +78,18 @@ def run(arguments: argparse.Namespace) -> int:
     if arguments.case is None:
         raise BadInput("debrief: found no case; allowed: a case's folder, or --all.")
     case = _found(arguments.case)
+    if arguments.verify:
+        return _verify(case)
     if arguments.follow:
-        if arguments.redact:
-            raise BadInput("debrief: found --follow with --redact; allowed: one of them.")
-        with suppress(KeyboardInterrupt):
-            for entry in follow(case):
-                print(told_line(entry), flush=True)
-        return 0
+        return _follow(case, redact=arguments.redact)
     timeline = read_timeline(case)
     if arguments.redact:
         timeline = redacted(timeline)
-    measures = measure(timeline)
+    _write(arguments, timeline, measure(timeline))
+    return 0
+
+
+def _write(arguments: argparse.Namespace, timeline: Timeline, measures: Measures) -> None:
     if arguments.html is not None:
         write_page(timeline, measures, arguments.html)
         print(f"Written: {arguments.html}")
@@ -93,6 +101,14 @@ def run(arguments: argparse.Namespace) -> int:
         print("\n".join(sentences(timeline, measures)))
     else:
         write_report(timeline, measures, sys.stdout)
+
+
+def _follow(case: Path, *, redact: bool) -> int:
+    if redact:
+        raise BadInput("debrief: found --follow with --redact; allowed: one of them.")
+    with suppress(KeyboardInterrupt):
+        for entry in follow(case):
+            print(told_line(entry), flush=True)
     return 0
 
 
@@ -101,8 +117,18 @@ def _found(case: Path) -> Path:
     return named if not case.exists() and named.is_dir() else case
 
 
+def _verify(case: Path) -> int:
+    found = verify_case(case)
+    for line in (*found.faults, *found.told):
+        print(line)
+    if not found.faults:
+        what = "Nothing" if found.vouched else "Nothing that is chained"
+        print(f"{what} was altered, dropped or put elsewhere since it was written.")
+    return 1 if found.faults else 0
+
+
 def _compare(arguments: argparse.Namespace) -> int:
-    if arguments.aloud or arguments.follow:
+    if arguments.aloud or arguments.follow or arguments.verify:
         raise BadInput(
             "debrief: found --all with one case's option; allowed: --html, --csv, --json."
         )

@@ -10,7 +10,7 @@ from typing import IO
 from assistant.clock import MonotonicClock, SoundClock
 from assistant.commands.options import add_site
 from assistant.errors import BadInput
-from assistant.journal.at_hand import folder_at_hand
+from assistant.journal.at_hand import IDLE, folder_at_hand
 from assistant.oximeter.feed import Feed
 from assistant.oximeter.messages import GLANCE_NAME
 from assistant.oximeter.process import STEP_S, run_watcher
@@ -89,6 +89,7 @@ def run(arguments: argparse.Namespace) -> int:
                 output_device=arguments.loudspeaker,
                 ends_with_parent_pid=arguments.ends_with,
                 glance=_glance(arguments),
+                idle=None if arguments.follow is None else arguments.follow / IDLE,
             )
     finally:
         feed.close()

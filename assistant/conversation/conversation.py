@@ -8,6 +8,7 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from assistant.audio.sound import BLOCK_S, BLOCK_SAMPLES, Samples, mixed, silence
+from assistant.brief.attempt import breath_every_s
 from assistant.brief.caller import Caller
 from assistant.brief.case import Case
 from assistant.brief.moment import Happened, Steps
@@ -66,7 +67,7 @@ class Conversation:
         self._patience = Patience(timing.ask_again_after_s)
         self._prompt = LastPrompt(timing.answer_window_s)
         self._near = NearVoice()
-        self._pacer = Pacer(timing.breath_every_s)
+        self._pacer = Pacer()
         self._phrasebook = phrasebook or Phrasebook(site)
         self._grammar: Grammar | None = None
         self.unspoken = 0
@@ -106,7 +107,9 @@ class Conversation:
         if awaits and self._patience.has_run_out(at_s):
             self._run(self._caller.nobody_answered(self._patience.asked_times))
         speaking = self._mouth.busy
-        tick = self._pacer.pull(BLOCK_SAMPLES, at_s, pacing=self.case.known.pacing)
+        known = self.case.known
+        every_s = breath_every_s(self._site.wording.timing, known) if known.pacing else None
+        tick = self._pacer.pull(BLOCK_SAMPLES, at_s, every_s=every_s)
         mute = hold or not self._gate.speaks
         spoken = silence(BLOCK_S) if mute else self._mouth.pull(BLOCK_SAMPLES)
         if speaking:  # what leaves now is played now, however old the block is that was heard

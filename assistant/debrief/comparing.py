@@ -93,7 +93,7 @@ def all_cases(cases: Path, refused: list[str], *, redact: bool = False) -> Itera
     """
     if not cases.is_dir():
         raise BadInput.in_file(cases, found="no such folder", allowed="a folder of cases")
-    folders = (one for one in cases.iterdir() if not one.is_symlink() and one.is_dir())
+    folders = (one for one in cases.iterdir() if not one.is_symlink() and one.name[0] != ".")
     for number, folder in enumerate(sorted(folders), 1):
         if not (folder / FILE_NAME).is_file():
             continue

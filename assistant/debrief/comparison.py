@@ -3,12 +3,12 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import asdict
 from importlib.metadata import version
-from io import BytesIO
 from pathlib import Path
 from typing import Any, TextIO
 
 from assistant.debrief.comparing import CaseFigures, Spread, items_over, spreads
 from assistant.debrief.definitions import DEFINITIONS, SCOPE
+from assistant.debrief.drawing import as_svg
 from assistant.debrief.page import check_page, picture, render, write_whole
 from assistant.debrief.page_view import short_time
 from assistant.debrief.report import CAUTION
@@ -68,7 +68,12 @@ def write_comparison(found: list[CaseFigures], refused: list[str], path: Path) -
         "last": found[-1].started_wall[:10] if found else "",
         "rehearsals": sum(one.rehearsal for one in found),
         "refused": refused,
-        "drawing": picture(_drawn(found)) if found else None,
+        "drawing": {
+            name: picture(_drawn(found, width_in))
+            for name, width_in in (("wide", 10.6), ("narrow", 4.3))
+        }
+        if found
+        else None,
         "spreads": [
             {"definition": one.definition, "known": one.known, "five": _told(one)}
             for one in spreads(found)
@@ -101,7 +106,7 @@ def _told(one: Spread) -> list[str]:
     return [f"{value:.3g} {unit}".rstrip() for value in _five(one)]
 
 
-def _drawn(found: Sequence[CaseFigures]) -> bytes:
+def _drawn(found: Sequence[CaseFigures], width_in: float) -> bytes:
     """Each measure over the cases in order: a dot a case, the median and the middle half."""
     import matplotlib as mpl
     from matplotlib.figure import Figure
@@ -112,8 +117,9 @@ def _drawn(found: Sequence[CaseFigures]) -> bytes:
     if not names:
         return b'<svg xmlns="http://www.w3.org/2000/svg"/>'
     ink, wash, rule = "#26221d", "#e9e2d3", "#857c70"
-    with mpl.rc_context({"font.size": 9, "font.family": "serif", "svg.hashsalt": "spoken-brief"}):
-        figure = Figure(figsize=(10.6, 1.35 * len(names)), layout=ConstrainedLayoutEngine())
+    style: Any = {"font.size": 9, "font.family": "serif", "svg.fonttype": "none"}
+    with mpl.rc_context(style | {"svg.hashsalt": "spoken-brief"}):
+        figure = Figure(figsize=(width_in, 1.35 * len(names)), layout=ConstrainedLayoutEngine())
         figure.set_facecolor("#fffdf8")
         rows = figure.subplots(len(names), 1, sharex=True, squeeze=False)[:, 0]
         for axes, name in zip(rows, names, strict=True):
@@ -132,6 +138,4 @@ def _drawn(found: Sequence[CaseFigures]) -> bytes:
                 axes.spines[side].set_visible(False)
         rows[-1].set_xlabel("cases in order")
         rows[-1].locator_params(axis="x", integer=True)
-        made = BytesIO()
-        figure.savefig(made, format="svg", metadata={"Date": None, "Creator": None})
-    return made.getvalue()
+        return as_svg(figure)

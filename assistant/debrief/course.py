@@ -8,7 +8,6 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from assistant.brief.brief import Phase
 from assistant.brief.case import Case
 from assistant.brief.events.asking import Asked, PhaseDone, WentNow
 from assistant.brief.events.course import (
@@ -20,6 +19,7 @@ from assistant.brief.events.course import (
 )
 from assistant.brief.events.vital import CannotOxygenate, NeckOpen, RescueIn, TubeOut
 from assistant.brief.known import DRUGS_CLOCK, Attempt
+from assistant.brief.phases import Phase
 from assistant.debrief.replayed import Happening
 from assistant.debrief.spans import Span, joined, less, total_s
 from assistant.debrief.timeline import Saturation, TimelineEntry

@@ -4,6 +4,7 @@ Every lane has a shape of its own besides its colour, so that it can be read in 
 twice, for a page and for a phone: the one made small could not be read.
 """
 
+import warnings
 from collections.abc import Sequence
 from io import BytesIO
 from typing import TYPE_CHECKING, Any
@@ -45,6 +46,7 @@ def draw(timeline: Timeline, measures: Measures, shape: Shape) -> bytes:
     style: Any = {
         "font.size": shape.font_pt,
         "font.family": "serif",
+        "svg.fonttype": "none",  # letters: whoever shows them has fonts for more languages
         "svg.hashsalt": "spoken-brief",
         "hatch.linewidth": 0.6,
         "axes.facecolor": PAPER,
@@ -64,12 +66,16 @@ def draw(timeline: Timeline, measures: Measures, shape: Shape) -> bytes:
         if pulse:
             _pulse(axes[2], timeline)
         _times(axes, measures, shape)
-        return _svg(figure)
+        return as_svg(figure)
 
 
-def _svg(figure: "Figure") -> bytes:
+def as_svg(figure: "Figure") -> bytes:
+    """A figure as SVG, without the time at which it was drawn."""
     made = BytesIO()
-    figure.savefig(made, format="svg", metadata={"Date": None, "Creator": None})
+    with warnings.catch_warnings():
+        # Only measured with that font, and never shown in it.
+        warnings.filterwarnings("ignore", message="Glyph .* missing from font")
+        figure.savefig(made, format="svg", metadata={"Date": None, "Creator": None})
     return made.getvalue()
 
 

@@ -83,7 +83,9 @@ class AttemptRun:
     lasted_s: float | None
     """None when the record does not say, or the machine was started anew meanwhile."""
     outcome: str | None
-    """`failed` or `tube in`; None when the record does not say."""
+    """`failed`, `tube in` or `tube out`; None when the record does not say."""
+    beyond: bool = False
+    """It was one more than the team had agreed on."""
 
 
 @dataclass(frozen=True, slots=True)

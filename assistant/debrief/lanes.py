@@ -108,7 +108,7 @@ def write_lanes(
             axes.plot([begin, begin + lasts], [place, place], "|", color=CLOCK, ms=7, mew=1.4)
         for (begin, lasts), word in zip(lane.bars, lane.words, strict=False):
             room = shape.width_in * 72 / 0.7 / shape.font_pt * lasts / (measures.duration_s or 1)
-            told = word if len(word) < room else word.split()[-1] if room > 4 else ""
+            told = next((one for one in (word, word.split()[-1]) if len(one) < room), "")
             axes.text(begin + lasts / 2, place - 0.02, told, ha="center", va="center", clip_on=True)
     _calls(axes, timeline, places[0])
     _items(axes, measures.loops, places[-1])

@@ -6,9 +6,9 @@ items that the case never came to are not counted.
 
 from collections.abc import Iterable, Iterator, Sequence
 
-from assistant.brief.brief import Phase
 from assistant.brief.case import Case
 from assistant.brief.items import Standing
+from assistant.brief.phases import Phase
 from assistant.debrief.course import (
     LOSSES,
     Watched,
@@ -147,7 +147,9 @@ def _clocks(case: Case, began_s: float) -> Iterator[ClockRun]:
 def _attempts(case: Case, began_s: float) -> Iterator[AttemptRun]:
     for number, one in enumerate(case.known.attempts, 1):
         lasted_s = _lasted_s(one.started_s, one.ended_s, unknown=one.unknown)
-        yield AttemptRun(number, round(one.started_s - began_s, 2), lasted_s, one.outcome)
+        yield AttemptRun(
+            number, round(one.started_s - began_s, 2), lasted_s, one.outcome, one.beyond
+        )
 
 
 def _lasted_s(started_s: float, ended_s: float | None, *, unknown: bool) -> float | None:

@@ -4,6 +4,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from assistant.brief.items import AnyItem
+from assistant.brief.known import DRUGS_CLOCK
 from assistant.debrief.figures import figures
 from assistant.debrief.findings import Measures
 from assistant.debrief.lanes import numbered_calls
@@ -16,9 +17,8 @@ AT_A_GLANCE = (
     *("brief_s", "loops_closed_percent", "closed_at_first_asking_percent", "median_to_answer_s"),
     *("drugs_to_tube_s", "attempts", "call_to_response_s", "low_s"),
 )
-GIVEN = ("drug-given", "drugs-given")
-"""Events that tell what was given."""
 _MARKS = {"left open": "open", "put off": "put-off"}
+_PHASES = {"before": "", "after": ", after the tube"}
 _WHO = {"talk": "not for it", "step": "decided"}
 
 
@@ -122,38 +122,40 @@ def doses(timeline: Timeline) -> list[View]:
 
 
 def given(timeline: Timeline) -> list[View]:
-    """What was told as given; where nobody names drugs, that they are in."""
-    events = [one for one in timeline.entries if one.kind == "event"]
-    told = [one for one in events if one.meaning in GIVEN] or [
-        one
-        for one in events
-        if one.meaning == "clock-started" and one.values.get("clock") == "drugs in"
-    ]
+    """When it was told that the drugs are in; neither names nor doses are on record."""
     return [
-        {
-            "at": clock(one.at_s),
-            "text": one.text if one.meaning in GIVEN else "the drugs, without their names or doses",
-        }
-        for one in told
+        {"at": clock(one.at_s), "text": "the drugs, without their names or doses"}
+        for one in timeline.entries
+        if one.kind == "event"
+        and one.meaning == "clock-started"
+        and one.values.get("clock") == DRUGS_CLOCK
     ]
 
 
 def askings_by_person(timeline: Timeline, measures: Measures) -> tuple[list[View], list[str]]:
-    """The askings of each section of the brief, and the items that nobody came to."""
+    """The askings of each section, and the items that nobody came to of a phase that was begun."""
     if timeline.brief is None:
         return [], []
     groups: list[View] = []
     never: list[str] = []
+    asked = {one.item for one in measures.loops}
+    reached = {
+        section.phase
+        for section in timeline.brief.sections
+        if asked & {item.id for item in section.items}
+    }
     for section in timeline.brief.sections:
         askings = []
         for item in section.items:
             own = [one for one in measures.loops if one.item == item.id]
             askings += list(_askings(item, own))
-            if not own:
+            if not own and section.phase in reached:
                 never.append(item.label)
         if askings:
-            where = "" if section.phase.value == "before" else ", after the tube"
-            groups.append({"name": f"{section.to}{where}", "askings": askings})
+            phase = section.phase.value
+            groups.append(
+                {"name": f"{section.to}{_PHASES.get(phase, f', {phase}')}", "askings": askings}
+            )
     return groups, never
 
 

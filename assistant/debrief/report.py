@@ -40,6 +40,7 @@ def as_json(timeline: Timeline, measures: Measures) -> dict[str, Any]:
         "figures": [asdict(one) | asdict(one.definition) for one in figures(measures)],
         "addressees": [asdict(one) for one in addressees(measures.loops)],
         "saturation": [asdict(sample) for sample in timeline.saturation],
+        "samples": [asdict(sample) for sample in timeline.samples],
         "notes": list(timeline.notes),
         "bad_lines": timeline.bad_lines,
     }
@@ -187,6 +188,8 @@ def _measured(measures: Measures) -> Iterator[Cells]:
         yield "Clock", f"{run.name}: from {minutes(run.started_at_s)}, {_length(run)}"
     for attempt in measures.attempts:
         outcome = attempt.outcome or "outcome not said"
+        if attempt.beyond:
+            outcome += ", beyond the attempts agreed"
         length = "" if attempt.lasted_s is None else f", {minutes(attempt.lasted_s)} long"
         yield (
             f"Attempt {attempt.number}",

@@ -18,10 +18,13 @@ from assistant.journal.boots import boots
 from assistant.journal.journal import CaseMeta, read_case
 from assistant.journal.rows import Kind, Who
 from assistant.oximeter.record import RECORD_NAME, ReadRecord, WatcherRow, read_record
+from assistant.oximeter.sample_rows import SAMPLES
 from assistant.oximeter.settings import OximeterSettings
 
 SATURATION = "saturation"
 """The text of the watcher's rows that are plain samples."""
+CURVES = (SATURATION, SAMPLES)
+"""Rows that would drown what was said and happened."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,6 +62,18 @@ class Saturation:
 
 
 @dataclass(frozen=True, slots=True)
+class FeedSample:
+    """What the device sent, whether it was believed or not; see `oximeter.sample_rows`."""
+
+    at_s: float
+    spo2_percent: int | None
+    pulse_bpm: int | None
+    usable: bool
+    times: int
+    """So many came one after the other with these figures."""
+
+
+@dataclass(frozen=True, slots=True)
 class Timeline:
     """All that is on disk of a case."""
 
@@ -72,6 +87,8 @@ class Timeline:
     entries: tuple[TimelineEntry, ...]
     """In order of time, those that cannot be placed last."""
     saturation: tuple[Saturation, ...]
+    samples: tuple[FeedSample, ...]
+    """At the feed's pace."""
     notes: tuple[str, ...]
     """What a reader has to know of how far this can be trusted; whole sentences."""
     bad_lines: int
@@ -103,7 +120,7 @@ def read_timeline(case: Path) -> Timeline:
     placed = [(place(meta, shifts_s, row), row) for row in watched.rows]
     notes += how_placed(meta, shifts_s, watched.rows)
     entries = [of_journal(meta, row) for row in rows]
-    entries += [of_watcher(at_s, row) for at_s, row in placed if row.text != SATURATION]
+    entries += [of_watcher(at_s, row) for at_s, row in placed if row.text not in CURVES]
     entries.sort(key=_order)
     return Timeline(
         meta=meta,
@@ -112,6 +129,7 @@ def read_timeline(case: Path) -> Timeline:
         threshold_percent=_read_threshold(case),
         entries=tuple(entries),
         saturation=tuple(_saturations(placed)),
+        samples=tuple(_samples(placed)),
         notes=tuple(notes),
         bad_lines=watched.bad_lines,
     )
@@ -222,3 +240,12 @@ def _saturations(
         spo2 = row.data.get("spo2_percent")
         if row.text == SATURATION and at_s is not None and isinstance(spo2, int):
             yield Saturation(at_s, spo2, row.data.get("pulse_bpm"))
+
+
+def _samples(placed: list[tuple[float | None, WatcherRow]]) -> Iterator[FeedSample]:
+    for at_s, row in placed:
+        runs = row.data.get("samples")
+        if row.text != SAMPLES or at_s is None or not isinstance(runs, list):
+            continue
+        for first_s, spo2, pulse, usable, times in runs:
+            yield FeedSample(round(at_s + first_s - row.at_s, 2), spo2, pulse, usable, times)

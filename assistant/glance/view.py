@@ -98,7 +98,7 @@ def case_view(
     now: CaseInHand, words: GlanceWords, seen: SeenSaturation, mono_s: float, *, listened: bool
 ) -> View:
     """In a case; `mono_s` is the machine's monotonic clock."""
-    left = unanswered(now.case)
+    left = unanswered(now.case, with_earlier=True)
     declined = now.case.with_standing(Standing.OUTSTANDING, Standing.DEFERRED)
     now_s = now.now_s(mono_s)
     headline = (
@@ -170,7 +170,7 @@ def _in_figures(now: CaseInHand) -> str:
 
 
 def _open(case: Case, words: GlanceWords) -> Headline:
-    names = tuple(label(item) for item in unanswered(case))
+    names = tuple(label(item) for item in unanswered(case, with_earlier=True))
     if not names:
         return Headline(Mark.DONE, words.nothing_left)
     return Headline(Mark.OPEN, words.still_open, listed=names)

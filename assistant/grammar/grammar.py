@@ -28,6 +28,9 @@ class Danger(Enum):
     """A choice or a role: it settles an item at once, and is said back as noted."""
     ANSWERED = "answered"
     """A question with a drug or a number in it that may be answered without a read-back."""
+    SETTING = "setting"
+    """A number that is checked: the wanted one, of hundreds, settles an item at once; any other
+    leaves it open, and one that is not clear is read back."""
     NUMBER = "number"
     """A number that was asked for: whoever said it hears it before it counts."""
     READ_BACK = "read back"

@@ -5,7 +5,7 @@ drug and a weight is never written out in its thousands of forms.
 """
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Sequence, Set
 from dataclasses import dataclass, field
 from functools import lru_cache
 
@@ -93,6 +93,22 @@ class WordTree:
         """Whether more may be said after exactly these words."""
         return any(True for place in self._places(words) for _ in self.words_from(place))
 
+    def leads_elsewhere(self, words: Sequence[str]) -> bool:
+        """Whether more may be said after exactly these words that makes another thing of them.
+
+        "Drawn up" may become "drawn up and labelled", which is the same answer; "what is left" may
+        become "what is left in the bottle", "seventy" may become "seventy five", and no phrase that
+        is none yet is at its end.
+        """
+        meanings = {phrase.pattern.meaning for phrase in self.match(words)}
+        if len(meanings) != 1:
+            return True
+        places = self._places(words)
+        if any(place.back is not None and place.node.words for place in places):
+            return True  # a longer number, or another name
+        ends = [end for place in places for end in _after_filler(place) if end.back is None]
+        return any(_becomes_another(end.node, meanings) for end in ends)
+
     def _places(self, words: Sequence[str]) -> list[Place]:
         places = [self.start]
         for word in words:
@@ -109,6 +125,17 @@ class WordTree:
                 node = self._slots[slot].words.get(word)
                 if node is not None:
                     yield Place(node, place.filled, slot, back)
+
+
+def _becomes_another(node: Node, meanings: Set[str]) -> bool:
+    """Whether a phrase of another meaning, or one with another slot, goes on from this node."""
+    if node.slots:
+        return True
+    return any(
+        any(pattern.meaning not in meanings for pattern in after.patterns)
+        or _becomes_another(after, meanings)
+        for after in node.words.values()
+    )
 
 
 def _after_filler(place: Place) -> Iterator[Place]:

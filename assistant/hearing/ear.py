@@ -2,6 +2,7 @@
 
 import math
 from collections import deque
+from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import replace
 
 import numpy as np
@@ -18,6 +19,9 @@ _SOMEBODY_S = 0.3
 """So much voice before the assistant spoke was somebody talking, and goes on record."""
 _QUIET_S = 1.5
 """Silence around a recording, as a live room would have it."""
+_RECOGNISER = ThreadPoolExecutor(max_workers=1, thread_name_prefix="recogniser")
+"""Recognisers take in what may be said, and read, while sound goes on; one thing after the other,
+so that what comes of it does not depend on how busy the machine is."""
 _A_TONE = "a steady tone"
 _AFTER_ECHO_BLOCKS = 5
 """The ear stays shut for so long after the last echo of the assistant's own voice
@@ -37,9 +41,9 @@ class Ear:
         self._overheard: deque[tuple[Samples, float]] = deque(maxlen=_AFTER_ECHO_BLOCKS)
         self._listens_since_s = -math.inf
         self._grammar = Grammar(())
-        self._tree: WordTree | None = None
-        self._ahead: tuple[Utterance, Reading] | None = None
-        """What was read while the speaker paused."""
+        self._prepared: Future[WordTree] | None = None
+        self._ahead: tuple[Utterance, Future[Reading]] | None = None
+        """What is being read while the speaker pauses."""
 
     @property
     def steady_noise(self) -> bool:
@@ -47,11 +51,13 @@ class Ear:
         return self._endpointer.steady_noise
 
     def expect(self, grammar: Grammar) -> None:
-        """From now on, only this may be said; an utterance in progress is read against it."""
+        """From now on, only this may be said; an utterance in progress is read against it.
+
+        Returns at once: the recogniser takes the grammar in while the question is being asked.
+        """
         self._grammar = grammar
-        self._tree = None
         self._ahead = None
-        self._engine.listen_for(grammar)
+        self._prepared = _RECOGNISER.submit(self._prepare, grammar)
 
     def hear(self, block: Samples, at_s: float, *, muted: bool) -> Heard | None:
         """Take one block of 512 samples that begins at `at_s`.
@@ -70,8 +76,8 @@ class Ear:
         utterance = self._endpointer.feed(block, at_s)
         if utterance is None and self._endpointer.pauses:
             self._read_ahead(self._endpointer.so_far())
-            if self._ahead is not None and self._says_it_all(self._ahead[1]):
-                utterance = self._endpointer.end()
+        if utterance is None and self._endpointer.may_be_over and self._decided():
+            utterance = self._endpointer.end()
         if utterance is None or utterance.ended_s <= self._listens_since_s:
             return None
         return self._read(utterance)
@@ -90,38 +96,39 @@ class Ear:
         return None if utterance is None else self._read(utterance)
 
     def _read_ahead(self, utterance: Utterance | None) -> None:
-        """Read what may be the whole utterance: the same samples, if no voice comes any more."""
+        """Begin to read what may be the whole utterance: the same samples, if no voice comes."""
         if utterance is not None and not utterance.too_long:
-            reading = self._read_sound(utterance.samples)
-            self._ahead = utterance, reading
-            if self._may_go_on(reading):
-                self._endpointer.wait_longer()
-            elif reading.verdict is Verdict.ACCEPT and " " in reading.text:
-                self._endpointer.wait_less()
+            self._ahead = utterance, _RECOGNISER.submit(self._read_sound, utterance.samples)
+
+    def _decided(self) -> bool:
+        """Whether the speaker, who pauses, is at the end; else how much longer to wait for more.
+
+        Nobody is waited for who was understood, without a number or name, where no phrase that
+        means something else goes on from there: whoever thinks better of it says so in a sentence
+        of its own.
+        """
+        if self._ahead is None:
+            return False
+        reading = self._ahead[1].result()
+        if reading.verdict is Verdict.IGNORE:
+            return False
+        goes_on = self._words.leads_elsewhere(reading.text.split())
+        if goes_on and reading.values:
+            self._endpointer.wait_longer()  # more would make another number, or dose, of it
+        elif reading.verdict is Verdict.ACCEPT:
+            self._endpointer.wait_less()
+            fixed = any(pattern.words == reading.text for pattern in self._grammar.patterns)
+            return fixed and not goes_on
+        return False
+
+    def _prepare(self, grammar: Grammar) -> WordTree:
+        self._engine.listen_for(grammar)
+        return WordTree(grammar)
 
     @property
     def _words(self) -> WordTree:
-        """The phrases that may be said now, word by word; made when a voice first pauses."""
-        if self._tree is None:
-            self._tree = WordTree(self._grammar)
-        return self._tree
-
-    def _says_it_all(self, reading: Reading) -> bool:
-        """Whether it was understood, has no number or name in it, and no phrase goes on from it.
-
-        Then nobody is waited for: whoever thinks better of it says so in a sentence of its own.
-        """
-        if reading.verdict is not Verdict.ACCEPT or self._words.goes_on(reading.text.split()):
-            return False
-        if " " not in reading.text:
-            return False  # a lone word stands alone, or is the first of an alarm's notes
-        return any(pattern.words == reading.text for pattern in self._grammar.patterns)
-
-    def _may_go_on(self, reading: Reading) -> bool:
-        """Whether more may follow a number or a name, and make another of it, or a dose for another
-        weight."""
-        told = reading.verdict is not Verdict.IGNORE and reading.values
-        return bool(told) and self._words.goes_on(reading.text.split())
+        """The phrases that may be said now, word by word. Raises what the engine has raised."""
+        return WordTree(self._grammar) if self._prepared is None else self._prepared.result()
 
     def _may_end_a_longer_phrase(self, reading: Reading) -> bool:
         """Whether a lost word may have stood before it: "confirmed" may end "not confirmed".
@@ -159,9 +166,9 @@ class Ear:
         if utterance.too_long:
             reading = Reading(text="", meaning="", why="talk that did not stop")
         elif ahead is not None and ahead[0].ended_s == utterance.ended_s:
-            reading = ahead[1]
+            reading = ahead[1].result()
         else:
-            reading = self._read_sound(utterance.samples)
+            reading = _RECOGNISER.submit(self._read_sound, utterance.samples).result()
         lost = (
             utterance.clipped_start
             or (utterance.early_start and self._may_end_a_longer_phrase(reading))

@@ -63,9 +63,9 @@ class Endpointing(SiteModel):
     the "for" in "what is the dose of ketamine for eighty kilos"."""
     tail_s: Annotated[float, Field(ge=0.0, le=0.5)] = 0.2
     """Of that silence, so much is kept: soft endings."""
-    reads_ahead_after_s: Annotated[float, Field(ge=0.1, le=2.0)] = 0.29
-    """On so short a silence the utterance is read already; if no voice follows, that reading is
-    ready when the utterance ends."""
+    decides_after_s: Annotated[float, Field(ge=0.1, le=2.0)] = 0.29
+    """After so short a silence it is over where what was understood says all. It is read from
+    `tail_s` on; if no voice follows, that reading is ready when the utterance ends."""
     shortest_voice_s: Annotated[float, Field(ge=0.05, le=0.5)] = 0.13
     """Less voice than this is a click or a cough."""
     longest_s: Annotated[float, Field(ge=3.0, le=8.5)] = 8.0
@@ -90,8 +90,8 @@ class Endpointing(SiteModel):
 
     @model_validator(mode="after")
     def _tail_is_read_ahead(self) -> "Endpointing":
-        if self.tail_s > self.reads_ahead_after_s:
-            raise ValueError("a tail_s that is not above reads_ahead_after_s")
+        if self.tail_s > self.decides_after_s:
+            raise ValueError("a tail_s that is not above decides_after_s")
         return self
 
 
@@ -213,8 +213,13 @@ class Endpointer:
 
     @property
     def pauses(self) -> bool:
-        """The voice has just paused for `reads_ahead_after_s`: it may be at its end."""
-        return self._silent == max(1, round(self._set.reads_ahead_after_s / BLOCK_S))
+        """The voice has just paused for `tail_s`: it may be at its end, and can be read."""
+        return self._silent == max(1, round(self._set.tail_s / BLOCK_S))
+
+    @property
+    def may_be_over(self) -> bool:
+        """The voice has just paused for `decides_after_s`."""
+        return self._silent == max(1, round(self._set.decides_after_s / BLOCK_S))
 
     def so_far(self) -> Utterance | None:
         """The utterance in progress as it would be if no voice came any more.

@@ -1,5 +1,6 @@
 """One case, one folder."""
 
+import hashlib
 import shutil
 from pathlib import Path
 
@@ -7,6 +8,9 @@ import platformdirs
 
 from assistant.clock import read_wall
 from assistant.errors import BadInput
+
+KEPT_SITE = "site"
+"""The folder of a case with the site's files as they were when it was opened."""
 
 
 def default_cases() -> Path:
@@ -30,9 +34,11 @@ def new_case(cases: Path, site: Path) -> Path:
                 folder.mkdir(mode=0o700)
             except FileExistsError:
                 continue
-            (folder / "site").mkdir()
+            (folder / KEPT_SITE).mkdir(mode=0o700)
             for file in site.glob("*.yaml"):
-                shutil.copyfile(file, folder / "site" / file.name)
+                kept = folder / KEPT_SITE / file.name
+                kept.touch(mode=0o600)
+                shutil.copyfile(file, kept)
             return folder
     except OSError as fault:
         raise BadInput.in_file(
@@ -41,3 +47,11 @@ def new_case(cases: Path, site: Path) -> Path:
             allowed="a folder for cases",
         ) from fault
     raise BadInput.in_file(cases, found="a thousand cases of one second", allowed="fewer")
+
+
+def hashes(folder: Path) -> dict[str, str]:
+    """Each file of a folder by its name, with its SHA-256 in hexadecimal; none where it is not."""
+    if not folder.is_dir():
+        return {}
+    files = sorted(one for one in folder.iterdir() if one.is_file())
+    return {one.name: hashlib.sha256(one.read_bytes()).hexdigest() for one in files}

@@ -68,3 +68,7 @@ class Terms(SiteModel):
     attempt_clock: Spoken = "attempt"
     drugs_clock: Spoken = "drugs in"
     arrest_clock: Spoken = "arrest"
+    acidosis: Spoken = "acidosis"
+    """The patient breathes hard against acid, as it is read back."""
+    obstruction: Spoken = "obstructed breathing"
+    """Air gets out slowly, as it is read back."""

@@ -168,6 +168,7 @@ class Session:
         take_in_hand(self._cases, folder)
         self._follow()
         self._now = self._in_case(case)
+        self._now.note(f"in use: hearing: {self._engine.name}; {self._card.named}", None)
         self._heartbeat.status("in a case")
         log.info("case %s", folder.name)
 

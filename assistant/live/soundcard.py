@@ -112,6 +112,12 @@ class SoundCard:
         self.keep_open()
 
     @property
+    def named(self) -> str:
+        """Which devices were asked for, for the record."""
+        microphone, loudspeaker = (name or "the usual one" for name in self._names)
+        return f"microphone: {microphone}; loudspeaker: {loudspeaker}"
+
+    @property
     def open(self) -> bool:
         """Whether both run."""
         return not self.fault

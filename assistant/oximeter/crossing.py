@@ -194,8 +194,6 @@ class Crossing:
 
     def _call(self, spo2: int, at_s: float) -> Call | None:
         settings, threshold = self._settings, self._levels[0]
-        if threshold.armed:
-            self._plateau.forget()  # the next fall is called at the threshold
         if self._recovers and threshold.is_recovered(spo2):
             self._recovers = False
             if settings.recovery_call:
@@ -213,7 +211,10 @@ class Crossing:
         return Call(kind, at_s, lowest.percent, spo2)
 
     def _fell_again(self, spo2: int, at_s: float) -> Call | None:
-        """A new fall from a plateau, unless a level that can be called lies just below."""
+        """A new fall from a plateau, unless a level that can be called lies there or just below.
+
+        Once the threshold can be called again, it is met first: this is never above it.
+        """
         settings = self._settings
         best = self._plateau.best_percent
         if best is None:

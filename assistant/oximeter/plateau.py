@@ -6,7 +6,7 @@ from assistant.oximeter.levels import ROUNDING_S
 class Plateau:
     """How high the saturation has kept since the last call, for how long, and how low it is now.
 
-    Nothing is watched until a level is called, nor after `forget`.
+    Nothing is watched until a level is called.
     """
 
     def __init__(self, plateau_s: float, held_s: float) -> None:
@@ -29,12 +29,6 @@ class Plateau:
         """A fall to this was called: what is above it may become a plateau."""
         self._called_percent = percent
         self.start_again()
-
-    def forget(self) -> None:
-        """The patient has recovered: the threshold itself can be called again."""
-        if self._called_percent is not None:
-            self._called_percent = None
-            self.start_again()
 
     def start_again(self) -> None:
         """Nothing is known of the time before, but what was called."""

@@ -41,6 +41,7 @@ def run_watcher(
     output_device: str | int | None = None,
     ends_with_parent_pid: int | None = None,
     glance: Path | None = None,
+    idle: Path | None = None,
 ) -> None:
     """Watch until SIGTERM or SIGINT; call it in the main thread of a process of its own.
 
@@ -49,7 +50,8 @@ def run_watcher(
     `ends_with_parent_pid` is the process id of whoever started this process, as that one knows
     it: the watch ends when that process is gone, however it went (a rehearsal). With None it goes
     on alone, which is what a live case needs. `glance` is the socket of a display that is told
-    too, if one is there.
+    too, if one is there. `idle` is the folder that stands in for a case: not every sample is
+    kept there, or they would fill the disk in a year.
 
     Raises BadInput when the case folder cannot be used.
     """
@@ -76,8 +78,18 @@ def run_watcher(
 
     try:
         while not stop.is_set() and ends_with_parent_pid in (None, os.getppid()):
+            folder = at_hand()
             _watch_case(
-                at_hand(), settings, render, feed, speaker, clock, again, goes_on, to_glance
+                folder,
+                settings,
+                render,
+                feed,
+                speaker,
+                clock,
+                again,
+                goes_on,
+                to_glance,
+                keep_samples=folder != idle,
             )
     finally:
         notify("STOPPING=1")
@@ -94,6 +106,8 @@ def _watch_case(  # noqa: PLR0917 - what one patient's watch shares with the nex
     again: threading.Event,
     goes_on: Callable[[Path], bool],
     to_glance: Callable[[Message], None],
+    *,
+    keep_samples: bool,
 ) -> None:
     try:
         to_conversation = ToConversation(case_dir)
@@ -106,7 +120,14 @@ def _watch_case(  # noqa: PLR0917 - what one patient's watch shares with the nex
 
     record = BackgroundRecord(WatcherRecord(case_dir / RECORD_NAME))
     watcher = Watcher(
-        settings, feed, speak=speaker, record=record, clock=clock, tell=tell, render=render
+        settings,
+        feed,
+        speak=speaker,
+        record=record,
+        clock=clock,
+        tell=tell,
+        render=render,
+        keep_samples=keep_samples,
     )
     record.add(row_now(clock.now_s(), clock.name, "event", "watch began", {"feed": feed.name}))
     heard_fault = ""

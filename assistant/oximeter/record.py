@@ -1,6 +1,7 @@
 """The watcher's own file of a case: what it said and saw, written after it spoke.
 
-One JSON object per line; the debrief merges it with the conversation's journal by their clocks.
+One JSON object per line; the debrief merges it with the conversation's journal by their clocks. The
+last key of a line is its link, a hash of the bytes before that key and of the link before.
 """
 
 import errno
@@ -14,10 +15,15 @@ from dataclasses import asdict, dataclass, field
 from pathlib import Path
 from typing import Any, Literal, Protocol
 
+from assistant.chain import BEGINNING, link
 from assistant.clock import boot_id, read_wall
 
 RECORD_NAME = "watcher.jsonl"
 RETRY_S = 1.0
+LINK_KEY = b', "link": "'
+_AFTER_LINK = b'"}'
+TAIL_BYTES = 65536
+"""Longer than any line, so that the last whole one is in it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +70,7 @@ class WatcherRecord:
         self._file: int | None = None
         self._torn = False
         """Whether the file ends within a line, so that the next one needs a line of its own."""
+        self._link = BEGINNING
 
     def add(self, row: WatcherRow) -> None:
         """Write the row, and those that could not be written before it."""
@@ -91,18 +98,22 @@ class WatcherRecord:
     def _append(self, row: WatcherRow) -> None:
         if self._file is None:
             self._file = self._opened()
-        line = json.dumps(asdict(row), ensure_ascii=False).encode() + b"\n"
+        content = json.dumps(asdict(row), ensure_ascii=False).encode()[:-1]
+        linked = link(self._link, content)
+        line = content + LINK_KEY + linked.encode() + b'"}\n'
         data = b"\n" + line if self._torn else line
         if os.write(self._file, data) < len(data):
             raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
         os.fsync(self._file)  # when this fails the row is written again, and may stand there twice
         self._torn = False
+        self._link = linked
 
     def _opened(self) -> int:
         is_new = not self._path.exists()
         file = os.open(self._path, os.O_RDWR | os.O_APPEND | os.O_CREAT | os.O_CLOEXEC, 0o600)
         size = os.fstat(file).st_size
         self._torn = size > 0 and os.pread(file, 1, size - 1) != b"\n"
+        self._link = _last_link(os.pread(file, TAIL_BYTES, max(0, size - TAIL_BYTES)))
         if is_new:  # or a power cut may lose the name of the file
             folder = os.open(self._path.parent, os.O_RDONLY | os.O_DIRECTORY)
             try:
@@ -163,18 +174,39 @@ def read_record(path: Path) -> ReadRecord:
         lines = path.read_bytes().split(b"\n")
     except FileNotFoundError:
         return ReadRecord((), 0)
-    read = [_row(line) for line in lines if line.strip()]
+    read = [read_row(line) for line in lines if line.strip()]
     rows = tuple(_without_twins(row for row in read if row is not None))
     return ReadRecord(rows, read.count(None))
 
 
-def _row(line: bytes) -> WatcherRow | None:
+def read_row(line: bytes) -> WatcherRow | None:
+    """The row of one line; None for one that is torn or no row."""
     try:
-        row = WatcherRow(**json.loads(line))
-    except (ValueError, TypeError):
+        values = json.loads(line)
+        values.pop("link", None)
+        row = WatcherRow(**values)
+    except (ValueError, TypeError, AttributeError):
         return None
     sound = isinstance(row.at_s, int | float) and isinstance(row.text, str)
     return row if sound and row.kind in ("said", "event") else None
+
+
+def split_link(line: bytes) -> tuple[bytes, str] | None:
+    """A line's own bytes and its link; None for one that has none."""
+    end = len(line) - len(_AFTER_LINK)
+    begin = end - 64 - len(LINK_KEY)
+    if begin < 0 or line[end:] != _AFTER_LINK or line[begin : begin + len(LINK_KEY)] != LINK_KEY:
+        return None
+    return line[:begin], line[end - 64 : end].decode("ascii", "replace")
+
+
+def _last_link(tail: bytes) -> str:
+    """Of the last whole line; what is torn or older than links has none."""
+    for line in reversed(tail.split(b"\n")):
+        found = split_link(line)
+        if found is not None and read_row(line) is not None:
+            return found[1]
+    return BEGINNING
 
 
 def _without_twins(rows: Iterator[WatcherRow]) -> Iterator[WatcherRow]:

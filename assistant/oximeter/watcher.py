@@ -19,6 +19,7 @@ from assistant.oximeter.messages import (
     Watching,
 )
 from assistant.oximeter.record import Recorder, row_now
+from assistant.oximeter.sample_rows import SAMPLES, SampleRows
 from assistant.oximeter.samples import Sample
 from assistant.oximeter.settings import OximeterSettings
 
@@ -52,8 +53,12 @@ class Watcher:
         clock: Clock,
         tell: Callable[[Message], None],
         render: Callable[[str], Samples],
+        keep_samples: bool = True,
     ) -> None:
-        """Render every call; takes as long as the voice takes."""
+        """Render every call; takes as long as the voice takes.
+
+        With `keep_samples` all that the device sends is recorded at its own pace.
+        """
         self._calls = ReadyCalls(settings.crossing, settings.words, render)
         self._crossing = Crossing(settings.crossing)
         self._feed = feed
@@ -67,12 +72,15 @@ class Watcher:
         self._told_s = float("-inf")
         self._row_s = float("-inf")
         self._row_spo2: int | None = None
+        self._samples = SampleRows() if keep_samples else None
 
     def step(self) -> None:
         """Do what is due now; never waits."""
         latest: Sample | None = None
         for sample in self._feed.read():
             self._make(self._crossing.take(sample))
+            if self._samples is not None:
+                self._samples.add(sample)
             latest = sample
         now_s = self._clock.now_s()
         self._make(self._crossing.tick(now_s))
@@ -98,6 +106,7 @@ class Watcher:
         """Tell the conversation and the record that the watch ends; the feed stays open."""
         now_s = self._clock.now_s()
         self._tell(WatchEnded(now_s))
+        self._record_samples(now_s, float("inf"))
         self._add(now_s, "event", "watch ended", {})
 
     def _make(self, call: Call | None) -> None:
@@ -144,6 +153,7 @@ class Watcher:
             self._fault = self._feed.fault
             text = "oximeter fault" if self._fault else "oximeter in order"
             self._add(now_s, "event", text, {"fault": self._fault})
+        self._record_samples(now_s, now_s)
         spo2 = self._crossing.spo2_percent
         if latest is None or spo2 is None:
             return
@@ -152,6 +162,11 @@ class Watcher:
             self._row_s, self._row_spo2 = now_s, spo2
             data = {"spo2_percent": spo2, "pulse_bpm": latest.pulse_bpm}
             self._add(now_s, "event", "saturation", data)
+
+    def _record_samples(self, now_s: float, due_s: float) -> None:
+        runs = [] if self._samples is None else self._samples.due(due_s)
+        if runs:
+            self._add(now_s, "event", SAMPLES, {"samples": runs})
 
     def _add(
         self, at_s: float, kind: Literal["said", "event"], text: str, data: dict[str, Any]

@@ -33,6 +33,8 @@ _DANGER = {
     "mix": Danger.ANSWERED,
     "cylinder": Danger.ANSWERED,
     "new_case": Danger.HIGH,
+    "rescue_start": Danger.HIGH,
+    "wake_up": Danger.HIGH,
     "go_now": Danger.HIGH,
     **dict.fromkeys(VITAL, Danger.HIGH),  # in doubt they are asked back in two words
     "attempt_in_doubt": Danger.LOW,  # does no more than ask back
@@ -132,10 +134,14 @@ class Phrasebook:
             if meaning in ("choose", "name"):
                 yield from _options(meaning, item.options_among(self._site.brief.roster))
                 continue
+            if meaning == "denied":
+                continue  # the item's own, below
             for pattern in self._say(meaning, unit_said=item.units_heard):
                 # Where only a telling answer confirms, the site's own yes is told what does.
                 if meaning == "number" and item.wanted is not None:
-                    yield replace(pattern, danger=Danger.ANSWERED)  # it may settle the item
+                    # "Not thirty degrees" is heard as "about thirty degrees": it begins with it.
+                    if pattern.words.startswith("{number}"):
+                        yield replace(pattern, danger=Danger.SETTING)
                     continue
                 bare = meaning in ("confirm", "plain_yes") and item.telling_only
                 yield replace(pattern, meaning="bare_yes") if bare else pattern
@@ -143,6 +149,8 @@ class Phrasebook:
             yield Pattern(words, "plain_yes", danger=Danger.PLAIN)
         for words in item.telling_answers:
             yield Pattern(words, "confirm", danger=Danger.HIGH)
+        for words in item.denied_plainly:
+            yield Pattern(words, "denied", danger=Danger.HIGH)
         for words in item.own_exceptions:
             yield Pattern(words, "not_applicable", danger=Danger.HIGH)
 

@@ -18,6 +18,7 @@ CALLED = {
     "bare_yes": "settles nothing here",
     "not_applicable": "does not apply",
     "decline": "not yet",
+    "denied": "it is not so",
     "number": "a number",
     "choose": "a choice",
     "name": "a role",

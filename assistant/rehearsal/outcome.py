@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from assistant.brief.case import Case
 from assistant.brief.items import Standing
+from assistant.brief.phases import Phase
 from assistant.brief.states import State
 from assistant.journal.rows import Row
 from assistant.oximeter.messages import Calling
@@ -55,14 +56,23 @@ def compare(scenario: Scenario, finished: FinishedRehearsal) -> Outcome:
     )
 
 
+def _still_open(case: Case) -> Iterator[str]:
+    """Items that are not done; an offer, or a phase to which the case never came, leaves none."""
+    for section in case.brief.sections:
+        for item in section.items:
+            came_up = case.known.items[item.id].asked_times > 0 and not item.offered
+            expected = section.phase in (Phase.BEFORE, Phase.AFTER)
+            if (expected or came_up) and case.standing(item) is not Standing.DONE:
+                yield item.id
+
+
 def _faults(scenario: Scenario, finished: FinishedRehearsal, crossings: int) -> Iterator[str]:
     if finished.case.state is not State.ENDED:
         yield f"The case was not ended: it is {finished.case.state.value}."
     for reply in finished.never_said:
         about = "" if reply.item is None else f" {reply.item}"
         yield f"Nothing called for {reply.say!r} (on {reply.on}{about})."
-    items = finished.case.known.items.items()
-    still_open = {item for item, state in items if state.standing is not Standing.DONE}
+    still_open = set(_still_open(finished.case))
     if still_open != set(scenario.expected.outstanding):
         yield f"Open at the end: {', '.join(sorted(still_open)) or 'nothing'}."
     if crossings != scenario.expected.calls:

@@ -5,7 +5,8 @@ from dataclasses import dataclass
 from itertools import pairwise
 from statistics import median
 
-from assistant.brief.brief import Brief, Phase
+from assistant.brief.brief import Brief
+from assistant.brief.phases import Phase
 from assistant.journal.rows import Row
 
 _ASKED = ("phase-done", "clock-left")

@@ -23,21 +23,23 @@ def breath_tick() -> Samples:
 class Pacer:
     """Gives the ticks, block by block, on the clock of the sound."""
 
-    def __init__(self, every_s: float) -> None:
-        self._every_s = every_s
+    def __init__(self) -> None:
         self._tick = breath_tick()
         self._rest: Samples = self._tick[:0]
         self._next_s: float | None = None
 
-    def pull(self, samples: int, at_s: float, *, pacing: bool) -> Samples:
-        """The block that begins at `at_s`, shape (samples,); the first tick is one breath away."""
-        if not pacing:
+    def pull(self, samples: int, at_s: float, *, every_s: float | None) -> Samples:
+        """The block that begins at `at_s`, shape (samples,); the first tick is one breath away.
+
+        A tick comes every `every_s` seconds; with None there is none.
+        """
+        if every_s is None:
             self._next_s = None
         elif self._next_s is None:
-            self._next_s = at_s + self._every_s
+            self._next_s = at_s + every_s
         elif at_s >= self._next_s:
             # From where it should have been: late blocks do not add up to a slower pace.
-            self._next_s += self._every_s
+            self._next_s += every_s
             self._rest = self._tick
         piece, self._rest = self._rest[:samples], self._rest[samples:]
         block = np.zeros(samples, dtype=np.int16)

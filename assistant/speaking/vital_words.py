@@ -63,7 +63,7 @@ class VitalSays(SiteModel):
     asked_back: AskedBack = AskedBack()
     attempt_runs: Annotated[Spoken, only("number", "time")] = "Attempt {number} runs, {time}."
     """An attempt was said to begin while one runs."""
-    tube_out: Plain = "Tube out. Bag now."
+    tube_out: Plain = "It is out. Bag now."
     cannot_oxygenate: Plain = "Front of neck, now. Oxygen goes on from above meanwhile."
     rescue_in: Plain = "Supraglottic in. Bag through it."
     neck_open: Plain = "Tube in through the neck. Oxygen through it."

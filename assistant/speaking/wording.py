@@ -123,6 +123,8 @@ class Says(SiteModel):
     drugs_in: Plain
     pacing: Plain
     """The bag is paced from now on, one tick a breath."""
+    pacing_every: Annotated[Spoken, only("seconds")] = "One breath at each tick, every {seconds}."
+    """The same, at another rate than the usual one."""
     pacing_stopped: Plain
     record_lost: Plain
     watcher_lost: Plain
@@ -171,6 +173,10 @@ class Facts(SiteModel):
     male: Answers
     pressure_low: Answers
     pressure_recovered: Answers
+    acidosis: Answers = ("the patient is acidotic", "there is acidosis")
+    """The bag is paced faster then."""
+    obstruction: Answers = ("the patient is obstructed", "the patient has asthma")
+    """And slower then: the lungs must empty."""
     allergy: Annotated[tuple[Annotated[str, _around("allergen")], ...], Field(min_length=1)]
 
 
@@ -203,6 +209,10 @@ class MayBeSaid(Questions, Facts, VitalWords):
     start: Answers
     pace: Answers
     pace_stop: Answers
+    rescue_start: Answers = ("supraglottic airway now", "we go for the supraglottic")
+    """Somebody decides for the supraglottic airway."""
+    wake_up: Answers = ("we wake the patient up", "wake the patient up")
+    """Somebody decides against any further attempt."""
     attempt_in_doubt: tuple[Utterance, ...] = ("can't see", "i can't see a thing", "no view")
     """Said in an attempt that may have failed by it; asked back, and a yes counts."""
     number: Annotated[tuple[Annotated[str, _around("number", "unit")], ...], Field(min_length=1)]
@@ -253,6 +263,10 @@ class Timing(SiteModel):
     """Times that one item is asked before the assistant goes quiet and waits."""
     breath_every_s: Annotated[float, Field(ge=2, le=12)] = 6.0
     """While the bag is paced."""
+    breath_every_acidosis_s: Annotated[float, Field(ge=2, le=12)] = 3.0
+    """The same for a patient who was told to be acidotic."""
+    breath_every_obstruction_s: Annotated[float, Field(ge=2, le=12)] = 8.0
+    """And for one who was told to be obstructed, acidotic or not."""
     answer_window_s: Annotated[float, Field(ge=2, le=30)] = 7.0
     """A plain yes that begins later than this after the question answers nothing."""
     tail_s: Annotated[float, Field(ge=0, le=2)] = 0.2

@@ -1,88 +1,175 @@
-"""How soon the live assistant answers, on a loop-back sound device.
+"""How soon the live assistant answers, item by item, on a loop-back sound device.
 
-`python -m tests.bench.live` speaks a few answers into a real mixer in real time and prints,
-for each, where the time went from the end of the answer to the first sound of the next line. It
-needs PulseAudio. Times depend on the machine and on what else it does; say which it was.
+    python -m tests.bench.live [ITEMS]
+
+Goes through the first items of the brief with a natural voice, in real time, through a real mixer
+(it needs PulseAudio), and prints for each what the deciding took, from the last voiced block to the
+next line on record, and the gap in the room: from the last sound of the answer to the first of
+whatever is said next. Both sounds are known, and are found in a recording of the room. Times depend
+on the machine and on what else it does: its load is printed.
 """
 
+import os
 import statistics
+import sys
 import tempfile
-from itertools import pairwise
+import time
+from contextlib import suppress
 from pathlib import Path
 
 import numpy as np
 
-from assistant.audio.sound import RATE_HZ
-from assistant.journal.at_hand import case_at_hand
-from assistant.journal.journal import read_case
-from tests.live.box import Box, wait_for
+from assistant.audio.sound import RATE_HZ, Samples
+from assistant.journal.rows import Row
+from assistant.speaking.voices import VoiceSettings, open_voice
+from tests.live.box import SITE, Box, wait_for
 from tests.oximeter.sound_server import SoundServer
 
-ANSWERS = (
-    ("begin the brief", "oxygen on at flush rate"),
-    ("we saw the mask held on", "nasal oxygen running"),
-    ("yes confirmed", "bag connected"),
-    ("yes confirmed", "patient weigh"),
-    ("eighty two kilos", "eight two"),
-    ("yes correct", "allergic"),
-    ("yes confirmed", "Circulation at"),
-    ("we went through the circulation", "Oxygenation at"),
-    ("yes confirmed", "Acidosis at"),
-    ("yes confirmed", "Which technique"),
-)
-
-LONGER_THAN_A_COMMA_S = 0.6
+PLAIN = {
+    "bag-and-valve": "bag ready",
+    "danger-circulation": "both named",
+    "danger-oxygenation": "both named",
+    "danger-acidosis": "no acidosis",
+    "protection": "all protected",
+    "saturation-call": "agreed",
+    "access": "yes",
+    "induction-drugs": "yes it is",
+    "pressor": "done",
+    "sedation-ordered": "sedation ordered",
+    "monitors": "all on",
+    "capnograph": "wave tested",
+    "suction": "both working",
+    "tubes-and-spares": "yes",
+    "rescue-kit": "both here",
+    "stomach": "done",
+    "ear-and-face": "lined up",
+    "mouth-and-teeth": "yes",
+}
+"""The items whose answer is a plain one; they are measured."""
+OTHERS = {
+    "oxygen-on": "we saw the mask held on",
+    "nasal-oxygen": "fifteen litres",
+    "weight": "seventy five kilos",
+    "allergies": "we went through the allergies",
+    "technique": "modified rapid sequence",
+    "first-attempt": "the registrar",
+    "next-attempt": "the consultant",
+    "front-of-neck": "the consultant",
+    "failed-attempts": "we went through that plan",
+    "first-laryngoscope": "video laryngoscope",
+    "head-up": "thirty degrees",
+    "collar": "no collar",
+}
+AWAITED = ("ask", "read-back", "yes", "again")
+MEASURED = 15
+PAUSE_S = 0.6
+"""People answer so long after the question."""
+FOUND_BY_S = 0.4
+"""A sound is looked for by its first, or its last, so many seconds."""
 
 
 def main() -> None:
-    """Run, and print a line an answer."""
+    """Run, and print a line an item."""
+    measured = int(sys.argv[1]) if len(sys.argv) > 1 else MEASURED
     with tempfile.TemporaryDirectory() as folder:
         server = SoundServer(Path(folder))
         box = Box(Path(folder), server)
         try:
-            _measure(box, server, Path(folder) / "room.raw")
+            _talk(box, server, Path(folder) / "room.raw", measured)
         finally:
             box.close()
             server.close()
 
 
-def _measure(box: Box, server: SoundServer, recording: Path) -> None:
+def _talk(box: Box, server: SoundServer, recording: Path, measured: int) -> None:
     box.start()
     box.wait_ready()
-    box.say("open a new case")
-    wait_for(lambda: case_at_hand(box.cases) is not None, 20, "a case")
-    box.wait_said("A new case")
-    heard = server.listen(recording)
-    for words, then in ANSWERS:
-        box.say(words)
-        box.wait_said(then)
+    box.open_a_case()
+    box.wait_said("New case")
+    heard, recorded_from_s = server.listen(recording), time.monotonic()
+    box.tell("begin")
+    asked: set[str] = set()
+    while len(asked) < measured or _last_line(box).item in asked:
+        line = _wait_silent(box)
+        item, before = str(line.item), len(_heard(box))
+        asked |= {item} & PLAIN.keys()
+        if len(asked) > measured:
+            break
+        box.say("yes correct" if line.meaning in ("yes", "read-back") else (PLAIN | OTHERS)[item])
+        with suppress(AssertionError):  # not understood: it is said again
+            wait_for(lambda before=before: len(_heard(box)) > before, 6, "something heard")
+    time.sleep(3.0)
     heard.terminate()
-    gaps_s = _gaps(np.fromfile(recording, dtype=np.int16))
-    print(f"{'answer':28} {'decided':>8}   from its last voiced block to the line on record")
-    _, rows = read_case(box.cases / case_at_hand(box.cases))
+    heard.wait()
+    _print(box.rows(), np.fromfile(recording, dtype=np.int16), recorded_from_s)
+
+
+def _heard(box: Box) -> list[Row]:
+    return [row for row in box.rows() if row.kind in ("heard", "ignored")]
+
+
+def _last_line(box: Box) -> Row:
+    return [row for row in box.rows() if row.kind == "said"][-1]
+
+
+def _wait_silent(box: Box) -> Row:
+    """The last line that wants an answer, once it has been said, and a moment more."""
+    while True:
+        last = _last_line(box)
+        left_s = last.mono_s + last.data["lasts_s"] + PAUSE_S - time.monotonic()
+        if left_s <= 0 and last.meaning in AWAITED:
+            return last
+        time.sleep(max(0.02, left_s))
+
+
+def _print(rows: tuple[Row, ...], room: Samples, recorded_from_s: float) -> None:
+    person = open_voice(VoiceSettings(engine="natural", name="joe"))
+    assistant = open_voice(_voice_of_site())
     decided: list[float] = []
+    gaps_s: list[float] = []
+    print(f"{'item':20} {'answer':20} {'decided':>8} {'gap':>8}   ms")
     for at, row in enumerate(rows):
-        if row.kind == "heard":
-            said = next((one for one in rows[at:] if one.kind == "said"), None)
-            if said is not None:
-                decided.append(said.mono_s - row.data["ended_s"])
-                print(f"{row.text:28} {decided[-1] * 1000:6.0f} ms")
-    print(f"decided: {_summed_up(decided)}")
-    print(f"heard in the room, from last sound to first sound: {_summed_up(gaps_s)}")
+        following = next((one for one in rows[at:] if one.kind == "said"), None)
+        if row.kind != "heard" or row.item not in PLAIN or following is None:
+            continue
+        decision_s = following.mono_s - row.data["ended_s"]
+        said, next_call = person.render(row.text), assistant.render(following.text)
+        gap_s = _gap_s(room, recorded_from_s, said, next_call, row)
+        decided.append(decision_s)
+        gaps_s.append(gap_s)
+        print(f"{row.item:20} {row.text:20} {decision_s * 1000:8.0f} {gap_s * 1000:8.0f}")
+    for name, times_s in (("decided", decided), ("gap in the room", gaps_s)):
+        median_ms, worst_ms = statistics.median(times_s) * 1000, max(times_s) * 1000
+        print(f"{name}: median {median_ms:.0f} ms, worst {worst_ms:.0f} ms of {len(times_s)}")
+    print(f"load of the machine: {os.getloadavg()[0]:.1f} on {os.cpu_count()} processors")
 
 
-def _summed_up(times_s: list[float]) -> str:
-    median_ms, worst_ms = statistics.median(times_s) * 1000, max(times_s) * 1000
-    return f"median {median_ms:.0f} ms, worst {worst_ms:.0f} ms of {len(times_s)}"
+def _voice_of_site() -> VoiceSettings:
+    from assistant.site.site import load_site
+
+    return load_site(SITE).wording.voice
 
 
-def _gaps(room: np.ndarray) -> list[float]:
-    """The silences after each answer: every second long one, as answers and lines alternate."""
-    step = RATE_HZ // 100
-    loud = np.abs(room[: len(room) // step * step].reshape(-1, step)).max(axis=1) > 300
-    edges = np.flatnonzero(np.diff(loud.astype(int)))
-    silences_s = [(b - a) / 100 for a, b in pairwise(edges) if not loud[a + 1]]
-    return [gap_s for gap_s in silences_s if gap_s > LONGER_THAN_A_COMMA_S][: 2 * len(ANSWERS) : 2]
+def _gap_s(
+    room: Samples, recorded_from_s: float, answer: Samples, line: Samples, row: Row
+) -> float:
+    """From the last sound of the one to the first of the other, where they follow each other."""
+    from_s = max(0.0, row.mono_s - recorded_from_s - 1.0)
+    heard = room[round(from_s * RATE_HZ) : round((from_s + 8.0) * RATE_HZ)]
+    end = _place(heard, answer[-round(FOUND_BY_S * RATE_HZ) :], last=True)
+    start = end + _place(heard[end:], line[: round(FOUND_BY_S * RATE_HZ)], last=False)
+    return (start - end) / RATE_HZ
+
+
+def _place(room: Samples, sound: Samples, *, last: bool) -> int:
+    """Where the sound, as it is known, ends (`last`) or begins in the room."""
+    wave, known = room.astype(np.float64), sound.astype(np.float64)
+    size = 1 << (len(wave) + len(known)).bit_length()
+    spectrum = np.fft.rfft(wave, size) * np.conj(np.fft.rfft(known, size))
+    matches = np.fft.irfft(spectrum, size)[: len(wave)]
+    at = int(np.argmax(matches[: max(1, len(wave) - len(known))]))
+    loud = np.flatnonzero(np.abs(sound) > 0.02 * np.abs(sound.astype(np.int32)).max())
+    return at + int(loud[-1] if last else loud[0])
 
 
 if __name__ == "__main__":

@@ -16,7 +16,18 @@ OPTIONS = {
     "check": ("SCENARIO", "--site"),
     "dose": ("DRUG", "--weight-kg", "--height-cm", "--sex", "--low-pressure", "--json", "--site"),
     "card": ("--weight-kg", "--height-cm", "--sex", "--out", "--site"),
-    "debrief": ("CASE", "--json", "--csv", "--html", "--aloud", "--follow", "--redact", "--all"),
+    "debrief": (
+        "CASE",
+        "--json",
+        "--csv",
+        "--html",
+        "--aloud",
+        "--follow",
+        "--redact",
+        "--all",
+        "--verify",
+    ),
+    "cases": ("--cases", "--export", "--remove", "--keep-days"),
     "watch": ("--case", "--port", "--ends-with", "--site"),
 }
 CAUTION = "Not a medical device and not a monitor's alarm"

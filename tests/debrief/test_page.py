@@ -110,6 +110,20 @@ def test_the_same_case_is_drawn_the_same(whole_case) -> None:
         assert first == second
 
 
+def test_a_clock_with_a_name_of_another_script_is_drawn_by_that_name(
+    new_case: Callable, recwarn: pytest.WarningsRecorder
+) -> None:
+    """Its letters stand in the drawing as letters, whatever fonts this machine has."""
+    case = new_case()
+    event = {"event": "clock-started", "version": 1, "clock": "산소", "lasts_s": 30}
+    case.hear(1.0, "go now", "go_now")
+    case.journal.append("clock", "event", "산소: 30 s", data=event)
+    case.hear(9.0, "we gave the drugs", "drugs_in")
+    timeline = read_timeline(case.folder)
+    assert "산소" in draw(timeline, measure(timeline), WIDE).decode()
+    assert len(recwarn) == 0
+
+
 @pytest.mark.parametrize("width", [1280, 390])
 def test_nothing_runs_out_of_the_page(page: Path, browser: Any, width: int) -> None:
     """On a desk and on a telephone: no part of it lies to the right of what is seen."""

@@ -42,6 +42,7 @@ def test_the_json_of_a_case(whole_case, capsys: pytest.CaptureFixture[str]) -> N
         "figures",
         "addressees",
         "saturation",
+        "samples",
         "notes",
         "bad_lines",
     }

@@ -216,9 +216,13 @@ def test_an_unknown_id_is_an_error(formulary: Formulary) -> None:
 
 
 def test_all_names_of_a_drug(formulary: Formulary) -> None:
-    """People may ask by either of the two generic names."""
+    """People may ask by any of its generic names, or by its short one."""
     assert formulary.drug("epinephrine").names() == ("epinephrine", "adrenaline")
-    assert formulary.drug("succinylcholine").names() == ("succinylcholine", "suxamethonium")
+    assert formulary.drug("succinylcholine").names() == (
+        "succinylcholine",
+        "suxamethonium",
+        "sux",
+    )
 
 
 def test_a_use_may_have_its_own_name(formulary: Formulary) -> None:

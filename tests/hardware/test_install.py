@@ -6,7 +6,9 @@ from pathlib import Path
 
 import pytest
 
-HARDWARE = Path(__file__).parents[2] / "hardware"
+PROJECT = Path(__file__).parents[2]
+HARDWARE = PROJECT / "hardware"
+SITE = str(PROJECT / "configs" / "tarn-hollow")
 BASH = shutil.which("bash") or "bash"
 SETTINGS = "etc/spoken-brief"
 RULES = "etc/udev/rules.d/85-spoken-brief.rules"
@@ -31,7 +33,7 @@ def tree(folder: Path) -> dict[str, bytes]:
 @pytest.fixture
 def box(tmp_path: Path) -> Path:
     """A machine's files after an installation."""
-    done = script("install.sh", "--into", str(tmp_path))
+    done = script("install.sh", "--into", str(tmp_path), "--site", SITE)
     assert done.returncode == 0, done.stderr
     return tmp_path
 
@@ -47,9 +49,9 @@ def test_everything_that_the_services_name_is_there(box: Path) -> None:
         f"{SETTINGS}/asound.conf",
         f"{SETTINGS}/environment",
         f"{SETTINGS}/site/oximeter.yaml",
-        "opt/spoken-brief/assistant/commands/main.py",
-        "opt/spoken-brief/hardware/pins.txt",
-        "opt/spoken-brief/docs/on-a-pi.md",
+        "opt/spoken-brief/now/assistant/commands/main.py",
+        "opt/spoken-brief/now/hardware/pins.txt",
+        "opt/spoken-brief/now/docs/on-a-pi.md",
         "var/lib/spoken-brief/cases",
     ):
         assert (box / path).exists(), path
@@ -76,14 +78,12 @@ def test_what_a_site_changed_stays(box: Path) -> None:
     (box / SETTINGS / "asound.conf").write_text("# mine too\n")
     (box / SETTINGS / "site" / "brief.yaml").write_text("name: ours\n")
     (box / "opt/spoken-brief/models/vosk").mkdir()
-    (box / "opt/spoken-brief/assistant/stale.py").write_text("")
     assert script("install.sh", "--into", str(box)).returncode == 0
     assert (box / RULES).read_text() == "# mine\n"
     assert (box / f"{RULES}.new").read_text().startswith("# Stable names")
     assert (box / SETTINGS / "asound.conf").read_text() == "# mine too\n"
     assert (box / SETTINGS / "site" / "brief.yaml").read_text() == "name: ours\n"
     assert (box / "opt/spoken-brief/models/vosk").is_dir()
-    assert not (box / "opt/spoken-brief/assistant/stale.py").exists()
 
 
 def test_the_echo_canceller_comes_and_goes(box: Path) -> None:
@@ -108,7 +108,7 @@ def test_the_glance_display_is_off_until_a_site_wants_it(box: Path) -> None:
 
 def test_a_dry_run_says_each_step_and_does_none(tmp_path: Path) -> None:
     """Nothing is there after it, and it asks for no rights."""
-    done = script("install.sh", "--dry-run", "--into", str(tmp_path))
+    done = script("install.sh", "--dry-run", "--into", str(tmp_path), "--site", SITE)
     assert done.returncode == 0
     assert tree(tmp_path) == {}
     assert "/etc/systemd/system/spoken-brief-watch.service" in done.stdout
@@ -116,7 +116,7 @@ def test_a_dry_run_says_each_step_and_does_none(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("name", ["install.sh", "uninstall.sh"])
-@pytest.mark.parametrize("option", ["--nonsense", "--into", "--from", "--with"])
+@pytest.mark.parametrize("option", ["--nonsense", "--into", "--from", "--with", "--site"])
 def test_a_wrong_option_is_refused(name: str, option: str) -> None:
     """One line with what was found and what is allowed, before anything is done."""
     done = script(name, option)
@@ -126,24 +126,51 @@ def test_a_wrong_option_is_refused(name: str, option: str) -> None:
     assert "allowed:" in done.stderr
 
 
-def test_taking_it_away_keeps_cases_and_site(box: Path) -> None:
-    """The record of a case and the site's own work are not the program's to delete."""
-    (box / "var/lib/spoken-brief/cases/one").mkdir()
-    (box / "var/lib/spoken-brief/cases/one/journal.jsonl").write_text("{}\n")
+def test_taking_it_away_keeps_what_is_the_sites(box: Path) -> None:
+    """Cases, models, the site's files and its udev rules are not the program's to delete."""
+    kept = {
+        "var/lib/spoken-brief/cases/one/journal.jsonl": "{}",
+        "opt/spoken-brief/models/ours/model.bin": "model",
+        RULES: "# mine",
+        f"{SETTINGS}/site/brief.yaml": "name: ours",
+    }
+    for path, text in kept.items():
+        (box / path).parent.mkdir(parents=True, exist_ok=True)
+        (box / path).write_text(text)
+
     done = script("uninstall.sh", "--from", str(box))
+
     assert done.returncode == 0, done.stderr
-    left = {path.split("/")[0] + "/" + path.split("/")[1] for path in tree(box)}
-    assert left == {"etc/spoken-brief", "var/lib"}
-    assert (box / "var/lib/spoken-brief/cases/one/journal.jsonl").exists()
+    assert {path: (box / path).read_text() for path in kept} == kept
+    parts = {"/".join(path.split("/")[:3]) for path in tree(box)}
+    assert parts == {
+        *("etc/spoken-brief/site", "etc/spoken-brief/asound.conf", "etc/spoken-brief/environment"),
+        *("etc/udev/rules.d", "var/lib/spoken-brief", "opt/spoken-brief/models"),
+    }
+
+
+def test_taking_away_is_refused_while_a_case_is_open(box: Path) -> None:
+    """One sentence, and nothing is gone; with the word for it, the program goes, the case stays."""
+    (box / "var/lib/spoken-brief/cases/current").mkdir()
+    before = tree(box)
+    refused = script("uninstall.sh", "--from", str(box))
+    assert (refused.returncode, len(refused.stderr.splitlines())) == (1, 1)
+    assert "open case" in refused.stderr
+    assert tree(box) == before
+
+    assert script("uninstall.sh", "--from", str(box), "--interrupt-case").returncode == 0
+    assert (box / "var/lib/spoken-brief/cases/current").exists()
 
 
 def test_taking_away_everything(box: Path) -> None:
-    """With both words said, no file is left."""
-    options = ("--purge-cases", "--purge-site", "--from", str(box))
+    """With every word said, no file is left."""
+    (box / "opt/spoken-brief/models/ours").mkdir()
+    options = ("--purge-cases", "--purge-site", "--purge-models", "--from", str(box))
     assert script("uninstall.sh", *options, "--dry-run").returncode == 0
     assert tree(box) != {}
     assert script("uninstall.sh", *options).returncode == 0
     assert tree(box) == {}
+    assert not (box / "opt/spoken-brief").exists()
 
 
 def test_taking_away_what_is_not_there(tmp_path: Path) -> None:

@@ -17,6 +17,7 @@ GRAMMAR = Grammar(
     (
         Pattern("both working", "plain_yes", danger=Danger.PLAIN),
         Pattern("yes confirmed", "confirm", danger=Danger.HIGH),
+        Pattern("correct", "plain_yes", danger=Danger.PLAIN),
         Pattern("what is left", "left"),
         Pattern("what is left in the bottle", "bottle"),
         Pattern("{kilos} kilos", "number", danger=Danger.NUMBER),
@@ -53,7 +54,7 @@ def waited_s(ear: Ear, blocks: Blocks, sound: Samples) -> float:
     return at_s - one.ended_s
 
 
-@pytest.mark.parametrize("said", ["Both working.", "Yes, confirmed.", "Not yet."])
+@pytest.mark.parametrize("said", ["Both working.", "Yes, confirmed.", "Not yet.", "Correct."])
 def test_what_is_complete_is_decided_at_once(ear: Ear, say, blocks: Blocks, said: str) -> None:
     """With the first look, in less silence than ends anything else."""
     assert waited_s(ear, blocks, say(said)) < Endpointing().sure_ends_after_s

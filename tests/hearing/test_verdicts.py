@@ -207,3 +207,13 @@ def test_a_decline_around_which_more_was_said_is_a_decline() -> None:
     decline = replace(PLAIN, words="not confirmed", voice_s=0.9, said_more=True, ratio=-0.5)
 
     assert verdict(decline, Danger.LOW) is Verdict.ACCEPT
+
+
+def test_a_setting_that_is_not_clear_is_read_back_and_not_ignored() -> None:
+    """ "Fifteen" by itself tells little; a choice is as sure as a setting must be to settle."""
+    bare = replace(PLAIN, words="fifteen", filled=True, voice_s=0.6, mean=-0.25, margin=2.7)
+
+    assert verdict(bare, Danger.SETTING) is Verdict.ASK
+    assert verdict(replace(bare, words="fifteen litres", margin=5.0), Danger.SETTING) is (
+        Verdict.ACCEPT
+    )

@@ -54,6 +54,16 @@ told["on disk at last"] = on_disk()
 print(json.dumps(told))
 """
 
+READER = """
+import json, os, sys
+from pathlib import Path
+from assistant.journal.journal import read_case
+from assistant.journal.verifying import verify_journal
+folder = Path(sys.argv[1])
+assert not os.access(folder, os.W_OK)
+print(json.dumps([len(read_case(folder)[1]), verify_journal(folder).faults]))
+"""
+
 
 def python(code: str, folder: Path) -> subprocess.Popen[str]:
     """A process of its own that runs the code with the folder as its argument."""
@@ -233,3 +243,25 @@ def test_a_folder_without_a_case_is_refused(tmp_path: Path) -> None:
     (tmp_path / FILE_NAME).write_text("this is not a base " * 100, encoding="utf-8")
     with pytest.raises(BadInput, match="a record that cannot be read"):
         read_case(tmp_path)
+
+
+@pytest.mark.needs("util-linux")
+def test_a_case_that_was_cut_off_is_read_on_a_card_that_is_write_protected(tmp_path: Path) -> None:
+    """Its log was never folded in, and here it cannot be: all rows are read and verified all the
+    same, and nothing is written."""
+    writer = python(ENDLESS_WRITER, tmp_path)
+    assert writer.stdout is not None
+    acknowledged = [int(writer.stdout.readline()) for _ in range(5)][-1]
+    writer.kill()
+    writer.wait()
+    protect = 'mount --bind "$1" "$1" && mount -o remount,ro,bind "$1" && exec "$2" -c "$3" "$1"'
+    read = [*("sh", "-c", protect, "sh", str(tmp_path), sys.executable), READER]
+    for prefix in (["unshare", "--mount"], ["unshare", "--map-root-user", "--mount"]):
+        done = subprocess.run(
+            [*prefix, *read], capture_output=True, text=True, cwd=ROOT, check=False
+        )
+        if done.returncode == 0:
+            rows, faults = json.loads(done.stdout)
+            assert (rows > acknowledged, faults) == (True, [])
+            return
+    pytest.skip(f"this machine protects no folder for us: {done.stderr.strip()}")

@@ -27,7 +27,7 @@ def test_rows_are_read_back(tmp_path: Path) -> None:
         record.add(one)
 
     assert read_record(path) == ReadRecord(tuple(rows), bad_lines=0)
-    keys = ["at_s", "wall", "wall_trusted", "boot_id", "clock", "kind", "text", "data"]
+    keys = ["at_s", "wall", "wall_trusted", "boot_id", "clock", "kind", "text", "data", "link"]
     assert [list(json.loads(line)) for line in path.read_text().splitlines()] == [keys] * 5
 
 

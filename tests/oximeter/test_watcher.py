@@ -2,6 +2,7 @@
 
 import os
 from collections.abc import Iterator
+from itertools import groupby
 from pathlib import Path
 
 import numpy as np
@@ -34,6 +35,7 @@ class Bench:
         self.done: list[tuple[str, object]] = []
         self.record_file: WatcherRecord | None = None
         self.rendered: list[str] = []
+        self.sent = 0
         self.plug_in()
         feed = SerialFeed(str(self.port), self.layout, self.clock)
         self.watcher = Watcher(
@@ -77,6 +79,7 @@ class Bench:
             self.clock.move_to(self.clock.now_s() + STEP_S)
             if frame:
                 os.write(self.master, frame * 2)
+                self.sent += 2
             self.watcher.step()
 
     def show(self, seconds: float, spo2_percent: int | None, *flags: str) -> None:
@@ -230,6 +233,25 @@ def test_the_trend_is_kept_compactly(bench: Bench) -> None:
     assert 3 <= len(steady) <= 4
     assert 4 <= len(rows) - len(steady) <= 6
     assert all(row.clock == "sound" for row in rows)
+
+
+def test_every_sample_is_on_record_at_the_pace_of_the_feed(bench: Bench) -> None:
+    """Also what is not believed; equal ones are counted, and none is lost at the end."""
+    bench.show(3, 97)
+    bench.show(3, None, "no finger")
+    bench.show(2.5, 95)
+    bench.watcher.end()
+
+    runs = [
+        run
+        for what, one in bench.done
+        if isinstance(one, WatcherRow) and one.text == "samples"
+        for run in one.data["samples"]
+    ]
+    assert [figure for figure, _ in groupby(run[1] for run in runs)] == [97, None, 95]
+    # The decoder makes sure by a whole frame or two where one begins.
+    assert bench.sent - 2 <= sum(run[4] for run in runs) <= bench.sent
+    assert [run[0] for run in runs] == sorted(run[0] for run in runs)
 
 
 def test_a_recovery_is_called_only_where_the_site_wants_it(tmp_path: Path) -> None:

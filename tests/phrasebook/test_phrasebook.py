@@ -195,3 +195,17 @@ def test_a_question_without_the_name_is_not_for_it(site: Site) -> None:
     patterns = {one.words: one for one in Phrasebook(named).now(case).patterns}
 
     assert not patterns["what is the saturation"].for_me
+
+
+def test_nothing_stands_before_a_number_that_settles_its_item(site: Site) -> None:
+    """ "Not thirty degrees" is heard as "about thirty degrees", a number asked for may have it."""
+    heads: dict[str, set[bool]] = {}
+    book = Phrasebook(site)
+    for item in site.brief.items():
+        case = Case(site.brief)
+        case.state, case.known.current = State.ASKING, item.id
+        for pattern in book.now(case).patterns:
+            if pattern.meaning == "number":
+                heads.setdefault(item.kind, set()).add(pattern.words.startswith("{number}"))
+
+    assert heads == {"quantity": {True}, "number": {True, False}}

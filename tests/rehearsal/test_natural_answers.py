@@ -7,6 +7,7 @@ from random import Random
 import pytest
 
 from assistant.brief.items import Standing
+from assistant.brief.prompts import AWAITING
 from assistant.brief.states import State
 from assistant.phrasebook.phrasebook import Phrasebook
 from assistant.rehearsal.text_case import TextCase
@@ -262,11 +263,10 @@ def test_no_plain_yes_outside_the_window_ever_settles_anything(
 
 def last_prompt_ended_s(talk: TextCase, until_s: float) -> float:
     """When the last line that asks or waits for an answer had been said before that time."""
-    tags = ("ask", "say-how", "read-back", "yes", "digits", "quote", "check", "mix", "closing")
     ends = [
         row.mono_s + row.data["lasts_s"]
         for row in talk.rows
-        if row.kind == "said" and row.meaning in (*tags, "waiting", "again")
+        if row.kind == "said" and row.meaning in (*AWAITING, "waiting", "again")
         if row.mono_s < until_s
     ]
     return ends[-1] if ends else 0.0

@@ -9,10 +9,10 @@ from assistant.speaking.pacer import Pacer
 
 def paced(seconds: float, every_s: float, starts_s: float = 0.0) -> np.ndarray:
     """So many seconds of pacing, as one wave."""
-    pacer = Pacer(every_s)
+    pacer = Pacer()
     return np.concatenate(
         [
-            pacer.pull(BLOCK_SAMPLES, starts_s + number * BLOCK_S, pacing=True)
+            pacer.pull(BLOCK_SAMPLES, starts_s + number * BLOCK_S, every_s=every_s)
             for number in range(round(seconds / BLOCK_S))
         ]
     )
@@ -35,12 +35,12 @@ def test_one_tick_every_six_seconds_and_no_drift():
 
 def test_it_begins_anew_when_it_is_stopped_and_started():
     """The first tick comes a whole breath after the pacing was asked for."""
-    pacer = Pacer(6.0)
+    pacer = Pacer()
     for number in range(100):
-        pacer.pull(BLOCK_SAMPLES, number * BLOCK_S, pacing=True)
-    pacer.pull(BLOCK_SAMPLES, 3.2, pacing=False)
+        pacer.pull(BLOCK_SAMPLES, number * BLOCK_S, every_s=6.0)
+    pacer.pull(BLOCK_SAMPLES, 3.2, every_s=None)
 
-    later = [pacer.pull(BLOCK_SAMPLES, 5.0 + n * BLOCK_S, pacing=True) for n in range(300)]
+    later = [pacer.pull(BLOCK_SAMPLES, 5.0 + n * BLOCK_S, every_s=6.0) for n in range(300)]
 
     assert abs(ticks_s(np.concatenate(later))[0] - 6.0) <= 2 * BLOCK_S
 

@@ -3,13 +3,15 @@
 from dataclasses import replace
 from typing import ClassVar
 
+from pydantic import Field
 from pydantic.dataclasses import dataclass
 from typing_extensions import override
 
-from assistant.brief.brief import Brief, Phase
+from assistant.brief.brief import Brief
 from assistant.brief.events.base import STRICT, Event
 from assistant.brief.items import Standing
 from assistant.brief.known import Attempt, CaseClock, Known, timed_by
+from assistant.brief.phases import RETURNING, Phase
 from assistant.journal.rows import Who
 
 
@@ -51,10 +53,13 @@ class AttemptStarted(Event):
     """An attempt begins; nobody bags while somebody looks."""
 
     name: ClassVar[str] = "attempt-started"
+    version: ClassVar[int] = 2
+    beyond: bool = False
+    """It is one more than was agreed."""
 
     @override
     def change(self, known: Known, brief: Brief, at_s: float) -> None:
-        known.attempts.append(Attempt(at_s))
+        known.attempts.append(Attempt(at_s, beyond=self.beyond))
         known.pacing = False
 
 
@@ -82,6 +87,24 @@ class TubeIn(Event):
         known.left_phase = None
         for item in brief.items_of(Phase.AFTER):
             known.open_again(item.id)
+
+
+@dataclass(frozen=True, kw_only=True, config=STRICT)
+class Entered(Event):
+    """Another phase begins; but for those before the attempt, its items are asked anew."""
+
+    name: ClassVar[str] = "entered"
+    phase: Phase = Field(strict=False)
+
+    @override
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:
+        known.phase = self.phase
+        known.current = known.pending = None
+        if self.phase not in RETURNING:
+            known.left_phase = None
+        if self.phase is not Phase.BEFORE:
+            for item in brief.items_of(self.phase):
+                known.open_again(item.id)
 
 
 @dataclass(frozen=True, kw_only=True, config=STRICT)

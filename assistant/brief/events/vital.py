@@ -9,18 +9,20 @@ from typing_extensions import override
 from assistant.brief.brief import Brief
 from assistant.brief.events.base import STRICT, Event
 from assistant.brief.known import Doubt, Known
+from assistant.brief.phases import Phase
 from assistant.brief.states import State
 
 
 @dataclass(frozen=True, kw_only=True, config=STRICT)
 class TubeOut(Event):
-    """The tube is out again, or never was in: its attempt has failed."""
+    """What was in is out again, or never was in the windpipe; the attempt of a tube has failed."""
 
     name: ClassVar[str] = "tube-out"
 
     @override
     def change(self, known: Known, brief: Brief, at_s: float) -> None:
-        known.tube_is_out()
+        if known.phase is Phase.AFTER:
+            known.tube_is_out()
 
 
 @dataclass(frozen=True, kw_only=True, config=STRICT)

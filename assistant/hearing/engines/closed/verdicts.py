@@ -22,6 +22,10 @@ from assistant.hearing.engines.closed.pace import pace, syllables
 
 FITTED = Path(__file__).parent / "fitted.json"
 _NEVER_SYLLABLES = 2
+_ACCEPTED_AS = {Danger.SETTING: Danger.OPTION}
+_ASKED_AS = {Danger.SETTING: Danger.NUMBER}
+"""A setting goes by the thresholds of a choice, which settles an item as it does, and of a number,
+which is read back as it is where it is not clear."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +106,7 @@ def fitted(path: Path = FITTED) -> Fitted:
 def judge(by: Fitted, evidence: Evidence, *, danger: Danger, rival: str) -> tuple[Verdict, str]:
     """The verdict, and in a few words why it is not ACCEPT."""
     log_odds = by.log_odds(evidence)
-    if log_odds < by.ask[danger.value]:
+    if log_odds < by.ask[_ASKED_AS.get(danger, danger).value]:
         return Verdict.IGNORE, f"too unlike anything that may be said now ({log_odds:.1f})"
     leads = by.leads
     doubt = _too_close(leads, evidence, danger, rival) or _too_strange(leads, evidence, danger)
@@ -119,7 +123,8 @@ def accepted_as(leads: Leads, evidence: Evidence, danger: Danger) -> str:
     Where nothing comes near such a word, less will do: the sum of the figures is hard on it.
     """
     lone = danger is Danger.LOW and " " not in evidence.words
-    return "lone" if lone and evidence.margin >= leads.lone_stands_out else danger.value
+    stands_out = lone and evidence.margin >= leads.lone_stands_out
+    return "lone" if stands_out else _ACCEPTED_AS.get(danger, danger).value
 
 
 def confidence(by: Fitted, evidence: Evidence) -> float:

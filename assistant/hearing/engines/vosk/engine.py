@@ -34,6 +34,7 @@ ACCEPT_FROM = {
     Danger.NUMBER: STRICT,
     Danger.READ_BACK: STRICT,
     Danger.ANSWERED: STRICT,
+    Danger.SETTING: STRICT,
     Danger.HIGH: STRICT,
     Danger.PLAIN: STRICT,
 }

@@ -1,0 +1,56 @@
+"""Whether a case is as it was written: both records, and the site's files that are kept with it."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+from assistant.errors import BadInput
+from assistant.journal.folder import KEPT_SITE, hashes
+from assistant.journal.journal import look_on
+from assistant.journal.verifying import verify_journal
+from assistant.oximeter.record import RECORD_NAME
+from assistant.oximeter.verifying import verify_record
+
+
+@dataclass(frozen=True, slots=True)
+class VerifiedCase:
+    """What came of it."""
+
+    faults: tuple[str, ...]
+    """Whole sentences; none when all is as it was written."""
+    vouched: bool
+    """Whether every row is chained."""
+    told: tuple[str, ...]
+    """What else a reader has to know."""
+
+
+def verify_case(case: Path) -> VerifiedCase:
+    """Verify a case's folder. Raises BadInput when it holds none."""
+    journal, watched = verify_journal(case), verify_record(case / RECORD_NAME)
+    told = [
+        f"Rows of the conversation: {journal.rows}; of the watcher: {watched.rows}.",
+        f"Seals, to be written down elsewhere: {_short(journal.seal)}, {_short(watched.seal)}.",
+    ]
+    unlinked = journal.unlinked + watched.unlinked
+    if unlinked:
+        told.append(f"Rows from before rows were chained, which nothing vouches for: {unlinked}.")
+    faults = (*journal.faults, *watched.faults, *_site(case))
+    return VerifiedCase(faults, not unlinked, tuple(told))
+
+
+def _short(seal: str) -> str:
+    """Sixteen digits, in fours: they can be written down, and nobody hits them by chance."""
+    return "-".join(seal[at : at + 4] for at in range(0, 16, 4)) if seal else "none"
+
+
+def _site(case: Path) -> Iterator[str]:
+    try:
+        meta, _ = look_on(case, 0)
+    except BadInput:
+        return  # what is wrong with it has been told
+    now = hashes(case / KEPT_SITE)
+    for name, told in meta.site_files.items():
+        if name not in now:
+            yield f"The site's {name} that was kept with the case is gone."
+        elif now[name] != told:
+            yield f"The site's {name} that was kept with the case is altered."

@@ -1,0 +1,238 @@
+"""Records are chained: whatever was altered, dropped or put elsewhere shows."""
+
+# ruff: noqa: S608 - statements of our own
+
+import shutil
+import sqlite3
+import stat
+from collections.abc import Callable
+from contextlib import closing
+from pathlib import Path
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from assistant.clock import SoundClock
+from assistant.commands.main import main
+from assistant.debrief.verifying import verify_case
+from assistant.journal.folder import new_case
+from assistant.journal.journal import FILE_NAME, Journal, read_case
+from assistant.journal.verifying import verify_journal
+from assistant.oximeter.record import RECORD_NAME, WatcherRecord, row_now
+from assistant.oximeter.verifying import verify_record
+from tests.journal.test_first_version import KEPT
+
+SITE = Path(__file__).parents[2] / "configs" / "tarn-hollow"
+COLUMNS = ("wall", "who", "kind", "text", "meaning", "item", "data", "link")
+NUMBERS = ("seq", "mono_s", "wall_trusted", "confidence")
+ROWS = 5
+
+
+@pytest.fixture(scope="module")
+def whole(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A case of five rows in either record, closed, with the site's files; only to be copied."""
+    clock = SoundClock()
+    folder = new_case(tmp_path_factory.mktemp("whole") / "cases", SITE)
+    journal = Journal(folder, clock, "Tarn Hollow")
+    record = WatcherRecord(folder / RECORD_NAME)
+    for number in range(ROWS):
+        clock.move_to(number + 0.25)
+        journal.append(
+            *("team", "heard", f"seven {number} kilos"),
+            meaning="number",
+            item="weight",
+            confidence=0.5,
+            data={"values": {"number": 70 + number}},
+        )
+        record.add(row_now(float(number), "sound", "event", "saturation", {"spo2_percent": 90}))
+    journal.close()
+    record.close()
+    return folder
+
+
+@pytest.fixture
+def case(whole: Path, tmp_path: Path) -> Path:
+    """A copy of it."""
+    return shutil.copytree(whole, tmp_path / "case")
+
+
+def alter(case: Path, *statements: str) -> None:
+    """Change the conversation's record behind the program's back."""
+    with closing(sqlite3.connect(case / FILE_NAME, isolation_level=None)) as base:
+        for statement in statements:
+            base.execute(statement)
+
+
+def test_a_record_as_it_was_written_is_whole(
+    case: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Five rows in each, all of them chained; the command ends with 0."""
+    assert verify_case(case).faults == ()
+    assert main(["debrief", str(case), "--verify"]) == 0
+    assert "Nothing was altered" in capsys.readouterr().out
+    assert (verify_journal(case).rows, verify_journal(case).unlinked) == (ROWS, 0)
+
+
+@settings(max_examples=120, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(row=st.integers(1, ROWS), column=st.sampled_from(COLUMNS), data=st.data())
+def test_any_changed_byte_of_a_row_of_the_conversation_shows(
+    whole: Path, tmp_path_factory: pytest.TempPathFactory, row: int, column: str, data
+) -> None:
+    """Whichever row, column and byte it is, and whatever it becomes."""
+    case = shutil.copytree(whole, tmp_path_factory.mktemp("altered") / "case")
+    with closing(sqlite3.connect(case / FILE_NAME, isolation_level=None)) as base:
+        query = f"SELECT CAST({column} AS BLOB) FROM rows WHERE seq = ?"
+        before = bytes(base.execute(query, (row,)).fetchone()[0])
+        at = data.draw(st.integers(0, len(before) - 1))
+        byte = data.draw(st.integers(0, 255).filter(lambda one: one != before[at]))
+        after = before[:at] + bytes([byte]) + before[at + 1 :]
+        change = f"UPDATE rows SET {column} = CAST(? AS TEXT) WHERE seq = ?"
+        base.execute(change, (after, row))
+    assert verify_journal(case).faults != ()
+
+
+@pytest.mark.parametrize("row", [1, 3, ROWS])
+@pytest.mark.parametrize("column", NUMBERS)
+def test_any_changed_number_of_a_row_shows(case: Path, row: int, column: str) -> None:
+    """By as little as a ten-thousandth; and a row's own number."""
+    change = "+ 10" if column == "seq" else "+ 0.0001"
+    if column == "wall_trusted":
+        change = "* 0 + 2"
+    alter(case, f"UPDATE rows SET {column} = {column} {change} WHERE seq = {row}")
+    assert verify_journal(case).faults != ()
+
+
+@pytest.mark.parametrize(
+    "statements",
+    [
+        *((f"DELETE FROM rows WHERE seq = {row}",) for row in range(1, ROWS + 1)),
+        ("DELETE FROM rows WHERE seq > 3",),
+        ("DELETE FROM rows",),
+        ("DELETE FROM rows WHERE seq = 2", "UPDATE rows SET seq = seq - 1 WHERE seq > 2"),
+        (
+            "UPDATE rows SET seq = 99 WHERE seq = 2",
+            "UPDATE rows SET seq = 2 WHERE seq = 3",
+            "UPDATE rows SET seq = 3 WHERE seq = 99",
+        ),
+        ("CREATE TABLE more AS SELECT * FROM rows WHERE seq = 5",
+         "UPDATE more SET seq = 6",
+         "INSERT INTO rows SELECT * FROM more"),
+        ("UPDATE rows SET link = NULL",),
+        ("DELETE FROM head",),
+        ("UPDATE head SET rows = 4",),
+        ("UPDATE meta SET value = '\"Elsewhere\"' WHERE key = 'site'",),
+    ],
+)  # fmt: skip
+def test_rows_dropped_put_elsewhere_or_added_show(case: Path, statements: tuple[str, ...]) -> None:
+    """Also at the end, and when those that follow have taken their numbers."""
+    alter(case, *statements)
+    assert verify_journal(case).faults != ()
+
+
+@settings(max_examples=200, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(data=st.data())
+def test_any_changed_byte_of_the_watchers_file_shows(
+    whole: Path, tmp_path_factory: pytest.TempPathFactory, data
+) -> None:
+    """Whichever byte of the file it is but the last line's end, and whatever it becomes."""
+    before = (whole / RECORD_NAME).read_bytes()
+    at = data.draw(st.integers(0, len(before) - 2))
+    byte = data.draw(st.integers(0, 255).filter(lambda one: one != before[at]))
+    path = tmp_path_factory.getbasetemp() / RECORD_NAME
+    path.write_bytes(before[:at] + bytes([byte]) + before[at + 1 :])
+    assert verify_record(path).faults != ()
+
+
+def test_lines_dropped_or_put_elsewhere_show(case: Path) -> None:
+    """Any but the last, which a power cut may take as well."""
+    path = case / RECORD_NAME
+    lines = path.read_bytes().splitlines(keepends=True)
+    for gone in range(ROWS - 1):
+        path.write_bytes(b"".join(lines[:gone] + lines[gone + 1 :]))
+        assert verify_record(path).faults != ()
+    path.write_bytes(b"".join([lines[1], lines[0], *lines[2:]]))
+    assert verify_record(path).faults != ()
+
+
+def test_a_line_that_was_written_twice_is_whole(case: Path) -> None:
+    """Its sync to disk had failed, and so it was written once more."""
+    path = case / RECORD_NAME
+    lines = path.read_bytes().splitlines(keepends=True)
+    path.write_bytes(b"".join([*lines[:3], lines[2], *lines[3:]]))
+    assert verify_record(path).faults == ()
+
+
+def test_the_chain_goes_on_where_a_process_was_killed(case: Path) -> None:
+    """Both records are opened again and added to: still whole."""
+    journal = Journal(case, SoundClock(), None)
+    journal.append("team", "heard", "later")
+    journal.close()
+    again = WatcherRecord(case / RECORD_NAME)
+    again.add(row_now(9.0, "sound", "event", "later", {}))
+    assert verify_case(case).faults == ()
+    assert verify_journal(case).rows == verify_record(case / RECORD_NAME).rows == ROWS + 1
+
+
+def test_a_torn_line_is_told_and_costs_the_chain_nothing_more(case: Path) -> None:
+    """One fault, for the torn line; what was written after it is vouched for."""
+    path = case / RECORD_NAME
+    path.write_bytes(path.read_bytes() + b'{"at_s": 5.0, "wal')
+    again = WatcherRecord(path)
+    again.add(row_now(9.0, "sound", "event", "later", {}))
+    assert len(verify_record(path).faults) == 1
+
+
+def test_a_record_from_before_there_were_chains_can_be_added_to(tmp_path: Path) -> None:
+    """Its own rows are told to be vouched for by nothing; those that are added are chained."""
+    base = sqlite3.connect(tmp_path / FILE_NAME)
+    base.executescript((KEPT / "journal.sql").read_text("utf-8"))
+    base.close()
+    old = verify_journal(tmp_path)
+    assert old.rows == old.unlinked > 0
+    journal = Journal(tmp_path, SoundClock(), None)
+    journal.append("team", "heard", "added")
+    journal.append("team", "heard", "and another")
+    journal.close()
+    new = verify_journal(tmp_path)
+    assert (new.rows, new.unlinked, new.faults) == (old.rows + 2, old.rows, ())
+    assert read_case(tmp_path)[1][-1].text == "and another"
+    alter(tmp_path, f"UPDATE rows SET text = 'other' WHERE seq = {old.rows + 1}")
+    assert verify_journal(tmp_path).faults != ()
+
+
+def test_a_changed_file_of_the_site_shows(case: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """What was in force is on record by its hash; the command ends with 1 and says which."""
+    meta = read_case(case)[0]
+    assert set(meta.site_files) >= {"brief.yaml", "formulary.yaml", "oximeter.yaml"}
+    assert meta.software[0].isdigit()
+    with (case / "site" / "brief.yaml").open("a", encoding="utf-8") as file:
+        file.write("# one letter more\n")
+    (case / "site" / "formulary.yaml").unlink()
+    assert main(["debrief", str(case), "--verify"]) == 1
+    told = capsys.readouterr().out
+    assert "brief.yaml that was kept with the case is altered" in told
+    assert "formulary.yaml that was kept with the case is gone" in told
+
+
+def test_all_of_a_case_is_for_its_owner_only(
+    tmp_path: Path, new_umask: Callable[[int], None]
+) -> None:
+    """Every file and folder, the write-ahead log too, however generous the umask is."""
+    new_umask(0)
+    folder = new_case(tmp_path / "cases", SITE)
+    journal = Journal(folder, SoundClock(), "Tarn Hollow")
+    journal.append("team", "heard", "yes")
+    WatcherRecord(folder / RECORD_NAME).add(row_now(0.0, "sound", "event", "x", {}))
+    for one in (folder, *folder.rglob("*")):
+        assert stat.S_IMODE(one.stat().st_mode) & 0o077 == 0, one
+
+
+@pytest.fixture
+def new_umask():
+    """Sets the process's umask for one test."""
+    import os
+
+    before = os.umask(0o022)
+    yield os.umask
+    os.umask(before)
