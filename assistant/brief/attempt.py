@@ -17,8 +17,10 @@ from assistant.brief.going_on import ask_on, count, enter, go_on, say_elapsed, s
 from assistant.brief.items import AnyItem, WaveItem
 from assistant.brief.known import ATTEMPT_CLOCK, DRUGS_CLOCK, Known
 from assistant.brief.moment import Happened, Moment, Steps
+from assistant.brief.pause import leave_pause
 from assistant.brief.phases import AIRWAY_IN, RETURNING, Phase
 from assistant.brief.states import State
+from assistant.brief.summing_up import tell_gaps
 from assistant.grammar.readings import Reading
 from assistant.speaking.mouth import Line
 from assistant.speaking.wording import Timing
@@ -39,6 +41,7 @@ def attempt_start(now: Moment, _: Reading) -> Steps:
     said = plan.beyond if beyond else now.says.attempt_started
     text = now.filled(said, number=now.say(number), limit=now.say(plan.at_most))
     yield Line(text, "attempt-started")
+    yield from tell_gaps(now)
 
 
 def airway_is_out(now: Moment) -> Steps:
@@ -136,8 +139,11 @@ def drugs_in(now: Moment, _: Reading) -> Steps:
         what = now.tongue.terms.drugs_clock
         yield Line(now.filled(now.says.elapsed, what=what, time=time), "elapsed")
     else:
+        if now.case.state is State.PAUSING:
+            yield from leave_pause()
         yield from count(DRUGS_CLOCK)
         yield Line(now.says.drugs_in, "drugs-in")
+        yield from tell_gaps(now)
     if now.case.state is State.READY and now.case.known.phase is Phase.BEFORE:
         yield from enter(now, Phase.INDUCTION)
     else:

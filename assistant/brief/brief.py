@@ -63,6 +63,15 @@ class Attempts(SiteModel):
     """Somebody decides for it."""
 
 
+class TimedCall(SiteModel):
+    """How long something has taken, called once in few words."""
+
+    clock: Spoken
+    """`attempt`, `drugs in`, `arrest`, or the clock of an item."""
+    after_s: Annotated[int, Field(ge=5, le=3600)]
+    say: Spoken
+
+
 class Brief(SiteModel):
     """The whole brief of a site."""
 
@@ -70,6 +79,9 @@ class Brief(SiteModel):
     roster: Annotated[tuple[Option, ...], Field(min_length=1)]
     sections: Annotated[tuple[Section, ...], Field(min_length=1)]
     attempts: Attempts
+    timed_calls: tuple[TimedCall, ...] = ()
+    pause_before_drugs: bool = False
+    """Whether all is summed up before the drugs, and goes on only by a clear word."""
 
     @model_validator(mode="after")
     def _every_id_once(self) -> "Brief":

@@ -15,7 +15,9 @@ from assistant.brief import (
     dose_questions,
     mixing,
     patient,
+    pause,
     room_questions,
+    timing,
     vital,
 )
 from assistant.brief.agenda import label
@@ -95,6 +97,10 @@ ACTS: dict[str, Callable[[Moment, Reading], Steps]] = {
     "take_vital_word": vital.take_vital_word,
     "drop_vital_word": vital.drop_vital_word,
     **dict.fromkeys(VITAL, vital.heard_for_sure),
+    "pass_pause": pause.pass_pause,
+    "ask_what_is_open": pause.ask_what_is_open,
+    "go_ahead": pause.pass_pause,
+    "drug_given": timing.drug_given,
     "attempt_in_doubt": vital.attempt_in_doubt,
     "rescue_start": vital.rescue_start,
     "wake_up": vital.wake_up,
@@ -225,3 +231,5 @@ class Caller:
             waits = case.state in (State.ASKING, State.READY) and case.current is None
             if waits and case.with_standing(Standing.DUE):
                 yield from ask_next(self._now)
+        if case.state is not State.ENDED and case.brief.timed_calls:
+            yield from timing.call_times(self._now)

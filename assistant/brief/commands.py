@@ -10,6 +10,7 @@ from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.phases import RETURNING, Phase
 from assistant.brief.prompts import question
 from assistant.brief.states import State
+from assistant.brief.summing_up import MOST_NAMED, sum_up_again
 from assistant.grammar.readings import Reading
 from assistant.speaking.mouth import Line, Urgency
 
@@ -24,7 +25,10 @@ def why(now: Moment, _: Reading) -> Steps:
 
 def repeat(now: Moment, _: Reading) -> Steps:
     """What awaits an answer, once more."""
-    yield from go_on(now)
+    if now.case.state is State.PAUSING:
+        yield from sum_up_again(now)
+    else:
+        yield from go_on(now)
 
 
 def back(now: Moment, _: Reading) -> Steps:
@@ -98,12 +102,16 @@ def _before_is_open(now: Moment) -> bool:
 
 
 def go_now(now: Moment, _: Reading) -> Steps:
-    """The patient cannot wait: say what is open, and leave it open."""
+    """The patient cannot wait: say how many are open and name the vital ones; all stay open."""
     left = unanswered(now.case, with_earlier=True)
     yield Happened(WentNow(open_items=[item.id for item in left]), "the patient cannot wait")
-    if left:
-        items = to_name(left, now.tongue, len(left))
-        yield Line(now.filled(now.says.went_now, items=items), "went-now")
+    vital = [item for item in left if item.doubts_a_plain_yes]
+    count = now.say(len(left))
+    if vital:
+        items = to_name(vital, now.tongue, MOST_NAMED)
+        yield Line(now.filled(now.says.went_now, count=count, items=items), "went-now")
+    elif left:
+        yield Line(now.filled(now.says.went_now_few, count=count), "went-now")
     else:
         yield Line(now.says.went_now_nothing, "went-now")
 

@@ -22,7 +22,7 @@ from assistant.dosing.drugs import AskBefore
 from assistant.dosing.formulary import Entry
 from assistant.dosing.patient import Patient
 from assistant.dosing.refusal import NoDose
-from assistant.dosing.units import amount_in, plain, spoken
+from assistant.dosing.units import amount_in, plain, said_in, spoken
 from assistant.dosing.weights import Sex
 from assistant.grammar.readings import Reading, Verdict
 from assistant.speaking.mouth import Line
@@ -50,9 +50,10 @@ def ask_maximum(now: Moment, reading: Reading) -> Steps:
         yield from not_here(now, reading)
         return
     drug, use = entry
-    most = maximum_of(use, spoken(use.maximum.most.quantity, now.tongue), now.tongue)
+    most = said_in(use.maximum.most.quantity, drug.preparation(use).strength.quantity)
+    limit = maximum_of(use, spoken(most, now.tongue), now.tongue)
     named = f"{drug.called} {use.purpose}"
-    yield Line(now.filled(now.says.drug_maximum, drug=named, maximum=most), "maximum")
+    yield Line(now.filled(now.says.drug_maximum, drug=named, maximum=limit), "maximum")
     yield from go_on(now)
 
 
@@ -89,6 +90,11 @@ def _ask(now: Moment, reading: Reading, wanted: Wanted, *, low_pressure: bool) -
         yield from confirm_weight_again(now)
         return
     weight_kg = known.weight_kg if named_kg is None else int(named_kg)
+    if weight_kg is not None and known.age_years is None and _may_be_a_child(now, weight_kg):
+        light = now.say(now.site.formulary.adults.ask_age_below_kg)
+        yield Line(now.filled(now.says.dose_no_age, number=light), "no-age")
+        yield from go_on(now)
+        return
     what_if = named_kg is not None and weight_kg != known.weight_kg
     of_whom = "" if weight_kg is None else f" for {weight_kg} kg"
     queried = DoseQueried(
@@ -113,6 +119,12 @@ def _weight_awaits_its_yes(now: Moment) -> bool:
     told = any(fact is not None and fact.figure == "weight_kg" for fact in facts)
     asked = item is not None and item.figure == "weight_kg" and known.pending is not None
     return told or asked
+
+
+def _may_be_a_child(now: Moment, weight_kg: int) -> bool:
+    """Whether the weight is a small adult's; below an adult's it is refused for that."""
+    adults = now.site.formulary.adults
+    return adults.weight_kg.holds(weight_kg) and weight_kg < adults.ask_age_below_kg
 
 
 def check_or_tell(now: Moment) -> Steps:

@@ -110,7 +110,7 @@ def page() -> str:
     )
 
 
-_COUNTS = {9: "nine", 10: "ten", 11: "eleven", 12: "twelve", 13: "thirteen"}
+_COUNTS = {9: "nine", 10: "ten", 11: "eleven", 12: "twelve", 13: "thirteen", 14: "fourteen"}
 
 
 def _row(state: State) -> str:

@@ -8,10 +8,12 @@ from assistant.brief.events.asking import Asked, PhaseDone, ValueHeard
 from assistant.brief.events.course import ClockEnded, ClockStarted, Entered
 from assistant.brief.events.vital import TakenUp
 from assistant.brief.items import AnyItem, Standing, TimedItem
+from assistant.brief.known import DRUGS_CLOCK
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.phases import RETURNING, Phase
 from assistant.brief.prompts import prompt, question, say_time
 from assistant.brief.states import State
+from assistant.brief.summing_up import begin_pause
 from assistant.language.tongue import ENGLISH, Tongue
 from assistant.speaking.mouth import Line, Urgency
 
@@ -93,6 +95,10 @@ def ask_on(now: Moment) -> Steps:
     phase = now.case.known.phase
     done = PhaseDone(open_items=[one.id for one in left])
     yield Happened(done, f"brief {phase.value}: {len(left)} open")
+    drugs = now.case.known.clocks.get(DRUGS_CLOCK)
+    if phase is Phase.BEFORE and now.case.brief.pause_before_drugs and drugs is None:
+        yield from begin_pause(now)
+        return
     yield from _told_done(now, left)
     if _was_broken_off(now):
         yield from ask_next(now)

@@ -164,6 +164,12 @@ class Known:
     doubt: Doubt | None = None
     laid_aside: State | None = None
     """The aside that a vital word interrupted: it is taken up again."""
+    times_called: dict[str, int] = field(default_factory=dict)
+    """Of each clock's latest run, after how many seconds it was called last."""
+    doses: dict[str, tuple[str | int | float, str]] = field(default_factory=dict)
+    """By drug, the dose that was told for this patient last, and its unit."""
+    gaps_told: bool = False
+    """Somebody was told what is open before the drugs or the attempt."""
     left_phase: Phase | None = None
     """The phase whose items were being asked when a vital word broke that off."""
     weight_kg: int | None = None

@@ -5,8 +5,9 @@ from assistant.brief.events.asides import MixBegun, MixDone, MixStep
 from assistant.brief.going_on import go_on
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.prompts import recipe_steps
+from assistant.dosing.drugs import Drug, Indication
 from assistant.dosing.formulary import Entry
-from assistant.dosing.units import spoken
+from assistant.dosing.units import said_in, spoken
 from assistant.grammar.readings import Reading
 from assistant.speaking.mouth import Line
 
@@ -22,7 +23,7 @@ def ask_mix(now: Moment, reading: Reading) -> Steps:
         return
     key = _key_with_recipe(entry, str(reading.values["drug"]))
     if key is None:
-        strength = spoken(entry.drug.preparation(entry.indication).strength.quantity, now.tongue)
+        strength = _strength(entry.drug, entry.indication, now)
         says = now.says.mix_none
         yield Line(now.filled(says, drug=entry.drug.called, strength=strength), "mix-none")
     else:
@@ -41,7 +42,7 @@ def mix_next_step(now: Moment, _: Reading) -> Steps:
         yield Happened(MixStep(step=mixing.step + 1), f"done: {done}")
     else:
         drug, use = now.site.formulary.entry(mixing.drug)
-        strength = spoken(drug.preparation(use).strength.quantity, now.tongue)
+        strength = _strength(drug, use, now)
         yield Happened(MixDone(), f"{drug.called} is mixed")
         text = now.filled(now.says.mix_done, drug=drug.called, strength=strength)
         yield Line(text, "mix-done")
@@ -51,6 +52,11 @@ def mix_next_step(now: Moment, _: Reading) -> Steps:
 def mix_wait(now: Moment, _: Reading) -> Steps:
     """The step is not done yet."""
     yield Line(now.says.mix_not_yet, "mix-not-yet")
+
+
+def _strength(drug: Drug, use: Indication, now: Moment) -> str:
+    strength = drug.preparation(use).strength.quantity
+    return spoken(said_in(strength, strength), now.tongue)
 
 
 def _key_with_recipe(entry: Entry, key: str) -> str | None:

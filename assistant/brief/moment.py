@@ -11,6 +11,9 @@ from assistant.language.tongue import Tongue
 from assistant.speaking.mouth import Line
 from assistant.speaking.wording import Says
 
+FRESH_S = 3.0
+"""A saturation older than this is none; the watcher tells one every second."""
+
 
 @dataclass(slots=True)
 class Present:

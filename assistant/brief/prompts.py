@@ -1,11 +1,14 @@
 """The words that await an answer in each state."""
 
 from collections.abc import Callable, Mapping
+from decimal import Decimal
 from typing import Final
 
 from assistant.brief.items import AnyItem, Standing, number_read_back
+from assistant.brief.known import Figure, Value
 from assistant.brief.moment import Moment
 from assistant.brief.states import State
+from assistant.dosing.weights import is_likely_body
 from assistant.language.tongue import ENGLISH, Tongue
 from assistant.speaking.mouth import Line, Urgency
 
@@ -20,6 +23,7 @@ AWAITING = (
     "mix",
     "closing",
     "doubt",
+    "pause",
 )
 """Tags of the lines after which the assistant waits for an answer."""
 UNIT_NAMES = {"weight_kg": "kilogram", "height_cm": "centimetre", "age_years": "year"}
@@ -47,7 +51,8 @@ def _value(now: Moment) -> Line | None:
     if item is None or pending is None:
         return None
     text = item.read_back(pending.value, pending.spoken, now.says, now.tongue)
-    return Line(now.sentence(text), "yes" if item.confirmed else "read-back", item.id)
+    text = f"{_unusual_body(now, item.figure, pending.value)}{now.sentence(text)}"
+    return Line(text, "yes" if item.confirmed else "read-back", item.id)
 
 
 def _dose_question(now: Moment) -> Line | None:
@@ -77,7 +82,24 @@ def _fact(now: Moment) -> Line | None:
     if unit is None:
         return Line(now.filled(now.says.read_back, value=fact.spoken), "read-back")
     text = number_read_back(int(fact.value), unit, now.says, now.tongue)
-    return Line(now.sentence(text), "read-back")
+    return Line(f"{_unusual_body(now, fact.figure, fact.value)}{now.sentence(text)}", "read-back")
+
+
+def _unusual_body(now: Moment, figure: Figure | None, value: Value) -> str:
+    """A sentence before the read-back of a weight or height that hardly fits the other one."""
+    known = now.case.known
+    if figure == "weight_kg" and known.height_cm is not None:
+        weight_kg, height_cm, other = int(value), known.height_cm, "height_cm"
+    elif figure == "height_cm" and known.weight_kg is not None:
+        weight_kg, height_cm, other = known.weight_kg, int(value), "weight_kg"
+    else:
+        return ""
+    if is_likely_body(Decimal(weight_kg), Decimal(height_cm)):
+        return ""
+    number = now.say(height_cm if other == "height_cm" else weight_kg)
+    terms = now.tongue.terms
+    with_it = terms.quantity.format(number=number, unit=unit_of(now.tongue, other))
+    return f"{now.filled(terms.unusual_body, other=with_it)} "
 
 
 def _recipe(now: Moment) -> Line | None:
@@ -105,6 +127,10 @@ def _doubt(now: Moment) -> Line | None:
     return Line(getattr(now.site.wording.vital.asked_back, doubt.word), "doubt")
 
 
+def _pause(now: Moment) -> Line | None:
+    return Line(now.site.wording.pause.ask, "pause")
+
+
 _PROMPTS: Final[Mapping[State, Callable[[Moment], Line | None]]] = {
     State.ASKING: _asked,
     State.CHECKING: _value,
@@ -113,6 +139,7 @@ _PROMPTS: Final[Mapping[State, Callable[[Moment], Line | None]]] = {
     State.MIXING: _recipe,
     State.CLOSING: _closing,
     State.DOUBTING: _doubt,
+    State.PAUSING: _pause,
 }
 
 
@@ -121,7 +148,11 @@ def recipe_steps(now: Moment, key: str) -> tuple[str, ...]:
     drug, use = now.site.formulary.entry(key)
     preparation = drug.preparation(use)
     recipe = preparation.recipe
-    return () if recipe is None else recipe.steps(drug.called, preparation.strength, now.tongue)
+    return (
+        ()
+        if recipe is None
+        else recipe.steps(drug.called, preparation.strength, drug.supplied, now.tongue)
+    )
 
 
 def unit_of(tongue: Tongue, figure: str) -> str | None:

@@ -1,7 +1,7 @@
 """The other numbers of the room, asked at any time: breaths, tubes, cylinders, saturation."""
 
 from assistant.brief.going_on import go_on
-from assistant.brief.moment import Moment, Steps
+from assistant.brief.moment import FRESH_S, Moment, Steps
 from assistant.dosing.refusal import NoDose
 from assistant.dosing.room import cylinder_minutes, ventilator_start
 from assistant.dosing.room import predicted_weight as predict
@@ -9,9 +9,6 @@ from assistant.dosing.room import tube as tube_for
 from assistant.dosing.weights import Sex
 from assistant.grammar.readings import Reading
 from assistant.speaking.mouth import Line
-
-FRESH_S = 3.0
-"""A saturation older than this is none; the watcher tells one every second."""
 
 
 def predicted_weight(now: Moment, _: Reading) -> Steps:

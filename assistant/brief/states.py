@@ -25,6 +25,7 @@ class State(Enum):
     HELD = "held"
     DOUBTING = "doubting"
     CLOSING = "closing"
+    PAUSING = "pausing"
     READY = "ready"
     ATTEMPTING = "attempting"
     ENDED = "ended"
@@ -76,7 +77,7 @@ class StateRow:
         return does.get(meaning, meaning)
 
 
-_ALWAYS = ("repeat", "hold", "stop", "end_case", "help", "short_form", "long_form")
+_ALWAYS = ("drug_given", "repeat", "hold", "stop", "end_case", "help", "short_form", "long_form")
 _BAG = ("pace", "pace_stop")
 _BRANCH = ("rescue_start", "wake_up")
 _YES_NO = ("confirm", "plain_yes", "bare_yes", "decline")
@@ -217,11 +218,33 @@ STATES: Final[Mapping[State, StateRow]] = {
         no="keep_case_open",
         aside=True,
     ),
+    S.PAUSING: StateRow(
+        "The pause before the drugs: all was summed up, and it goes on only by a clear word.",
+        hears=("go_ahead", *_YES_NO, *VITAL, "left", "go_now", *ANY_TIME, *_ALWAYS),
+        leads={
+            **_ITEMS,
+            **_GO_NOW,
+            **_ASIDES,
+            **_VITAL,
+            **_TAKEN_UP,
+            "pause-passed": S.READY,
+        },
+        yes="pass_pause",
+        no="ask_what_is_open",
+    ),
     S.READY: StateRow(
         "The items of a phase are done or left open. Before the tube is in, the next attempt may "
         "begin.",
         hears=("start", *VITAL, *_BRANCH, "left", "back", *_BAG, *ANY_TIME, *_ALWAYS),
-        leads={**_ITEMS, **_DONE, **_ASIDES, **_VITAL, **_TAKEN_UP, **_ENTERED},
+        leads={
+            **_ITEMS,
+            **_DONE,
+            **_ASIDES,
+            **_VITAL,
+            **_TAKEN_UP,
+            **_ENTERED,
+            "pause-begun": S.PAUSING,
+        },
     ),
     S.ATTEMPTING: StateRow(
         "An attempt runs, with its clock. Nothing is asked, and hardly anything is listened for: "
@@ -235,9 +258,10 @@ STATES: Final[Mapping[State, StateRow]] = {
 STAYING: Final = (
     *("clock-started", "clock-ended", "pacing-started", "pacing-stopped"),
     *("gave-way", "restarted", "form-chosen"),
+    *("time-called", "drug-given", "gaps-told"),
 )
 """Events that change no state; they may happen in every state that has not ended."""
-BEGUN_IN: Final = (S.OPENED, S.ASKING, S.READY, S.ATTEMPTING)
+BEGUN_IN: Final = (S.OPENED, S.ASKING, S.PAUSING, S.READY, S.ATTEMPTING)
 """Where an aside may have been begun; one that interrupts a read-back goes back to its item."""
 _ONE_OF: Final[Mapping[str, tuple[State, ...]]] = {
     BACK: BEGUN_IN,

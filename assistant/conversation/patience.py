@@ -16,9 +16,10 @@ class Patience:
     def line_ended(self, line: Line, at_s: float) -> None:
         """A line was said to its end, or could not be said: an answer is awaited, or no longer.
 
-        What is about safety is said in between: what was asked before it is still awaited.
+        What is about safety, or calls the time, is said in between: what was asked before it is
+        still awaited.
         """
-        if line.urgency is Urgency.SAFETY:
+        if line.urgency in (Urgency.SAFETY, Urgency.TIME):
             return
         self._due_s = None
         if line.tag in AWAITING or line.tag == "again":

@@ -10,11 +10,22 @@ from enum import Enum
 
 from assistant.dosing.drugs import Indication
 from assistant.dosing.sourced import Limit
-from assistant.dosing.units import Quantity, half_up, quantity, spoken, spoken_twice, written
+from assistant.dosing.units import (
+    Quantity,
+    amount_in,
+    half_up,
+    quantity,
+    said_in,
+    spoken,
+    spoken_twice,
+    written,
+)
 from assistant.dosing.weights import WeightKind
 from assistant.language.dose_terms import DoseTerms
 from assistant.language.tongue import ENGLISH, Tongue
 
+MOST_ROUNDING = Decimal("0.05")
+"""Rounding by more of a dose is said, and pointed out by `check`; our own limit, no source."""
 CHECK_THE_LABEL = ENGLISH.terms.dose.check
 
 
@@ -66,24 +77,35 @@ class DoseAnswer:
 
     def _told(self, sentence: str, capped: str, tongue: Tongue) -> str:
         terms = tongue.terms.dose
-        dose = spoken_twice(_audible(self.dose), tongue)
+        dose = spoken_twice(_audible(said_in(self.dose, self.strength)), tongue)
         volume = spoken_twice(self.volume, tongue)
         return sentence.format(
             opening=self._opening(lambda measured: spoken(measured, tongue), terms),
             dose=capped.format(dose=dose) if self.capped else dose,
-            volume=terms.rounded.format(volume=volume) if self.rounded else volume,
-            strength=spoken(self.strength, tongue),
-            check=terms.check,
+            volume=self._rounding(tongue).format(volume=volume) if self.rounded else volume,
+            strength=spoken(said_in(self.strength, self.strength), tongue),
+            check=" ".join((*self.indication.said_with_dose, terms.check)),
         )
+
+    def _rounding(self, tongue: Tongue) -> str:
+        """What is said of a rounded volume: by how much, where that is more than a little."""
+        terms = tongue.terms.dose
+        share = amount_in(self.volume * self.strength / self.dose, "") - 1
+        if abs(share) <= MOST_ROUNDING:
+            return terms.rounded
+        percent = tongue.numbers.say_number(half_up(abs(share) * 100, Decimal(1)))
+        much = terms.rounded_up if share > 0 else terms.rounded_down
+        return much.replace("{percent}", percent)
 
     def written(self) -> str:
         """The same in writing, with digits."""
         capped = "capped at the maximum of " if self.capped else ""
         rounded = " (rounded)" if self.rounded else ""
         opening = self._opening(written, ENGLISH.terms.dose)
+        mind = " ".join((*self.indication.said_with_dose, CHECK_THE_LABEL))
         return (
             f"{opening}: {capped}{written(_audible(self.dose))} = "
-            f"{written(self.volume)}{rounded} of {written(self.strength)}. {CHECK_THE_LABEL}"
+            f"{written(self.volume)}{rounded} of {written(self.strength)}. {mind}"
         )
 
     def _opening(self, shown: Callable[[Quantity], str], terms: DoseTerms) -> str:

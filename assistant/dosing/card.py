@@ -106,7 +106,8 @@ def _mind(drug: Drug, use: Indication) -> Iterator[str]:
     yield f"{most[:1].upper()}{most[1:]}."
     recipe = drug.preparation(use).recipe
     if recipe is not None:
-        yield " ".join(recipe.steps(drug.called, drug.preparation(use).strength))
+        yield " ".join(recipe.steps(drug.called, drug.preparation(use).strength, drug.supplied))
+    yield from use.said_with_dose
     yield from drug.cautions
 
 

@@ -13,7 +13,14 @@ from assistant.dosing.preparations import Preparation, Supplied
 from assistant.dosing.sourced import Limit, Maximum, Published, Sourced, published_or_reasoned
 from assistant.dosing.stated import DoseFigure, Figure, LastsRange, OnsetRange
 from assistant.dosing.weights import WeightKind
-from assistant.files.word_forms import Continuing, Identifier, Respelling, Spoken, Utterance
+from assistant.files.word_forms import (
+    Continuing,
+    Identifier,
+    Respelling,
+    Sentence,
+    Spoken,
+    Utterance,
+)
 from assistant.files.yaml_files import SiteModel
 
 
@@ -126,6 +133,8 @@ class Indication(SiteModel):
     never_when_pressure_is_low: Spoken | None = None
     """Why such a patient gets none."""
     maximum: Maximum
+    said_with_dose: tuple[Sentence, ...] = ()
+    """What changes how it is given, said with every dose: "Over thirty seconds."."""
     acts: Acts
     ask_before: tuple[AskBefore, ...] = ()
 

@@ -19,6 +19,11 @@ class Adults(SiteModel):
     weight_kg: Span = Span(low=30, high=200)
     height_cm: Span = Span(low=130, high=230)
     age_years: Span = Span(low=18, high=110)
+    ask_age_below_kg: Annotated[int, Field(ge=1, le=300)] = 45
+    """Below it no dose is told before the age: a child may weigh as much as a small adult.
+
+    A weight of 45 kg is usual at thirteen years (from memory).
+    """
     obese_from_bmi: Amount = Decimal(30)
     """Body mass index, kg/m2, from which ideal, lean and adjusted weight replace total weight.
 

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from decimal import Decimal
 
+from assistant.dosing.answers import MOST_ROUNDING
 from assistant.dosing.checks import volume_of
 from assistant.dosing.drugs import Drug, Indication
 from assistant.dosing.formulary import Adults, Formulary, doses_of
@@ -17,8 +18,6 @@ FASTEST_PUMP_ML_PER_H = 200
 MOST_MARKS = 120
 """No syringe has more marks than a hundred; this project's own limit, no source."""
 USUAL_KG = 70
-MOST_ROUNDING = Decimal("0.05")
-"""Rounding by more of a dose is pointed out; this project's own limit, no source."""
 
 
 def unhandy(

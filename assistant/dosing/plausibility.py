@@ -69,9 +69,10 @@ def _adults(adults: Adults, known: Yardstick) -> Iterator[Outside]:
             yield Outside(
                 f"adults/{name}", ("adults", name), found, f"from {ends.low}, up to {ends.high}"
             )
-    ends, bmi = known.adults.obese_from_bmi, adults.obese_from_bmi
-    if not ends.hold(bmi, bmi):
-        yield Outside("adults/obese_from_bmi", ("adults", "obese_from_bmi"), plain(bmi), ends.low)
+    for name in ("obese_from_bmi", "ask_age_below_kg"):
+        figure, ends = Decimal(getattr(adults, name)), getattr(known.adults, name)
+        if not ends.hold(figure, figure):
+            yield Outside(f"adults/{name}", ("adults", name), plain(figure), ends.low)
 
 
 def _drug(drug: Drug, known: KnownDrug, all_known: Yardstick, site: Formulary) -> Iterator[Outside]:
@@ -117,6 +118,10 @@ def _use(
     if len(use.ask_before) < row.questions:
         found = _count(len(use.ask_before))
         yield Outside("/ask_before", ("ask_before",), found, f"at least {row.questions}")
+    if len(use.said_with_dose) < row.minded:
+        found = _count(len(use.said_with_dose))
+        allowed = f"at least {row.minded}: what changes how it is given"
+        yield Outside("/said_with_dose", ("said_with_dose",), found, allowed)
     for name in ("onset", "lasts"):
         ours, theirs = getattr(use.acts, name), getattr(row, name).widened(all_known.factor)
         if not (theirs.holds(ours.low) and theirs.holds(ours.high)):

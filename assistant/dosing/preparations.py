@@ -7,7 +7,7 @@ from pydantic import Field, model_validator
 
 from assistant.dosing.sourced import Sourced
 from assistant.dosing.stated import Figure, MassFigure, PumpFigure, StrengthFigure, VolumeFigure
-from assistant.dosing.units import Quantity, spoken, to_unit, written
+from assistant.dosing.units import Quantity, said_in, spoken, to_unit, written
 from assistant.files.word_forms import Identifier, Spoken
 from assistant.files.yaml_files import SiteModel
 from assistant.language.tongue import ENGLISH, Tongue
@@ -31,6 +31,8 @@ class Recipe(Sourced):
     """The volume that it is made up to, what was drawn up included."""
     with_what: Spoken
     """What is added: "saline"."""
+    bag: bool = False
+    """Whether it goes into a full bag of that volume, out of which as much is taken first."""
 
     @model_validator(mode="after")
     def _drawn_up_or_powder(self) -> "Recipe":
@@ -52,22 +54,39 @@ class Recipe(Sourced):
         mixed: Quantity = drawn / self.make_up_to.quantity
         return mixed
 
-    def steps(self, drug: str, strength: Figure, tongue: Tongue = ENGLISH) -> tuple[str, ...]:
-        """What to do, in one spoken sentence each."""
+    def steps(
+        self, drug: str, strength: Figure, supplied: Supplied, tongue: Tongue = ENGLISH
+    ) -> tuple[str, ...]:
+        """What to do, in one spoken sentence each; ampoules that are not for this are named."""
         terms = tongue.terms.dose
-        if self.of is not None and self.draw_up is not None:
-            volume = spoken(self.draw_up.quantity, tongue)
-            drawn_from = spoken(self.of.quantity, tongue)
-            first = terms.draw_up.format(volume=volume, drug=drug, strength=drawn_from)
-        else:
+        volume = spoken(self.make_up_to.quantity, tongue)
+        label = terms.label.format(drug=drug, strength=_said(strength, tongue))
+        if self.of is None or self.draw_up is None:
             powder = self.powder or Figure(Decimal(0), "mg")
-            first = terms.take_powder.format(drug=drug, amount=spoken(powder.quantity, tongue))
-        made_up = spoken(self.make_up_to.quantity, tongue)
+            return (
+                terms.take_powder.format(drug=drug, amount=spoken(powder.quantity, tongue)),
+                terms.make_up.format(volume=volume, with_what=self.with_what),
+                label,
+            )
+        drawn = spoken(self.draw_up.quantity, tongue)
+        draw_up = terms.draw_up.format(volume=drawn, drug=drug, strength=_said(self.of, tongue))
+        of = self.of.quantity
+        others = [_said(one, tongue) for one in supplied.strengths if one.quantity != of]
+        if others:
+            draw_up += " " + terms.not_from.format(strengths=f" {terms.nor} ".join(others))
+        if self.bag:
+            empty = terms.empty_bag.format(taken=drawn, volume=volume, with_what=self.with_what)
+            return empty, draw_up, terms.into_bag.format(drawn=drawn), label
+        added = spoken(self.make_up_to.quantity - self.draw_up.quantity, tongue)
         return (
-            first,
-            terms.make_up.format(volume=made_up, with_what=self.with_what),
-            terms.label.format(drug=drug, strength=spoken(strength.quantity, tongue)),
+            draw_up,
+            terms.add.format(added=added, with_what=self.with_what, volume=volume),
+            label,
         )
+
+
+def _said(strength: Figure, tongue: Tongue) -> str:
+    return spoken(said_in(strength.quantity, strength.quantity), tongue)
 
 
 class Preparation(SiteModel):

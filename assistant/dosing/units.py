@@ -101,6 +101,24 @@ def _said(measured: Quantity, tongue: Tongue, say: Callable[[int | Decimal], str
     return text
 
 
+def said_in(measured: Quantity, strength: Quantity) -> Quantity:
+    """Less than a milligram in micrograms, where it comes from less than a milligram in each mL.
+
+    "One hundred micrograms" and not "zero point one milligrams", of which a "zero point" is easily
+    lost; the dose and the strength that it is given from in one unit.
+    """
+    weak, little = _in_micrograms(strength), _in_micrograms(measured)
+    return measured if weak is None or little is None else little
+
+
+def _in_micrograms(measured: Quantity) -> Quantity | None:
+    """The same in micrograms; None for what is not in milligrams or not below one."""
+    unit = str(measured.units)
+    if not unit.startswith("milligram") or measured.magnitude >= 1:
+        return None
+    return to_unit(measured, unit.replace("milligram", "microgram", 1))
+
+
 def plain(amount: Decimal) -> str:
     """In digits, with the leading zero and without trailing ones: "0.5", "84"."""
     text = f"{amount:f}"

@@ -39,6 +39,15 @@ def body_mass_index(weight_kg: Decimal, height_cm: Decimal) -> Decimal:
     return weight_kg / (height_cm / 100) ** 2
 
 
+LEAST_BMI, MOST_BMI = Decimal(12), Decimal(70)
+"""Outside of these hardly anybody lives: a weight or a height was misheard (common practice)."""
+
+
+def is_likely_body(weight_kg: Decimal, height_cm: Decimal) -> bool:
+    """Whether somebody may well have both."""
+    return LEAST_BMI <= body_mass_index(weight_kg, height_cm) <= MOST_BMI
+
+
 def predicted_weight_kg(height_cm: Decimal, sex: Sex) -> Decimal:
     """Predicted body weight, centimetre form (ARDS Network, N Engl J Med 2000;342:1301-8)."""
     return HALF_MAN_KG[sex.value] + Decimal("0.91") * (height_cm - Decimal("152.4"))

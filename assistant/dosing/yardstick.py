@@ -40,6 +40,8 @@ class KnownUse(Sourced):
     most: DoseFigure | None = None
     given_from: Annotated[tuple[StrengthFigure, ...], Field(min_length=1)]
     questions: Annotated[int, Field(ge=0)] = 0
+    minded: Annotated[int, Field(ge=0)] = 0
+    """How many sentences at least are said with the dose."""
     onset: OnsetRange
     lasts: LastsRange
 
@@ -101,6 +103,7 @@ class KnownAdults(SiteModel):
     height_cm: Ends
     age_years: Ends
     obese_from_bmi: Ends
+    ask_age_below_kg: Ends
 
 
 class KnownRoom(SiteModel):

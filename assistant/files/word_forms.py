@@ -51,6 +51,10 @@ Identifier = Annotated[
 ]
 Spoken = Annotated[str, Field(min_length=1)]
 """Words that are said aloud by the assistant, with ordinary punctuation."""
+Sentence = Annotated[
+    str, Field(pattern=r".[.!。]$", max_length=80, json_schema_extra={"form": "a short sentence"})
+]
+"""Words that are said aloud between other sentences, with a full stop at their end."""
 Utterance = Annotated[
     str, AfterValidator(as_said), Field(json_schema_extra={"form": UTTERANCE_FORM})
 ]

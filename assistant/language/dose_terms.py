@@ -79,6 +79,13 @@ class DoseTerms(SiteModel):
     )
     highest_rate: Annotated[Spoken, _all_of("amount")] = "highest rate {amount}"
     rounded: Annotated[Spoken, _all_of("volume")] = "{volume}, rounded,"
+    rounded_up: Annotated[Spoken, _all_of("volume", "percent")] = (
+        "{volume}, rounded up by {percent} percent,"
+    )
+    """Instead, where the volume holds more than a twentieth more than the dose."""
+    rounded_down: Annotated[Spoken, _all_of("volume", "percent")] = (
+        "{volume}, rounded down by {percent} percent,"
+    )
     check: Spoken = "Check the label in hand."
     none: Annotated[Spoken, _all_of("drug", "reason")] = "No dose of {drug}: {reason}"
     none_at_low_pressure: Annotated[Spoken, only("drug", "purpose", "reason")] = (
@@ -103,6 +110,16 @@ class DoseTerms(SiteModel):
     take_powder: Annotated[Spoken, _all_of("drug", "amount")] = (
         "Take the vial of {drug} powder, {amount}."
     )
+    not_from: Annotated[Spoken, _all_of("strengths")] = "Not from {strengths}."
+    """The ampoules of the same drug that are not for this."""
+    nor: Spoken = "or"
+    add: Annotated[Spoken, _all_of("added", "with_what", "volume")] = (
+        "Add {added} of {with_what}: {volume} in all."
+    )
+    empty_bag: Annotated[Spoken, _all_of("taken", "volume", "with_what")] = (
+        "Take {taken} out of a bag of {volume} of {with_what}."
+    )
+    into_bag: Annotated[Spoken, _all_of("drawn")] = "Put the {drawn} into the bag."
     make_up: Annotated[Spoken, _all_of("volume", "with_what")] = (
         "Make it up to {volume} with {with_what}."
     )

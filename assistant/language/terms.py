@@ -62,6 +62,8 @@ class Terms(SiteModel):
     )
     i_heard: Annotated[Spoken, only("number")] = "I heard {number}."
     """Said before `only_adults`, when what was heard is not an adult's figure."""
+    unusual_body: Annotated[Spoken, only("other")] = "That is unusual with {other}."
+    """Before a weight or height is read back that hardly fits the other one."""
     an_answer: Spoken = "an answer"
     """What the assistant waits for when it is not an item."""
     and_more: Annotated[Spoken, only("items", "count")] = "{items}, and {count} more"

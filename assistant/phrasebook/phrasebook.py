@@ -16,7 +16,7 @@ from assistant.phrasebook.slots import Slots
 _ANSWERED = frozenset(
     {
         *(State.ASKING, State.CHECKING, State.QUOTING, State.STATING, State.MIXING),
-        *(State.CLOSING, State.DOUBTING),
+        *(State.CLOSING, State.DOUBTING, State.PAUSING),
     }
 )
 """The states in which an answer is awaited, so that whoever speaks most likely means the asker."""
@@ -35,6 +35,8 @@ _DANGER = {
     "new_case": Danger.HIGH,
     "rescue_start": Danger.HIGH,
     "wake_up": Danger.HIGH,
+    "go_ahead": Danger.HIGH,
+    "drug_given": Danger.ANSWERED,
     "go_now": Danger.HIGH,
     **dict.fromkeys(VITAL, Danger.HIGH),  # in doubt they are asked back in two words
     "attempt_in_doubt": Danger.LOW,  # does no more than ask back

@@ -15,9 +15,11 @@ class Urgency(IntEnum):
 
     SAFETY = 0
     """The record is lost, nobody watches."""
-    ANSWER = 1
+    TIME = 1
+    """How long something has taken; what is being asked stays open meanwhile."""
+    ANSWER = 2
     """A reply to what somebody has just said."""
-    ASK = 2
+    ASK = 3
     """The next item."""
 
 

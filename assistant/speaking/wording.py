@@ -10,6 +10,7 @@ from assistant.files.yaml_files import SiteModel
 from assistant.language.dose_terms import only
 from assistant.language.terms import Terms
 from assistant.language.tongue import Language, Tongue
+from assistant.speaking.pause_words import PauseSays
 from assistant.speaking.vital_words import Answers, Plain, VitalSays, VitalWords
 from assistant.speaking.voices import VoiceSettings
 
@@ -82,7 +83,10 @@ class Says(SiteModel):
     no_way_back: Plain
     before_done: Plain
     before_done_open: Annotated[Spoken, only("count", "items")]
-    went_now: Annotated[Spoken, only("items")]
+    went_now: Annotated[Spoken, only("count", "items")]
+    """How many are open, and of those the vital ones by name, three at most."""
+    went_now_few: Annotated[Spoken, only("count")] = "Going now, {count} open."
+    """No vital one is among them."""
     went_now_nothing: Plain
     after_done: Plain
     after_done_open: Annotated[Spoken, only("count", "items")]
@@ -90,6 +94,10 @@ class Says(SiteModel):
     dose_what_if: Annotated[Spoken, only("dose")]
     dose_dropped: Plain
     dose_no_weight: Plain
+    dose_no_age: Annotated[Spoken, only("number")] = (
+        "Below {number} kilograms I need the age first. Tell me the age."
+    )
+    """Of a patient light enough to be a child, as long as the age is not known."""
     dose_drug_read_back: Annotated[Spoken, only("drug")]
     """A fixed dose, asked for while no weight is known."""
     dose_allergy: Annotated[Spoken, only("allergen", "dose")]
@@ -121,6 +129,11 @@ class Says(SiteModel):
     attempt_failed: Annotated[Spoken, only("plan")]
     tube_in: Plain
     drugs_in: Plain
+    vital_open: Annotated[Spoken, only("items")] = "Open: {items}."
+    """The drugs are in, or an attempt begins, and nobody was told of these vital items before."""
+    drug_given: Annotated[Spoken, only("drug", "dose")] = "{drug} {dose} in."
+    drug_given_plainly: Annotated[Spoken, only("drug")] = "{drug} in."
+    """No dose was asked for it before."""
     pacing: Plain
     """The bag is paced from now on, one tick a breath."""
     pacing_every: Annotated[Spoken, only("seconds")] = "One breath at each tick, every {seconds}."
@@ -209,6 +222,13 @@ class MayBeSaid(Questions, Facts, VitalWords):
     start: Answers
     pace: Answers
     pace_stop: Answers
+    go_ahead: Answers = ("clear to go", "clear to give the drugs")
+    """Ends the pause before the drugs; a plain yes does not."""
+    drug_given: Annotated[tuple[Annotated[str, _around("drug")], ...], Field(min_length=1)] = (
+        "{drug} in",
+        "{drug} given",
+    )
+    """A drug is in; it goes on record with its dose, where that was asked for."""
     rescue_start: Answers = ("supraglottic airway now", "we go for the supraglottic")
     """Somebody decides for the supraglottic airway."""
     wake_up: Answers = ("we wake the patient up", "wake the patient up")
@@ -288,6 +308,7 @@ class Wording(SiteModel):
     """Whether items are asked by their `call` or in full; both may be asked for aloud."""
     says: Says
     vital: VitalSays = VitalSays()
+    pause: PauseSays = PauseSays()
     live: LiveSays
     may_be_said: MayBeSaid
     address: tuple[Utterance, ...] = ()
@@ -309,6 +330,7 @@ class Wording(SiteModel):
         """Every phrase with nothing to fill in: what has to come when all else fails is in it."""
         vital = self.vital.model_dump()
         asked_back = vital.pop("asked_back")
-        told = (self.says.model_dump(), self.live.model_dump(), vital, asked_back)
+        pause = self.pause.model_dump()
+        told = (self.says.model_dump(), self.live.model_dump(), vital, asked_back, pause)
         phrases = (phrase for one in told for phrase in one.values())
         return tuple(phrase for phrase in phrases if "{" not in phrase)

@@ -33,7 +33,7 @@ WEIGHTS = ("total", "ideal", "lean", "adjusted", "predicted")
 MASSES = {"mg": ("mcg", "g"), "mcg": ("mg", "g")}
 TIMES = {"/h": "/min", "/min": "/h"}
 SAFETY = ("when_pressure_is_low", "never_when_pressure_is_low", "ask_before", "maximum",
-          "sounds_like", "allergens", "cautions", "reason")  # fmt: skip
+          "sounds_like", "allergens", "cautions", "reason", "said_with_dose")  # fmt: skip
 
 
 class Slip(NamedTuple):

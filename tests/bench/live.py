@@ -154,22 +154,31 @@ def _gap_s(
     room: Samples, recorded_from_s: float, answer: Samples, line: Samples, row: Row
 ) -> float:
     """From the last sound of the one to the first of the other, where they follow each other."""
-    from_s = max(0.0, row.mono_s - recorded_from_s - 1.0)
-    heard = room[round(from_s * RATE_HZ) : round((from_s + 8.0) * RATE_HZ)]
-    end = _place(heard, answer[-round(FOUND_BY_S * RATE_HZ) :], last=True)
-    start = end + _place(heard[end:], line[: round(FOUND_BY_S * RATE_HZ)], last=False)
-    return (start - end) / RATE_HZ
+    ended_s = row.data["ended_s"] - recorded_from_s
+    from_s = max(0.0, ended_s - 1.5)
+    heard = room[round(from_s * RATE_HZ) : round((ended_s + 6.0) * RATE_HZ)]
+    known = answer[-round(FOUND_BY_S * RATE_HZ) :]
+    end = _place(heard[: round(3.0 * RATE_HZ)], known) + _edge(known, last=True)
+    known = line[: round(FOUND_BY_S * RATE_HZ)]
+    return (_place(heard[end:], known) + _edge(known, last=False)) / RATE_HZ
 
 
-def _place(room: Samples, sound: Samples, *, last: bool) -> int:
-    """Where the sound, as it is known, ends (`last`) or begins in the room."""
+def _place(room: Samples, sound: Samples) -> int:
+    """Where the sound lies in the room, as it is known: where the two are most alike."""
     wave, known = room.astype(np.float64), sound.astype(np.float64)
     size = 1 << (len(wave) + len(known)).bit_length()
     spectrum = np.fft.rfft(wave, size) * np.conj(np.fft.rfft(known, size))
-    matches = np.fft.irfft(spectrum, size)[: len(wave)]
-    at = int(np.argmax(matches[: max(1, len(wave) - len(known))]))
-    loud = np.flatnonzero(np.abs(sound) > 0.02 * np.abs(sound.astype(np.int32)).max())
-    return at + int(loud[-1] if last else loud[0])
+    matches = np.fft.irfft(spectrum, size)[: max(1, len(wave) - len(known))]
+    power = np.concatenate([[0.0], np.cumsum(wave**2)])
+    beneath = power[len(known) :][: len(matches)] - power[: len(matches)]
+    return int(np.argmax(matches / np.sqrt(beneath + 1e6)))
+
+
+def _edge(sound: Samples, *, last: bool) -> int:
+    """Its last or first sample that can be heard."""
+    level = np.abs(sound.astype(np.int32))
+    loud = np.flatnonzero(level > 0.02 * level.max())
+    return int(loud[-1] if last else loud[0])
 
 
 if __name__ == "__main__":

@@ -228,7 +228,7 @@ def test_not_yet_twice_stays_open_and_is_named(table):
         table.answer()
 
     assert "pressor" in table.lines[-1].text
-    assert table.case.state is State.READY
+    assert table.case.state is State.PAUSING
 
 
 def test_a_timed_item_is_asked_again_when_its_clock_ends(table):
@@ -277,7 +277,7 @@ def test_oxygen_not_yet_good_runs_the_clock_once_more(table):
 
 
 def test_go_now_says_what_is_open_in_one_breath(table):
-    """The patient cannot wait: all that is open is named, recorded, and the brief ends."""
+    """The patient cannot wait: vital ones are named, all are recorded, and the brief ends."""
     table.hear("start")
     table.answer_until("monitors")
 
@@ -285,7 +285,7 @@ def test_go_now_says_what_is_open_in_one_breath(table):
 
     assert table.case.state is State.READY
     assert len(said) == 1
-    assert "suction" in said[0].text
+    assert "oxygen on" in said[0].text
     recorded = next(row for row in table.rows if row.data["event"] == "went-now")
     assert "suction" in recorded.data["open_items"]
     assert "weight" not in recorded.data["open_items"]

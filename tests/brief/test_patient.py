@@ -88,7 +88,7 @@ def test_a_changed_weight_replaces_the_old_one(table):
     """The last confirmed weight serves."""
     table.tell("weight", kilograms=82.0)
     table.tell("weight", kilograms=92.0)
-    assert "ninety-two kilograms" in table.hear("dose", drug="rocuronium")[0].text
+    assert "ninety-two kilograms" in table.hear("dose", drug="ketamine")[0].text
 
 
 @pytest.mark.parametrize(
@@ -196,12 +196,12 @@ def test_after_a_restart_no_dose_before_the_weight_is_confirmed_again(table):
     assert said[-1].tag == "read-back"
     assert "eight two, kilograms" in said[-1].text
 
-    asked = table.hear("dose", drug="rocuronium")
+    asked = table.hear("dose", drug="ketamine")
 
     assert "dose" not in tags(asked)
     assert asked[-1].tag == "read-back"
     table.hear("confirm")
-    assert "eighty-two kilograms" in table.hear("dose", drug="rocuronium")[0].text
+    assert "eighty-two kilograms" in table.hear("dose", drug="ketamine")[0].text
 
 
 def test_after_a_restart_a_refused_weight_is_gone(table):
@@ -213,7 +213,7 @@ def test_after_a_restart_a_refused_weight_is_gone(table):
 
     assert table.case.known.weight_kg is None
     assert table.case.known.items["weight"].standing is Standing.OPEN
-    assert tags(table.hear("dose", drug="rocuronium")) == ["no-weight"]
+    assert tags(table.hear("dose", drug="ketamine")) == ["no-weight"]
 
 
 def test_a_new_case_knows_nobody(table, site):
@@ -278,11 +278,11 @@ def test_no_dose_for_the_old_weight_while_a_new_one_awaits_its_yes(table):
     table.tell("weight", kilograms=60.0)
     table.hear("weight", kilograms=82.0)
 
-    said = table.hear("dose", drug="rocuronium")
+    said = table.hear("dose", drug="ketamine")
 
     assert tags(said) == ["weight-again", "read-back"]
     table.hear("confirm")
-    assert "eighty-two" in table.hear("dose", drug="rocuronium")[-1].text
+    assert "eighty-two" in table.hear("dose", drug="ketamine")[-1].text
 
 
 def test_a_second_fact_does_not_drop_the_first(table):

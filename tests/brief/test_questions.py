@@ -7,9 +7,9 @@ from assistant.brief.states import QUESTIONS, State
 from assistant.grammar.readings import Reading, Verdict
 
 VALUES = {
-    "dose": {"drug": "rocuronium"},
+    "dose": {"drug": "ketamine"},
     "dose_low_pressure": {"drug": "ketamine"},
-    "volume": {"drug": "rocuronium"},
+    "volume": {"drug": "ketamine"},
     "maximum": {"drug": "rocuronium"},
     "mix": {"drug": "phenylephrine"},
     "size_of": {"thing": "blade"},
@@ -40,14 +40,23 @@ def test_a_dose_for_the_patient_names_the_drug_and_the_weight_first(table):
     """With a confirmed weight the answer comes at once."""
     table.tell("weight", kilograms=70.0)
 
-    said = table.hear("dose", drug="rocuronium")
+    said = table.hear("dose", drug="etomidate")
 
-    # Rocuronium label, 0.6-1.2 mg/kg for rapid sequence: 70 kg x 1.2 mg/kg = 84 mg, at 10 mg/mL.
+    # Etomidate label, usually 0.3 mg/kg: 70 kg x 0.3 mg/kg = 21 mg, at 2 mg/mL, marks of 0.2 mL.
     assert said[0].text.startswith(
-        "Rocuronium for paralysis, seventy kilograms total weight: eighty-four milligrams."
+        "Etomidate for induction, seventy kilograms total weight: twenty-one milligrams."
     )
     told = next(row for row in table.rows if row.data["event"] == "dose-told")
-    assert (told.data["dose"], told.data["unit"], told.data["volume_ml"]) == ("84", "mg", "8.4")
+    assert (told.data["dose"], told.data["unit"], told.data["volume_ml"]) == ("21", "mg", "10.6")
+
+
+@pytest.mark.parametrize("drug", ["rocuronium", "vecuronium"])
+def test_rocuronium_and_vecuronium_are_asked_apart(table, drug):
+    """However surely one was heard: the other's dose is another one by the tenfold."""
+    table.tell("weight", kilograms=70.0)
+    said = table.hear("dose", drug=drug)
+    assert said[0].text == f"{drug.capitalize()}, for seventy: seven zero, kilograms. Correct?"
+    assert tags(table.hear("confirm")) == ["dose"]
 
 
 def test_a_drug_that_was_not_surely_heard_is_read_back(table):
@@ -79,7 +88,7 @@ def test_a_drug_with_another_hardly_behind_is_read_back(table):
 
 def test_a_fixed_dose_needs_no_weight(table):
     """A pressor bolus is told without one; an induction dose is not."""
-    assert "zero point five milligrams" in table.hear("dose", drug="atropine")[0].text
+    assert "five hundred micrograms" in table.hear("dose", drug="atropine")[0].text
     assert tags(table.hear("dose", drug="epinephrine/infusion")) == ["no-weight"]
 
 
@@ -138,8 +147,8 @@ def test_the_low_pressure_dose_goes_by_the_patients_state(table):
 def test_asked_for_a_low_pressure_dose_that_there_is_not(table):
     """It says so, and tells the usual one."""
     table.tell("weight", kilograms=80.0)
-    said = table.hear("dose_low_pressure", drug="rocuronium")
-    assert said[0].text.startswith("There is no separate dose for low pressure here. Rocuronium")
+    said = table.hear("dose_low_pressure", drug="lidocaine")
+    assert said[0].text.startswith("There is no separate dose for low pressure here. Lidocaine")
 
 
 def test_a_what_if_outside_the_adult_range_gets_no_dose(table):
@@ -170,7 +179,7 @@ def test_a_recipe_is_read_out_step_by_step(table):
     assert table.case.known.mixing.step == 0
 
     assert table.hear("confirm")[0].text == (
-        "Step two of three. Make it up to ten millilitres with saline."
+        "Step two of three. Add nine millilitres of saline: ten millilitres in all."
     )
     assert "Step three of three" in table.hear("confirm")[0].text
     done = table.hear("confirm")
@@ -182,7 +191,15 @@ def test_a_recipe_is_read_out_step_by_step(table):
 def test_another_use_of_a_drug_is_mixed_by_its_own_recipe(table):
     """The infusion's bag and not the push-dose syringe."""
     said = table.hear("mix", drug="epinephrine/infusion")
-    assert "Draw up four millilitres of epinephrine, one milligram per millilitre." in said[0].text
+    assert said[0].text == (
+        "Step one of four. Take four millilitres out of a bag of two hundred and fifty millilitres "
+        "of five percent dextrose."
+    )
+    assert table.hear("confirm")[0].text == (
+        "Step two of four. Draw up four millilitres of epinephrine, one milligram per millilitre. "
+        "Not from one hundred micrograms per millilitre."
+    )
+    assert "Put the four millilitres into the bag." in table.hear("confirm")[0].text
 
 
 def test_the_maximum(table):
@@ -289,7 +306,7 @@ def test_a_dose_that_leaves_its_label_says_so_itself(table):
 
     table.hear("dose", drug="succinylcholine")
     (dose, *_) = table.hear("confirm")
-    (other, *_) = table.hear("dose", drug="rocuronium")
+    (other, *_) = table.hear("dose", drug="lidocaine")
 
     assert dose.tag == other.tag == "dose"
     assert reason in dose.text

@@ -28,6 +28,7 @@ WAYS = {
     State.HELD: ["begin", "hold on"],
     State.DOUBTING: ["begin", "~drugs in"],
     State.CLOSING: ["begin", "end the case"],
+    State.PAUSING: ["we must go now", "begin", "not yet"],
     State.READY: ["we must go now"],
     State.ATTEMPTING: ["begin the attempt"],
 }

@@ -74,10 +74,13 @@ def test_the_low_pressure_dose_stands_beside_it(formulary: Formulary) -> None:
 def test_what_to_mind_stands_in_the_row(formulary: Formulary) -> None:
     """What to ask first, the maximum, the recipe and the cautions."""
     found = {(row[0], row[1]): row[5] for row in rows(card(formulary, Patient(80)))}
-    assert "First: Are high potassium" in found["succinylcholine", "for paralysis"]
+    assert (
+        "First: Are malignant hyperthermia, high potassium"
+        in found["succinylcholine", "for paralysis"]
+    )
     assert "At most 225 mg at once." in found["succinylcholine", "for paralysis"]
     mixed = found["epinephrine", "for low blood pressure"]
-    assert "Make it up to ten millilitres with saline." in mixed
+    assert "Add nine millilitres of saline: ten millilitres in all." in mixed
 
 
 def test_the_page_names_its_patient_and_its_caution(formulary: Formulary) -> None:
@@ -127,7 +130,7 @@ def test_the_dose_command_gives_the_spoken_answer(
     answer = dose_of(formulary.drug("succinylcholine"), Patient(70))
     assert told["spoken"] == answer.spoken()
     assert (told["dose"], told["dose_unit"], told["volume"]) == ("105", "mg", "5.3")
-    assert told["ask_before"][0].startswith("Are high potassium")
+    assert told["ask_before"][0].startswith("Are malignant hyperthermia")
 
     assert main(arguments) == 0
     text = capsys.readouterr().out

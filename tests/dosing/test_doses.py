@@ -194,8 +194,45 @@ def test_sentences_for_the_ear(formulary: Formulary) -> None:
     )
     assert dose_of(formulary.drug("phenylephrine"), Patient(70)).spoken() == (
         "Phenylephrine for low blood pressure, fixed dose: one hundred micrograms. "
-        "That is one millilitre of one hundred micrograms per millilitre. Check the label in hand."
+        "That is one millilitre of one hundred micrograms per millilitre. Only from the ready-made "
+        "syringe, never from a vial. Check the label in hand."
     )
+
+
+@pytest.mark.parametrize(
+    ("name", "said"),
+    [
+        # Below 1 mg/mL in micrograms, the dose with it: a lost "zero point" is ten times too much.
+        ("atropine", "five hundred micrograms. That is five millilitres of one hundred micrograms"),
+        ("glycopyrrolate", "one hundred micrograms. That is zero point five millilitres of two"),
+        # Drawn from whole milligrams it stays in them, as on its label.
+        ("hydromorphone", "zero point five milligrams. That is zero point five millilitres of one"),
+    ],
+)
+def test_weak_strengths_are_said_in_micrograms(formulary: Formulary, name: str, said: str) -> None:
+    """Dose and strength of one sentence are in one unit."""
+    assert said in dose_of(formulary.drug(name), Patient()).spoken()
+
+
+@pytest.mark.parametrize(
+    ("name", "said"),
+    [
+        # US prescribing information: over two to three minutes; over thirty seconds.
+        ("hydromorphone", "Over two to three minutes."),
+        ("esmolol", "Over thirty seconds."),
+        ("phenylephrine", "Only from the ready-made syringe, never from a vial."),
+        ("norepinephrine", "Into a large vein."),
+    ],
+)
+def test_what_changes_the_giving_is_said_with_the_dose(
+    formulary: Formulary, name: str, said: str
+) -> None:
+    """Before the label, aloud, in writing and where the volume leads."""
+    answer = dose_of(formulary.drug(name), Patient(70))
+    ending = f" {said} Check the label in hand."
+    assert answer.spoken().endswith(ending)
+    assert answer.written().endswith(ending)
+    assert answer.volume_first().endswith(ending)
 
 
 def test_rounding_is_said(formulary: Formulary) -> None:
@@ -211,6 +248,25 @@ def test_rounding_is_said(formulary: Formulary) -> None:
         "1.2 mg/kg x 63 kg = 75.6 mg; 75.6 mg at 10 mg/mL = 7.56 mL; "
         "to 0.1 mL: 7.6 mL, which is 76 mg"
     )
+
+
+@pytest.mark.parametrize(
+    ("weight_kg", "said"),
+    [
+        # 0.1 mg/kg x 33 kg = 3.3 mg = 0.66 mL of 5 mg/mL, to 0.1 mL: 0.7 mL, 6.1 % more.
+        (33, "zero point seven millilitres, rounded up by six percent, of five milligrams"),
+        # 3.2 mg = 0.64 mL, to 0.6 mL: 6.25 % less.
+        (32, "zero point six millilitres, rounded down by six percent, of five milligrams"),
+        # 4.9 mg = 0.98 mL, to 1 mL: 2 % more.
+        (49, "one millilitre, rounded, of five milligrams"),
+    ],
+)
+def test_rounding_by_more_than_a_twentieth_says_by_how_much(
+    formulary: Formulary, weight_kg: int, said: str
+) -> None:
+    """Midazolam at a low pressure, from a syringe with marks of a tenth."""
+    patient = Patient(weight_kg, low_pressure=True)
+    assert said in dose_of(formulary.drug("midazolam"), patient).spoken()
 
 
 def test_capping_is_said(formulary: Formulary) -> None:
@@ -331,7 +387,10 @@ def test_a_volume_question_leads_with_the_volume(formulary: Formulary) -> None:
 
 @pytest.mark.parametrize("low_pressure", [False, True])
 def test_spoken_and_written_say_the_same(formulary: Formulary, low_pressure: bool) -> None:
-    """Every number of the sentence for the eye is said in the one for the ear."""
+    """Every number of the sentence for the eye is said in the one for the ear.
+
+    A strength below 1 mg/mL is said in micrograms, and so is what is given from it.
+    """
     for drug in formulary.drugs:
         for use in drug.indications:
             if low_pressure and use.never_when_pressure_is_low is not None:
@@ -341,7 +400,9 @@ def test_spoken_and_written_say_the_same(formulary: Formulary, low_pressure: boo
                     drug, Patient(weight_kg, low_pressure=low_pressure), indication=use.id
                 )
                 for number in re.findall(r"\d+(?:\.\d+)?", answer.written()):
-                    assert say_number(Decimal(number)) in answer.spoken(), answer.written()
+                    amount = Decimal(number)
+                    said = {say_number(amount), say_number(1000 * amount if amount < 1 else amount)}
+                    assert any(one in answer.spoken() for one in said), answer.written()
 
 
 @st.composite

@@ -254,13 +254,38 @@ def test_recipes_are_read_out_in_steps(formulary: Formulary) -> None:
     """Push-dose epinephrine: 1 mL of 0.1 mg/mL to 10 mL is 10 mcg/mL (published reference)."""
     epinephrine = formulary.drug("epinephrine").preparations[0]
     assert epinephrine.recipe is not None
-    assert epinephrine.recipe.steps("epinephrine", epinephrine.strength) == (
-        "Draw up one millilitre of epinephrine, zero point one milligrams per millilitre.",
-        "Make it up to ten millilitres with saline.",
+    supplied = formulary.drug("epinephrine").supplied
+    assert epinephrine.recipe.steps("epinephrine", epinephrine.strength, supplied) == (
+        (
+            "Draw up one millilitre of epinephrine, one hundred micrograms per millilitre. "
+            "Not from one milligram per millilitre."
+        ),
+        "Add nine millilitres of saline: ten millilitres in all.",
         "Mix it and label it: epinephrine, ten micrograms per millilitre.",
     )
     vecuronium = formulary.drug("vecuronium").preparations[0]
     assert vecuronium.recipe is not None
-    assert vecuronium.recipe.steps("vecuronium", vecuronium.strength)[0] == (
-        "Take the vial of vecuronium powder, ten milligrams."
+    supplied = formulary.drug("vecuronium").supplied
+    assert vecuronium.recipe.steps("vecuronium", vecuronium.strength, supplied)[:2] == (
+        "Take the vial of vecuronium powder, ten milligrams.",
+        "Make it up to ten millilitres with water for injection.",
+    )
+
+
+def test_a_bag_is_emptied_before_it_is_filled(formulary: Formulary) -> None:
+    """4 mL into 250 mL are 254, and weaker: as much is taken out first."""
+    bag = formulary.drug("norepinephrine").preparations[0]
+    assert bag.recipe is not None
+    supplied = formulary.drug("norepinephrine").supplied
+    assert bag.recipe.steps("norepinephrine", bag.strength, supplied) == (
+        (
+            "Take four millilitres out of a bag of two hundred and fifty millilitres of five "
+            "percent dextrose."
+        ),
+        (
+            "Draw up four millilitres of norepinephrine, one milligram per millilitre. Not from "
+            "sixteen micrograms per millilitre or thirty-two micrograms per millilitre."
+        ),
+        "Put the four millilitres into the bag.",
+        "Mix it and label it: norepinephrine, sixteen micrograms per millilitre.",
     )

@@ -25,6 +25,12 @@ LET_THROUGH = {
     "norepinephrine/bag",
     "hydromorphone/supplied/strengths/1",
     "sugammadex/immediate-reversal/acts/lasts",
+    # How fast it is given, which sites do differently.
+    "ketamine/induction",
+    "etomidate/induction",
+    "midazolam/induction",
+    "vecuronium/paralysis",
+    "sugammadex/immediate-reversal",
 }
 
 

@@ -24,6 +24,8 @@ from tests.live.test_pedal import SITE, DeafEngine, ShortVoice
 class StubCard:
     """Stands in for microphone and loudspeaker: time goes on by what is read."""
 
+    named = "no sound devices"
+
     def __init__(self, clock) -> None:
         self.fault = ""
         self.overruns = 0

@@ -78,7 +78,11 @@ def test_the_live_case_can_be_rebuilt_from_its_record_at_every_row(
 
 def test_there_is_a_smooth_one_and_one_that_goes_wrong() -> None:
     """Authors find both beside the rehearsals on sound."""
-    assert [path.stem for path in SCRIPTS] == ["goes-wrong-in-text", "smooth-in-text"]
+    assert [path.stem for path in SCRIPTS] == [
+        "goes-wrong-in-text",
+        "neck-in-text",
+        "smooth-in-text",
+    ]
 
 
 def test_it_says_first_that_hearing_is_not_exercised(

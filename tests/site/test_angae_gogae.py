@@ -53,7 +53,7 @@ def test_five_items_of_four_kinds(site: Site) -> None:
     ]
 
 
-@pytest.mark.parametrize("part", ["says", "vital", "live", "may_be_said", "terms"])
+@pytest.mark.parametrize("part", ["says", "vital", "pause", "live", "may_be_said", "terms"])
 def test_no_phrase_is_left_in_english(site: Site, part: str) -> None:
     """A default that the site forgot would come out in English."""
     left = [one for one in texts(getattr(site.wording, part), part) if LATIN.search(one[1])]
@@ -72,7 +72,7 @@ def test_a_dose_is_told_in_korean(site: Site) -> None:
 
     assert answer.spoken(site.wording.tongue) == (
         "케타민 유도용, 실제 체중 오십 오 킬로그램, 팔십 이 점 오 밀리그램. 밀리리터당 십 밀리그램 "
-        "용액으로 반올림하여 팔 점 이 밀리리터. 손에 든 라벨을 확인하십시오."
+        "용액으로 반올림하여 팔 점 이 밀리리터. 일 분에 걸쳐 주십시오. 손에 든 라벨을 확인하십시오."
     )
 
 

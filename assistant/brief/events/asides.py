@@ -92,6 +92,12 @@ class DoseTold(EndsAside):
     volume_ml_per_h: str | int | float | None = None
     """Of an infusion."""
 
+    @override
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:
+        super().change(known, brief, at_s)
+        if not self.what_if:
+            known.doses[self.drug] = (self.dose, self.unit)
+
 
 @dataclass(frozen=True, kw_only=True, config=STRICT)
 class DoseDropped(EndsAside):

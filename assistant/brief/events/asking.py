@@ -122,6 +122,7 @@ class WentNow(Event):
 
     @override
     def change(self, known: Known, brief: Brief, at_s: float) -> None:
+        known.gaps_told = True
         for item in self.open_items:
             known.set_standing(item, Standing.OUTSTANDING)
         known.current = None

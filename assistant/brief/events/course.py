@@ -30,6 +30,7 @@ class ClockStarted(Event):
         if before is not None and before.running:
             known.change_clock(self.clock, ended_s=at_s)
         known.clock_runs.append(CaseClock(self.clock, at_s, self.lasts_s))
+        known.times_called.pop(self.clock, None)
 
 
 @dataclass(frozen=True, kw_only=True, config=STRICT)
@@ -46,6 +47,62 @@ class ClockEnded(Event):
         for item in timed_by(brief, self.clock):
             if known.items[item.id].standing is Standing.RUNNING:
                 known.set_standing(item.id, Standing.DUE)
+
+
+@dataclass(frozen=True, kw_only=True, config=STRICT)
+class TimeCalled(Event):
+    """It was called how long a clock has run; or that was too long ago to be said."""
+
+    name: ClassVar[str] = "time-called"
+    who: ClassVar[Who] = "clock"
+    clock: str
+    after_s: int
+
+    @override
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:
+        known.times_called[self.clock] = self.after_s
+
+
+@dataclass(frozen=True, kw_only=True, config=STRICT)
+class DrugGiven(Event):
+    """A drug is in, with its dose where that was told for this patient."""
+
+    name: ClassVar[str] = "drug-given"
+    drug: str
+    dose: str | int | float | None
+    unit: str | None
+
+
+@dataclass(frozen=True, kw_only=True, config=STRICT)
+class PauseBegun(Event):
+    """The pause before the drugs: all is summed up, and these items are still open."""
+
+    name: ClassVar[str] = "pause-begun"
+    open_items: list[str]
+
+    @override
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:
+        known.gaps_told = True
+
+
+@dataclass(frozen=True, kw_only=True, config=STRICT)
+class PausePassed(Event):
+    """It is over: by a clear word, or because the drugs went in without one."""
+
+    name: ClassVar[str] = "pause-passed"
+    by_word: bool
+
+
+@dataclass(frozen=True, kw_only=True, config=STRICT)
+class GapsTold(Event):
+    """These vital items were open when the drugs went in or an attempt began, and it was said."""
+
+    name: ClassVar[str] = "gaps-told"
+    open_items: list[str]
+
+    @override
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:
+        known.gaps_told = True
 
 
 @dataclass(frozen=True, kw_only=True, config=STRICT)

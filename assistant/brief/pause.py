@@ -1,0 +1,34 @@
+"""The pause before the drugs: it goes on only by a clear word, and drugs that go in override it."""
+
+from assistant.brief.events.course import PausePassed
+from assistant.brief.going_on import ask, go_on
+from assistant.brief.items import Standing
+from assistant.brief.moment import Happened, Moment, Steps
+from assistant.brief.summing_up import vital_first
+from assistant.grammar.readings import Reading
+from assistant.speaking.mouth import Line
+
+
+def pass_pause(now: Moment, reading: Reading) -> Steps:
+    """A clear word; a plain yes is told which."""
+    if reading.meaning == "plain_yes":
+        said = now.site.wording.may_be_said
+        how = now.filled(now.site.wording.pause.how, yes=said.go_ahead[0], no=said.decline[0])
+        yield Line(how, "say-how")
+        return
+    yield Happened(PausePassed(by_word=True), "clear to give the drugs")
+    yield Line(now.says.before_done, "phase-done")
+
+
+def ask_what_is_open(now: Moment, _: Reading) -> Steps:
+    """Not clear: what is open is asked, and the pause comes again after it."""
+    left = now.case.with_standing(Standing.OUTSTANDING)
+    if left:
+        yield from ask(now, vital_first(left)[0])
+    else:
+        yield from go_on(now)
+
+
+def leave_pause() -> Steps:
+    """The drugs went in without a clear word."""
+    yield Happened(PausePassed(by_word=False), "the drugs went in without a clear word")

@@ -1,0 +1,85 @@
+"""The pause before the drugs, and what must not pass unsaid: vital items that are open."""
+
+from collections.abc import Iterator, Sequence
+from decimal import Decimal
+
+from assistant.brief.agenda import label, to_name, unanswered
+from assistant.brief.events.course import GapsTold, PauseBegun
+from assistant.brief.items import AnyItem, NameItem
+from assistant.brief.moment import FRESH_S, Happened, Moment, Steps
+from assistant.brief.phases import RETURNING
+from assistant.dosing.units import quantity, spoken
+from assistant.speaking.mouth import Line
+
+MOST_NAMED = 3
+"""Of what is open; more in one breath are forgotten."""
+
+
+def begin_pause(now: Moment) -> Steps:
+    """Sum up what the drugs go by, in one breath, and wait for a clear word."""
+    left = vital_first(unanswered(now.case))
+    yield Happened(
+        PauseBegun(open_items=[one.id for one in left]), f"pause before the drugs: {len(left)} open"
+    )
+    yield Line(" ".join((*_summary(now, left), now.site.wording.pause.ask)), "pause")
+
+
+def sum_up_again(now: Moment) -> Steps:
+    """The same for somebody who has not heard it."""
+    left = vital_first(unanswered(now.case))
+    yield Line(" ".join((*_summary(now, left), now.site.wording.pause.ask)), "pause")
+
+
+def _summary(now: Moment, left: Sequence[AnyItem]) -> Iterator[str]:
+    says, known, terms = now.site.wording.pause, now.case.known, now.tongue.terms
+    yield says.opening
+    if known.weight_kg is None:
+        yield says.no_weight
+    else:
+        unit = terms.units.named("kilogram").many
+        weight = terms.quantity.format(number=now.say(known.weight_kg), unit=unit)
+        yield now.filled(says.weight, weight=weight)
+    for drug, dose in dose_texts(now):
+        yield now.filled(says.dose, drug=drug, dose=dose)
+    present = now.present
+    seen = present.seen_s is not None and present.now_s - present.seen_s <= FRESH_S
+    if seen and present.spo2_percent is not None:
+        yield now.filled(says.saturation, percent=now.say(present.spo2_percent))
+    if known.low_pressure:
+        yield says.low_pressure
+    if known.allergies:
+        called = [now.site.formulary.allergen(one).called for one in known.allergies]
+        yield now.filled(says.allergies, allergens=", ".join(called))
+    for item in now.case.brief.items_of(known.phase):
+        answer = known.items[item.id].answer
+        if isinstance(item, NameItem) and answer is not None:
+            yield now.filled(says.who, task=label(item), who=answer)
+    if left:
+        items = to_name(left, now.tongue, MOST_NAMED)
+        yield now.filled(says.open, count=now.say(len(left)), items=items)
+    else:
+        yield says.nothing_open
+
+
+def dose_texts(now: Moment) -> Iterator[tuple[str, str]]:
+    """Each drug whose dose was told for this patient, with that dose in words."""
+    for drug, (dose, unit) in now.case.known.doses.items():
+        called = now.site.formulary.drug(drug).called
+        yield called, spoken(quantity(Decimal(str(dose)), unit), now.tongue)
+
+
+def vital_first(items: Sequence[AnyItem]) -> list[AnyItem]:
+    """The same items, those first of which a plain yes is not enough."""
+    return sorted(items, key=lambda item: not item.doubts_a_plain_yes)
+
+
+def tell_gaps(now: Moment) -> Steps:
+    """Vital items that are open and of which nobody was told before the drugs or the attempt."""
+    known = now.case.known
+    if known.gaps_told or known.phase not in RETURNING:
+        return
+    vital = [one for one in unanswered(now.case, with_earlier=True) if one.doubts_a_plain_yes]
+    if vital:
+        named = to_name(vital, now.tongue, MOST_NAMED)
+        yield Happened(GapsTold(open_items=[one.id for one in vital]), f"open: {len(vital)}")
+        yield Line(now.filled(now.says.vital_open, items=named), "gaps")

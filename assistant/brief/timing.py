@@ -1,0 +1,67 @@
+"""Time called aloud, and drugs that are in, with their doses."""
+
+from decimal import Decimal
+
+from assistant.brief.dose_questions import found, not_here
+from assistant.brief.events.course import DrugGiven, TimeCalled
+from assistant.brief.going_on import count, go_on
+from assistant.brief.known import DRUGS_CLOCK
+from assistant.brief.moment import Happened, Moment, Steps
+from assistant.brief.states import State
+from assistant.dosing.drugs import Use
+from assistant.dosing.units import quantity, spoken
+from assistant.grammar.readings import Reading
+from assistant.speaking.mouth import Line, Urgency
+
+TOO_LATE_S = 10.0
+"""A time that is over for longer, as after a restart, is not called any more."""
+_QUIET = (State.OPENED, State.ASKING, State.READY, State.ATTEMPTING)
+
+
+def call_times(now: Moment) -> Steps:
+    """Each of the site's times once; not while an answer is awaited, over which it would speak."""
+    known, now_s = now.case.known, now.present.now_s
+    for call in now.case.brief.timed_calls:
+        clock = known.clocks.get(call.clock)
+        if (
+            clock is None
+            or not clock.running
+            or call.after_s <= known.times_called.get(call.clock, 0)
+        ):
+            continue
+        late_s = now_s - clock.started_s - call.after_s
+        if late_s < 0 or (late_s < TOO_LATE_S and not _quiet(now)):
+            continue
+        called = TimeCalled(clock=call.clock, after_s=call.after_s)
+        yield Happened(called, f"{call.clock}: {call.after_s} s")
+        if late_s < TOO_LATE_S:
+            yield Line(call.say, "time", urgency=Urgency.TIME)
+
+
+def _quiet(now: Moment) -> bool:
+    """Whether nothing is asked and nobody wants silence."""
+    asked = now.case.state is State.ASKING and now.case.current is not None
+    return now.case.state in _QUIET and not asked
+
+
+def drug_given(now: Moment, reading: Reading) -> Steps:
+    """A drug is in: on record with its dose, where one was told; a relaxant starts its clock."""
+    entry = found(now, reading)
+    if entry is None:
+        yield from not_here(now, reading)
+        return
+    drug, known = entry.drug, now.case.known
+    dose, unit = known.doses.get(drug.id, (None, None))
+    given = DrugGiven(drug=drug.id, dose=dose, unit=unit)
+    amount = "" if dose is None else f", {dose} {unit}"
+    yield Happened(given, f"{drug.called} is in{amount}")
+    if dose is None or unit is None:
+        yield Line(now.filled(now.says.drug_given_plainly, drug=drug.called), "drug-given")
+    else:
+        words = spoken(quantity(Decimal(str(dose)), unit), now.tongue)
+        yield Line(now.filled(now.says.drug_given, drug=drug.called, dose=words), "drug-given")
+    clock = known.clocks.get(DRUGS_CLOCK)
+    relaxes = any(one.use is Use.PARALYSIS for one in drug.indications)
+    if relaxes and (clock is None or not clock.running):
+        yield from count(DRUGS_CLOCK)
+    yield from go_on(now)
