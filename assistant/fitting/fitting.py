@@ -18,7 +18,13 @@ from assistant.fitting.trials import Trial, Utterance
 from assistant.fitting.window import AWAY
 from assistant.grammar.readings import Verdict
 from assistant.hearing.engines.closed.evidence import features
-from assistant.hearing.engines.closed.verdicts import FITTED, Fitted, Leads, fitted
+from assistant.hearing.engines.closed.verdicts import (
+    FITTED,
+    Fitted,
+    Leads,
+    accepted_as,
+    fitted,
+)
 
 WRONG_PER_MILLE = {
     "high": 0.0,
@@ -29,6 +35,7 @@ WRONG_PER_MILLE = {
     "usual": 2.0,
     "low": 5.0,
     "plain": 0.0,
+    "lone": 5.0,
 }
 """So many of the trials may end with a wrong acceptance: none of what is dangerous, nor of what is
 answered at once (noise can swallow the weight at the end of a question); a dose question, a weight
@@ -42,6 +49,7 @@ LEAST_LIKELIHOOD = {
     "usual": 0.92,
     "low": 0.75,
     "plain": 0.75,
+    "lone": 0.6,
 }
 """Nothing less likely to be right is accepted, however seldom it was wrong."""
 ASK_LIKELIHOOD = {
@@ -53,10 +61,11 @@ ASK_LIKELIHOOD = {
     "usual": 0.5,
     "low": 0.5,
     "plain": 0.5,
+    "lone": 0.5,
 }
 """As likely as this to be right is worth asking back: below, room talk would be asked back for it
 more often than what was said."""
-WINDOW_FITS = ("plain", "low")
+WINDOW_FITS = ("plain", "low", "lone")
 """The thresholds that the trials in the answer window fit."""
 SEED = 26
 SPARE_LOG_ODDS = 0.5
@@ -67,6 +76,7 @@ LEADS = Leads(
     dangerous_apart=2.0,
     harmless=0.0,
     lone=2.0,
+    lone_stands_out=3.3,
     plain=1.0,
     plain_lone=3.3,
     other_value=2.6,
@@ -213,7 +223,7 @@ def _thresholds(
     wrong: dict[str, list[float]] = {name: [] for name in by.accept}
     for trial, one in heard:
         if one.verdict(by) is Verdict.ACCEPT and not _is_right(trial, one):
-            wrong[one.danger.value].append(by.log_odds(one.evidence))
+            wrong[accepted_as(by.leads, one.evidence, one.danger)].append(by.log_odds(one.evidence))
     found = {}
     for sort, scores in wrong.items():
         allowed = int(WRONG_PER_MILLE[sort] / 1000 * trials)

@@ -90,7 +90,7 @@ class Trial:
 
     def meant(self, utterance: Utterance) -> bool:
         """Whether that is what was said; a decline in other words is a decline all the same."""
-        if self.said.kind in DECLINES and utterance.meaning == "decline":
+        if self.said.kind in DECLINES and utterance.meaning in ("decline", "denied"):
             return True
         found = (utterance.meaning, utterance.values)
         return utterance.for_me and found == (self.said.meaning, self.said.values)

@@ -53,6 +53,11 @@ _BEFORE_S, _AFTER_S = 0.25, 0.5
 """The silence that is added."""
 
 
+_LONE = (Danger.PLAIN, Danger.LOW)
+_NEARLY_LOG_ODDS = -1.5
+"""A lone word that is less likely than this is none, however often it is looked at."""
+
+
 @dataclass(frozen=True, slots=True)
 class Weighed:
     """The best phrase of an utterance, with what speaks for it and who its rivals are."""
@@ -116,15 +121,15 @@ class ClosedGrammarEngine:
     def weigh(self, samples: Samples) -> Weighed | None:
         """The best phrase and its evidence; None when no phrase can last so long.
 
-        What would be asked back without its noise is looked at again: with it, as its loss loses
-        other sounds too; with a silence after it, before which the model hears short words better;
-        and with one on both sides. Of those looks that say the same, the clearest counts; the first
-        that is accepted ends the looking.
+        What would be asked back without its noise, a lone word also when it nearly would, is looked
+        at again: with it, as its loss loses other sounds too; with a silence after it, before which
+        the model hears short words better; and with one on both sides. Of those looks that say the
+        same, the clearest counts; the first that is accepted ends the looking.
         """
         quieter = without_noise(samples)
         lasts_s = len(samples) / RATE_HZ
         first = self._look(quieter, lasts_s)
-        if first is None or self.judge(first)[0] is not Verdict.ASK:
+        if first is None or not self._is_looked_at_again(first):
             return first
         others = [] if quieter is samples else [samples]
         ended = np.concatenate([quieter, silence(_AFTER_S)])
@@ -140,6 +145,14 @@ class ClosedGrammarEngine:
             if self.judge(look)[0] is Verdict.ACCEPT:
                 break  # whoever spoke waits for what the other looks would add
         return clearest
+
+    def _is_looked_at_again(self, first: Weighed) -> bool:
+        """What would be asked back, and a lone word that nearly would: silence helps that most."""
+        verdict, _ = self.judge(first)
+        phrase = first.best.phrase
+        lone = phrase.pattern.for_me and " " not in phrase.words
+        nearly = lone and phrase.pattern.danger in _LONE and self._odds(first) > _NEARLY_LOG_ODDS
+        return verdict is Verdict.ASK or (verdict is Verdict.IGNORE and nearly)
 
     def _odds(self, look: Weighed) -> float:
         return self._fitted.log_odds(look.evidence)
@@ -229,7 +242,7 @@ class ClosedGrammarEngine:
 
 def _strain(phrase: Phrase, voice_s: float) -> float:
     """What else than the sound itself speaks against a phrase, in nats."""
-    drawn_out = phrase.pattern.danger in (Danger.PLAIN, Danger.LOW)
+    drawn_out = phrase.pattern.danger in _LONE
     return strain(phrase.words, voice_s, drawn_out=drawn_out) + _bias_nats(phrase)
 
 

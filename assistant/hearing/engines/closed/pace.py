@@ -26,6 +26,8 @@ _EDGES_S, _SYLLABLE_S = 0.2, 0.185
 _AT_EASE, _STRAIN_NATS = 0.2, 8.0
 """Up to a fifth (as a logarithm) slower or faster than usual costs nothing; beyond, nats grow with
 the square. Weighed on the tuning voices: more of it helps no further."""
+_AT_EASE_DRAWN_OUT = 0.7
+"""The same of a lone word that may be drawn out, as people's are: twice as long costs nothing."""
 
 
 def syllables(words: str) -> int:
@@ -49,7 +51,9 @@ def strain(words: str, seconds: float, *, drawn_out: bool = False) -> float:
     longer_s = _DRAWN_OUT_S if drawn_out and " " not in words else 0.0
     if not _can_last(words, seconds, longer_s):
         return math.inf
-    return _STRAIN_NATS * max(0.0, abs(pace(words, seconds)) - _AT_EASE) ** 2
+    took = pace(words, seconds)
+    at_ease = _AT_EASE_DRAWN_OUT if longer_s and took > 0 else _AT_EASE
+    return _STRAIN_NATS * max(0.0, abs(took) - at_ease) ** 2
 
 
 def _pauses_s(words: str) -> float:

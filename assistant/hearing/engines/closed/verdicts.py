@@ -43,6 +43,8 @@ class Leads:
     already, and to be wrong costs nothing."""
     lone: float
     """The same of these where they are a lone word: "go" is less than two nats behind "no"."""
+    lone_stands_out: float
+    """The same from which such a word is accepted as "lone" is, by less likelihood."""
     plain: float
     """The same of a plain yes of several words."""
     plain_lone: float
@@ -82,7 +84,8 @@ class Fitted:
     name "constant" is a likelihood as log odds."""
     accept: Mapping[str, float]
     ask: Mapping[str, float]
-    """Log odds from which to accept and to ask back, by the value of the danger."""
+    """Log odds from which to accept and to ask back, by the value of the danger; and to accept a
+    "lone" word that stands out."""
     leads: Leads
     provenance: Mapping[str, Any]
 
@@ -109,9 +112,19 @@ def judge(by: Fitted, evidence: Evidence, *, danger: Danger, rival: str) -> tupl
     doubt = _too_close(leads, evidence, danger, rival) or _too_strange(leads, evidence, danger)
     if doubt:
         return Verdict.ASK, doubt
-    if log_odds < by.accept[_ACCEPTED_AS.get(danger, danger).value]:
+    if log_odds < by.accept[accepted_as(leads, evidence, danger)]:
         return Verdict.ASK, f"not clear enough ({log_odds:.1f})"
     return Verdict.ACCEPT, ""
+
+
+def accepted_as(leads: Leads, evidence: Evidence, danger: Danger) -> str:
+    """By which of the thresholds it is accepted: that of its danger, but for a lone "no" or "stop".
+
+    Where nothing comes near such a word, less will do: the sum of the figures is hard on it.
+    """
+    lone = danger is Danger.LOW and " " not in evidence.words
+    stands_out = lone and evidence.margin >= leads.lone_stands_out
+    return "lone" if stands_out else _ACCEPTED_AS.get(danger, danger).value
 
 
 def confidence(by: Fitted, evidence: Evidence) -> float:
