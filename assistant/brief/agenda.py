@@ -12,12 +12,13 @@ from assistant.language.tongue import ENGLISH, Tongue
 def next_item(case: Case) -> AnyItem | None:
     """The item to ask now, or None when all are answered, left open, or running.
 
-    An item whose clock has ended comes first; what was deferred is asked again once the rest of
-    its section has been asked.
+    An item whose clock has ended comes first, then one that is asked again at once; what else was
+    deferred is asked again once the rest of its section has been asked.
     """
     due = case.with_standing(Standing.DUE)
-    if due:
-        return due[0]
+    first = due or [one for one in case.with_standing(Standing.DEFERRED) if one.asked_at_once]
+    if first:
+        return first[0]
     for section in case.brief.sections:
         if section.phase is not case.known.phase:
             continue

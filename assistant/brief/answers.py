@@ -79,7 +79,7 @@ def refuse_value(now: Moment, _: Reading) -> Steps:
 
 
 def put_off_item(now: Moment, _: Reading) -> Steps:
-    """ "Not yet": it is asked again at the end of its section, then stays open."""
+    """ "Not yet": it is asked again, mostly at the end of its section, then stays open."""
     item = now.case.current
     if item is not None:
         yield from _put_off(now, item)
@@ -100,8 +100,8 @@ def _put_off(now: Moment, item: AnyItem) -> Steps:
     yield Happened(Deferred(item=item.id), f"{label(item)}: not yet", item.id)
     if standing is Standing.DUE and isinstance(item, TimedItem):
         yield from run_clock(now, item, item.again_after_s)
-    elif item.offered:
-        pass  # not wanted, and so settled
+    elif item.offered or item.asked_at_once:
+        pass  # an offer that is not wanted is settled; the other is asked again now
     elif standing is Standing.OPEN:
         yield Line(now.says.deferred, "deferred", item.id)
     else:

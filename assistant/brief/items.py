@@ -121,6 +121,11 @@ class Item(SiteModel, ABC):
         return False
 
     @property
+    def asked_at_once(self) -> bool:
+        """Whether what was put off is asked again before anything else."""
+        return False
+
+    @property
     def offered(self) -> bool:
         """Whether it is an offer: asked once, and a no settles it."""
         return False
@@ -387,7 +392,7 @@ class WaveItem(TimedItem):
     """Carbon dioxide: asked at the first breath, and again when enough breaths can have passed.
 
     Without it the airway that has just gone in comes out: a no does that at once, and so does a
-    "not yet" when it is asked once more.
+    second "not yet"; after the first it is asked again before anything else.
     """
 
     kind: Literal["wave"]  # type: ignore[assignment]
@@ -409,6 +414,11 @@ class WaveItem(TimedItem):
     @override
     def denied_by_decline(self, standing: Standing) -> bool:
         return standing is not Standing.OPEN
+
+    @property
+    @override
+    def asked_at_once(self) -> bool:
+        return True
 
 
 class PaceItem(ConfirmedItem):

@@ -64,7 +64,8 @@ def test_the_pause_sums_up_in_one_breath(opened) -> None:
     talk = opened()
     talk.called(96)
     to_the_pause(talk, but=("suction", "allergies"))
-    for words in ("the patient is allergic to sulphites", "yes correct", "dose of rocuronium"):
+    told = ("the patient is allergic to sulphites", "yes correct")
+    for words in (*told, "dose of rocuronium", "yes correct"):
         talk.hears(words)
     assert talk.case.state is State.PAUSING
     (pause,) = talk.hears("say that again")
@@ -171,7 +172,8 @@ def test_the_time_is_not_called_late_nor_while_held(opened) -> None:
 
 def test_a_drug_that_is_in_is_recorded_with_its_dose(opened) -> None:
     """Where one was told for this patient; a relaxant starts the clock of the drugs."""
-    talk = opened("the weight is seven zero kilos", "yes correct", "dose of rocuronium")
+    asked = "dose of rocuronium", "yes correct"
+    talk = opened("the weight is seven zero kilos", "yes correct", *asked)
     (line,) = talk.hears("rocuronium in")
     assert line.text == "Rocuronium eighty-four milligrams in."
     row = next(row for row in talk.rows if row.data.get("event") == "drug-given")
