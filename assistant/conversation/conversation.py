@@ -19,6 +19,7 @@ from assistant.conversation.near_voice import NearVoice
 from assistant.conversation.parts import Parts, ResumedCase, SoundPath
 from assistant.conversation.patience import Patience
 from assistant.conversation.recorder import CaseRecorder
+from assistant.conversation.second_thoughts import SecondThoughts
 from assistant.grammar.grammar import Grammar
 from assistant.grammar.readings import Heard, Reading, Verdict
 from assistant.journal.rows import Row
@@ -67,6 +68,7 @@ class Conversation:
         self._patience = Patience(timing.ask_again_after_s)
         self._prompt = LastPrompt(timing.answer_window_s)
         self._near = NearVoice()
+        self._second_thoughts = SecondThoughts()
         self._pacer = Pacer()
         self._phrasebook = phrasebook or Phrasebook(site)
         self._grammar: Grammar | None = None
@@ -170,7 +172,8 @@ class Conversation:
 
     def _take(self, heard: Heard) -> None:
         """Record what was heard; only then act on it."""
-        why_not = self._objection(heard)
+        takes_back = self._takes_back(heard)
+        why_not = "" if takes_back else self._objection(heard)
         reading = heard.reading
         too_early = not why_not and self._is_early_answer(heard)
         if why_not:
@@ -189,8 +192,18 @@ class Conversation:
             self._near.learn(heard)
         self._cut_short()
         self._patience.somebody_spoke()
+        if takes_back:
+            self._run(self._caller.taken_back())
+            return
+        item = self.case.known.current
         accepted = reading.verdict is Verdict.ACCEPT
         self._run(self._caller.heard(reading) if accepted else self._caller.unsure(reading))
+        self._second_thoughts.settled(heard, item, self.case)
+
+    def _takes_back(self, heard: Heard) -> bool:
+        """Whether it denies the answer before it, and not the question that nobody has heard."""
+        unheard = not self._prompt.is_answered_by(heard)
+        return unheard and self._second_thoughts.is_one(heard, self.case)
 
     def _is_early_answer(self, heard: Heard) -> bool:
         """Whether only the end of it was heard, of what is most likely an answer.

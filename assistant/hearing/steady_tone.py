@@ -15,7 +15,8 @@ _FFT = 2048
 """Frames of 32 ms; bins up to 3.1 kHz."""
 _BELOW_LOUDEST_DB = 15.0
 """So much softer a frame is looked at as well, or an alarm would hide a "no" beside it: of 63
-people's with alarms of two pitches, as loud as the alarm or 6 or 10 dB below it, it hid none."""
+people's with alarms of two pitches, as loud as the alarm or 6 or 10 dB below it, it hid none. Among
+the notes of one pitch a short one, 6 dB below them, may still be hidden: it is said again."""
 _STEADY = 0.988
 _LEAST_UNLIKE = 20.0
 """Per cent of the frames that may be less alike: the beginnings and ends of notes."""
