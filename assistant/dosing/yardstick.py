@@ -112,7 +112,9 @@ class KnownRoom(SiteModel):
     tidal_volume: Published
     breaths: Published
     acidotic_breaths: Published
+    obstructed_breaths: Published
     peep: Published
+    plateau: Published
     oxygen: Published
     size: Published
     depth: Published

@@ -107,12 +107,15 @@ class RoomTerms(SiteModel):
     predicted_weight: Annotated[Template, all_of("weight", "volume", "per_kilogram")] = (
         "Predicted body weight {weight}. Tidal volume {volume}: {per_kilogram} for each kilogram."
     )
-    ventilator: Annotated[Template, all_of("whom", "breaths", "oxygen", "peep", "volume")] = (
+    ventilator: Annotated[
+        Template, all_of("whom", "breaths", "oxygen", "peep", "plateau", "volume")
+    ] = (
         "Ventilator {whom}: {breaths} breaths a minute, {oxygen} percent oxygen, peep {peep}, "
-        "{volume}."
+        "plateau at most {plateau}, {volume}."
     )
     to_start_with: Spoken = "to start with"
     for_acidosis: Spoken = "for acidosis"
+    for_obstruction: Spoken = "for trapped air, with a long time to breathe out"
     tidal_volume: Annotated[Template, all_of("volume")] = "tidal volume {volume}"
     tidal_per_kilogram: Annotated[Template, all_of("volume", "unknown")] = (
         "tidal volume {volume} for each kilogram of predicted body weight. {unknown}"
