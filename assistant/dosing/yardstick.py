@@ -104,6 +104,7 @@ class KnownAdults(SiteModel):
     age_years: Ends
     obese_from_bmi: Ends
     ask_age_below_kg: Ends
+    ask_height_from_kg: Ends
 
 
 class KnownRoom(SiteModel):

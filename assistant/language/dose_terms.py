@@ -32,6 +32,10 @@ class DoseTerms(SiteModel):
     low: Spoken = ", low dose"
     high: Spoken = ", high dose"
     by_weight: Annotated[Template, all_of("weight", "kind")] = "{weight} {kind} weight"
+    by_weight_and_index: Annotated[Template, all_of("weight", "kind", "index")] = (
+        "{weight} {kind} weight for body mass index {index}"
+    )
+    """Where the index decided between total weight and another: it says which, and why."""
     weights: WeightTerms = WeightTerms()
     fixed_dose: Spoken = "fixed dose"
     fixed_rate: Spoken = "fixed rate"
