@@ -36,7 +36,7 @@ PLAIN = {
     "induction-drugs": "yes it is",
     "pressor": "done",
     "sedation-ordered": "sedation ordered",
-    "monitors": "all on",
+    "monitors": "monitors on",
     "capnograph": "wave tested",
     "suction": "both working",
     "tubes-and-spares": "yes",
