@@ -101,7 +101,7 @@ def test_a_drug_with_another_hardly_behind_is_read_back(table):
 
 def test_a_fixed_dose_needs_no_weight(table):
     """A pressor bolus is told without one; an induction dose is not."""
-    assert "five hundred micrograms" in table.hear("dose", drug="atropine")[0].text
+    assert "fixed dose: one milligram." in table.hear("dose", drug="atropine")[0].text
     assert tags(table.hear("dose", drug="epinephrine/infusion")) == ["no-weight"]
 
 
