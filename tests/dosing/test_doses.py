@@ -282,6 +282,40 @@ def test_what_changes_the_giving_is_said_with_the_dose(
     assert answer.volume_first().endswith(ending)
 
 
+# Sugammadex 16 mg/kg: 70 kg are 1120 mg, 11.2 mL, three vials of 5 mL; rocuronium 1.2 mg/kg:
+# 70 kg 8.4 mL, one vial of 10 mL; 110 kg 13.2 mL, two; 40 kg 4.8 mL. Vecuronium 0.1 mg/kg
+# of vials of 10 mg. By hand.
+@pytest.mark.parametrize(
+    ("drug", "weight_kg", "drawn_up", "said"),
+    [
+        ("sugammadex", 70, "3 vials, syringe of 20 mL", "That takes three vials."),
+        ("rocuronium", 70, "1 vial, syringe of 10 mL", None),
+        ("rocuronium", 110, "2 vials, syringe of 20 mL", "That takes two vials."),
+        ("rocuronium", 40, "1 vial, syringe of 5 mL", None),
+        ("vecuronium", 110, "2 vials, syringe of 20 mL", "That takes two vials."),
+        ("epinephrine", 70, "syringe of 1 mL", None),
+    ],
+)
+def test_vials_are_said_when_it_takes_more_than_one(
+    *, formulary: Formulary, drug: str, weight_kg: int, drawn_up: str, said: str | None
+) -> None:
+    """How many and which syringe stand in writing always."""
+    answer = dose_of(formulary.drug(drug), Patient(weight_kg))
+    assert answer.drawn_up() == drawn_up
+    assert said is None or said in answer.spoken()
+    assert ("That takes" in answer.spoken()) == (said is not None)
+
+
+def test_a_fast_pump_is_said(formulary: Formulary) -> None:
+    """0.5 mcg/kg/min for 150 kg of 16 mcg/mL are 281.3 mL/h: above 200 (our own limit)."""
+    drug = formulary.drug("epinephrine")
+    for size, fast in ((Size.HIGH, True), (Size.USUAL, False)):
+        answer = dose_of(drug, Patient(150), indication="infusion", size=size)
+        said = "That is fast for a pump, above two hundred millilitres an hour."
+        assert (said in answer.spoken()) == fast
+        assert ("fast for a pump" in answer.written()) == fast
+
+
 def test_rounding_is_said(formulary: Formulary) -> None:
     """A rounded volume is called so, and the working shows what it holds."""
     answer = dose_of(formulary.drug("rocuronium"), Patient(63))
