@@ -27,7 +27,9 @@ class Slots:
         self._named: dict[str, Fillers] = {
             "drug": tuple(self._drugs()),
             "allergen": tuple(
-                Filler(words, one.id) for one in site.formulary.allergens for words in one.said
+                Filler(words, one.id)
+                for one in site.formulary.all_allergens()
+                for words in one.said
             ),
             "thing": tuple(
                 Filler(words, one.id) for one in site.figures.sizes for words in one.said

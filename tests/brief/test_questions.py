@@ -167,6 +167,22 @@ def test_the_old_get_their_dose_once_the_age_was_told(table):
     )
 
 
+def test_a_further_allergy_is_told_with_every_dose(table):
+    """It bars no drug by itself, so nobody knows which one it concerns."""
+    table.tell("allergy", allergen="latex")
+    assert table.case.known.allergies == ["latex"]
+    for drug in ("atropine", "glycopyrrolate"):
+        told = table.hear("dose", drug=drug)[0].text
+        assert told.startswith(f"This patient is allergic to latex. {drug.capitalize()} for a slow")
+
+
+def test_an_allergy_of_the_drugs_is_told_with_those_only(table):
+    """Opioids with hydromorphone, not with atropine."""
+    table.tell("allergy", allergen="opioids")
+    assert "allergic to opioids" in table.hear("dose", drug="hydromorphone")[0].text
+    assert "allergic" not in table.hear("dose", drug="atropine")[0].text
+
+
 def test_asked_for_a_low_pressure_dose_that_there_is_not(table):
     """It says so, and tells the usual one."""
     table.tell("weight", kilograms=80.0)
