@@ -11,18 +11,12 @@ from transitions import EventData, Machine
 from assistant.brief.brief import Brief
 from assistant.brief.events.base import Event
 from assistant.brief.events.stored import UnreadableEvent, read_stored
-from assistant.brief.items import AnyItem, Standing
+from assistant.brief.item import Standing
+from assistant.brief.items import AnyItem
 from assistant.brief.known import ItemState, Known
 from assistant.brief.phases import Phase
-from assistant.brief.states import (
-    BACK,
-    DOUBTED,
-    STATES,
-    State,
-    begins_aside,
-    breaks_off,
-    transitions,
-)
+from assistant.brief.states import BACK, DOUBTED, STATES, State
+from assistant.brief.transitions import begins_aside, breaks_off, transitions
 from assistant.journal.rows import Row
 
 

@@ -2,10 +2,10 @@
 
 from decimal import Decimal
 
+from assistant.brief.clocks import DRUGS_CLOCK
 from assistant.brief.dose_questions import found, not_here
 from assistant.brief.events.course import DrugGiven, TimeCalled
 from assistant.brief.going_on import count, go_on
-from assistant.brief.known import DRUGS_CLOCK
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.states import State
 from assistant.dosing.drugs import Use

@@ -8,7 +8,8 @@ from transitions.extensions import GraphMachine
 from assistant.brief.brief import Brief
 from assistant.brief.case import Case
 from assistant.brief.drawing import ANYWHERE, WHERE_IT_WAS, page
-from assistant.brief.states import BACK, DOUBTED, STATES, State, one_of, transitions
+from assistant.brief.states import BACK, DOUBTED, STATES, State
+from assistant.brief.transitions import one_of, transitions
 from assistant.files.yaml_files import read_yaml
 
 ROOT = Path(__file__).parents[2]
