@@ -192,12 +192,16 @@ class Conversation:
 
     def _run(self, steps: Steps) -> None:
         """Record and apply each event, queue each line; then listen for what makes sense now."""
+        happened = self._grammar is None
         for step in steps:
             if isinstance(step, Happened):
                 self._recorder.event(step)
+                happened = True
             else:
                 self._prompt.queued(step)
                 self._mouth.say(step)
+        if not happened:  # and nothing but an event changes what may be said
+            return
         grammar = self._phrasebook.now(self.case)
         if grammar is not self._grammar:
             self._grammar = grammar
