@@ -30,6 +30,8 @@ class _Weight:
     kg: Decimal | None = None
     kind: WeightKind | None = None
     working: str = ""
+    index: Decimal | None = None
+    """The body mass index, where it decided between total weight and another; to a tenth."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,6 +88,7 @@ def dose_of(
         low_pressure=dose is use.when_pressure_is_low,
         weight_kg=weight.kg,
         weight_kind=weight.kind,
+        body_mass_index=weight.index,
         dose=amount.given,
         volume=volume.set_to,
         strength=preparation.strength.quantity,
@@ -131,28 +134,39 @@ def _dose_at_pressure(drug: Drug, use: Indication, patient: Patient, tongue: Ton
 
 
 def _weight(kind: WeightKind, patient: Patient, adults: Adults, tongue: Tongue) -> _Weight:
-    """The weight that the dose goes by; the total weight of a patient who is not obese."""
+    """The weight that the dose goes by; the total weight of a patient who is not obese.
+
+    Who is too light to be likely obese need not have height and sex known; but a predicted weight
+    is not about obesity, and needs both.
+    """
     terms = tongue.terms.dose
     if patient.weight_kg is None:
         raise NoDose(terms.weight_unknown)
     total_kg = Decimal(patient.weight_kg)
     if not kind.needs_height_and_sex:
         return _Weight(total_kg, kind)
+    of_obesity = kind is not WeightKind.PREDICTED
     if patient.height_cm is None or patient.sex is None:
+        if of_obesity and total_kg < adults.ask_height_from_kg:
+            why = f"height or sex not known, below {adults.ask_height_from_kg} kg: total weight"
+            return _Weight(total_kg, WeightKind.TOTAL, why)
         missing = tongue.missing(patient.height_cm, patient.sex, terms.either)
         called = terms.weights.named(kind.value)
         raise NoDose(terms.body_unknown.format(kind=called, missing=missing))
     height_cm = Decimal(patient.height_cm)
     index = body_mass_index(total_kg, height_cm)
-    if kind is not WeightKind.PREDICTED and index < adults.obese_from_bmi:
+    # Rounded down, so that 29.96 is not told as the 30 from which another weight counts.
+    shown = index.quantize(Decimal("0.1"), ROUND_DOWN)
+    if of_obesity and index < adults.obese_from_bmi:
         why = (
-            f"body mass index {plain(half_up(index, Decimal('0.1')))} is below "
+            f"body mass index {plain(shown)} is below "
             f"{plain(adults.obese_from_bmi)}, so total weight and not {kind.value} weight"
         )
-        return _Weight(total_kg, WeightKind.TOTAL, why)
+        return _Weight(total_kg, WeightKind.TOTAL, why, shown)
     kg = half_up(scaled_weight_kg(kind, total_kg, height_cm, patient.sex), WEIGHT_STEP_KG)
     of_whom = f"{plain(total_kg)} kg, {plain(height_cm)} cm, {patient.sex.value}"
-    return _Weight(kg, kind, f"{kind.value} weight of {of_whom} = {plain(kg)} kg")
+    working = f"{kind.value} weight of {of_whom} = {plain(kg)} kg"
+    return _Weight(kg, kind, working, shown if of_obesity else None)
 
 
 def _amount(dose: Dose, size: Size, weight: _Weight, maximum: Maximum) -> _Amount:

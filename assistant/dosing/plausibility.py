@@ -69,7 +69,7 @@ def _adults(adults: Adults, known: Yardstick) -> Iterator[Outside]:
             yield Outside(
                 f"adults/{name}", ("adults", name), found, f"from {ends.low}, up to {ends.high}"
             )
-    for name in ("obese_from_bmi", "ask_age_below_kg"):
+    for name in ("obese_from_bmi", "ask_age_below_kg", "ask_height_from_kg"):
         figure, ends = Decimal(getattr(adults, name)), getattr(known.adults, name)
         if not ends.hold(figure, figure):
             yield Outside(f"adults/{name}", ("adults", name), plain(figure), ends.low)

@@ -104,6 +104,7 @@ class KnownAdults(SiteModel):
     age_years: Ends
     obese_from_bmi: Ends
     ask_age_below_kg: Ends
+    ask_height_from_kg: Ends
 
 
 class KnownRoom(SiteModel):
@@ -112,7 +113,9 @@ class KnownRoom(SiteModel):
     tidal_volume: Published
     breaths: Published
     acidotic_breaths: Published
+    obstructed_breaths: Published
     peep: Published
+    plateau: Published
     oxygen: Published
     size: Published
     depth: Published

@@ -36,6 +36,19 @@ def test_every_question_is_answered_and_the_item_asked_again(table, question):
     assert table.case.state is State.ASKING
 
 
+@pytest.mark.parametrize(
+    ("facts", "breaths"),
+    [([], "eighteen"), (["acidosis"], "thirty"), (["acidosis", "obstruction"], "ten")],
+)
+def test_the_ventilator_is_set_for_what_was_told_of_the_breathing(table, facts, breaths):
+    """Faster against acid, slower where air gets out slowly, and that goes first."""
+    for fact in facts:
+        table.tell(fact)
+    said = table.hear("ventilator")[0].text
+    assert f": {breaths} breaths a minute, " in said
+    assert "plateau at most thirty" in said
+
+
 def test_a_dose_for_the_patient_names_the_drug_and_the_weight_first(table):
     """With a confirmed weight the answer comes at once."""
     table.tell("weight", kilograms=70.0)

@@ -105,9 +105,9 @@ def test_a_drug_without_a_dose_keeps_its_row(formulary: Formulary) -> None:
     use = drug.indications[0].model_copy(update={"dose": dose})
     lean = drug.model_copy(update={"indications": (use,)})
     changed = formulary.model_copy(update={"drugs": (lean, *formulary.drugs[1:])})
-    found = rows(card(changed, Patient(70, height_cm=170)))
+    found = rows(card(changed, Patient(90, height_cm=170)))
     assert "I do not know the sex" in found[0][2]
-    assert found[1:] == rows(card(formulary, Patient(70, height_cm=170)))[1:]
+    assert found[1:] == rows(card(formulary, Patient(90, height_cm=170)))[1:]
 
 
 def test_the_command_writes_the_page(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

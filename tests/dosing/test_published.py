@@ -20,7 +20,7 @@ from assistant.dosing.units import plain
 # ketamine       label, dosage: 1-4.5 mg/kg; 10, 50, 100 mg/mL; 5-10 min
 # etomidate      label: 0.2-0.6, usual 0.3 mg/kg; 2 mg/mL; 30-60 s and 3-5 min (q)
 # propofol       label s.2: 2-2.5, 1-1.5 if ill; cardiac 0.5-1.5; ICU 5-50 mcg/kg/min (q);
-#                10 mg/mL (m)
+#                10 mg/mL (m); lean weight in obesity: Anaesthesia 2015;70:859-76, table 3
 # midazolam      label: 0.3-0.35, ill 0.2-0.25, as little as 0.15 (q); infusion 0.02-0.1 mg/kg/h (m)
 # fentanyl       label s.2.2 table 1: 2-20 mcg/kg; 50 mcg/mL; infusion SCCM 0.7-10 mcg/kg/h (m)
 # hydromorphone  label s.2.4: 0.2-1 mg; s.3: 1, 2, 4 mg/mL, high potency 10
@@ -52,8 +52,8 @@ PUBLISHED = {
     "propofol": "10 mg/mL",
     "propofol, syringe": "10 mg/mL by 0.2 mL",
     "propofol, pump": "10 mg/mL by 0.1 mL/h",
-    "propofol/induction": "1 to 2.5 mg/kg total weight: 1 1.5 2"
-    " | 0.5 to 1.5 mg/kg total weight: 0.5 0.75 1 | single_dose 225 mg",
+    "propofol/induction": "1 to 2.5 mg/kg lean weight: 1 1.5 2"
+    " | 0.5 to 1.5 mg/kg lean weight: 0.5 0.75 1 | single_dose 225 mg",
     "propofol/induction, acts": "30 to 60 s, 3 to 10 min",
     "propofol/sedation": "5 to 50 mcg/kg/min total weight: 5 20 50"
     " | 5 to 50 mcg/kg/min total weight: 5 5 20 | highest_rate 50 mcg/kg/min total weight",
