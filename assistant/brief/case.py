@@ -6,6 +6,7 @@ row of the journal is applied in order, and nothing else changes it.
 
 from collections.abc import Callable, Iterable, Sequence
 from functools import lru_cache
+from typing import cast
 
 from transitions import EventData, Machine
 
@@ -161,7 +162,7 @@ def _leads_there(back: str) -> Callable[[EventData], bool]:
     """Whether, of several ways back, this one leads where that case came from."""
 
     def there(event: EventData) -> bool:
-        known: Known = event.model.known
+        known = cast("Case", event.model).known
         doubted_in = None if known.doubt is None else known.doubt.heard_in
         dest = {BACK: known.aside_from, DOUBTED: doubted_in}.get(back, known.laid_aside)
         transition = event.transition
