@@ -105,6 +105,7 @@ ACTS: dict[str, Callable[[Moment, Reading], Steps]] = {
     "attempt_in_doubt": vital.attempt_in_doubt,
     "rescue_start": vital.rescue_start,
     "wake_up": vital.wake_up,
+    "mark": commands.mark,
     "pace": attempt.pace,
     "pace_stop": attempt.pace_stop,
 }
@@ -116,8 +117,10 @@ _SETTLES_NOTHING = (
     "end_case",
     "bare_yes",
     "attempt_in_doubt",
+    "mark",
 )
-"""Meanings whose own act reads back what was heard, asks for its digits, or says what counts."""
+"""Meanings whose own act reads back what was heard, asks for its digits, says what counts, or
+changes nothing."""
 _VALUES = ("choose", "name")
 _NO_WEIGHT_ASKED = (State.HELD, State.CLOSING, State.DOUBTING, State.ATTEMPTING)
 """Where the weight is not read back after a restart unless somebody asks for a dose."""

@@ -48,6 +48,8 @@ class DoseAnswer:
     size: Size
     low_pressure: bool
     """Whether it is the separate dose for a patient whose pressure is low."""
+    for_age: bool
+    """Whether it is the separate dose for the old."""
     weight_kg: Decimal | None
     """The weight that the dose went by; None for a fixed dose."""
     weight_kind: WeightKind | None
@@ -116,11 +118,14 @@ class DoseAnswer:
     def _opening(
         self, shown: Callable[[Quantity], str], number: Callable[[Decimal], str], terms: DoseTerms
     ) -> str:
+        separate = terms.low_pressure if self.low_pressure else ""
+        if self.for_age:
+            separate = terms.for_age
         size = {Size.LOW: terms.low, Size.USUAL: "", Size.HIGH: terms.high}[self.size]
         return terms.opening.format(
             drug=f"{self.drug[:1].upper()}{self.drug[1:]}",
             purpose=self.indication.purpose,
-            pressure=terms.low_pressure if self.low_pressure else "",
+            pressure=separate,
             size=size,
             basis=self._basis(shown, number, terms),
         )

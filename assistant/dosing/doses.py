@@ -65,13 +65,13 @@ def dose_of(
     """The dose of a drug for a patient, and the volume that holds it.
 
     The weight may be unknown for a fixed dose only. `adults` is the formulary's own, `indication`
-    the id of one of the drug's, the first when None. For a low pressure it is the drug's separate
-    dose, where it has one.
+    the id of one of the drug's, the first when None. For a low pressure, or from an age on, it is
+    the drug's separate dose, where it has one.
     Raises NoDose, in the words of `tongue`, when a figure is missing or is not an adult's, KeyError
     for an unknown indication.
     """
     use = drug.indication(indication)
-    dose = _dose_at_pressure(drug, use, patient, tongue)
+    dose = _dose_for(drug, use, patient, tongue)
     preparation = drug.preparation(use)
     try:
         refuse_unless_adult(patient, adults, tongue)
@@ -86,6 +86,7 @@ def dose_of(
         indication=use,
         size=size,
         low_pressure=dose is use.when_pressure_is_low,
+        for_age=dose is use.when_old,
         weight_kg=weight.kg,
         weight_kind=weight.kind,
         body_mass_index=weight.index,
@@ -122,15 +123,21 @@ def only_adults(name: str, span: Span, unit: str, tongue: Tongue = ENGLISH) -> s
     )
 
 
-def _dose_at_pressure(drug: Drug, use: Indication, patient: Patient, tongue: Tongue) -> Dose:
-    """The separate dose for a low pressure where there is one. Raises NoDose where none may be."""
+def _dose_for(drug: Drug, use: Indication, patient: Patient, tongue: Tongue) -> Dose:
+    """The separate dose for a low pressure or, above it, for the old, where there is one.
+
+    Raises NoDose where a low pressure bars any.
+    """
+    usual, old, years = use.dose, use.when_old, patient.age_years
+    if old is not None and years is not None and years >= old.from_age_years:
+        usual = old
     if not patient.low_pressure:
-        return use.dose
+        return usual
     if use.never_when_pressure_is_low is not None:
         none = tongue.terms.dose.none_at_low_pressure
         reason = use.never_when_pressure_is_low
         raise NoDose(none.format(drug=drug.called, purpose=use.purpose, reason=reason))
-    return use.when_pressure_is_low or use.dose
+    return use.when_pressure_is_low or usual
 
 
 def _weight(kind: WeightKind, patient: Patient, adults: Adults, tongue: Tongue) -> _Weight:

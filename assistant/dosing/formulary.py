@@ -148,10 +148,10 @@ class Formulary(SiteModel):
 
 
 def doses_of(indication: Indication) -> Iterator[Dose]:
-    """Its dose and, where it has one, the dose for a low pressure."""
+    """Its dose and, where it has them, the doses for a low pressure and for the old."""
+    separate = (indication.when_pressure_is_low, indication.when_old)
     yield indication.dose
-    if indication.when_pressure_is_low is not None:
-        yield indication.when_pressure_is_low
+    yield from (dose for dose in separate if dose is not None)
 
 
 def _from_memory(part: Any, where: str) -> Iterator[str]:

@@ -37,6 +37,8 @@ class KnownUse(Sourced):
     weights: tuple[WeightKind, ...] = (WeightKind.TOTAL,)
     low_pressure: str | None = None
     """Another range for a patient whose pressure is low; "never" where nothing may be given."""
+    old: bool = False
+    """Whether a site has a separate dose for the old, within the range."""
     most: DoseFigure | None = None
     given_from: Annotated[tuple[StrengthFigure, ...], Field(min_length=1)]
     questions: Annotated[int, Field(ge=0)] = 0

@@ -29,6 +29,8 @@ class DoseTerms(SiteModel):
         "{drug} {purpose}{pressure}{size}, {basis}"
     )
     low_pressure: Spoken = ", low pressure dose"
+    for_age: Spoken = ", reduced for age"
+    """In the place of `{pressure}`, for the separate dose of the old."""
     low: Spoken = ", low dose"
     high: Spoken = ", high dose"
     by_weight: Annotated[Template, all_of("weight", "kind")] = "{weight} {kind} weight"

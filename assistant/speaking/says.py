@@ -34,6 +34,8 @@ class Says(SiteModel):
         "Say yes, or not yet; why; say again; go back; hold on; what is left. Or ask for a dose."
     )
     """What may be said, in one breath."""
+    marked: Plain = "Marked."
+    """Somebody marked the moment for the debrief; what was asked is still awaited."""
     short_form: Plain = "In short."
     long_form: Plain = "In full."
     waiting: Annotated[Template, only("item")]

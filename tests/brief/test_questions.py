@@ -157,6 +157,16 @@ def test_the_low_pressure_dose_goes_by_the_patients_state(table):
     assert "lowers the pressure" in table.hear("dose", drug="dexmedetomidine")[0].text
 
 
+def test_the_old_get_their_dose_once_the_age_was_told(table):
+    """Told like any other fact; from then on the reduced dose is told, and named so."""
+    table.tell("weight", kilograms=70.0)
+    assert "reduced" not in table.hear("dose", drug="etomidate")[0].text
+    table.tell("age", years=82.0)
+    assert (
+        "Etomidate for induction, reduced for age" in table.hear("dose", drug="etomidate")[0].text
+    )
+
+
 def test_asked_for_a_low_pressure_dose_that_there_is_not(table):
     """It says so, and tells the usual one."""
     table.tell("weight", kilograms=80.0)

@@ -361,6 +361,39 @@ def test_a_dose_for_a_low_pressure(formulary: Formulary) -> None:
     assert rocuronium.spoken() == dose_of(formulary.drug("rocuronium"), Patient(80)).spoken()
 
 
+# US prescribing information: propofol 1 to 1.5 mg/kg for the elderly, adults being below 55 years;
+# midazolam from 55 years on 0.3, premedicated 0.2, severely ill as little as 0.15 (quoted);
+# etomidate: geriatric patients may require reduced doses (the figure and the age from memory).
+@pytest.mark.parametrize(
+    ("drug", "age_years", "dose_mg", "said"),
+    [
+        ("propofol", 54, "105", "Propofol for induction, seventy"),
+        ("propofol", 55, "70", "Propofol for induction, reduced for age, seventy"),
+        ("midazolam", 80, "10.5", "Midazolam for induction, reduced for age, seventy"),
+        ("etomidate", 64, "21", "Etomidate for induction, seventy"),
+        ("etomidate", 65, "14", "Etomidate for induction, reduced for age, seventy"),
+        ("ketamine", 80, "105", "Ketamine for induction, seventy"),
+        ("propofol", None, "105", "Propofol for induction, seventy"),
+    ],
+)
+def test_the_old_get_a_reduced_dose(
+    *, formulary: Formulary, drug: str, age_years: int | None, dose_mg: str, said: str
+) -> None:
+    """From the site's age on, and said as such; an age that was not told refuses nothing."""
+    answer = dose_of(formulary.drug(drug), Patient(70, age_years=age_years))
+    assert answer.dose == quantity(Decimal(dose_mg), "mg")
+    assert answer.spoken().startswith(said)
+
+
+def test_a_low_pressure_goes_before_the_age(formulary: Formulary) -> None:
+    """Both apply: the smaller one, for the low pressure, is given and named."""
+    patient = Patient(80, age_years=80, low_pressure=True)
+    answer = dose_of(formulary.drug("midazolam"), patient)
+    assert answer.dose == quantity(8, "mg")
+    assert "low pressure dose, eighty" in answer.spoken()
+    assert "age" not in answer.spoken()
+
+
 def test_numbers_that_are_misheard_are_said_twice(formulary: Formulary) -> None:
     """Fifteen for fifty is a reported error (ISMP 2001): dose and volume say such in digits too."""
     midazolam = dose_of(formulary.drug("midazolam"), Patient(75)).spoken()
