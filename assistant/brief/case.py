@@ -37,9 +37,9 @@ class Case:
         """Rows of the record that could not be applied, each with why: of a later version of this
         program, or damaged. The case goes on without them."""
         self._items = {item.id: item for item in brief.items()}
-        machine = _machine()
-        machine.add_model(self)  # which gives it its state and its events
-        machine.remove_model(self)  # it keeps them; the machine would keep every case
+        table = machine()
+        table.add_model(self)  # which gives it its state and its events
+        table.remove_model(self)  # it keeps them; the machine would keep every case
 
     @classmethod
     def rebuilt(cls, brief: Brief, rows: Iterable[Row]) -> "Case":
@@ -137,7 +137,7 @@ class Case:
 
 
 @lru_cache(maxsize=1)
-def _machine() -> Machine:
+def machine() -> Machine:
     """The table of the states as the library runs it, for every case: it takes long to build."""
     return Machine(
         model=None,
