@@ -63,6 +63,7 @@ ACTS: dict[str, Callable[[Moment, Reading], Steps]] = {
     "tube": room_questions.tube,
     "ventilator": room_questions.ventilator,
     "ventilator_acidotic": room_questions.ventilator_acidotic,
+    "ventilator_obstructed": room_questions.ventilator_obstructed,
     "size_of": room_questions.size_of,
     "cylinder": room_questions.cylinder,
     "saturation": room_questions.saturation,

@@ -169,6 +169,10 @@ class Questions(SiteModel):
     tube: Answers
     ventilator: Answers
     ventilator_acidotic: Answers
+    ventilator_obstructed: Answers = (
+        "ventilator settings for asthma",
+        "ventilator settings for air trapping",
+    )
     size_of: Annotated[tuple[Annotated[str, _around("thing")], ...], Field(min_length=1)]
     cylinder: Annotated[
         tuple[Annotated[str, _around("cylinder", "bar", "litres")], ...], Field(min_length=1)
