@@ -130,7 +130,7 @@ def test_the_site_decides_for_how_long(
     site = tmp_path / "site"
     site.mkdir()
     words = ["cases", "--cases", str(kept.parent), "--site", str(site), "--keep-days"]
-    for text in (None, "keep_days: 0\n", "keep_weeks: 4\n"):
+    for text in (None, "keep_days: 0\n", "keep_days: soon\n"):
         if text is not None:
             (site / "record.yaml").write_text(text, encoding="utf-8")
         assert main(words) == 2
