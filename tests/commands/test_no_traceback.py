@@ -143,6 +143,28 @@ def test_what_cannot_be_written_is_refused_in_sentences(
         assert str(tmp_path) in called.err
 
 
+@pytest.mark.parametrize(
+    "words",
+    [("check",), ("dose", "rocuronium", "--weight-kg", "70"), ("phrases",), ("dose", "--help")],
+    ids=" ".join,
+)
+@pytest.mark.parametrize("unbuffered", ["", "1"])
+def test_whoever_reads_may_have_enough(words: tuple[str, ...], unbuffered: str) -> None:
+    """As with `head`: the command ends, without a word and with 0, whenever that is noticed."""
+    reader, writer = os.pipe()
+    os.close(reader)
+    done = subprocess.run(
+        [sys.executable, "-m", "assistant", *words],
+        stdout=writer,
+        stderr=subprocess.PIPE,
+        text=True,
+        check=False,
+        env={**os.environ, "PYTHONUNBUFFERED": unbuffered},
+    )
+    os.close(writer)
+    assert (done.returncode, done.stderr) == (0, "")
+
+
 def test_a_full_disk_is_one_sentence_and_its_own_exit_code() -> None:
     """What is printed cannot be: the machine has failed, and not the program."""
     with Path("/dev/full").open("w") as full:
