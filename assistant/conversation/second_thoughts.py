@@ -7,7 +7,7 @@ it goes back.
 """
 
 from assistant.brief.case import Case
-from assistant.brief.items import Standing
+from assistant.brief.item import Standing
 from assistant.grammar.readings import Heard, Verdict
 
 SOON_S = 2.0

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from assistant.audio.sound import Samples, silence
-from assistant.brief.items import Standing
+from assistant.brief.item import Standing
 
 Begin = Callable[..., Any]
 Phrase = Callable[[str], Samples]
