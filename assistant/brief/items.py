@@ -1,7 +1,7 @@
 """The items of a brief: how each kind is asked, what answers it, and what becomes of it then."""
 
 from abc import ABC, abstractmethod
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from decimal import Decimal
 from enum import Enum
 from typing import Annotated, Literal, Self, get_args
@@ -37,6 +37,9 @@ ItemText = Annotated[Template, only("threshold")]
 """Said of an item; `{threshold}` is the saturation at which the watcher calls, in words."""
 
 
+ToldByChoice = Literal["acidosis", "obstruction"]
+
+
 class Option(SiteModel):
     """One of several answers."""
 
@@ -47,6 +50,8 @@ class Option(SiteModel):
     """As a person may say it."""
     leads: Phase | None = None
     """The phase that begins when it is chosen."""
+    tells: ToldByChoice | None = None
+    """What is known of the patient when it is chosen, and known not to be so when another is."""
 
 
 NumberFigure = Literal["weight_kg", "height_cm", "age_years"]
@@ -133,6 +138,10 @@ class Item(SiteModel, ABC):
     def leads(self, value: Answer) -> Phase | None:  # noqa: ARG002
         """The phase that begins with this answer."""
         return None
+
+    def told_by(self, value: Answer) -> Mapping[ToldByChoice, bool]:  # noqa: ARG002
+        """What is known of the patient with this answer."""
+        return {}
 
     @property
     def label(self) -> str:
@@ -293,6 +302,10 @@ class ChooseItem(Item):
     @override
     def leads(self, value: Answer) -> Phase | None:
         return next((one.leads for one in self.options if one.id == value), None)
+
+    @override
+    def told_by(self, value: Answer) -> Mapping[ToldByChoice, bool]:
+        return {one.tells: one.id == value for one in self.options if one.tells is not None}
 
 
 class NumberItem(Item):

@@ -19,13 +19,14 @@ TELLING = {
     "oxygen-on": "we saw the mask held on",
     "weight": "seven zero kilos",
     "allergies": "we went through the allergies",
-    "technique": "modified rapid sequence",
     "first-attempt": "the registrar",
     "next-attempt": "the consultant",
     "front-of-neck": "the consultant",
     "failed-attempts": "we went through that plan",
     "first-laryngoscope": "video laryngoscope",
-    "neck-readiness": "marked with a line",
+    "pressure-held": "holds by itself",
+    "oxygen-help": "more on the valve",
+    "bagging-rate": "the usual rate",
 }
 
 
