@@ -63,6 +63,7 @@ ACTS: dict[str, Callable[[Moment, Reading], Steps]] = {
     "tube": room_questions.tube,
     "ventilator": room_questions.ventilator,
     "ventilator_acidotic": room_questions.ventilator_acidotic,
+    "ventilator_obstructed": room_questions.ventilator_obstructed,
     "size_of": room_questions.size_of,
     "cylinder": room_questions.cylinder,
     "saturation": room_questions.saturation,
@@ -104,6 +105,7 @@ ACTS: dict[str, Callable[[Moment, Reading], Steps]] = {
     "attempt_in_doubt": vital.attempt_in_doubt,
     "rescue_start": vital.rescue_start,
     "wake_up": vital.wake_up,
+    "mark": commands.mark,
     "pace": attempt.pace,
     "pace_stop": attempt.pace_stop,
 }
@@ -115,8 +117,10 @@ _SETTLES_NOTHING = (
     "end_case",
     "bare_yes",
     "attempt_in_doubt",
+    "mark",
 )
-"""Meanings whose own act reads back what was heard, asks for its digits, or says what counts."""
+"""Meanings whose own act reads back what was heard, asks for its digits, says what counts, or
+changes nothing."""
 _VALUES = ("choose", "name")
 _NO_WEIGHT_ASKED = (State.HELD, State.CLOSING, State.DOUBTING, State.ATTEMPTING)
 """Where nobody is bothered with the weight after a restart: whoever wants a dose is read it."""

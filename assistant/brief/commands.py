@@ -3,7 +3,7 @@
 from assistant.brief.agenda import label, to_name, unanswered
 from assistant.brief.events.asides import Closing, Held, Resumed
 from assistant.brief.events.asking import Reopened, WentNow
-from assistant.brief.events.course import Entered, FormChosen
+from assistant.brief.events.course import Entered, FormChosen, Marked
 from assistant.brief.going_on import ask, ask_next, go_on
 from assistant.brief.items import AnyItem, Standing
 from assistant.brief.moment import Happened, Moment, Steps
@@ -141,3 +141,10 @@ def _choose_form(now: Moment, *, long: bool) -> Steps:
         yield Line(text, "ask", item.id, Urgency.ASK)
     else:
         yield from go_on(now)
+
+
+def mark(now: Moment, reading: Reading) -> Steps:
+    """The moment is marked for the debrief; whatever is being asked is still awaited."""
+    yield Happened(Marked(), reading.text)
+    if now.case.state is not State.HELD:
+        yield Line(now.says.marked, "marked", now.case.known.current)

@@ -26,6 +26,8 @@ AWAITING = (
     "pause",
 )
 """Tags of the lines after which the assistant waits for an answer."""
+STILL_AWAITING = ("again", "marked")
+"""Tags of the short lines after which it still waits for the answer to what it asked before."""
 UNIT_NAMES = {"weight_kg": "kilogram", "height_cm": "centimetre", "age_years": "year"}
 """The patient's figures that are numbers, with their units by the names of the site's terms."""
 

@@ -3,7 +3,7 @@
 from assistant.brief.going_on import go_on
 from assistant.brief.moment import FRESH_S, Moment, Steps
 from assistant.dosing.refusal import NoDose
-from assistant.dosing.room import cylinder_minutes, ventilator_start
+from assistant.dosing.room import Breathing, cylinder_minutes, ventilator_start
 from assistant.dosing.room import predicted_weight as predict
 from assistant.dosing.room import tube as tube_for
 from assistant.dosing.weights import Sex
@@ -21,13 +21,25 @@ def predicted_weight(now: Moment, _: Reading) -> Steps:
 
 
 def ventilator(now: Moment, _: Reading) -> Steps:
-    """Where to start the ventilator."""
-    yield from _ventilator(now, acidotic=False)
+    """Where to start the ventilator, for what was told of this patient's breathing.
+
+    Where air gets out slowly the lungs must empty, and that goes before the acid.
+    """
+    known = now.case.known
+    if known.obstruction:
+        yield from _ventilator(now, Breathing.OBSTRUCTED)
+    else:
+        yield from _ventilator(now, Breathing.ACIDOTIC if known.acidosis else Breathing.USUAL)
 
 
 def ventilator_acidotic(now: Moment, _: Reading) -> Steps:
     """The same for somebody who breathes hard against acid."""
-    yield from _ventilator(now, acidotic=True)
+    yield from _ventilator(now, Breathing.ACIDOTIC)
+
+
+def ventilator_obstructed(now: Moment, _: Reading) -> Steps:
+    """The same for somebody whose air gets out slowly."""
+    yield from _ventilator(now, Breathing.OBSTRUCTED)
 
 
 def tube(now: Moment, _: Reading) -> Steps:
@@ -69,10 +81,10 @@ def say_whole(seconds: float) -> int:
     return max(1, round(seconds))
 
 
-def _ventilator(now: Moment, *, acidotic: bool) -> Steps:
+def _ventilator(now: Moment, breathing: Breathing) -> Steps:
     height_cm = now.case.known.height_cm
     figures = now.site.figures
-    told = ventilator_start(figures, height_cm, _sex(now), acidotic=acidotic, tongue=now.tongue)
+    told = ventilator_start(figures, height_cm, _sex(now), breathing, now.tongue)
     yield from _tell(now, told.spoken)
 
 

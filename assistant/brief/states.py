@@ -77,7 +77,10 @@ class StateRow:
         return does.get(meaning, meaning)
 
 
-_ALWAYS = ("drug_given", "repeat", "hold", "stop", "end_case", "help", "short_form", "long_form")
+_ALWAYS = (
+    *("drug_given", "repeat", "hold", "stop", "end_case", "help", "short_form", "long_form"),
+    "mark",
+)
 _BAG = ("pace", "pace_stop")
 _BRANCH = ("rescue_start", "wake_up")
 _YES_NO = ("confirm", "plain_yes", "bare_yes", "decline")
@@ -199,20 +202,20 @@ STATES: Final[Mapping[State, StateRow]] = {
     ),
     S.HELD: StateRow(
         "Silent until somebody says to go on. Clocks run, and the watcher still calls.",
-        hears=("resume", *VITAL, "go_now", "end_case"),
+        hears=("resume", *VITAL, "go_now", "end_case", "mark"),
         leads={"resumed": BACK, "closing": S.CLOSING, **_GO_NOW, **_VITAL},
         aside=True,
     ),
     S.DOUBTING: StateRow(
         "A vital word was heard and not for sure: it was asked back, and counts after a yes.",
-        hears=(*VITAL, *_YES_NO, "repeat"),
+        hears=(*VITAL, *_YES_NO, "repeat", "mark"),
         leads={"doubt-settled": DOUBTED, "vital-doubted": S.DOUBTING},
         yes="take_vital_word",
         no="drop_vital_word",
     ),
     S.CLOSING: StateRow(
         "Whether the case is over was asked back.",
-        hears=(*_YES_NO, *VITAL, "repeat"),
+        hears=(*_YES_NO, *VITAL, "repeat", "mark"),
         leads={"kept-open": BACK, "ended": S.ENDED, **_VITAL},
         yes="close_case",
         no="keep_case_open",
@@ -258,7 +261,7 @@ STATES: Final[Mapping[State, StateRow]] = {
 STAYING: Final = (
     *("clock-started", "clock-ended", "pacing-started", "pacing-stopped"),
     *("gave-way", "restarted", "form-chosen"),
-    *("time-called", "drug-given", "gaps-told"),
+    *("time-called", "drug-given", "gaps-told", "mark"),
 )
 """Events that change no state; they may happen in every state that has not ended."""
 BEGUN_IN: Final = (S.OPENED, S.ASKING, S.PAUSING, S.READY, S.ATTEMPTING)

@@ -4,7 +4,7 @@ import argparse
 from pathlib import Path
 
 from assistant.clock import read_wall
-from assistant.commands.options import add_cases
+from assistant.commands.options import add_cases, named_case
 from assistant.errors import BadInput
 from assistant.journal.keeping import (
     export_case,
@@ -45,10 +45,10 @@ def run(arguments: argparse.Namespace) -> int:
     cases: Path = arguments.cases
     if arguments.export is not None:
         named, path = arguments.export
-        export_case(_found(cases, named), path)
+        export_case(named_case(cases, named), path)
         print(f"Written: {path}")
     elif arguments.remove is not None:
-        case = _found(cases, arguments.remove)
+        case = named_case(cases, arguments.remove)
         remove_case(case)
         print(f"Removed: {case}")
     elif arguments.keep_days is not None:
@@ -56,10 +56,6 @@ def run(arguments: argparse.Namespace) -> int:
     else:
         _list(cases)
     return 0
-
-
-def _found(cases: Path, named: Path) -> Path:
-    return cases / named if not named.exists() and (cases / named).is_dir() else named
 
 
 def _keep(cases: Path, days: int) -> None:

@@ -6,6 +6,7 @@ import sys
 from contextlib import suppress
 from pathlib import Path
 
+from assistant.commands.options import named_case
 from assistant.debrief.aloud import sentences
 from assistant.debrief.comparing import all_cases
 from assistant.debrief.comparison import (
@@ -77,7 +78,7 @@ def run(arguments: argparse.Namespace) -> int:
         return _compare(arguments)
     if arguments.case is None:
         raise BadInput("debrief: found no case; allowed: a case's folder, or --all.")
-    case = _found(arguments.case)
+    case = named_case(default_cases(), arguments.case)
     if arguments.verify:
         return _verify(case)
     if arguments.follow:
@@ -110,11 +111,6 @@ def _follow(case: Path, *, redact: bool) -> int:
         for entry in follow(case):
             print(told_line(entry), flush=True)
     return 0
-
-
-def _found(case: Path) -> Path:
-    named = default_cases() / case
-    return named if not case.exists() and named.is_dir() else case
 
 
 def _verify(case: Path) -> int:

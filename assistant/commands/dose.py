@@ -28,6 +28,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--weight-kg", required=True, metavar="KG")
     parser.add_argument("--height-cm", metavar="CM")
+    parser.add_argument("--age-years", metavar="YEARS")
     parser.add_argument("--sex", choices=[sex.value for sex in Sex])
     parser.add_argument(
         "--low-pressure",
@@ -47,6 +48,7 @@ def run(arguments: argparse.Namespace) -> int:
         weight_kg=figure("--weight-kg", arguments.weight_kg),
         height_cm=figure("--height-cm", arguments.height_cm) if arguments.height_cm else None,
         sex=Sex(arguments.sex) if arguments.sex else None,
+        age_years=int(figure("--age-years", arguments.age_years)) if arguments.age_years else None,
         low_pressure=arguments.low_pressure,
     )
     answer = dose_of(
@@ -95,6 +97,7 @@ def _as_json(answer: DoseAnswer, tongue: Tongue) -> dict[str, Any]:
         "use": use.use.value,
         "route": use.route.value,
         "low_pressure": answer.low_pressure,
+        "for_age": answer.for_age,
         "weight_kg": None if answer.weight_kg is None else plain(answer.weight_kg),
         "weight_kind": None if answer.weight_kind is None else answer.weight_kind.value,
         "dose": plain(amount_in(answer.dose, use.dose.given_unit)),

@@ -29,6 +29,7 @@ COMMANDS = {
     "dose": "work out one dose, with its working and its source",
     "card": "write the drug card for one patient, as a page to print",
     "debrief": "show what was said, heard and done in a case, and when",
+    "mark": "mark a moment of a case that is going on, for its debrief",
     "cases": "list the cases that are kept, export or remove them",
     "models": "list, fetch and import models for other languages",
     "devices": "list serial ports, microphones and loudspeakers",

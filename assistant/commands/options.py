@@ -4,6 +4,8 @@ import argparse
 import os
 from pathlib import Path
 
+from assistant.errors import BadInput
+from assistant.journal.at_hand import CURRENT
 from assistant.journal.folder import default_cases
 
 
@@ -33,3 +35,14 @@ def add_cases(parser: argparse.ArgumentParser) -> None:
         default=default_cases(),
         help="where the folder of a case is made (default: %(default)s)",
     )
+
+
+def named_case(cases: Path, named: Path) -> Path:
+    """A case's folder, or the one of that name among the cases.
+
+    Raises BadInput for `current` when no case is open.
+    """
+    among = cases / named
+    if named == Path(CURRENT) and not among.is_dir():
+        raise BadInput(f"{among}: found no case that is open; allowed: a case's name or folder.")
+    return among if among.is_dir() and not named.exists() else named

@@ -4,7 +4,8 @@ import argparse
 from pathlib import Path
 
 from assistant.clock import minutes_and_seconds
-from assistant.commands.options import add_site
+from assistant.commands.options import add_cases, add_site
+from assistant.commands.patient_live import play_live
 from assistant.errors import BadInput
 from assistant.patient.lesson import Lesson, play
 from assistant.patient.picture import CAUTION, check_picture, draw
@@ -15,7 +16,8 @@ DESCRIPTION = (
     "Plays the patient of a rehearsal alone, with the site's oximeter and its "
     "rule, and prints the calls; with --plot it draws the curve too. A cue without a time "
     "comes by itself: oxygen after half a minute, apnoea after four minutes, the bag a "
-    f"quarter of a minute after the call, whatever follows two minutes later. {CAUTION}"
+    f"quarter of a minute after the call, whatever follows two minutes later. With --live he is "
+    f"played beside a real room, and the facilitator steers. {CAUTION}"
 )
 
 
@@ -32,13 +34,24 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         help="when a cue of the patient's steps comes, such as attempt-started=180",
     )
     parser.add_argument("--minutes", type=float, metavar="N", help="how long to play")
+    parser.add_argument(
+        "--live",
+        action="store_true",
+        help="beside a real room: play the patient at the speed of life for the case at hand, on a "
+        "port for `listen --port`; keys steer, and what they do goes on record",
+    )
     add_site(parser)
+    add_cases(parser)
 
 
 def run(arguments: argparse.Namespace) -> int:
     """Play, print, and draw when asked."""
     site = read_site(arguments.site)
     scenario = read_scenario(arguments.scenario, site)
+    if arguments.live:
+        if arguments.plot or arguments.at or arguments.minutes is not None:
+            raise BadInput("--live: found --plot, --at or --minutes; allowed: none of them.")
+        return play_live(scenario.patient, site, arguments.cases)
     cue_times_s = dict(arguments.at)
     for cue in cue_times_s:
         if cue not in scenario.patient.cues():

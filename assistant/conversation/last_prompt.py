@@ -5,7 +5,7 @@ while the assistant does: a question may then be answered before its end, as peo
 read back may be refused before its end, but confirmed only by somebody who has heard all of it.
 """
 
-from assistant.brief.prompts import AWAITING
+from assistant.brief.prompts import AWAITING, STILL_AWAITING
 from assistant.grammar.readings import Heard, Verdict
 from assistant.speaking.mouth import Line
 
@@ -50,7 +50,7 @@ class LastPrompt:
 
     def ended(self, line: Line, at_s: float) -> None:
         """It has been said to its end."""
-        if line is self._line or line.tag in ("waiting", "again"):
+        if line is self._line or line.tag in ("waiting", *STILL_AWAITING):
             self._ended_s = at_s
 
     def failed(self, line: Line) -> None:

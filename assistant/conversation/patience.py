@@ -1,6 +1,6 @@
 """Patience: when to ask again, and how often it was asked."""
 
-from assistant.brief.prompts import AWAITING
+from assistant.brief.prompts import AWAITING, STILL_AWAITING
 from assistant.speaking.mouth import Line, Urgency
 
 
@@ -22,7 +22,7 @@ class Patience:
         if line.urgency in (Urgency.SAFETY, Urgency.TIME):
             return
         self._due_s = None
-        if line.tag in AWAITING or line.tag == "again":
+        if line.tag in (*AWAITING, *STILL_AWAITING):
             self.asked_times += line.tag in AWAITING
             self._due_s = at_s + self._ask_again_after_s
 

@@ -20,9 +20,10 @@ from assistant.brief.events.course import (
 from assistant.brief.events.vital import CannotOxygenate, NeckOpen, RescueIn, TubeOut
 from assistant.brief.known import DRUGS_CLOCK, Attempt
 from assistant.brief.phases import Phase
+from assistant.debrief.entries import TimelineEntry
 from assistant.debrief.replayed import Happening
 from assistant.debrief.spans import Span, joined, less, total_s
-from assistant.debrief.timeline import Saturation, TimelineEntry
+from assistant.debrief.timeline import Saturation
 
 SATURATION_HOLDS_S = 15.0
 """How long a recorded saturation counts when none follows it; one that does not change may be

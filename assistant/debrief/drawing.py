@@ -23,6 +23,7 @@ from assistant.debrief.lanes import (
     numbered_calls,
     write_lanes,
 )
+from assistant.debrief.marks import marks_of
 from assistant.debrief.timeline import Timeline
 
 if TYPE_CHECKING:
@@ -40,7 +41,7 @@ def draw(timeline: Timeline, measures: Measures, shape: Shape) -> bytes:
     from matplotlib.layout_engine import ConstrainedLayoutEngine
 
     lanes = lanes_of(timeline, measures)
-    high_in = shape.lane_in * (len(lanes) + 2)
+    high_in = shape.lane_in * (len(lanes) + 2 + bool(marks_of(timeline)))
     pulse = any(one.pulse_bpm is not None for one in timeline.saturation)
     heights = [high_in, shape.curve_in, *([shape.curve_in * 0.55] if pulse else [])]
     style: Any = {

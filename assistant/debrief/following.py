@@ -4,8 +4,10 @@ import time
 from collections.abc import Iterator
 from pathlib import Path
 
+from assistant.debrief.entries import TimelineEntry, of_facilitator, of_journal, of_watcher
 from assistant.debrief.placing import place
-from assistant.debrief.timeline import CURVES, TimelineEntry, of_journal, of_watcher
+from assistant.debrief.timeline import CURVES
+from assistant.journal import facilitator
 from assistant.journal.boots import boots
 from assistant.journal.journal import look_on
 from assistant.journal.rows import Row
@@ -22,7 +24,8 @@ def follow(case: Path, every_s: float = EVERY_S) -> Iterator[TimelineEntry]:
     Raises BadInput when the folder holds no case.
     """
     rows: list[Row] = []
-    watcher = _WatcherLines(case / RECORD_NAME)
+    watcher = _Lines(case / RECORD_NAME)
+    marks = _Lines(case / facilitator.RECORD_NAME)
     while True:
         meta, more = look_on(case, len(rows))
         rows += more
@@ -33,14 +36,15 @@ def follow(case: Path, every_s: float = EVERY_S) -> Iterator[TimelineEntry]:
             for row in watcher.more()
             if row.text not in CURVES
         ]
+        fresh += [of_facilitator(place(meta, shifts_s, row), row) for row in marks.more()]
         yield from sorted(fresh, key=lambda one: (one.at_s is None, one.at_s or 0.0))
         if any(row.data.get("event") == "ended" for row in more):
             return
         time.sleep(every_s)
 
 
-class _WatcherLines:
-    """Reads on in the watcher's file: following costs no more in the tenth hour."""
+class _Lines:
+    """Reads on in a file of rows: following costs no more in the tenth hour."""
 
     def __init__(self, path: Path) -> None:
         self._path = path

@@ -4,9 +4,11 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from assistant.debrief.entries import TimelineEntry
 from assistant.debrief.findings import Measures
 from assistant.debrief.loops import Loop
-from assistant.debrief.timeline import Timeline, TimelineEntry
+from assistant.debrief.marks import marks_of
+from assistant.debrief.timeline import Timeline
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -15,6 +17,8 @@ INK, QUIET, PAPER = "#26221d", "#857c70", "#fffdf8"
 ASSISTANT, TEAM, WATCHER, CLOCK = "#2f6b62", "#3b2a4d", "#b4621a", "#54708f"
 LEAST_S = 0.6
 """A word that is drawn shorter could not be seen."""
+MARKS = {"call-out": ">", "check-back": "<", "closed": "o", "steered": "*"}
+"""How the facilitator's marks are drawn; every other one is a wedge."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,10 +102,12 @@ def write_lanes(
     axes: "Axes", lanes: Sequence[Lane], timeline: Timeline, measures: Measures, shape: Shape
 ) -> None:
     """Write the lanes, one below the other, between the watcher's calls and the items."""
+    marked = bool(marks_of(timeline))
     names = ["Watcher's calls", *(lane.name for lane in lanes), "Items"]
+    names += ["Facilitator"] * marked
     places = range(len(names), 0, -1)
     axes.set_ylim(0.4, len(names) + (0.6 if shape.beside else 0.9))
-    for lane, place in zip(lanes, places[1:-1], strict=True):
+    for lane, place in zip(lanes, places[1 : 1 + len(lanes)], strict=True):
         thick = 0.16 if lane.name.startswith("Clock") else 0.5
         axes.broken_barh(lane.bars, (place - thick / 2, thick), **lane.style)
         for begin, lasts in lane.bars if lane.name.startswith("Clock") else ():
@@ -111,7 +117,9 @@ def write_lanes(
             told = next((one for one in (word, word.split()[-1]) if len(one) < room), "")
             axes.text(begin + lasts / 2, place - 0.02, told, ha="center", va="center", clip_on=True)
     _calls(axes, timeline, places[0])
-    _items(axes, measures.loops, places[-1])
+    _items(axes, measures.loops, places[1 + len(lanes)])
+    if marked:
+        _marks(axes, timeline, places[-1])
     if shape.beside:
         axes.set_yticks(places, names)
     else:
@@ -163,3 +171,10 @@ def _items(axes: "Axes", loops: Sequence[Loop], place: int) -> None:
         else:
             full |= {"fillstyle": "left", "mfc": INK, "mfcalt": PAPER}
         axes.plot([at_s], [place], **full)
+
+
+def _marks(axes: "Axes", timeline: Timeline, place: int) -> None:
+    for one in marks_of(timeline):
+        if one.at_s is not None:
+            shape = MARKS.get(one.meaning or "", "v")
+            axes.plot([one.at_s], [place], marker=shape, ms=6.5, mfc=PAPER, mec=INK, mew=1.1, ls="")

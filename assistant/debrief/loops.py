@@ -121,6 +121,8 @@ class Loops:
             self._question(self._open, row)
         elif row.kind == "ignored":
             self._change(talked_over=True)
+        elif row.kind == "heard" and row.meaning == "mark":
+            return  # it was put to the debrief
         elif row.kind == "heard" and state in _ASKED_IN:
             self._did_not_match()
             if row.data.get("verdict") == "ask":

@@ -18,6 +18,7 @@ from assistant.debrief.course import (
     watched,
     without_breath,
 )
+from assistant.debrief.entries import TimelineEntry
 from assistant.debrief.findings import (
     Answers,
     AttemptRun,
@@ -30,7 +31,7 @@ from assistant.debrief.findings import (
 from assistant.debrief.loops import Loop
 from assistant.debrief.replayed import Replayed, replay
 from assistant.debrief.spans import Span, overlap, total_s
-from assistant.debrief.timeline import Saturation, Timeline, TimelineEntry
+from assistant.debrief.timeline import Saturation, Timeline
 
 
 def measure(timeline: Timeline) -> Measures:

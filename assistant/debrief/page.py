@@ -9,6 +9,7 @@ from typing import Any
 from assistant.debrief.definitions import SCOPE
 from assistant.debrief.figures import addressees, figures
 from assistant.debrief.findings import Measures
+from assistant.debrief.marks import tapped
 from assistant.debrief.page_view import (
     askings_by_person,
     at_a_glance,
@@ -17,6 +18,7 @@ from assistant.debrief.page_view import (
     clocks,
     doses,
     given,
+    marks,
     said,
     short_time,
 )
@@ -28,7 +30,7 @@ from assistant.files.named_files import to_write
 TEMPLATES = files("assistant.debrief") / "paper"
 KINDS = (
     *(("assistant", "assistant"), ("team", "team"), ("talk", "room talk"), ("watcher", "watcher")),
-    *(("clock", "clocks"), ("step", "what was decided")),
+    *(("clock", "clocks"), ("step", "what was decided"), ("facilitator", "facilitator")),
 )
 """What the list of all that was said can be narrowed to."""
 
@@ -121,6 +123,8 @@ def _report(timeline: Timeline, measures: Measures) -> dict[str, Any]:
             }
             for one in addressees(measures.loops)
         ],
+        "marks": marks(timeline),
+        "tapped": tapped(timeline),
         "said": said(timeline),
         "kinds": [{"id": kind, "name": name} for kind, name in KINDS],
         "figures": figures(measures),

@@ -5,12 +5,14 @@ from typing import Any
 
 from assistant.brief.items import AnyItem
 from assistant.brief.known import DRUGS_CLOCK
+from assistant.debrief.entries import TimelineEntry
 from assistant.debrief.figures import figures
 from assistant.debrief.findings import Measures
 from assistant.debrief.lanes import numbered_calls
 from assistant.debrief.loops import Loop
+from assistant.debrief.marks import marks_of
 from assistant.debrief.report import Shown, minutes, told_text
-from assistant.debrief.timeline import Timeline, TimelineEntry
+from assistant.debrief.timeline import Timeline
 
 View = Mapping[str, Any]
 AT_A_GLANCE = (
@@ -186,6 +188,24 @@ def _remarks(loop: Loop) -> Iterator[str]:
         yield "taken back later"
 
 
+def marks(timeline: Timeline) -> list[View]:
+    """What the facilitator marked."""
+    return [
+        {
+            "at": clock(one.at_s),
+            "kind": one.meaning or "mark",
+            "as": marked_as(one),
+            "text": told_text(one),
+        }
+        for one in marks_of(timeline)
+    ]
+
+
+def marked_as(one: TimelineEntry) -> str:
+    """The kind of a mark, in words."""
+    return (one.meaning or "mark").replace("-", " ")
+
+
 def said(timeline: Timeline) -> list[View]:
     """Everything on record in one list."""
     shown = Shown(timeline)
@@ -205,10 +225,12 @@ def said(timeline: Timeline) -> list[View]:
 def _kind(one: TimelineEntry) -> str:
     if one.kind == "ignored":
         return "talk"
-    if one.kind == "event" and one.who not in ("watcher", "clock"):
+    if one.kind == "event" and one.who not in ("watcher", "clock", "facilitator"):
         return "step"
     return one.who
 
 
 def _words(one: TimelineEntry, kind: str) -> str:
+    if kind == "facilitator":
+        return ": ".join(filter(None, (marked_as(one), told_text(one))))
     return told_text(one) if kind != "talk" else f"{told_text(one)[1:-1]}"

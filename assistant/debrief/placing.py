@@ -27,19 +27,22 @@ def place(meta: CaseMeta, shifts_s: Mapping[str, float], row: WatcherRow) -> flo
 
 
 def how_placed(
-    meta: CaseMeta, shifts_s: Mapping[str, float], rows: tuple[WatcherRow, ...]
+    meta: CaseMeta,
+    shifts_s: Mapping[str, float],
+    rows: tuple[WatcherRow, ...],
+    whose: str = "watcher",
 ) -> Iterator[str]:
     """What a reader has to know of rows that are on another clock."""
     strange = [row for row in rows if not _same_clock(meta, shifts_s, row)]
     lost = sum(place(meta, shifts_s, row) is None for row in strange)
     if len(strange) > lost:
         yield (
-            f"Rows of the watcher on another clock or after a restart of the machine, placed by "
+            f"Rows of the {whose} on another clock or after a restart of the machine, placed by "
             f"wall time: {len(strange) - lost}."
         )
     if lost:
         yield (
-            f"Rows of the watcher on another clock or after a restart of the machine that cannot "
+            f"Rows of the {whose} on another clock or after a restart of the machine that cannot "
             f"be placed, because the wall clock was not synchronised: {lost}."
         )
 

@@ -12,9 +12,11 @@ from rich.text import Text
 
 from assistant.debrief.course import SATURATION_HOLDS_S
 from assistant.debrief.definitions import SCOPE
+from assistant.debrief.entries import TimelineEntry
 from assistant.debrief.figures import Addressee, addressees, figures
 from assistant.debrief.findings import ClockRun, Measures, ThresholdCall
-from assistant.debrief.timeline import Timeline, TimelineEntry
+from assistant.debrief.marks import tapped
+from assistant.debrief.timeline import Timeline
 
 CAUTION = (
     "This is an aid to the team's memory: not a medical record, and not that of a medical device. "
@@ -57,7 +59,9 @@ def write_report(timeline: Timeline, measures: Measures, out: TextIO) -> None:
     else:
         for line in (*_aligned([COLUMNS, *rows]), ""):
             console.print(line)
-    for line in (*_aligned(list(_measured(measures))), "", SCOPE, CAUTION):
+    for line in (*_aligned(list(_measured(measures))), ""):
+        console.print(line)
+    for line in (*filter(None, [tapped(timeline)]), SCOPE, CAUTION):
         console.print(line)
 
 

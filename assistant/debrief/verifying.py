@@ -1,10 +1,11 @@
-"""Whether a case is as it was written: both records, and the site's files that are kept with it."""
+"""Whether a case is as it was written: its records, and the site's files that are kept with it."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
 from assistant.errors import BadInput
+from assistant.journal import facilitator
 from assistant.journal.folder import KEPT_SITE, hashes
 from assistant.journal.journal import look_on
 from assistant.journal.verifying import verify_journal
@@ -31,10 +32,13 @@ def verify_case(case: Path) -> VerifiedCase:
         f"Rows of the conversation: {journal.rows}; of the watcher: {watched.rows}.",
         f"Seals, to be written down elsewhere: {_short(journal.seal)}, {_short(watched.seal)}.",
     ]
-    unlinked = journal.unlinked + watched.unlinked
+    marked = verify_record(case / facilitator.RECORD_NAME)
+    if marked.rows or marked.faults:
+        told.append(f"Rows of the facilitator: {marked.rows}; their seal: {_short(marked.seal)}.")
+    unlinked = journal.unlinked + watched.unlinked + marked.unlinked
     if unlinked:
         told.append(f"Rows from before rows were chained, which nothing vouches for: {unlinked}.")
-    faults = (*journal.faults, *watched.faults, *_site(case))
+    faults = (*journal.faults, *watched.faults, *marked.faults, *_site(case))
     return VerifiedCase(faults, not unlinked, tuple(told))
 
 

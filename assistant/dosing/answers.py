@@ -14,6 +14,7 @@ from assistant.dosing.units import (
     Quantity,
     amount_in,
     half_up,
+    plain,
     quantity,
     said_in,
     spoken,
@@ -47,9 +48,13 @@ class DoseAnswer:
     size: Size
     low_pressure: bool
     """Whether it is the separate dose for a patient whose pressure is low."""
+    for_age: bool
+    """Whether it is the separate dose for the old."""
     weight_kg: Decimal | None
     """The weight that the dose went by; None for a fixed dose."""
     weight_kind: WeightKind | None
+    body_mass_index: Decimal | None
+    """Where it decided between total weight and another; kg/m2, to a tenth."""
     dose: Quantity
     """Calculated and capped, not rounded; a rate for an infusion."""
     volume: Quantity
@@ -80,7 +85,9 @@ class DoseAnswer:
         dose = spoken_twice(_audible(said_in(self.dose, self.strength)), tongue)
         volume = spoken_twice(self.volume, tongue)
         return sentence.format(
-            opening=self._opening(lambda measured: spoken(measured, tongue), terms),
+            opening=self._opening(
+                lambda measured: spoken(measured, tongue), tongue.numbers.say_number, terms
+            ),
             dose=capped.format(dose=dose) if self.capped else dose,
             volume=self._rounding(tongue).format(volume=volume) if self.rounded else volume,
             strength=spoken(said_in(self.strength, self.strength), tongue),
@@ -101,28 +108,39 @@ class DoseAnswer:
         """The same in writing, with digits."""
         capped = "capped at the maximum of " if self.capped else ""
         rounded = " (rounded)" if self.rounded else ""
-        opening = self._opening(written, ENGLISH.terms.dose)
+        opening = self._opening(written, plain, ENGLISH.terms.dose)
         mind = " ".join((*self.indication.said_with_dose, CHECK_THE_LABEL))
         return (
             f"{opening}: {capped}{written(_audible(self.dose))} = "
             f"{written(self.volume)}{rounded} of {written(self.strength)}. {mind}"
         )
 
-    def _opening(self, shown: Callable[[Quantity], str], terms: DoseTerms) -> str:
+    def _opening(
+        self, shown: Callable[[Quantity], str], number: Callable[[Decimal], str], terms: DoseTerms
+    ) -> str:
+        separate = terms.low_pressure if self.low_pressure else ""
+        if self.for_age:
+            separate = terms.for_age
         size = {Size.LOW: terms.low, Size.USUAL: "", Size.HIGH: terms.high}[self.size]
         return terms.opening.format(
             drug=f"{self.drug[:1].upper()}{self.drug[1:]}",
             purpose=self.indication.purpose,
-            pressure=terms.low_pressure if self.low_pressure else "",
+            pressure=separate,
             size=size,
-            basis=self._basis(shown, terms),
+            basis=self._basis(shown, number, terms),
         )
 
-    def _basis(self, shown: Callable[[Quantity], str], terms: DoseTerms) -> str:
+    def _basis(
+        self, shown: Callable[[Quantity], str], number: Callable[[Decimal], str], terms: DoseTerms
+    ) -> str:
         if self.weight_kg is None or self.weight_kind is None:
             return terms.fixed_rate if self.indication.dose.infusion else terms.fixed_dose
         kind = terms.weights.named(self.weight_kind.value)
-        return terms.by_weight.format(weight=shown(quantity(self.weight_kg, "kg")), kind=kind)
+        weight = shown(quantity(self.weight_kg, "kg"))
+        if self.body_mass_index is None:
+            return terms.by_weight.format(weight=weight, kind=kind)
+        index = number(self.body_mass_index)
+        return terms.by_weight_and_index.format(weight=weight, kind=kind, index=index)
 
 
 def maximum_of(use: Indication, amount: str, tongue: Tongue = ENGLISH) -> str:

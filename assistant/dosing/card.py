@@ -94,6 +94,7 @@ def _dose(formulary: Formulary, drug: Drug, use: Indication, patient: Patient) -
     except NoDose as refusal:
         return str(refusal), ""
     capped = " (capped at the maximum)" if answer.capped else ""
+    capped += " (reduced for age)" if answer.for_age else ""
     rounded = " (rounded)" if answer.rounded else ""
     volume = f"{written(answer.volume)}{rounded} of {written(answer.strength)}"
     return f"{written(answer.dose)}{capped}", volume
@@ -104,6 +105,8 @@ def _mind(drug: Drug, use: Indication) -> Iterator[str]:
         yield f"First: {check.ask}"
     most = maximum_of(use, written(use.maximum.most.quantity))
     yield f"{most[:1].upper()}{most[1:]}."
+    if use.when_old is not None:
+        yield f"From {use.when_old.from_age_years} years on usually {use.when_old.usual}."
     recipe = drug.preparation(use).recipe
     if recipe is not None:
         yield " ".join(recipe.steps(drug.called, drug.preparation(use).strength, drug.supplied))

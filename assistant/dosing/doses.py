@@ -30,6 +30,8 @@ class _Weight:
     kg: Decimal | None = None
     kind: WeightKind | None = None
     working: str = ""
+    index: Decimal | None = None
+    """The body mass index, where it decided between total weight and another; to a tenth."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,13 +65,13 @@ def dose_of(
     """The dose of a drug for a patient, and the volume that holds it.
 
     The weight may be unknown for a fixed dose only. `adults` is the formulary's own, `indication`
-    the id of one of the drug's, the first when None. For a low pressure it is the drug's separate
-    dose, where it has one.
+    the id of one of the drug's, the first when None. For a low pressure, or from an age on, it is
+    the drug's separate dose, where it has one.
     Raises NoDose, in the words of `tongue`, when a figure is missing or is not an adult's, KeyError
     for an unknown indication.
     """
     use = drug.indication(indication)
-    dose = _dose_at_pressure(drug, use, patient, tongue)
+    dose = _dose_for(drug, use, patient, tongue)
     preparation = drug.preparation(use)
     try:
         refuse_unless_adult(patient, adults, tongue)
@@ -84,8 +86,10 @@ def dose_of(
         indication=use,
         size=size,
         low_pressure=dose is use.when_pressure_is_low,
+        for_age=dose is use.when_old,
         weight_kg=weight.kg,
         weight_kind=weight.kind,
+        body_mass_index=weight.index,
         dose=amount.given,
         volume=volume.set_to,
         strength=preparation.strength.quantity,
@@ -119,40 +123,57 @@ def only_adults(name: str, span: Span, unit: str, tongue: Tongue = ENGLISH) -> s
     )
 
 
-def _dose_at_pressure(drug: Drug, use: Indication, patient: Patient, tongue: Tongue) -> Dose:
-    """The separate dose for a low pressure where there is one. Raises NoDose where none may be."""
+def _dose_for(drug: Drug, use: Indication, patient: Patient, tongue: Tongue) -> Dose:
+    """The separate dose for a low pressure or, above it, for the old, where there is one.
+
+    Raises NoDose where a low pressure bars any.
+    """
+    usual, old, years = use.dose, use.when_old, patient.age_years
+    if old is not None and years is not None and years >= old.from_age_years:
+        usual = old
     if not patient.low_pressure:
-        return use.dose
+        return usual
     if use.never_when_pressure_is_low is not None:
         none = tongue.terms.dose.none_at_low_pressure
         reason = use.never_when_pressure_is_low
         raise NoDose(none.format(drug=drug.called, purpose=use.purpose, reason=reason))
-    return use.when_pressure_is_low or use.dose
+    return use.when_pressure_is_low or usual
 
 
 def _weight(kind: WeightKind, patient: Patient, adults: Adults, tongue: Tongue) -> _Weight:
-    """The weight that the dose goes by; the total weight of a patient who is not obese."""
+    """The weight that the dose goes by; the total weight of a patient who is not obese.
+
+    Who is too light to be likely obese need not have height and sex known; but a predicted weight
+    is not about obesity, and needs both.
+    """
     terms = tongue.terms.dose
     if patient.weight_kg is None:
         raise NoDose(terms.weight_unknown)
     total_kg = Decimal(patient.weight_kg)
     if not kind.needs_height_and_sex:
         return _Weight(total_kg, kind)
+    of_obesity = kind is not WeightKind.PREDICTED
     if patient.height_cm is None or patient.sex is None:
+        if of_obesity and total_kg < adults.ask_height_from_kg:
+            why = f"height or sex not known, below {adults.ask_height_from_kg} kg: total weight"
+            return _Weight(total_kg, WeightKind.TOTAL, why)
         missing = tongue.missing(patient.height_cm, patient.sex, terms.either)
         called = terms.weights.named(kind.value)
         raise NoDose(terms.body_unknown.format(kind=called, missing=missing))
     height_cm = Decimal(patient.height_cm)
     index = body_mass_index(total_kg, height_cm)
-    if kind is not WeightKind.PREDICTED and index < adults.obese_from_bmi:
+    # Rounded down, so that 29.96 is not told as the 30 from which another weight counts.
+    shown = index.quantize(Decimal("0.1"), ROUND_DOWN)
+    if of_obesity and index < adults.obese_from_bmi:
         why = (
-            f"body mass index {plain(half_up(index, Decimal('0.1')))} is below "
+            f"body mass index {plain(shown)} is below "
             f"{plain(adults.obese_from_bmi)}, so total weight and not {kind.value} weight"
         )
-        return _Weight(total_kg, WeightKind.TOTAL, why)
+        return _Weight(total_kg, WeightKind.TOTAL, why, shown)
     kg = half_up(scaled_weight_kg(kind, total_kg, height_cm, patient.sex), WEIGHT_STEP_KG)
     of_whom = f"{plain(total_kg)} kg, {plain(height_cm)} cm, {patient.sex.value}"
-    return _Weight(kg, kind, f"{kind.value} weight of {of_whom} = {plain(kg)} kg")
+    working = f"{kind.value} weight of {of_whom} = {plain(kg)} kg"
+    return _Weight(kg, kind, working, shown if of_obesity else None)
 
 
 def _amount(dose: Dose, size: Size, weight: _Weight, maximum: Maximum) -> _Amount:

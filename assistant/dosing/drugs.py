@@ -96,6 +96,12 @@ class Dose(SiteModel):
         return self.usual.unit.replace("/kg", "")
 
 
+class AgeDose(Dose):
+    """A separate dose for the old."""
+
+    from_age_years: Annotated[int, Field(ge=50, le=90)]
+
+
 class Acts(Sourced):
     """How soon a drug acts, and for how long."""
 
@@ -130,6 +136,9 @@ class Indication(SiteModel):
     dose: Dose
     when_pressure_is_low: Dose | None = None
     """A separate dose for the hypotensive patient, by the same weight and not above the other."""
+    when_old: AgeDose | None = None
+    """A separate dose from an age on, by the same weight: between the low-pressure and the usual
+    one. It is given once that age was told; nothing is refused while it was not."""
     never_when_pressure_is_low: Spoken | None = None
     """Why such a patient gets none."""
     maximum: Maximum
@@ -148,6 +157,7 @@ class Indication(SiteModel):
             for low, usual in zip(other.figures, dose.figures, strict=True)
         ):
             raise ValueError("a dose for a low pressure that is not above the other dose")
+        self._old_agrees()
         if self.maximum.limit.of_a_rate != dose.infusion:
             kinds = [one.value for one in Limit if one.of_a_rate == dose.infusion]
             raise ValueError(f"a maximum that is a {' or '.join(kinds)}")
@@ -156,6 +166,18 @@ class Indication(SiteModel):
         if most.is_like(dose.high) and most.quantity < dose.high.quantity:
             raise ValueError(f"a maximum not below the high dose, {dose.high}")
         return self
+
+    def _old_agrees(self) -> None:
+        old, low = self.when_old, self.when_pressure_is_low
+        if old is None:
+            return
+        if not old.usual.is_like(self.dose.usual):
+            raise ValueError(f"the unit {self.dose.usual.measured_in} in the dose for the old too")
+        least = old.usual if low is None else low.usual
+        if not least.quantity <= old.usual.quantity <= self.dose.usual.quantity:
+            raise ValueError(f"a usual dose for the old from {least} to {self.dose.usual}")
+        if old.high.quantity > self.dose.high.quantity:
+            raise ValueError(f"a high dose for the old of at most {self.dose.high}")
 
 
 class Drug(SiteModel):

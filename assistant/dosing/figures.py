@@ -49,7 +49,11 @@ class Ventilation(SiteModel):
     breaths: Annotated[Setting, _in("/min")]
     acidotic_breaths: Annotated[Setting, _in("/min")]
     """For a patient who has breathed hard against acid."""
+    obstructed_breaths: Annotated[Setting, _in("/min")]
+    """For a patient whose air gets out slowly: few, so that each breath has time to get out."""
     peep: Annotated[Setting, _in("cmH2O")]
+    plateau: Annotated[Setting, _in("cmH2O")]
+    """The highest plateau pressure, told with every setting."""
     oxygen: Annotated[Setting, _in("%")]
 
 

@@ -31,6 +31,11 @@ class Adults(SiteModel):
     the lean weight of a slim person is below the ideal one, and would give too little. Obesity
     from 30 kg/m2 is the World Health Organization's (from memory).
     """
+    ask_height_from_kg: Annotated[int, Field(ge=1, le=300)] = 80
+    """Below it total weight is used while height or sex is not known: few of them are obese.
+
+    80 kg are 30 kg/m2 at 163 cm, about the mean height of women (from memory).
+    """
 
 
 class Allergen(SiteModel):
@@ -143,10 +148,10 @@ class Formulary(SiteModel):
 
 
 def doses_of(indication: Indication) -> Iterator[Dose]:
-    """Its dose and, where it has one, the dose for a low pressure."""
+    """Its dose and, where it has them, the doses for a low pressure and for the old."""
+    separate = (indication.when_pressure_is_low, indication.when_old)
     yield indication.dose
-    if indication.when_pressure_is_low is not None:
-        yield indication.when_pressure_is_low
+    yield from (dose for dose in separate if dose is not None)
 
 
 def _from_memory(part: Any, where: str) -> Iterator[str]:

@@ -19,7 +19,7 @@ class Patient:
     low_pressure: bool = False
 
     def written(self) -> str:
-        """Weight, height and sex, as far as they are known, in one line."""
+        """Weight, height, sex and age, as far as they are known, in one line."""
         known = []
         if self.weight_kg is not None:
             known.append(f"weight {plain(Decimal(self.weight_kg))} kg")
@@ -27,5 +27,7 @@ class Patient:
             known.append(f"height {plain(Decimal(self.height_cm))} cm")
         if self.sex is not None:
             known.append(self.sex.value)
+        if self.age_years is not None:
+            known.append(f"{self.age_years} years")
         line = ", ".join(known)
         return f"{line[:1].upper()}{line[1:]}"

@@ -69,7 +69,7 @@ def _adults(adults: Adults, known: Yardstick) -> Iterator[Outside]:
             yield Outside(
                 f"adults/{name}", ("adults", name), found, f"from {ends.low}, up to {ends.high}"
             )
-    for name in ("obese_from_bmi", "ask_age_below_kg"):
+    for name in ("obese_from_bmi", "ask_age_below_kg", "ask_height_from_kg"):
         figure, ends = Decimal(getattr(adults, name)), getattr(known.adults, name)
         if not ends.hold(figure, figure):
             yield Outside(f"adults/{name}", ("adults", name), plain(figure), ends.low)
@@ -113,7 +113,7 @@ def _use(
         yield Outside("", ("dose",), found, allowed)
         return
     yield from _doses(use, row, all_known)
-    yield from _pressure(use, row)
+    yield from _separate(use, row)
     yield from _maximum(use.maximum, row, all_known, adults)
     if len(use.ask_before) < row.questions:
         found = _count(len(use.ask_before))
@@ -136,7 +136,11 @@ def _use(
 
 
 def _doses(use: Indication, row: KnownUse, known: Yardstick) -> Iterator[Outside]:
-    for name, dose in (("dose", use.dose), ("when_pressure_is_low", use.when_pressure_is_low)):
+    for name, dose in (
+        ("dose", use.dose),
+        ("when_pressure_is_low", use.when_pressure_is_low),
+        ("when_old", use.when_old),
+    ):
         if dose is None:
             continue
         low = name == "when_pressure_is_low"
@@ -162,7 +166,7 @@ def _of_reference(theirs: str, row: KnownUse, figure: Figure, ranges: tuple[Rang
     return f"{opening}{theirs} in the program's reference ({row.source})"
 
 
-def _pressure(use: Indication, row: KnownUse) -> Iterator[Outside]:
+def _separate(use: Indication, row: KnownUse) -> Iterator[Outside]:
     if row.low_pressure == "never" and use.never_when_pressure_is_low is None:
         allowed = "never_when_pressure_is_low, with the reason"
         yield Outside("/never_when_pressure_is_low", ("dose",), "nothing", allowed)
@@ -173,6 +177,9 @@ def _pressure(use: Indication, row: KnownUse) -> Iterator[Outside]:
     ):
         allowed = f"a dose for a low pressure, {row.low_pressure}"
         yield Outside("/when_pressure_is_low", ("dose",), "nothing", allowed)
+    if row.old and use.when_old is None:
+        allowed = "a dose for the old, when_old"
+        yield Outside("/when_old", ("dose",), "nothing", allowed)
 
 
 def _maximum(

@@ -2,15 +2,27 @@
 
 from dataclasses import dataclass
 from decimal import ROUND_DOWN, Decimal
+from enum import Enum
 
 from assistant.dosing.figures import Cylinder, Figures, Setting
 from assistant.dosing.refusal import NoDose
 from assistant.dosing.units import half_up, plain, quantity, spoken, written
 from assistant.dosing.weights import Sex, predicted_weight_kg
+from assistant.language.dose_terms import RoomTerms
 from assistant.language.tongue import ENGLISH, Tongue
 
 _EN = ENGLISH.terms.room
 WHOM = {Sex.MALE: _EN.men, Sex.FEMALE: _EN.women}
+
+
+class Breathing(Enum):
+    """How a patient breathes, as far as the ventilator is set by it."""
+
+    USUAL = "usual"
+    ACIDOTIC = "acidotic"
+    """Hard, against acid."""
+    OBSTRUCTED = "obstructed"
+    """Air gets out slowly: asthma, chronic lung disease."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,18 +61,22 @@ def ventilator_start(
     figures: Figures,
     height_cm: int | None,
     sex: Sex | None,
-    *,
-    acidotic: bool,
+    breathing: Breathing = Breathing.USUAL,
     tongue: Tongue = ENGLISH,
 ) -> RoomAnswer:
-    """How the ventilator is set at first. The volume comes last, as it may not be known.
+    """How the ventilator is set at first, with the highest plateau pressure.
+
+    The volume comes last, as it may not be known.
 
     Without height and sex it gives the volume per kilogram, and says what is missing.
     """
     ventilation, terms, say = figures.ventilation, tongue.terms.room, tongue.numbers.say_number
-    rate = ventilation.acidotic_breaths if acidotic else ventilation.breaths
-    peep, oxygen = ventilation.peep, ventilation.oxygen
-    whom = _EN.for_acidosis if acidotic else _EN.to_start_with
+    rate = {
+        Breathing.USUAL: ventilation.breaths,
+        Breathing.ACIDOTIC: ventilation.acidotic_breaths,
+        Breathing.OBSTRUCTED: ventilation.obstructed_breaths,
+    }[breathing]
+    peep, oxygen, plateau = ventilation.peep, ventilation.oxygen, ventilation.plateau
     try:
         _, tidal_ml, working = _tidal(figures, height_cm, sex, tongue)
         volume = terms.tidal_volume.format(volume=spoken(quantity(tidal_ml, "mL"), tongue))
@@ -74,17 +90,27 @@ def ventilator_start(
         working = ""
     return RoomAnswer(
         terms.ventilator.format(
-            whom=terms.for_acidosis if acidotic else terms.to_start_with,
+            whom=_for_whom(breathing, terms),
             breaths=say(rate.set_to.amount),
             oxygen=say(oxygen.set_to.amount),
             peep=say(peep.set_to.amount),
+            plateau=say(plateau.set_to.amount),
             volume=volume,
         ),
-        f"Ventilator {whom}: {plain(rate.set_to.amount)}/min, "
-        f"{plain(oxygen.set_to.amount)} % oxygen, PEEP {plain(peep.set_to.amount)} cmH2O, {short}.",
+        f"Ventilator {_for_whom(breathing, _EN)}: {plain(rate.set_to.amount)}/min, "
+        f"{plain(oxygen.set_to.amount)} % oxygen, PEEP {plain(peep.set_to.amount)} cmH2O, "
+        f"plateau at most {plain(plateau.set_to.amount)} cmH2O, {short}.",
         working,
-        _sources(ventilation.tidal_volume, rate, peep, oxygen),
+        _sources(ventilation.tidal_volume, rate, peep, oxygen, plateau),
     )
+
+
+def _for_whom(breathing: Breathing, terms: RoomTerms) -> str:
+    return {
+        Breathing.USUAL: terms.to_start_with,
+        Breathing.ACIDOTIC: terms.for_acidosis,
+        Breathing.OBSTRUCTED: terms.for_obstruction,
+    }[breathing]
 
 
 def tube(figures: Figures, sex: Sex | None, tongue: Tongue = ENGLISH) -> RoomAnswer:

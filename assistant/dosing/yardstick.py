@@ -37,6 +37,8 @@ class KnownUse(Sourced):
     weights: tuple[WeightKind, ...] = (WeightKind.TOTAL,)
     low_pressure: str | None = None
     """Another range for a patient whose pressure is low; "never" where nothing may be given."""
+    old: bool = False
+    """Whether a site has a separate dose for the old, within the range."""
     most: DoseFigure | None = None
     given_from: Annotated[tuple[StrengthFigure, ...], Field(min_length=1)]
     questions: Annotated[int, Field(ge=0)] = 0
@@ -104,6 +106,7 @@ class KnownAdults(SiteModel):
     age_years: Ends
     obese_from_bmi: Ends
     ask_age_below_kg: Ends
+    ask_height_from_kg: Ends
 
 
 class KnownRoom(SiteModel):
@@ -112,7 +115,9 @@ class KnownRoom(SiteModel):
     tidal_volume: Published
     breaths: Published
     acidotic_breaths: Published
+    obstructed_breaths: Published
     peep: Published
+    plateau: Published
     oxygen: Published
     size: Published
     depth: Published

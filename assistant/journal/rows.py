@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any, Literal
 
-Who = Literal["assistant", "team", "watcher", "clock"]
+Who = Literal["assistant", "team", "watcher", "clock", "facilitator"]
 Kind = Literal["said", "heard", "ignored", "event"]
 
 

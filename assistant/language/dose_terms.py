@@ -29,9 +29,15 @@ class DoseTerms(SiteModel):
         "{drug} {purpose}{pressure}{size}, {basis}"
     )
     low_pressure: Spoken = ", low pressure dose"
+    for_age: Spoken = ", reduced for age"
+    """In the place of `{pressure}`, for the separate dose of the old."""
     low: Spoken = ", low dose"
     high: Spoken = ", high dose"
     by_weight: Annotated[Template, all_of("weight", "kind")] = "{weight} {kind} weight"
+    by_weight_and_index: Annotated[Template, all_of("weight", "kind", "index")] = (
+        "{weight} {kind} weight for body mass index {index}"
+    )
+    """Where the index decided between total weight and another: it says which, and why."""
     weights: WeightTerms = WeightTerms()
     fixed_dose: Spoken = "fixed dose"
     fixed_rate: Spoken = "fixed rate"
@@ -107,12 +113,15 @@ class RoomTerms(SiteModel):
     predicted_weight: Annotated[Template, all_of("weight", "volume", "per_kilogram")] = (
         "Predicted body weight {weight}. Tidal volume {volume}: {per_kilogram} for each kilogram."
     )
-    ventilator: Annotated[Template, all_of("whom", "breaths", "oxygen", "peep", "volume")] = (
+    ventilator: Annotated[
+        Template, all_of("whom", "breaths", "oxygen", "peep", "plateau", "volume")
+    ] = (
         "Ventilator {whom}: {breaths} breaths a minute, {oxygen} percent oxygen, peep {peep}, "
-        "{volume}."
+        "plateau at most {plateau}, {volume}."
     )
     to_start_with: Spoken = "to start with"
     for_acidosis: Spoken = "for acidosis"
+    for_obstruction: Spoken = "for trapped air, with a long time to breathe out"
     tidal_volume: Annotated[Template, all_of("volume")] = "tidal volume {volume}"
     tidal_per_kilogram: Annotated[Template, all_of("volume", "unknown")] = (
         "tidal volume {volume} for each kilogram of predicted body weight. {unknown}"

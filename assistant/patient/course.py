@@ -65,6 +65,21 @@ OXIMETER = {
 }
 
 
+class Steer(Enum):
+    """What a facilitator may do to the patient at any moment, whatever the course."""
+
+    DESATURATE = "desaturate"
+    """Most of the lung is shut off, as by a plug: with oxygen in the rest he falls into the
+    eighties, and bagging alone does not help."""
+    RECOVER = "recover"
+    """The lung is open, and oxygen goes in."""
+    LOSE_SIGNAL = "lose-signal"
+    SIGNAL_BACK = "signal-back"
+
+
+SHUT_OFF = 0.6
+
+
 class CourseStep(SiteModel):
     """One step of the course: at a time, or each time a cue is given."""
 
@@ -175,6 +190,19 @@ class SimulatedPatient:
             if step.on == name:
                 heapq.heappush(self._due, (at_s + step.after_s, number))
         self.advance(max(at_s, self._at_s))
+
+    def steer(self, how: Steer) -> None:
+        """A facilitator does that now; what the course has in store still comes."""
+        if how is Steer.DESATURATE:
+            self._stores.shut_off = SHUT_OFF
+        elif how is Steer.RECOVER:
+            self._stores.shut_off = 0.0
+            breathes = self.breathing in (Breathing.SPONTANEOUS, Breathing.DEEP)
+            self._take(CourseStep(does=Does.PREOXYGENATE if breathes else Does.BAG, at_s=0))
+        elif how is Steer.LOSE_SIGNAL:
+            self.oximeter = Oximeter.OFF_FINGER
+        else:
+            self.oximeter = Oximeter.ON_FINGER
 
     def _advance_to(self, to_s: float) -> None:
         if to_s > self._at_s:

@@ -80,6 +80,8 @@ class OxygenStores:
         ratio = max(0.0, (capillary - arterial) / extraction)
         self._shunt = ratio / (1 + ratio)
         """For good; lung that has collapsed for a while comes on top."""
+        self.shut_off = 0.0
+        """0 … 1, of all blood: what passes lung that is shut off, as by a plug, if that is more."""
         self._collapsed = 0.0
         """0 … 1, of the collapse that the body comes to."""
         self._arterial = min(arterial, capillary)
@@ -112,7 +114,8 @@ class OxygenStores:
     def _leaving_lungs(self) -> float:
         """Oxygen in the blood that leaves the lungs, mL/dL: some of it has met no gas."""
         capillary = self._body.content_ml_per_dl(self.alveolar_po2_mmhg)
-        past = self._shunt + (1 - self._shunt) * self._collapsed * self._body.collapse_shunt
+        shunt = max(self._shunt, self.shut_off)
+        past = shunt + (1 - shunt) * self._collapsed * self._body.collapse_shunt
         return capillary - past * (capillary - self._venous)
 
     def _step(self, step_min: float) -> None:

@@ -42,6 +42,7 @@ _DANGER = {
     "attempt_in_doubt": Danger.LOW,  # does no more than ask back
     "decline": Danger.LOW,  # at worst an item stays open that was done
     "bare_yes": Danger.LOW,  # confirms nothing: the answer to it asks back
+    "mark": Danger.LOW,  # changes nothing
     "end_case": Danger.LOW,  # asked after before anything ends
     "stop": Danger.LOW,  # whoever has to say it twice is worse off than who is stopped in vain
 }

@@ -60,6 +60,8 @@ class Says(SiteModel):
         "Say yes, or not yet; why; say again; go back; hold on; what is left. Or ask for a dose."
     )
     """What may be said, in one breath."""
+    marked: Plain = "Marked."
+    """Somebody marked the moment for the debrief; what was asked is still awaited."""
     short_form: Plain = "In short."
     long_form: Plain = "In full."
     waiting: Annotated[Template, only("item")]
@@ -167,6 +169,10 @@ class Questions(SiteModel):
     tube: Answers
     ventilator: Answers
     ventilator_acidotic: Answers
+    ventilator_obstructed: Answers = (
+        "ventilator settings for asthma",
+        "ventilator settings for air trapping",
+    )
     size_of: Annotated[tuple[Annotated[str, _around("thing")], ...], Field(min_length=1)]
     cylinder: Annotated[
         tuple[Annotated[str, _around("cylinder", "bar", "litres")], ...], Field(min_length=1)
@@ -233,6 +239,8 @@ class MayBeSaid(Questions, Facts, VitalWords):
         "{drug} given",
     )
     """A drug is in; it goes on record with its dose, where that was asked for."""
+    mark: tuple[Utterance, ...] = ()
+    """Marks the moment for the debrief, and does nothing else; heard but in an attempt."""
     rescue_start: Answers = ("supraglottic airway now", "we go for the supraglottic")
     """Somebody decides for the supraglottic airway."""
     wake_up: Answers = ("we wake the patient up", "wake the patient up")

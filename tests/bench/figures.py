@@ -32,7 +32,7 @@ QUANTITY = re.compile(r"^\d+(?:\.\d+)?(?: to \d+(?:\.\d+)?)? \S+(?: (\w+) weight
 WEIGHTS = ("total", "ideal", "lean", "adjusted", "predicted")
 MASSES = {"mg": ("mcg", "g"), "mcg": ("mg", "g")}
 TIMES = {"/h": "/min", "/min": "/h"}
-SAFETY = ("when_pressure_is_low", "never_when_pressure_is_low", "ask_before", "maximum",
+SAFETY = ("when_pressure_is_low", "when_old", "never_when_pressure_is_low", "ask_before", "maximum",
           "sounds_like", "allergens", "cautions", "reason", "said_with_dose")  # fmt: skip
 
 

@@ -36,6 +36,19 @@ def test_every_question_is_answered_and_the_item_asked_again(table, question):
     assert table.case.state is State.ASKING
 
 
+@pytest.mark.parametrize(
+    ("facts", "breaths"),
+    [([], "eighteen"), (["acidosis"], "thirty"), (["acidosis", "obstruction"], "ten")],
+)
+def test_the_ventilator_is_set_for_what_was_told_of_the_breathing(table, facts, breaths):
+    """Faster against acid, slower where air gets out slowly, and that goes first."""
+    for fact in facts:
+        table.tell(fact)
+    said = table.hear("ventilator")[0].text
+    assert f": {breaths} breaths a minute, " in said
+    assert "plateau at most thirty" in said
+
+
 def test_a_dose_for_the_patient_names_the_drug_and_the_weight_first(table):
     """With a confirmed weight the answer comes at once."""
     table.tell("weight", kilograms=70.0)
@@ -142,6 +155,16 @@ def test_the_low_pressure_dose_goes_by_the_patients_state(table):
     assert "for induction, low pressure dose, eighty kilograms" in said[0].text
     assert "sixty, six zero, milligrams" in said[0].text
     assert "lowers the pressure" in table.hear("dose", drug="dexmedetomidine")[0].text
+
+
+def test_the_old_get_their_dose_once_the_age_was_told(table):
+    """Told like any other fact; from then on the reduced dose is told, and named so."""
+    table.tell("weight", kilograms=70.0)
+    assert "reduced" not in table.hear("dose", drug="etomidate")[0].text
+    table.tell("age", years=82.0)
+    assert (
+        "Etomidate for induction, reduced for age" in table.hear("dose", drug="etomidate")[0].text
+    )
 
 
 def test_asked_for_a_low_pressure_dose_that_there_is_not(table):

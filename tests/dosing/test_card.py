@@ -16,6 +16,7 @@ from assistant.dosing.patient import Patient
 from assistant.dosing.refusal import NoDose
 from assistant.dosing.stated import figure
 from assistant.dosing.units import written
+from assistant.dosing.weights import Sex
 
 
 class Cells(HTMLParser):
@@ -83,6 +84,15 @@ def test_what_to_mind_stands_in_the_row(formulary: Formulary) -> None:
     assert "Add nine millilitres of saline: ten millilitres in all." in mixed
 
 
+def test_the_dose_of_the_old_stands_in_the_row(formulary: Formulary) -> None:
+    """Named so when the age is known; and always from which age on there is one."""
+    for age_years, dose in ((None, "120 mg"), (80, "80 mg (reduced for age)")):
+        patient = Patient(80, age_years=age_years, height_cm=180, sex=Sex.MALE)
+        found = {(row[0], row[1]): row for row in rows(card(formulary, patient))}
+        assert found["propofol", "for induction"][2] == dose
+        assert "From 55 years on usually 1 mg/kg" in found["propofol", "for induction"][5]
+
+
 def test_the_page_names_its_patient_and_its_caution(formulary: Formulary) -> None:
     """One patient, no colours, nothing loaded from elsewhere."""
     page = unescape(card(formulary, Patient(70)))
@@ -105,9 +115,9 @@ def test_a_drug_without_a_dose_keeps_its_row(formulary: Formulary) -> None:
     use = drug.indications[0].model_copy(update={"dose": dose})
     lean = drug.model_copy(update={"indications": (use,)})
     changed = formulary.model_copy(update={"drugs": (lean, *formulary.drugs[1:])})
-    found = rows(card(changed, Patient(70, height_cm=170)))
+    found = rows(card(changed, Patient(90, height_cm=170)))
     assert "I do not know the sex" in found[0][2]
-    assert found[1:] == rows(card(formulary, Patient(70, height_cm=170)))[1:]
+    assert found[1:] == rows(card(formulary, Patient(90, height_cm=170)))[1:]
 
 
 def test_the_command_writes_the_page(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -145,5 +155,7 @@ def test_the_dose_command_knows_low_pressure_and_infusions(
     """By the names that people say."""
     assert main(["dose", "ketamine", "--weight-kg", "80", "--low-pressure"]) == 0
     assert "low pressure dose, 80 kg total weight: 60 mg = 6 mL" in capsys.readouterr().out
+    assert main(["dose", "etomidate", "--weight-kg", "80", "--age-years", "80"]) == 0
+    assert "reduced for age, 80 kg total weight: 16 mg = 8 mL" in capsys.readouterr().out
     assert main(["dose", "adrenaline infusion", "--weight-kg", "70", "--low-pressure"]) == 0
     assert "no separate dose for low pressure" in capsys.readouterr().out

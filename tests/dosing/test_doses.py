@@ -121,7 +121,41 @@ def test_weights_in_obesity(formulary: Formulary, kind: str, weight_kg: str, dos
     assert answer.weight_kind is WeightKind(kind)
     assert answer.weight_kg == Decimal(weight_kg)
     assert answer.dose == quantity(Decimal(dose), "mg")
-    assert f"kilograms {kind} weight: " in answer.spoken()
+    why = "" if kind == "total" else " for body mass index forty-one point five"
+    assert f"kilograms {kind} weight{why}: " in answer.spoken()
+
+
+# Man of 170 cm: 30 kg/m2 are 86.7 kg, of which 61.1 are lean (9270 x 86.7 / (6680 + 216 x 30)).
+@pytest.mark.parametrize(
+    ("weight_kg", "said"),
+    [
+        ("86.6", "eighty-six point six kilograms total weight for body mass index twenty-nine"),
+        ("86.7", "sixty-one point one kilograms lean weight for body mass index thirty: "),
+        ("120", "seventy-one point one kilograms lean weight for body mass index forty-one"),
+    ],
+)
+def test_propofol_goes_by_lean_weight_in_obesity(
+    formulary: Formulary, weight_kg: str, said: str
+) -> None:
+    """AAGBI and SOBA, Anaesthesia 2015;70:859-76, table 3; at the step it says which and why."""
+    patient = Patient(Decimal(weight_kg), **OBESE)
+    answer = dose_of(formulary.drug("propofol"), patient, adults=formulary.adults)
+    assert f"Propofol for induction, {said}" in answer.spoken()
+
+
+def test_an_index_just_below_the_step_is_not_told_as_the_step(formulary: Formulary) -> None:
+    """86.699 kg at 170 cm are 29.9997 kg/m2: told as 29.9, with the total weight."""
+    answer = dose_of(formulary.drug("propofol"), Patient(Decimal("86.699"), **OBESE))
+    assert "total weight for body mass index 29.9: " in answer.written()
+
+
+def test_a_light_patient_of_unknown_height_has_the_dose_at_once(formulary: Formulary) -> None:
+    """Below 80 kg few are obese: total weight is taken, said so, and nobody is asked the height."""
+    answer = dose_of(formulary.drug("propofol"), Patient(79), adults=formulary.adults)
+    assert "seventy-nine kilograms total weight: " in answer.spoken()
+    assert "height or sex not known, below 80 kg: total weight" in answer.working
+    with pytest.raises(NoDose, match="it goes by lean weight here, and I do not know the height"):
+        dose_of(formulary.drug("propofol"), Patient(80), adults=formulary.adults)
 
 
 def test_a_slim_person_is_not_given_a_lean_dose(formulary: Formulary) -> None:
@@ -130,7 +164,7 @@ def test_a_slim_person_is_not_given_a_lean_dose(formulary: Formulary) -> None:
     answer = dose_of(drug, Patient(70, **OBESE))
     assert answer.weight_kind is WeightKind.TOTAL
     assert answer.dose == quantity(84, "mg")
-    assert "seventy kilograms total weight" in answer.spoken()
+    assert "kilograms total weight for body mass index twenty-four point two: " in answer.spoken()
     assert "body mass index 24.2 is below 30" in answer.working
 
 
@@ -148,7 +182,7 @@ def test_a_missing_figure_is_asked_for_by_name(
     """A dose that goes by lean weight is refused, never quietly given by another weight."""
     drug = by(formulary.drug("propofol"), "lean")
     with pytest.raises(NoDose) as refusal:
-        dose_of(drug, Patient(70, **known))
+        dose_of(drug, Patient(90, **known))
     assert str(refusal.value) == (
         f"No dose of propofol: it goes by lean weight here, and I do not know {missing}."
     )
@@ -327,12 +361,46 @@ def test_a_dose_for_a_low_pressure(formulary: Formulary) -> None:
     assert rocuronium.spoken() == dose_of(formulary.drug("rocuronium"), Patient(80)).spoken()
 
 
+# US prescribing information: propofol 1 to 1.5 mg/kg for the elderly, adults being below 55 years;
+# midazolam from 55 years on 0.3, premedicated 0.2, severely ill as little as 0.15 (quoted);
+# etomidate: geriatric patients may require reduced doses (the figure and the age from memory).
+@pytest.mark.parametrize(
+    ("drug", "age_years", "dose_mg", "said"),
+    [
+        ("propofol", 54, "105", "Propofol for induction, seventy"),
+        ("propofol", 55, "70", "Propofol for induction, reduced for age, seventy"),
+        ("midazolam", 80, "10.5", "Midazolam for induction, reduced for age, seventy"),
+        ("etomidate", 64, "21", "Etomidate for induction, seventy"),
+        ("etomidate", 65, "14", "Etomidate for induction, reduced for age, seventy"),
+        ("ketamine", 80, "105", "Ketamine for induction, seventy"),
+        ("propofol", None, "105", "Propofol for induction, seventy"),
+    ],
+)
+def test_the_old_get_a_reduced_dose(
+    *, formulary: Formulary, drug: str, age_years: int | None, dose_mg: str, said: str
+) -> None:
+    """From the site's age on, and said as such; an age that was not told refuses nothing."""
+    answer = dose_of(formulary.drug(drug), Patient(70, age_years=age_years))
+    assert answer.dose == quantity(Decimal(dose_mg), "mg")
+    assert answer.spoken().startswith(said)
+
+
+def test_a_low_pressure_goes_before_the_age(formulary: Formulary) -> None:
+    """Both apply: the smaller one, for the low pressure, is given and named."""
+    patient = Patient(80, age_years=80, low_pressure=True)
+    answer = dose_of(formulary.drug("midazolam"), patient)
+    assert answer.dose == quantity(8, "mg")
+    assert "low pressure dose, eighty" in answer.spoken()
+    assert "age" not in answer.spoken()
+
+
 def test_numbers_that_are_misheard_are_said_twice(formulary: Formulary) -> None:
     """Fifteen for fifty is a reported error (ISMP 2001): dose and volume say such in digits too."""
     midazolam = dose_of(formulary.drug("midazolam"), Patient(75)).spoken()
     assert "fifteen, one five, milligrams. That is three millilitres of" in midazolam
     assert "seventy-five kilograms total weight:" in midazolam
-    propofol = dose_of(formulary.drug("propofol"), Patient(121)).volume_first()
+    tall = Patient(121, height_cm=210, sex=Sex.MALE)
+    propofol = dose_of(formulary.drug("propofol"), tall).volume_first()
     assert "eighteen point two, one eight point two, millilitres, rounded, of" in propofol
 
 
@@ -396,9 +464,8 @@ def test_spoken_and_written_say_the_same(formulary: Formulary, low_pressure: boo
             if low_pressure and use.never_when_pressure_is_low is not None:
                 continue
             for weight_kg in (30, 63, 117, 200):
-                answer = dose_of(
-                    drug, Patient(weight_kg, low_pressure=low_pressure), indication=use.id
-                )
+                patient = Patient(weight_kg, 170, Sex.MALE, low_pressure=low_pressure)
+                answer = dose_of(drug, patient, indication=use.id)
                 for number in re.findall(r"\d+(?:\.\d+)?", answer.written()):
                     amount = Decimal(number)
                     said = {say_number(amount), say_number(1000 * amount if amount < 1 else amount)}

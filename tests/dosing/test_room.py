@@ -11,7 +11,13 @@ from hypothesis import strategies as st
 from assistant.dosing.figures import Figures
 from assistant.dosing.reading import read_figures
 from assistant.dosing.refusal import NoDose
-from assistant.dosing.room import cylinder_minutes, predicted_weight, tube, ventilator_start
+from assistant.dosing.room import (
+    Breathing,
+    cylinder_minutes,
+    predicted_weight,
+    tube,
+    ventilator_start,
+)
 from assistant.dosing.weights import Sex
 from assistant.errors import BadInput
 
@@ -56,17 +62,37 @@ def test_what_is_missing_is_named(figures: Figures, known: Any, missing: str) ->
 
 def test_the_ventilator_breathes_faster_for_acidosis(figures: Figures) -> None:
     """The rate of the acidotic patient is another one, at most 35 (NHLBI card)."""
-    usual = ventilator_start(figures, 173, M, acidotic=False)
-    acidotic = ventilator_start(figures, 173, M, acidotic=True)
+    usual = ventilator_start(figures, 173, M)
+    acidotic = ventilator_start(figures, 173, M, Breathing.ACIDOTIC)
     assert "eighteen breaths a minute" in usual.spoken
     assert "thirty breaths a minute" in acidotic.spoken
     assert "30/min" in acidotic.written
     assert usual.spoken.endswith("tidal volume four hundred and twelve millilitres.")
 
 
+def test_the_ventilator_gives_trapped_air_time_to_get_out(figures: Figures) -> None:
+    """Ten breaths a minute, volume and peep as usual (Singapore Med J 2022;63:535-541, table 3)."""
+    told = ventilator_start(figures, 173, M, Breathing.OBSTRUCTED)
+    assert told.spoken == (
+        "Ventilator for trapped air, with a long time to breathe out: ten breaths a minute, one "
+        "hundred percent oxygen, peep five, plateau at most thirty, tidal volume four hundred and "
+        "twelve millilitres."
+    )
+    assert "10/min" in told.written
+
+
+@pytest.mark.parametrize("breathing", Breathing)
+def test_every_setting_has_its_highest_plateau(figures: Figures, breathing: Breathing) -> None:
+    """30 cmH2O (NHLBI card of the ARDS Network), said, written and sourced."""
+    told = ventilator_start(figures, None, None, breathing)
+    assert "plateau at most thirty, " in told.spoken
+    assert "plateau at most 30 cmH2O" in told.written
+    assert "at most 30; some keep below 25 in asthma (read)" in told.source
+
+
 def test_a_ventilator_without_a_height_says_so(figures: Figures) -> None:
     """The rest is told, the volume only per kilogram."""
-    told = ventilator_start(figures, None, M, acidotic=False)
+    told = ventilator_start(figures, None, M)
     assert "six millilitres for each kilogram of predicted body weight" in told.spoken
     assert told.spoken.endswith("I do not know the height: tell me.")
 
@@ -125,6 +151,8 @@ def test_more_pressure_never_lasts_shorter(bar: int, litres: int) -> None:
         ("set_to: 23 ", "set_to: 2.3 ", "22 to 23 cm as published"),
         ("set_to: 7 ", "set_to: 70 ", "7 to 7.5 mm as published"),
         ("set_to: 6 mL/kg predicted", "set_to: 6 mL/kg total", "the unit mL/kg predicted weight"),
+        ("set_to: 10 /min", "set_to: 18 /min", "6 to 14 /min as published in Singapore Med J"),
+        ("set_to: 30 cmH2O", "set_to: 40 cmH2O", "25 to 30 cmH2O as published in NHLBI card"),
         ("set_to: 100 %", "set_to: 100 mm", "the unit %, as the published range beside it"),
         ("water: 4.06 L", "water: 40.6 L", "40.6 L x 152 bar = 6171.2 L, not 620 L"),
         ("reserve: 14 bar", "reserve: 140 bar", "a reserve of a fiftieth to a quarter"),

@@ -46,6 +46,7 @@ class EchoingCard:
     fault = ""
     overruns = 0
     open = speaks = True
+    named = "no sound devices"
 
     def __init__(self, clock) -> None:
         self._clock = clock

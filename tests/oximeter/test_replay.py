@@ -129,7 +129,7 @@ def test_a_torn_end_is_no_fault_and_a_spoilt_middle_is(tmp_path: Path) -> None:
 
 def test_a_file_that_is_not_there_is_refused(tmp_path: Path) -> None:
     """Neither a recording to read nor a place to write one: one sentence."""
-    with pytest.raises(BadInput, match="No such file"):
+    with pytest.raises(BadInput, match="no such file"):
         ReplayFeed(tmp_path / "none", SETTINGS.frame_layout, SoundClock())
     with pytest.raises(BadInput, match="a file that can be written"):
         RawRecording(tmp_path / "no" / "such" / "folder")

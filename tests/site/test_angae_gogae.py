@@ -13,7 +13,13 @@ from assistant.commands.main import main
 from assistant.dosing.doses import dose_of
 from assistant.dosing.patient import Patient
 from assistant.dosing.refusal import NoDose
-from assistant.dosing.room import cylinder_minutes, predicted_weight, tube, ventilator_start
+from assistant.dosing.room import (
+    Breathing,
+    cylinder_minutes,
+    predicted_weight,
+    tube,
+    ventilator_start,
+)
 from assistant.dosing.weights import Sex
 from assistant.errors import BadInput
 from assistant.grammar.grammar import spoken_parts
@@ -83,8 +89,11 @@ def test_refusals_and_other_numbers_are_told_in_korean(site: Site) -> None:
     told = [
         predicted_weight(figures, 170, Sex.FEMALE, tongue).spoken,
         tube(figures, None, tongue).spoken,
-        ventilator_start(figures, None, None, acidotic=True, tongue=tongue).spoken,
-        ventilator_start(figures, 170, Sex.MALE, acidotic=False, tongue=tongue).spoken,
+        *(
+            ventilator_start(figures, height_cm, Sex.MALE, breathing, tongue).spoken
+            for height_cm in (None, 170)
+            for breathing in Breathing
+        ),
         cylinder_minutes(figures, figures.cylinder("bedside"), 100, 15, tongue).spoken,
         *(site.oximeter.words.say(kind, 93) for kind in (CallKind.FELL, CallKind.RECOVERED)),
     ]

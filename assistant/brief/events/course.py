@@ -194,6 +194,14 @@ class GaveWay(Event):
 
 
 @dataclass(frozen=True, kw_only=True, config=STRICT)
+class Marked(Event):
+    """Somebody marked the moment aloud, for the debrief; it changes nothing."""
+
+    name: ClassVar[str] = "mark"
+    who: ClassVar[Who] = "facilitator"
+
+
+@dataclass(frozen=True, kw_only=True, config=STRICT)
 class Restarted(Event):
     """The program was started anew; `rebooted`: so was the machine."""
 
