@@ -255,7 +255,11 @@ def test_no_plain_yes_outside_the_window_ever_settles_anything(
             if row.mono_s > ended_s + site.wording.timing.answer_window_s:
                 late += 1
                 assert (row.kind, row.data["why"]) == ("ignored", OUTSIDE), f"seed {seed}"
-                assert talk.case.known.items == before, f"seed {seed}"
+                # A clock may have ended meanwhile: that makes an item due and settles none.
+                changed = [
+                    state for item, state in talk.case.known.items.items() if state != before[item]
+                ]
+                assert {state.standing for state in changed} <= {Standing.DUE}, f"seed {seed}"
             elif row.kind == "heard":
                 timely += 1
         talk.close()
