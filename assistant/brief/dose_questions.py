@@ -13,9 +13,9 @@ from assistant.brief.events.asides import (
     DoseTold,
 )
 from assistant.brief.going_on import go_on
-from assistant.brief.known import Quote, Wanted
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.patient import confirm_weight_again
+from assistant.brief.unsettled import Quote, Wanted
 from assistant.dosing.answers import DoseAnswer, maximum_of
 from assistant.dosing.doses import dose_of
 from assistant.dosing.drugs import AskBefore
@@ -240,10 +240,9 @@ def _sentence(now: Moment, quote: Quote, answer: DoseAnswer) -> str:
     if quote.low_pressure and not answer.low_pressure:
         text = now.filled(says.dose_usual_pressure, dose=text)
     drug = now.site.formulary.drug(answer.drug_id)
-    for allergen in drug.allergens:
-        if allergen in known.allergies:
-            called = now.site.formulary.allergen(allergen).called
-            text = now.filled(says.dose_allergy, allergen=called, dose=text)
+    for allergen in now.site.formulary.allergies_told_with(drug):
+        if allergen.id in known.allergies:
+            text = now.filled(says.dose_allergy, allergen=allergen.called, dose=text)
     leaves_label = now.site.formulary.reasons_of(drug, answer.indication, now.tongue)
     text = " ".join((text, *map(now.sentence, leaves_label)))
     return now.filled(says.dose_what_if, dose=text) if quote.what_if else text

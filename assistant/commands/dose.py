@@ -64,6 +64,8 @@ def run(arguments: argparse.Namespace) -> int:
     print(answer.written())
     if arguments.low_pressure and not answer.low_pressure:
         print("There is no separate dose for low pressure: this is the usual one.")
+    if answer.drawn_up():
+        print(f"Drawn up: {answer.drawn_up()}")
     for check in answer.indication.ask_before:
         print(f"Before: {check.ask}")
     print(f"Acts: {_acts(answer.indication.acts)}")
@@ -105,6 +107,8 @@ def _as_json(answer: DoseAnswer, tongue: Tongue) -> dict[str, Any]:
         "volume": plain(amount_in(answer.volume, volume_unit)),
         "volume_unit": volume_unit,
         "strength": written(answer.strength),
+        "vials": answer.vials,
+        "syringe_ml": answer.syringe_ml,
         "capped": answer.capped,
         "rounded": answer.rounded,
         "spoken": answer.spoken(tongue),
@@ -118,7 +122,7 @@ def _as_json(answer: DoseAnswer, tongue: Tongue) -> dict[str, Any]:
 
 
 def figure(option: str, text: str) -> Decimal:
-    """A number that was given on the command line. Raises BadInput when it is none."""
+    """A number that was given on the command line. Raises BadInput when it is not a number."""
     with suppress(InvalidOperation):
         number = Decimal(text)
         if number.is_finite():

@@ -3,11 +3,12 @@
 Not a substitute for the label in hand: the licensed clinician decides, and every sentence says so.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 from enum import Enum
 
+from assistant.dosing.drawing_up import FASTEST_PUMP_ML_PER_H
 from assistant.dosing.drugs import Indication
 from assistant.dosing.sourced import Limit
 from assistant.dosing.units import (
@@ -60,6 +61,12 @@ class DoseAnswer:
     volume: Quantity
     """Rounded to the syringe's graduation in mL, or to the pump's step in mL/h."""
     strength: Quantity
+    vials: int | None
+    """How many are opened for it; None where that is not stated."""
+    syringe_ml: int | None
+    """The syringe that holds it; None for an infusion."""
+    too_fast: bool
+    """Whether the pump would run faster than is usual."""
     capped: bool
     rounded: bool
     """Whether the volume was rounded."""
@@ -91,8 +98,23 @@ class DoseAnswer:
             dose=capped.format(dose=dose) if self.capped else dose,
             volume=self._rounding(tongue).format(volume=volume) if self.rounded else volume,
             strength=spoken(said_in(self.strength, self.strength), tongue),
-            check=" ".join((*self.indication.said_with_dose, terms.check)),
+            check=" ".join((*self._minded(tongue), terms.check)),
         )
+
+    def _minded(self, tongue: Tongue) -> Iterator[str]:
+        """What is said besides: more than one vial, a pump that runs fast, how it is given."""
+        terms = tongue.terms.dose
+        if self.vials is not None and self.vials > 1:
+            yield terms.vials.format(count=tongue.numbers.say_number(self.vials))
+        if self.too_fast:
+            yield terms.fast_pump.format(rate=tongue.numbers.say_number(FASTEST_PUMP_ML_PER_H))
+        yield from self.indication.said_with_dose
+
+    def drawn_up(self) -> str:
+        """From how many vials and into which syringe, in writing; empty where neither is known."""
+        vials = f"{self.vials} vial{'' if self.vials == 1 else 's'}" if self.vials else ""
+        syringe = f"syringe of {self.syringe_ml} mL" if self.syringe_ml else ""
+        return ", ".join(filter(None, (vials, syringe)))
 
     def _rounding(self, tongue: Tongue) -> str:
         """What is said of a rounded volume: by how much, where that is more than a little."""
@@ -109,7 +131,7 @@ class DoseAnswer:
         capped = "capped at the maximum of " if self.capped else ""
         rounded = " (rounded)" if self.rounded else ""
         opening = self._opening(written, plain, ENGLISH.terms.dose)
-        mind = " ".join((*self.indication.said_with_dose, CHECK_THE_LABEL))
+        mind = " ".join((*self._minded(ENGLISH), CHECK_THE_LABEL))
         return (
             f"{opening}: {capped}{written(_audible(self.dose))} = "
             f"{written(self.volume)}{rounded} of {written(self.strength)}. {mind}"

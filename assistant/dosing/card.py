@@ -97,6 +97,8 @@ def _dose(formulary: Formulary, drug: Drug, use: Indication, patient: Patient) -
     capped += " (reduced for age)" if answer.for_age else ""
     rounded = " (rounded)" if answer.rounded else ""
     volume = f"{written(answer.volume)}{rounded} of {written(answer.strength)}"
+    if answer.drawn_up():
+        volume += f" ({answer.drawn_up()})"
     return f"{written(answer.dose)}{capped}", volume
 
 

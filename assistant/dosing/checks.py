@@ -20,6 +20,7 @@ Fault = tuple[tuple[int | str, ...], str, str]
 def faults(formulary: Formulary) -> Iterator[Fault]:
     """What is wrong with drugs that are each well-formed: with one another, and in proportion."""
     yield from _names_twice(formulary)
+    yield from _allergens_twice(formulary)
     allergens = {one.id for one in formulary.allergens}
     ids = {drug.id for drug in formulary.drugs}
     for at, drug in enumerate(formulary.drugs):
@@ -41,6 +42,13 @@ def faults(formulary: Formulary) -> Iterator[Fault]:
         for number in range(len(drug.indications)):
             for loc, found, allowed in _out_of_proportion(drug, number, formulary.adults):
                 yield ("drugs", at, *loc), found, allowed
+
+
+def _allergens_twice(formulary: Formulary) -> Iterator[Fault]:
+    named = [one.id for one in formulary.all_allergens()]
+    for at, further in enumerate(formulary.further_allergens):
+        if named.count(further.id) > 1:
+            yield ("further_allergens", at, "id"), repr(further.id), "each allergen's id once"
 
 
 def _names_twice(formulary: Formulary) -> Iterator[Fault]:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from decimal import ROUND_DOWN, Decimal
 
 from assistant.dosing.answers import DoseAnswer, Size
+from assistant.dosing.drawing_up import syringe_ml, too_fast, vials_needed
 from assistant.dosing.drugs import Dose, Drug, Indication
 from assistant.dosing.formulary import Adults
 from assistant.dosing.patient import Patient
@@ -93,6 +94,9 @@ def dose_of(
         dose=amount.given,
         volume=volume.set_to,
         strength=preparation.strength.quantity,
+        vials=vials_needed(preparation, volume.set_to),
+        syringe_ml=syringe_ml(preparation, volume.set_to),
+        too_fast=too_fast(preparation, volume.set_to),
         capped=amount.capped,
         rounded=volume.rounded,
         source=_source(dose),

@@ -91,6 +91,9 @@ class Formulary(SiteModel):
     name: Spoken
     adults: Adults = Adults()
     allergens: tuple[Allergen, ...] = ()
+    further_allergens: tuple[Allergen, ...] = ()
+    """What bars none of these drugs by itself (latex, penicillin): recorded when somebody says so,
+    and told with every dose."""
     absent: tuple[Absent, ...] = ()
     """Drugs that people may ask for and that the site does not have: their names are listened for,
     so that they are refused and not taken for those of other drugs."""
@@ -104,7 +107,16 @@ class Formulary(SiteModel):
 
     def allergen(self, allergen_id: str) -> Allergen:
         """By its id. Raises KeyError."""
-        return {one.id: one for one in self.allergens}[allergen_id]
+        return {one.id: one for one in self.all_allergens()}[allergen_id]
+
+    def all_allergens(self) -> tuple[Allergen, ...]:
+        """Those that bar a drug, and the further ones."""
+        return (*self.allergens, *self.further_allergens)
+
+    def allergies_told_with(self, drug: Drug) -> tuple[Allergen, ...]:
+        """Which allergies are named with a dose of this drug: its own, and all further ones."""
+        own = tuple(one for one in self.allergens if one.id in drug.allergens)
+        return (*own, *self.further_allergens)
 
     def entry(self, key: str) -> Entry:
         """By the id of a drug, or of a drug and one of its uses: "propofol/sedation".

@@ -5,6 +5,7 @@ from decimal import Decimal
 
 from assistant.dosing.answers import MOST_ROUNDING
 from assistant.dosing.checks import volume_of
+from assistant.dosing.drawing_up import FASTEST_PUMP_ML_PER_H
 from assistant.dosing.drugs import Drug, Indication
 from assistant.dosing.formulary import Adults, Formulary, doses_of
 from assistant.dosing.stated import Figure
@@ -13,8 +14,6 @@ from assistant.dosing.weights import WeightKind
 
 LARGEST_BOLUS_ML = 60
 """The largest syringe; this project's own limit, no source."""
-FASTEST_PUMP_ML_PER_H = 200
-"""Of a drug in a syringe or small bag; this project's own limit, no source."""
 MOST_MARKS = 120
 """No syringe has more marks than a hundred; this project's own limit, no source."""
 USUAL_KG = 70

@@ -84,6 +84,12 @@ def _drug(drug: Drug, known: KnownDrug, all_known: Yardstick, site: Formulary) -
                 str(strength),
                 f"a strength that is sold ({_listed(known.strengths)})",
             )
+    for number, preparation in enumerate(drug.preparations):
+        vial = preparation.vial
+        if vial is not None and known.vials and vial not in known.vials:
+            allowed = f"a vial that is sold ({_listed(known.vials)})"
+            place = f"{drug.id}/{preparation.id}/vial"
+            yield Outside(place, ("preparations", number, "vial"), str(vial), allowed)
     for name in ("cautions", "allergens"):
         least, stated = getattr(known, name), len(getattr(drug, name))
         if stated < least:

@@ -94,6 +94,8 @@ class Preparation(SiteModel):
 
     id: Identifier
     strength: StrengthFigure
+    vial: VolumeFigure | None = None
+    """What one vial, ampoule or ready-made syringe of it holds: then their number is told."""
     graduation: VolumeFigure | None = None
     """The finest mark of the syringe it is given from; volumes are rounded to it."""
     pump_step: PumpFigure | None = None

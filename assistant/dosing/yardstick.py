@@ -17,6 +17,7 @@ from assistant.dosing.stated import (
     OnsetRange,
     Range,
     StrengthFigure,
+    VolumeFigure,
     range_of,
 )
 from assistant.dosing.weights import WeightKind
@@ -73,6 +74,8 @@ class KnownDrug(SiteModel):
     drug: Identifier
     strengths: Annotated[tuple[StrengthFigure, ...], Field(min_length=1)]
     """Those that it is supplied in, anywhere."""
+    vials: tuple[VolumeFigure, ...] = ()
+    """What one vial, ampoule or ready-made syringe holds, as it is sold."""
     cautions: Annotated[int, Field(ge=0)] = 0
     """How many a site states at least."""
     allergens: Annotated[int, Field(ge=0)] = 0

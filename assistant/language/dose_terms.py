@@ -64,6 +64,11 @@ class DoseTerms(SiteModel):
     rounded_down: Annotated[Template, all_of("volume", "percent")] = (
         "{volume}, rounded down by {percent} percent,"
     )
+    vials: Annotated[Template, all_of("count")] = "That takes {count} vials."
+    """Said when it takes more than one."""
+    fast_pump: Annotated[Template, all_of("rate")] = (
+        "That is fast for a pump, above {rate} millilitres an hour."
+    )
     check: Spoken = "Check the label in hand."
     none: Annotated[Template, all_of("drug", "reason")] = "No dose of {drug}: {reason}"
     none_at_low_pressure: Annotated[Template, with_all("drug", "reason", perhaps=("purpose",))] = (

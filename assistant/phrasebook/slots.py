@@ -5,7 +5,7 @@ from functools import lru_cache
 
 from assistant.brief.agenda import label
 from assistant.brief.decisions import SiteDecisions
-from assistant.brief.items import NameItem
+from assistant.brief.valued_items import NameItem
 from assistant.grammar.grammar import Filler
 from assistant.language.tongue import Language, number_words
 
@@ -27,7 +27,9 @@ class Slots:
         self._named: dict[str, Fillers] = {
             "drug": tuple(self._drugs()),
             "allergen": tuple(
-                Filler(words, one.id) for one in site.formulary.allergens for words in one.said
+                Filler(words, one.id)
+                for one in site.formulary.all_allergens()
+                for words in one.said
             ),
             "thing": tuple(
                 Filler(words, one.id) for one in site.figures.sizes for words in one.said

@@ -101,7 +101,7 @@ def test_a_drug_with_another_hardly_behind_is_read_back(table):
 
 def test_a_fixed_dose_needs_no_weight(table):
     """A pressor bolus is told without one; an induction dose is not."""
-    assert "five hundred micrograms" in table.hear("dose", drug="atropine")[0].text
+    assert "fixed dose: one milligram." in table.hear("dose", drug="atropine")[0].text
     assert tags(table.hear("dose", drug="epinephrine/infusion")) == ["no-weight"]
 
 
@@ -165,6 +165,22 @@ def test_the_old_get_their_dose_once_the_age_was_told(table):
     assert (
         "Etomidate for induction, reduced for age" in table.hear("dose", drug="etomidate")[0].text
     )
+
+
+def test_a_further_allergy_is_told_with_every_dose(table):
+    """It bars no drug by itself, so nobody knows which one it concerns."""
+    table.tell("allergy", allergen="latex")
+    assert table.case.known.allergies == ["latex"]
+    for drug in ("atropine", "glycopyrrolate"):
+        told = table.hear("dose", drug=drug)[0].text
+        assert told.startswith(f"This patient is allergic to latex. {drug.capitalize()} for a slow")
+
+
+def test_an_allergy_of_the_drugs_is_told_with_those_only(table):
+    """Opioids with hydromorphone, not with atropine."""
+    table.tell("allergy", allergen="opioids")
+    assert "allergic to opioids" in table.hear("dose", drug="hydromorphone")[0].text
+    assert "allergic" not in table.hear("dose", drug="atropine")[0].text
 
 
 def test_asked_for_a_low_pressure_dose_that_there_is_not(table):

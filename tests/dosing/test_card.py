@@ -61,13 +61,17 @@ def test_every_use_of_every_drug_has_its_spoken_dose(formulary: Formulary) -> No
         answer = dose_of(drug, Patient(70), adults=formulary.adults, indication=use.id)
         assert row[:3] == [drug.called, use.purpose, written(answer.dose)]
         assert row[3].startswith(written(answer.volume))
-        assert row[3].endswith(f"of {written(answer.strength)}")
+        drawn_up = f" ({answer.drawn_up()})" if answer.drawn_up() else ""
+        assert row[3].endswith(f"of {written(answer.strength)}{drawn_up}")
 
 
 def test_the_low_pressure_dose_stands_beside_it(formulary: Formulary) -> None:
     """Its own column, with the refusal where there is none for such a patient."""
     found = {(row[0], row[1]): row for row in rows(card(formulary, Patient(80)))}
-    assert found["ketamine", "for induction"][4] == "60 mg = 6 mL of 10 mg/mL"
+    assert (
+        found["ketamine", "for induction"][4]
+        == "60 mg = 6 mL of 10 mg/mL (1 vial, syringe of 10 mL)"
+    )
     assert found["rocuronium", "for paralysis"][4] == "as usual"
     assert "lowers the pressure" in found["esmolol", "before laryngoscopy"][4]
 

@@ -237,7 +237,6 @@ def test_sentences_for_the_ear(formulary: Formulary) -> None:
     ("name", "said"),
     [
         # Below 1 mg/mL in micrograms, the dose with it: a lost "zero point" is ten times too much.
-        ("atropine", "five hundred micrograms. That is five millilitres of one hundred micrograms"),
         ("glycopyrrolate", "one hundred micrograms. That is zero point five millilitres of two"),
         # Drawn from whole milligrams it stays in them, as on its label.
         ("hydromorphone", "zero point five milligrams. That is zero point five millilitres of one"),
@@ -246,6 +245,20 @@ def test_sentences_for_the_ear(formulary: Formulary) -> None:
 def test_weak_strengths_are_said_in_micrograms(formulary: Formulary, name: str, said: str) -> None:
     """Dose and strength of one sentence are in one unit."""
     assert said in dose_of(formulary.drug(name), Patient()).spoken()
+
+
+def test_atropine_for_a_slow_heart(formulary: Formulary) -> None:
+    """1 mg, again every 3 to 5 minutes, 3 mg in all: American Heart Association 2020 (quoted).
+
+    Part 3: Adult Basic and Advanced Life Support, Circulation 2020;142(suppl 2):S366-468.
+    """
+    atropine = formulary.drug("atropine")
+    assert dose_of(atropine, Patient()).spoken() == (
+        "Atropine for a slow heart, fixed dose: one milligram. That is ten millilitres "
+        "of one hundred micrograms per millilitre. Again every three to five minutes, at most "
+        "three milligrams in all. Check the label in hand."
+    )
+    assert maximum_of(atropine.indications[0], "3 mg") == "at most 3 mg in all"
 
 
 @pytest.mark.parametrize(
@@ -267,6 +280,40 @@ def test_what_changes_the_giving_is_said_with_the_dose(
     assert answer.spoken().endswith(ending)
     assert answer.written().endswith(ending)
     assert answer.volume_first().endswith(ending)
+
+
+# Sugammadex 16 mg/kg: 70 kg are 1120 mg, 11.2 mL, three vials of 5 mL; rocuronium 1.2 mg/kg:
+# 70 kg 8.4 mL, one vial of 10 mL; 110 kg 13.2 mL, two; 40 kg 4.8 mL. Vecuronium 0.1 mg/kg
+# of vials of 10 mg. By hand.
+@pytest.mark.parametrize(
+    ("drug", "weight_kg", "drawn_up", "said"),
+    [
+        ("sugammadex", 70, "3 vials, syringe of 20 mL", "That takes three vials."),
+        ("rocuronium", 70, "1 vial, syringe of 10 mL", None),
+        ("rocuronium", 110, "2 vials, syringe of 20 mL", "That takes two vials."),
+        ("rocuronium", 40, "1 vial, syringe of 5 mL", None),
+        ("vecuronium", 110, "2 vials, syringe of 20 mL", "That takes two vials."),
+        ("epinephrine", 70, "syringe of 1 mL", None),
+    ],
+)
+def test_vials_are_said_when_it_takes_more_than_one(
+    *, formulary: Formulary, drug: str, weight_kg: int, drawn_up: str, said: str | None
+) -> None:
+    """How many and which syringe stand in writing always."""
+    answer = dose_of(formulary.drug(drug), Patient(weight_kg))
+    assert answer.drawn_up() == drawn_up
+    assert said is None or said in answer.spoken()
+    assert ("That takes" in answer.spoken()) == (said is not None)
+
+
+def test_a_fast_pump_is_said(formulary: Formulary) -> None:
+    """0.5 mcg/kg/min for 150 kg of 16 mcg/mL are 281.3 mL/h: above 200 (our own limit)."""
+    drug = formulary.drug("epinephrine")
+    for size, fast in ((Size.HIGH, True), (Size.USUAL, False)):
+        answer = dose_of(drug, Patient(150), indication="infusion", size=size)
+        said = "That is fast for a pump, above two hundred millilitres an hour."
+        assert (said in answer.spoken()) == fast
+        assert ("fast for a pump" in answer.written()) == fast
 
 
 def test_rounding_is_said(formulary: Formulary) -> None:

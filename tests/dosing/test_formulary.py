@@ -209,6 +209,15 @@ def test_an_indication_twice(formulary_path: Path, tmp_path: Path) -> None:
         read_formulary(path)
 
 
+def test_an_allergen_twice(formulary_path: Path, tmp_path: Path) -> None:
+    """A further allergen with the id of one that bars a drug is refused."""
+    text = formulary_path.read_text(encoding="utf-8")
+    path = tmp_path / "formulary.yaml"
+    path.write_text(text.replace("{id: latex", "{id: opioids"), encoding="utf-8")
+    with pytest.raises(BadInput, match="found 'opioids'; allowed: each allergen's id once"):
+        read_formulary(path)
+
+
 def test_an_unknown_id_is_an_error(formulary: Formulary) -> None:
     """There is no nearest drug."""
     with pytest.raises(KeyError):

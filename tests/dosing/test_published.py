@@ -33,7 +33,8 @@ from assistant.dosing.units import plain
 # lidocaine      Anesth Analg 1987;66:1036 (q): 0.75 and 1.5 mg/kg; label: at most 200-300 mg an
 #                hour; 2 %
 # esmolol        label (q): 0.5 gradual, 1 mg/kg immediate; 10 mg/mL
-# atropine       label: 0.5 or 1 mg by manufacturer; 0.1, 0.4, 1 mg/mL
+# atropine       label: 0.5 or 1 mg by manufacturer; 0.1, 0.4, 1 mg/mL; bradycardia 1 mg, 3 in all:
+#                resuscitation guidelines of 2020 (q, see docs/dosing.md)
 # glycopyrrolate label: 0.1 mg intraoperatively; 0.2 mg/mL
 # phenylephrine  label, ready-to-use: 40-100 mcg, up to 200; 100 mcg/mL; vial 10 mg/mL
 # epinephrine    published rapid reference on push-dose: 1 mL of 0.1 mg/mL in 10, 5-20 mcg;
@@ -113,7 +114,7 @@ PUBLISHED = {
     "esmolol/heart-rate, acts": "60 to 300 s, 10 to 30 min",
     "atropine": "0.1 mg/mL, 0.4 mg/mL, 1 mg/mL",
     "atropine, syringe": "0.1 mg/mL by 0.5 mL",
-    "atropine/bradycardia": "0.5 to 1 mg: 0.5 0.5 1 | single_dose 1 mg",
+    "atropine/bradycardia": "0.5 to 1 mg: 0.5 1 1 | total 3 mg",
     "atropine/bradycardia, acts": "60 to 120 s, 30 to 60 min",
     "glycopyrrolate": "0.2 mg/mL",
     "glycopyrrolate, vial": "0.2 mg/mL by 0.1 mL",
