@@ -161,9 +161,9 @@ def test_the_bag_is_paced_at_this_patients_rate(opened, facts, every_s) -> None:
         (["the patient is acidotic", "yes correct"], "every six seconds", 6),
     ],
 )
-def test_the_rate_that_is_chosen_is_the_rate_of_the_pacing(after, told, answer, every_s) -> None:
+def test_the_rate_that_is_chosen_is_the_rate_of_the_pacing(opened, told, answer, every_s) -> None:
     """The answer is a fact of the patient, and holds against what was told before it."""
-    talk = after(*told, "begin")
+    talk = opened(*told, "begin")
     while talk.case.known.current != "bagging-rate":
         talk.hears("not yet") if talk.case.known.current else talk.waits(181)
     talk.hears(answer)
