@@ -4,7 +4,8 @@ from collections.abc import Sequence
 
 from assistant.brief.brief import Brief, Section
 from assistant.brief.case import Case
-from assistant.brief.items import AnyItem, Standing
+from assistant.brief.item import Standing
+from assistant.brief.items import AnyItem
 from assistant.brief.phases import RETURNING, Phase
 from assistant.language.tongue import ENGLISH, Tongue
 

@@ -2,13 +2,16 @@
 
 from assistant.brief.agenda import label
 from assistant.brief.attempt import begin_pacing, no_wave
+from assistant.brief.confirmed_items import PaceItem, TimedItem
 from assistant.brief.events.asides import Ended, KeptOpen
 from assistant.brief.events.asking import Answered, Deferred, ValueHeard, ValueRefused
 from assistant.brief.going_on import ask_next, enter, go_on, run_clock
-from assistant.brief.items import AnyItem, NumberItem, PaceItem, QuantityItem, Standing, TimedItem
+from assistant.brief.item import Standing
+from assistant.brief.items import AnyItem
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.patient import ask_number_again, digits, only_possible, possible_for
 from assistant.brief.states import State
+from assistant.brief.valued_items import NumberItem, QuantityItem
 from assistant.grammar.readings import Reading, Verdict
 from assistant.language.doubt import must_be_spelt
 from assistant.language.tongue import exactly

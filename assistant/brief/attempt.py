@@ -5,6 +5,8 @@ declared may fail or succeed all the same, and what is said twice counts once.
 """
 
 from assistant.brief.brief import FailedStep
+from assistant.brief.clocks import ATTEMPT_CLOCK, DRUGS_CLOCK
+from assistant.brief.confirmed_items import WaveItem
 from assistant.brief.events.course import (
     AttemptFailed,
     AttemptStarted,
@@ -14,8 +16,8 @@ from assistant.brief.events.course import (
 )
 from assistant.brief.events.vital import TubeOut
 from assistant.brief.going_on import ask_on, count, enter, go_on, say_elapsed, stop_counting
-from assistant.brief.items import AnyItem, WaveItem
-from assistant.brief.known import ATTEMPT_CLOCK, DRUGS_CLOCK, Known
+from assistant.brief.items import AnyItem
+from assistant.brief.known import Known
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.pause import leave_pause
 from assistant.brief.phases import AIRWAY_IN, RETURNING, Phase
@@ -45,7 +47,7 @@ def attempt_start(now: Moment, _: Reading) -> Steps:
 
 
 def airway_is_out(now: Moment) -> Steps:
-    """Whoever begins something else has no tube in any more."""
+    """When something else is begun, no tube is in any more."""
     known = now.case.known
     if known.phase is Phase.AFTER:
         yield Happened(TubeOut(), f"the tube of attempt {len(known.attempts)} is out")

@@ -5,7 +5,8 @@ from typing import Annotated, Literal
 
 from pydantic import BeforeValidator, Field, model_validator
 
-from assistant.brief.items import AnyItem, Option
+from assistant.brief.item import Option
+from assistant.brief.items import AnyItem
 from assistant.brief.phases import Phase
 from assistant.files.templates import Template, only
 from assistant.files.word_forms import Identifier, Spoken

@@ -1,9 +1,10 @@
 """Questions about this case, asked at any time: how long, who, and what was agreed."""
 
 from assistant.brief.agenda import label
+from assistant.brief.clocks import ARREST_CLOCK, ATTEMPT_CLOCK, DRUGS_CLOCK
+from assistant.brief.confirmed_items import PlanItem
 from assistant.brief.going_on import go_on, say_elapsed
-from assistant.brief.items import PlanItem, Standing
-from assistant.brief.known import ARREST_CLOCK, ATTEMPT_CLOCK, DRUGS_CLOCK
+from assistant.brief.item import Standing
 from assistant.brief.moment import Moment, Steps
 from assistant.grammar.readings import Reading
 from assistant.speaking.mouth import Line

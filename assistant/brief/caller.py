@@ -25,13 +25,13 @@ from assistant.brief.case import Case
 from assistant.brief.decisions import SiteDecisions
 from assistant.brief.events.course import ClockEnded, GaveWay, Restarted
 from assistant.brief.going_on import ask_next, go_on
-from assistant.brief.items import Standing
+from assistant.brief.item import Standing
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.prompts import prompt
 from assistant.brief.states import STATES, VITAL, State
 from assistant.grammar.readings import Reading
+from assistant.speaking.may_be_said import Facts
 from assistant.speaking.mouth import Line
-from assistant.speaking.wording import Facts
 
 ACTS: dict[str, Callable[[Moment, Reading], Steps]] = {
     # What a yes and a no do in each state, by the names in the states' own rows.
@@ -123,7 +123,7 @@ _SETTLES_NOTHING = (
 changes nothing."""
 _VALUES = ("choose", "name")
 _NO_WEIGHT_ASKED = (State.HELD, State.CLOSING, State.DOUBTING, State.ATTEMPTING)
-"""Where nobody is bothered with the weight after a restart: whoever wants a dose is read it."""
+"""Where the weight is not read back after a restart unless somebody asks for a dose."""
 
 
 class Caller:

@@ -5,24 +5,20 @@ row of the journal is applied in order, and nothing else changes it.
 """
 
 from collections.abc import Callable, Iterable, Sequence
+from functools import lru_cache
+from typing import cast
 
 from transitions import EventData, Machine
 
 from assistant.brief.brief import Brief
 from assistant.brief.events.base import Event
 from assistant.brief.events.stored import UnreadableEvent, read_stored
-from assistant.brief.items import AnyItem, Standing
+from assistant.brief.item import Standing
+from assistant.brief.items import AnyItem
 from assistant.brief.known import ItemState, Known
 from assistant.brief.phases import Phase
-from assistant.brief.states import (
-    BACK,
-    DOUBTED,
-    STATES,
-    State,
-    begins_aside,
-    breaks_off,
-    transitions,
-)
+from assistant.brief.states import BACK, DOUBTED, STATES, State
+from assistant.brief.transitions import begins_aside, breaks_off, transitions
 from assistant.journal.rows import Row
 
 
@@ -40,23 +36,10 @@ class Case:
         self.unread: list[str] = []
         """Rows of the record that could not be applied, each with why: of a later version of this
         program, or damaged. The case goes on without them."""
-        self._machine = Machine(
-            model=self,
-            states=State,
-            initial=State.OPENED,
-            transitions=[
-                {
-                    "trigger": one.event,
-                    "source": one.source,
-                    "dest": one.dest,
-                    "conditions": [self._leads_there(one.back)] if one.back else [],
-                    "before": [self._lay_aside, self._remember_where, self._learn],
-                }
-                for one in transitions()
-            ],
-            auto_transitions=False,
-            send_event=True,
-        )
+        self._items = {item.id: item for item in brief.items()}
+        table = machine()
+        table.add_model(self)  # which gives it its state and its events
+        table.remove_model(self)  # it keeps them; the machine would keep every case
 
     @classmethod
     def rebuilt(cls, brief: Brief, rows: Iterable[Row]) -> "Case":
@@ -103,7 +86,7 @@ class Case:
 
     def item(self, item_id: str) -> AnyItem:
         """The item of that name in the site's brief. Raises KeyError when there is none."""
-        return self.brief.item(item_id)
+        return self._items[item_id]
 
     @property
     def current(self) -> AnyItem | None:
@@ -129,16 +112,6 @@ class Case:
 
     # What `transitions` calls.
 
-    def _leads_there(self, back: str) -> Callable[[EventData], bool]:
-        def there(event: EventData) -> bool:
-            known = self.known
-            doubted_in = None if known.doubt is None else known.doubt.heard_in
-            dest = {BACK: known.aside_from, DOUBTED: doubted_in}.get(back, known.laid_aside)
-            transition = event.transition
-            return dest is not None and transition is not None and transition.dest == dest.name
-
-        return there
-
     def _lay_aside(self, event: EventData) -> None:
         """A vital word breaks off what was asked: it is not lost, and comes back later."""
         if not breaks_off(event.event.name) or self.state is State.ATTEMPTING:
@@ -161,3 +134,38 @@ class Case:
     def _learn(self, event: EventData) -> None:
         happened: Event = event.kwargs["event"]
         happened.change(self.known, self.brief, event.kwargs["at_s"])
+
+
+@lru_cache(maxsize=1)
+def machine() -> Machine:
+    """The table of the states as the library runs it, for every case: it takes long to build."""
+    return Machine(
+        model=None,
+        states=State,
+        initial=State.OPENED,
+        transitions=[
+            {
+                "trigger": one.event,
+                "source": one.source,
+                "dest": one.dest,
+                "conditions": [_leads_there(one.back)] if one.back else [],
+                "before": ["_lay_aside", "_remember_where", "_learn"],
+            }
+            for one in transitions()
+        ],
+        auto_transitions=False,
+        send_event=True,
+    )
+
+
+def _leads_there(back: str) -> Callable[[EventData], bool]:
+    """Whether, of several ways back, this one leads where that case came from."""
+
+    def there(event: EventData) -> bool:
+        known = cast("Case", event.model).known
+        doubted_in = None if known.doubt is None else known.doubt.heard_in
+        dest = {BACK: known.aside_from, DOUBTED: doubted_in}.get(back, known.laid_aside)
+        transition = event.transition
+        return dest is not None and transition is not None and transition.dest == dest.name
+
+    return there

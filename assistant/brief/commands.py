@@ -5,7 +5,8 @@ from assistant.brief.events.asides import Closing, Held, Resumed
 from assistant.brief.events.asking import Reopened, WentNow
 from assistant.brief.events.course import Entered, FormChosen, Marked
 from assistant.brief.going_on import ask, ask_next, go_on
-from assistant.brief.items import AnyItem, Standing
+from assistant.brief.item import Standing
+from assistant.brief.items import AnyItem
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.phases import RETURNING, Phase
 from assistant.brief.prompts import question

@@ -13,9 +13,9 @@ from assistant.brief.events.asides import (
     DoseTold,
 )
 from assistant.brief.going_on import go_on
-from assistant.brief.known import Quote, Wanted
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.patient import confirm_weight_again
+from assistant.brief.unsettled import Quote, Wanted
 from assistant.dosing.answers import DoseAnswer, maximum_of
 from assistant.dosing.doses import dose_of
 from assistant.dosing.drugs import AskBefore

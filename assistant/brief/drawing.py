@@ -7,18 +7,8 @@ import sys
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
 
-from assistant.brief.states import (
-    ANSWER,
-    BEGUN_IN,
-    DOUBTED,
-    STATES,
-    STAYING,
-    VITAL,
-    VITAL_EVENTS,
-    State,
-    one_of,
-    transitions,
-)
+from assistant.brief.states import ANSWER, DOUBTED, STATES, STAYING, VITAL, VITAL_EVENTS, State
+from assistant.brief.transitions import BEGUN_IN, one_of, transitions
 
 WHERE_IT_WAS = "begun"
 ANYWHERE = "anywhere"

@@ -3,12 +3,14 @@
 from collections.abc import Sequence
 
 from assistant.brief.agenda import label, next_item, section_of, still_to_ask, to_name, unanswered
+from assistant.brief.clocks import DRUGS_CLOCK
+from assistant.brief.confirmed_items import TimedItem
 from assistant.brief.events.asides import FactHeard
 from assistant.brief.events.asking import Asked, PhaseDone, ValueHeard
 from assistant.brief.events.course import ClockEnded, ClockStarted, Entered
 from assistant.brief.events.vital import TakenUp
-from assistant.brief.items import AnyItem, Standing, TimedItem
-from assistant.brief.known import DRUGS_CLOCK
+from assistant.brief.item import Standing
+from assistant.brief.items import AnyItem
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.phases import RETURNING, Phase
 from assistant.brief.prompts import prompt, question, say_time

@@ -1,33 +1,12 @@
 """What is known of a case besides its state; equal for equal records."""
 
 from dataclasses import dataclass, field, replace
-from enum import Enum
-from typing import Literal
 
-from assistant.brief.brief import Brief
-from assistant.brief.items import Standing, TimedItem
+from assistant.brief.clocks import Attempt, CaseClock, Outcome
+from assistant.brief.item import Standing
 from assistant.brief.phases import Phase
 from assistant.brief.states import State
-
-Value = str | int | float | bool
-Outcome = Literal["failed", "tube in", "tube out"]
-"""Of an attempt; `tube out`: the tube was in, and came or was taken out again."""
-Figure = Literal[
-    "weight_kg",
-    "height_cm",
-    "age_years",
-    "sex",
-    "low_pressure",
-    "allergies",
-    "acidosis",
-    "obstruction",
-]
-"""What may be told about the patient: the fields of `Known` that are the patient's."""
-
-ARREST_CLOCK = "arrest"
-ATTEMPT_CLOCK = "attempt"
-DRUGS_CLOCK = "drugs in"
-"""Clocks that every case has; the others are the items' own."""
+from assistant.brief.unsettled import Doubt, Fact, Figure, Mixing, Pending, Quote, Value
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,107 +20,6 @@ class ItemState:
     """How often it came up; asking it again because nobody answered does not count."""
     deferred_times: int = 0
     """How often the answer was "not yet"."""
-
-
-@dataclass(frozen=True, slots=True)
-class CaseClock:
-    """One run of a clock that was started aloud."""
-
-    name: str
-    started_s: float
-    """On the case's clock, as all times here."""
-    lasts_s: float | None
-    """None for a clock that only counts."""
-    ended_s: float | None = None
-    unknown: bool = False
-    """It ran across a restart of the machine: nobody knows how long it has run."""
-
-    @property
-    def ended(self) -> bool:
-        """Whether it was stopped or has run out."""
-        return self.ended_s is not None
-
-    @property
-    def running(self) -> bool:
-        """Whether it runs, and it is known for how long."""
-        return not (self.ended or self.unknown)
-
-
-@dataclass(frozen=True, slots=True)
-class Attempt:
-    """One attempt, as it was said aloud to begin and to end."""
-
-    started_s: float
-    ended_s: float | None = None
-    """None when the record does not say."""
-    outcome: Outcome | None = None
-    """None when the record does not say."""
-    unknown: bool = False
-    """Nobody knows how long it lasted: the machine was started anew meanwhile, or nobody said that
-    it began."""
-    beyond: bool = False
-    """It was one more than the site's plan has."""
-
-
-@dataclass(frozen=True, slots=True)
-class Pending:
-    """A value that was read back and is not confirmed."""
-
-    value: str | float
-    spoken: str
-
-
-class Wanted(Enum):
-    """What a dose question asks for."""
-
-    DOSE = "dose"
-    VOLUME = "volume"
-
-
-@dataclass(frozen=True, slots=True)
-class Quote:
-    """A dose question that is not answered yet."""
-
-    drug: str
-    """The drug's key in the formulary, with the use if one was named: "propofol/sedation"."""
-    weight_kg: int | None
-    """None when no weight is known, which only a fixed dose can do without."""
-    what_if: bool
-    """True when the weight is not the patient's confirmed one."""
-    wanted: Wanted = Wanted.DOSE
-    low_pressure: bool = False
-    """Asked for as the dose for a low pressure."""
-    check: str | None = None
-    """The drug's question that must be answered first, and was asked."""
-
-
-@dataclass(frozen=True, slots=True)
-class Fact:
-    """Something about the patient that was heard and does not count yet."""
-
-    figure: Figure
-    value: Value | None
-    """None while its digits are asked for."""
-    spoken: str
-    """As it is read back."""
-
-
-@dataclass(frozen=True, slots=True)
-class Mixing:
-    """A recipe that is being read out."""
-
-    drug: str
-    step: int
-    """From 0."""
-
-
-@dataclass(frozen=True, slots=True)
-class Doubt:
-    """A vital word that was not surely heard, and was asked back."""
-
-    word: str
-    """Its meaning."""
-    heard_in: State
 
 
 @dataclass(slots=True)
@@ -280,8 +158,3 @@ class Known:
         run = self.clocks[name]
         place = len(self.clock_runs) - 1 - self.clock_runs[::-1].index(run)
         self.clock_runs[place] = replace(run, ended_s=ended_s, unknown=unknown or run.unknown)
-
-
-def timed_by(brief: Brief, clock: str) -> list[TimedItem]:
-    """The items that wait for a clock of that name."""
-    return [one for one in brief.items() if isinstance(one, TimedItem) and one.clock == clock]

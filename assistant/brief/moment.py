@@ -9,10 +9,10 @@ from assistant.brief.decisions import SiteDecisions
 from assistant.brief.events.base import Event
 from assistant.language.tongue import Tongue
 from assistant.speaking.mouth import Line
-from assistant.speaking.wording import Says
+from assistant.speaking.says import Says
 
 FRESH_S = 3.0
-"""A saturation older than this is none; the watcher tells one every second."""
+"""An older saturation counts as unknown; the watcher tells one every second."""
 
 
 @dataclass(slots=True)

@@ -6,11 +6,12 @@ from decimal import Decimal
 from assistant.brief.events.asides import FactHeard, FactRefused, FactTaken
 from assistant.brief.events.asking import ValueHeard
 from assistant.brief.going_on import go_on
-from assistant.brief.items import NumberFigure, NumberItem
-from assistant.brief.known import Figure, Value
+from assistant.brief.item import NumberFigure
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.prompts import UNIT_NAMES
 from assistant.brief.states import State
+from assistant.brief.unsettled import Figure, Value
+from assistant.brief.valued_items import NumberItem
 from assistant.dosing.doses import only_adults
 from assistant.dosing.sourced import Span
 from assistant.dosing.units import whole_centimetres, whole_kilograms

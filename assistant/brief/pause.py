@@ -2,7 +2,7 @@
 
 from assistant.brief.events.course import PausePassed
 from assistant.brief.going_on import ask, go_on
-from assistant.brief.items import Standing
+from assistant.brief.item import Standing
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.summing_up import vital_first
 from assistant.grammar.readings import Reading

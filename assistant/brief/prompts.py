@@ -4,10 +4,12 @@ from collections.abc import Callable, Mapping
 from decimal import Decimal
 from typing import Final
 
-from assistant.brief.items import AnyItem, Standing, number_read_back
-from assistant.brief.known import Figure, Value
+from assistant.brief.item import Standing
+from assistant.brief.items import AnyItem
 from assistant.brief.moment import Moment
 from assistant.brief.states import State
+from assistant.brief.unsettled import Figure, Value
+from assistant.brief.valued_items import number_read_back
 from assistant.dosing.weights import is_likely_body
 from assistant.language.tongue import ENGLISH, Tongue
 from assistant.speaking.mouth import Line, Urgency

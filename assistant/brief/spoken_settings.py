@@ -3,7 +3,9 @@
 from collections.abc import Iterator
 
 from assistant.brief.brief import Brief
-from assistant.brief.items import AnyItem, QuantityItem, TimedItem
+from assistant.brief.confirmed_items import TimedItem
+from assistant.brief.items import AnyItem
+from assistant.brief.valued_items import QuantityItem
 from assistant.language.numbers_in_text import NumberInText, numbers_in, words_of
 from assistant.language.tongue import Tongue
 

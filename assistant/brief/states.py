@@ -4,13 +4,13 @@ Items are data; these few states are all there is to the machine. `transitions` 
 docs/states.md is drawn from it.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import Enum
-from typing import Final, NamedTuple
+from typing import Final
 
+from assistant.speaking.may_be_said import Facts, Questions
 from assistant.speaking.vital_words import VitalWords
-from assistant.speaking.wording import Facts, Questions
 
 
 class State(Enum):
@@ -41,7 +41,6 @@ ANY_TIME: Final = (*QUESTIONS, *FACTS)
 """What may be asked or told while nothing else is going on."""
 VITAL: Final = tuple(VitalWords.model_fields)
 """What a case turns on: heard in every state that has not ended."""
-
 BACK = "back"
 """Leads to where the aside was begun."""
 DOUBTED = "doubted"
@@ -84,9 +83,8 @@ _ALWAYS = (
 _BAG = ("pace", "pace_stop")
 _BRANCH = ("rescue_start", "wake_up")
 _YES_NO = ("confirm", "plain_yes", "bare_yes", "decline")
-
 S = State
-_ASIDES: Leads = {
+ASIDES: Leads = {
     "dose-queried": S.QUOTING,
     "fact-heard": S.STATING,
     "mix-begun": S.MIXING,
@@ -99,7 +97,7 @@ _SETTLED: Leads = {"value-heard": S.CHECKING, "answered": S.ASKING, "deferred": 
 _DONE: Leads = {"phase-done": S.READY}
 """Also where nothing was asked: somebody says to begin, and all is answered already."""
 _GO_NOW: Leads = {"went-now": S.READY}
-_VITAL: Leads = {
+VITAL_LEADS: Leads = {
     "attempt-started": S.ATTEMPTING,
     "attempt-failed": S.READY,
     "tube-in": S.READY,
@@ -111,10 +109,9 @@ _VITAL: Leads = {
     "vital-doubted": S.DOUBTING,
 }
 """From wherever the case is: nothing else is waited for."""
-VITAL_EVENTS: Final = tuple(_VITAL)
+VITAL_EVENTS: Final = tuple(VITAL_LEADS)
 _ENTERED: Leads = {"entered": S.READY}
 _TAKEN_UP: Leads = {"taken-up": LAID_ASIDE}
-
 STATES: Final[Mapping[State, StateRow]] = {
     S.OPENED: StateRow(
         "A new case: no weight, no answers, nothing asked yet.",
@@ -123,8 +120,8 @@ STATES: Final[Mapping[State, StateRow]] = {
             "asked": S.ASKING,
             **_DONE,
             **_GO_NOW,
-            **_ASIDES,
-            **_VITAL,
+            **ASIDES,
+            **VITAL_LEADS,
             **_TAKEN_UP,
             **_ENTERED,
         },
@@ -141,8 +138,8 @@ STATES: Final[Mapping[State, StateRow]] = {
             **_SETTLED,
             **_DONE,
             **_GO_NOW,
-            **_ASIDES,
-            **_VITAL,
+            **ASIDES,
+            **VITAL_LEADS,
             **_TAKEN_UP,
             **_ENTERED,
         },
@@ -157,8 +154,8 @@ STATES: Final[Mapping[State, StateRow]] = {
             "value-refused": S.ASKING,
             "reopened": S.ASKING,
             **_GO_NOW,
-            **_ASIDES,
-            **_VITAL,
+            **ASIDES,
+            **VITAL_LEADS,
         },
         yes="take_value",
         no="refuse_value",
@@ -173,8 +170,8 @@ STATES: Final[Mapping[State, StateRow]] = {
             "dose-told": BACK,
             "dose-dropped": BACK,
             **_GO_NOW,
-            **_ASIDES,
-            **_VITAL,
+            **ASIDES,
+            **VITAL_LEADS,
         },
         yes="confirm_dose_question",
         no="drop_dose_question",
@@ -185,7 +182,7 @@ STATES: Final[Mapping[State, StateRow]] = {
         "A fact about the patient was read back and counts only after a yes; or the digits of a "
         "number are awaited.",
         hears=(*_YES_NO, DIGITS, *VITAL, "go_now", *ANY_TIME, *_ALWAYS),
-        leads={"fact-taken": BACK, "fact-refused": BACK, **_GO_NOW, **_ASIDES, **_VITAL},
+        leads={"fact-taken": BACK, "fact-refused": BACK, **_GO_NOW, **ASIDES, **VITAL_LEADS},
         yes="take_fact",
         no="refuse_fact",
         aside=True,
@@ -194,7 +191,7 @@ STATES: Final[Mapping[State, StateRow]] = {
     S.MIXING: StateRow(
         "A recipe is read out; the next step comes after a yes.",
         hears=(*_YES_NO, *VITAL, "go_now", *ANY_TIME, *_ALWAYS),
-        leads={"mix-step": S.MIXING, "mix-done": BACK, **_GO_NOW, **_ASIDES, **_VITAL},
+        leads={"mix-step": S.MIXING, "mix-done": BACK, **_GO_NOW, **ASIDES, **VITAL_LEADS},
         yes="mix_next_step",
         no="mix_wait",
         aside=True,
@@ -203,7 +200,7 @@ STATES: Final[Mapping[State, StateRow]] = {
     S.HELD: StateRow(
         "Silent until somebody says to go on. Clocks run, and the watcher still calls.",
         hears=("resume", *VITAL, "go_now", "end_case", "mark"),
-        leads={"resumed": BACK, "closing": S.CLOSING, **_GO_NOW, **_VITAL},
+        leads={"resumed": BACK, "closing": S.CLOSING, **_GO_NOW, **VITAL_LEADS},
         aside=True,
     ),
     S.DOUBTING: StateRow(
@@ -216,7 +213,7 @@ STATES: Final[Mapping[State, StateRow]] = {
     S.CLOSING: StateRow(
         "Whether the case is over was asked back.",
         hears=(*_YES_NO, *VITAL, "repeat", "mark"),
-        leads={"kept-open": BACK, "ended": S.ENDED, **_VITAL},
+        leads={"kept-open": BACK, "ended": S.ENDED, **VITAL_LEADS},
         yes="close_case",
         no="keep_case_open",
         aside=True,
@@ -227,8 +224,8 @@ STATES: Final[Mapping[State, StateRow]] = {
         leads={
             **_ITEMS,
             **_GO_NOW,
-            **_ASIDES,
-            **_VITAL,
+            **ASIDES,
+            **VITAL_LEADS,
             **_TAKEN_UP,
             "pause-passed": S.READY,
         },
@@ -242,8 +239,8 @@ STATES: Final[Mapping[State, StateRow]] = {
         leads={
             **_ITEMS,
             **_DONE,
-            **_ASIDES,
-            **_VITAL,
+            **ASIDES,
+            **VITAL_LEADS,
             **_TAKEN_UP,
             **_ENTERED,
             "pause-begun": S.PAUSING,
@@ -254,7 +251,7 @@ STATES: Final[Mapping[State, StateRow]] = {
         "what is said to helpers is not for the caller, and a long answer would leave it deaf.",
         hears=(*VITAL, "attempt_in_doubt", "saturation", "elapsed"),
         # Asides are not begun here any more, but stand in records of earlier versions.
-        leads={**_ASIDES, **_VITAL},
+        leads={**ASIDES, **VITAL_LEADS},
     ),
     S.ENDED: StateRow("The record is complete; nothing is listened for any more.", hears=()),
 }
@@ -264,48 +261,3 @@ STAYING: Final = (
     *("time-called", "drug-given", "gaps-told", "mark"),
 )
 """Events that change no state; they may happen in every state that has not ended."""
-BEGUN_IN: Final = (S.OPENED, S.ASKING, S.PAUSING, S.READY, S.ATTEMPTING)
-"""Where an aside may have been begun; one that interrupts a read-back goes back to its item."""
-_ONE_OF: Final[Mapping[str, tuple[State, ...]]] = {
-    BACK: BEGUN_IN,
-    DOUBTED: tuple(one for one in STATES if one not in (S.DOUBTING, S.ENDED)),
-    LAID_ASIDE: tuple(one for one, row in STATES.items() if row.comes_back),
-}
-
-
-def one_of(way: str) -> tuple[State, ...]:
-    """The states to one of which `BACK`, `DOUBTED` or `LAID_ASIDE` leads."""
-    return _ONE_OF[way]
-
-
-class Transition(NamedTuple):
-    """An event that leads from one state to another."""
-
-    event: str
-    source: State
-    dest: State | None
-    """None: the state stays."""
-    back: str = ""
-    """Of several ways back, `BACK`, `DOUBTED` or `LAID_ASIDE`: taken when `dest` is that state."""
-
-
-def transitions() -> Iterator[Transition]:
-    """The whole table, a row for each event in each state."""
-    for source, row in STATES.items():
-        for event, dest in row.leads.items():
-            if isinstance(dest, State):
-                yield Transition(event, source, dest)
-            else:
-                yield from (Transition(event, source, one, back=dest) for one in one_of(dest))
-        if source is not S.ENDED:
-            yield from (Transition(event, source, None) for event in STAYING)
-
-
-def begins_aside(event: str) -> bool:
-    """Whether an event leads into an aside."""
-    return event in _ASIDES or event in ("arrest", "taken-up")
-
-
-def breaks_off(event: str) -> bool:
-    """Whether an event breaks off whatever is being asked, which then comes back later."""
-    return event in _VITAL and event != "vital-doubted"

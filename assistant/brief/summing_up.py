@@ -5,14 +5,15 @@ from decimal import Decimal
 
 from assistant.brief.agenda import label, to_name, unanswered
 from assistant.brief.events.course import GapsTold, PauseBegun
-from assistant.brief.items import AnyItem, NameItem
+from assistant.brief.items import AnyItem
 from assistant.brief.moment import FRESH_S, Happened, Moment, Steps
 from assistant.brief.phases import RETURNING
+from assistant.brief.valued_items import NameItem
 from assistant.dosing.units import quantity, spoken
 from assistant.speaking.mouth import Line
 
 MOST_NAMED = 3
-"""Of what is open; more in one breath are forgotten."""
+"""So many open items are named at most: people do not remember more."""
 
 
 def begin_pause(now: Moment) -> Steps:

@@ -2,10 +2,10 @@
 
 from decimal import Decimal
 
+from assistant.brief.clocks import DRUGS_CLOCK
 from assistant.brief.dose_questions import found, not_here
 from assistant.brief.events.course import DrugGiven, TimeCalled
 from assistant.brief.going_on import count, go_on
-from assistant.brief.known import DRUGS_CLOCK
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.states import State
 from assistant.dosing.drugs import Use
@@ -21,8 +21,9 @@ _QUIET = (State.OPENED, State.ASKING, State.READY, State.ATTEMPTING)
 def call_times(now: Moment) -> Steps:
     """Each of the site's times once; not while an answer is awaited, over which it would speak."""
     known, now_s = now.case.known, now.present.now_s
+    clocks = known.clocks
     for call in now.case.brief.timed_calls:
-        clock = known.clocks.get(call.clock)
+        clock = clocks.get(call.clock)
         if (
             clock is None
             or not clock.running

@@ -5,6 +5,7 @@ from typing import Final
 
 from assistant.brief import attempt
 from assistant.brief.agenda import label
+from assistant.brief.clocks import ARREST_CLOCK, ATTEMPT_CLOCK
 from assistant.brief.events.course import AttemptFailed
 from assistant.brief.events.vital import (
     Arrest,
@@ -15,7 +16,6 @@ from assistant.brief.events.vital import (
     VitalDoubted,
 )
 from assistant.brief.going_on import count, enter, go_on, say_elapsed, stop_counting
-from assistant.brief.known import ARREST_CLOCK, ATTEMPT_CLOCK
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.phases import Phase
 from assistant.brief.states import State
@@ -76,7 +76,7 @@ def _enter(now: Moment, phase: Phase) -> Steps:
 
 
 def _attempt_is_over(now: Moment) -> Steps:
-    """Whoever turns to a rescue has ended the attempt that ran, and has no tube in."""
+    """A rescue ends the attempt that runs; no tube is in then."""
     number = len(now.case.known.attempts)
     if now.case.known.attempt is not None:
         yield Happened(AttemptFailed(), f"attempt {number} has failed")

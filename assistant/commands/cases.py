@@ -4,7 +4,7 @@ import argparse
 from pathlib import Path
 
 from assistant.clock import read_wall
-from assistant.commands.options import add_cases, named_case
+from assistant.commands.options import add_cases, add_site, named_case
 from assistant.errors import BadInput
 from assistant.journal.keeping import (
     export_case,
@@ -13,11 +13,15 @@ from assistant.journal.keeping import (
     remove_case,
     remove_older,
 )
+from assistant.journal.settings import wanted_keep_days
 
 DESCRIPTION = (
     "Lists the cases that are kept. One can be exported into an archive, or removed, whole. "
     "With --keep-days all that began longer ago are removed, and none whose age is not sure."
 )
+
+THE_SITES = object()
+"""In place of a number of days, where none is given."""
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:
@@ -34,10 +38,14 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     what.add_argument("--remove", type=Path, metavar="CASE", help="remove all of a case, for good")
     what.add_argument(
         "--keep-days",
+        nargs="?",
         type=int,
+        const=THE_SITES,
         metavar="N",
-        help="remove, for good, the cases that began more than N days ago",
+        help="remove, for good, the cases that began more than N days ago; without N it is the "
+        "site's own number, of its record.yaml",
     )
+    add_site(parser)
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -52,7 +60,8 @@ def run(arguments: argparse.Namespace) -> int:
         remove_case(case)
         print(f"Removed: {case}")
     elif arguments.keep_days is not None:
-        _keep(cases, arguments.keep_days)
+        own = arguments.keep_days is THE_SITES
+        _keep(cases, wanted_keep_days(arguments.site) if own else arguments.keep_days)
     else:
         _list(cases)
     return 0

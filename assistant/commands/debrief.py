@@ -19,6 +19,7 @@ from assistant.debrief.findings import Measures
 from assistant.debrief.following import follow
 from assistant.debrief.measures import measure
 from assistant.debrief.page import check_page, write_page
+from assistant.debrief.ratings import Rating, read_ratings, without_people
 from assistant.debrief.redaction import redacted
 from assistant.debrief.report import as_json, told_line, write_report
 from assistant.debrief.tables import write_entries
@@ -61,6 +62,13 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         help="whether anything on record was altered, dropped or put elsewhere; ends with 1 if so",
     )
     parser.add_argument(
+        "--ratings",
+        type=Path,
+        metavar="FILE",
+        help="a rating sheet to show with it: comma-separated values under the columns what, "
+        "score, of and perhaps remark, rater",
+    )
+    parser.add_argument(
         "--redact",
         action="store_true",
         help="without people, place and dates, to be shown to others",
@@ -74,6 +82,7 @@ def run(arguments: argparse.Namespace) -> int:
     """Print the report."""
     if arguments.html is not None:
         check_page()
+    ratings = _ratings(arguments)
     if arguments.all:
         return _compare(arguments)
     if arguments.case is None:
@@ -85,23 +94,39 @@ def run(arguments: argparse.Namespace) -> int:
         return _follow(case, redact=arguments.redact)
     timeline = read_timeline(case)
     if arguments.redact:
-        timeline = redacted(timeline)
-    _write(arguments, timeline, measure(timeline))
+        timeline, ratings = redacted(timeline), without_people(ratings)
+    _write(arguments, timeline, measure(timeline), ratings)
     return 0
 
 
-def _write(arguments: argparse.Namespace, timeline: Timeline, measures: Measures) -> None:
+def _ratings(arguments: argparse.Namespace) -> tuple[Rating, ...]:
+    if arguments.ratings is None:
+        return ()
+    own = arguments
+    if own.all or own.csv or own.aloud or own.follow or own.verify:
+        raise BadInput(
+            "debrief: found --ratings with what shows none; allowed: the table, --html, --json."
+        )
+    return read_ratings(arguments.ratings)
+
+
+def _write(
+    arguments: argparse.Namespace,
+    timeline: Timeline,
+    measures: Measures,
+    ratings: tuple[Rating, ...],
+) -> None:
     if arguments.html is not None:
-        write_page(timeline, measures, arguments.html)
+        write_page(timeline, measures, arguments.html, ratings)
         print(f"Written: {arguments.html}")
     elif arguments.json:
-        print(json.dumps(as_json(timeline, measures), ensure_ascii=False, indent=1))
+        print(json.dumps(as_json(timeline, measures, ratings), ensure_ascii=False, indent=1))
     elif arguments.csv:
         write_entries(timeline, sys.stdout)
     elif arguments.aloud:
         print("\n".join(sentences(timeline, measures)))
     else:
-        write_report(timeline, measures, sys.stdout)
+        write_report(timeline, measures, sys.stdout, ratings)
 
 
 def _follow(case: Path, *, redact: bool) -> int:

@@ -122,7 +122,7 @@ def _as_json(answer: DoseAnswer, tongue: Tongue) -> dict[str, Any]:
 
 
 def figure(option: str, text: str) -> Decimal:
-    """A number that was given on the command line. Raises BadInput when it is none."""
+    """A number that was given on the command line. Raises BadInput when it is not a number."""
     with suppress(InvalidOperation):
         number = Decimal(text)
         if number.is_finite():

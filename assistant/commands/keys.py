@@ -20,7 +20,7 @@ def one_key_at_a_time() -> Iterator[None]:
         return
     before = termios.tcgetattr(sys.stdin)
     try:
-        tty.setcbreak(sys.stdin)
+        tty.setcbreak(sys.stdin, termios.TCSANOW)  # no key is thrown away
         yield
     finally:
         termios.tcsetattr(sys.stdin, termios.TCSADRAIN, before)

@@ -50,8 +50,11 @@ _CAUTION = (
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command and return its exit code."""
     words = sys.argv[1:] if argv is None else argv
-    arguments = _parser(words).parse_args(words)
     try:
+        try:
+            arguments = _parser(words).parse_args(words)
+        finally:
+            sys.stdout.flush()  # the help, which ends the program where nobody reads on either
         code = int(arguments.run(arguments))
         sys.stdout.flush()  # a disk that is full is told now, and not after the end
     except BadInput as fault:

@@ -46,8 +46,8 @@ def run(arguments: argparse.Namespace) -> int:
 
 def _by_keys(record: FacilitatorRecord) -> None:
     keys = "  ".join(f"{key} {kind}" for key, kind in KEYS.items())
-    print(f"{record.case.name}\n{keys}  q end", flush=True)
     with one_key_at_a_time():
+        print(f"{record.case.name}\n{keys}  q end", flush=True)
         while not record.is_over():
             key = key_within(LOOK_EVERY_S)
             if key in END:

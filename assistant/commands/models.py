@@ -128,7 +128,7 @@ def run_import(arguments: argparse.Namespace) -> int:
         put = shelf.put(arguments.archive, arguments.place, replace=arguments.replace)
     _report(put)
     if put.origin and not put.origin.licence:
-        print("It is none of the known models: whether it hears well, and its licence, you know.")
+        print("Not one of the known models: judge its hearing and its licence yourself.")
     return 0
 
 

@@ -21,8 +21,8 @@ def play_live(course: Course, site: Site, cases: Path) -> int:
     bedside = Bedside(course, site.oximeter.frame_layout, cases)
     print(f"The simulated oximeter: {bedside.port}")
     print(f"For the team: spoken-brief listen --port {bedside.port}")
-    print("  ".join(f"{key} {how.value}" for key, how in KEYS.items()) + "  q end", flush=True)
     with one_key_at_a_time():
+        print("  ".join(f"{key} {how.value}" for key, how in KEYS.items()) + "  q end", flush=True)
         while True:
             bedside.step()
             key = key_within(STEP_S)

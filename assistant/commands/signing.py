@@ -40,7 +40,7 @@ def _sign(site: Path, role: str) -> None:
     if not role.strip():
         raise BadInput("--sign: found nothing; allowed: a role, such as pharmacist.")
     try:
-        sign(site, role, date.today())  # noqa: DTZ011 - the day on the wall beside whoever signs
+        sign(site, role, date.today())  # noqa: DTZ011 - the local day, where it is signed
     except OSError as fault:
         raise BadInput.in_file(
             site / NAME,

@@ -14,6 +14,7 @@ from assistant.dosing.figures import Figures
 from assistant.dosing.formulary import Formulary
 from assistant.glance.settings import GlanceSettings
 from assistant.hearing.settings import HearingSettings
+from assistant.journal.settings import RecordSettings
 from assistant.oximeter.settings import OximeterSettings
 from assistant.panel.settings import PanelSettings
 from assistant.rehearsal.scenario import Scenario
@@ -28,6 +29,7 @@ FILES: dict[str, type[BaseModel]] = {
     "wording.yaml": Wording,
     "hearing.yaml": HearingSettings,
     "panel.yaml": PanelSettings,
+    "record.yaml": RecordSettings,
     "signature.yaml": Signature,
     "glance.yaml": GlanceSettings,
     "a rehearsal": Scenario,
@@ -36,9 +38,10 @@ FILES: dict[str, type[BaseModel]] = {
 OPENING = """# A site's files
 
 A site is a folder with five files, `brief.yaml`, `formulary.yaml`, `figures.yaml`, `oximeter.yaml`
-and `wording.yaml`; rehearsals lie beside it. Three more are there only where a site wants
+and `wording.yaml`; rehearsals lie beside it. Four more are there only where a site wants
 another recogniser or model than the default (`hearing.yaml`), a pedal, light and buzzer
-(`panel.yaml`), or a screen at the foot of the bed (`glance.yaml`). `signature.yaml` says who has
+(`panel.yaml`), a screen at the foot of the bed (`glance.yaml`), or has decided for how long cases
+are kept (`record.yaml`). `signature.yaml` says who has
 signed the others: `spoken-brief check --site NEW --against OLD` lists what was changed, and
 `--sign ROLE` signs it. With fewer than two roles, or after a change, `listen` says so at its start.
 `configs/tarn-hollow/` is a complete example of an invented place: copy it, change it, and run

@@ -102,7 +102,7 @@ def run(arguments: argparse.Namespace) -> int:
 
 
 def _refuse_what_is_no_port(arguments: argparse.Namespace, settings: OximeterSettings) -> None:
-    """A port that is not plugged in comes in time; a file or a folder never becomes one."""
+    """A port that is missing may be plugged in later; a file or a folder is refused."""
     port = Path(arguments.port or settings.port)
     if arguments.replay is None and port.exists() and not port.is_char_device():
         raise BadInput(f"{port}: found something that is no serial port; allowed: a serial port.")

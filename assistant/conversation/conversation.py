@@ -5,7 +5,6 @@ anything is said about it, and a line is on disk before its first sample leaves.
 """
 
 from collections.abc import Callable
-from dataclasses import replace
 
 from assistant.audio.sound import BLOCK_S, BLOCK_SAMPLES, Samples, mixed, silence
 from assistant.brief.attempt import breath_every_s
@@ -13,9 +12,9 @@ from assistant.brief.caller import Caller
 from assistant.brief.case import Case
 from assistant.brief.moment import Happened, Steps
 from assistant.brief.states import State
+from assistant.conversation.admission import Admission
 from assistant.conversation.gate import Gate
 from assistant.conversation.last_prompt import LastPrompt
-from assistant.conversation.near_voice import NearVoice
 from assistant.conversation.parts import Parts, ResumedCase, SoundPath
 from assistant.conversation.patience import Patience
 from assistant.conversation.recorder import CaseRecorder
@@ -66,7 +65,7 @@ class Conversation:
         )
         self._patience = Patience(timing.ask_again_after_s)
         self._prompt = LastPrompt(timing.answer_window_s)
-        self._near = NearVoice()
+        self._admission = Admission(self.case, self._gate, self._prompt)
         self._pacer = Pacer()
         self._phrasebook = phrasebook or Phrasebook(site)
         self._grammar: Grammar | None = None
@@ -170,49 +169,20 @@ class Conversation:
 
     def _take(self, heard: Heard) -> None:
         """Record what was heard; only then act on it."""
-        why_not = self._objection(heard)
-        reading = heard.reading
-        too_early = not why_not and self._is_early_answer(heard)
-        if why_not:
-            reading = replace(reading, verdict=Verdict.IGNORE, why=why_not)
-        elif reading.meaning == "plain_yes" and reading.verdict is Verdict.ACCEPT:
-            doubt = self._near.doubt(heard)
-            if doubt:
-                reading = replace(reading, verdict=Verdict.ASK, why=doubt)
-        self._recorder.heard(replace(heard, reading=reading))
-        if too_early:
+        admitted = self._admission.admit(heard, speaking=self._mouth.busy)
+        reading = admitted.heard.reading
+        self._recorder.heard(admitted.heard)
+        if admitted.too_early:
             self._patience.somebody_spoke()
             self._run(self._caller.too_early())
-        if too_early or reading.verdict is Verdict.IGNORE:
+        if admitted.too_early or reading.verdict is Verdict.IGNORE:
             return
-        if reading.verdict is Verdict.ACCEPT:
-            self._near.learn(heard)
+        accepted = reading.verdict is Verdict.ACCEPT
+        if accepted:
+            self._admission.learn(heard)
         self._cut_short()
         self._patience.somebody_spoke()
-        accepted = reading.verdict is Verdict.ACCEPT
         self._run(self._caller.heard(reading) if accepted else self._caller.unsure(reading))
-
-    def _is_early_answer(self, heard: Heard) -> bool:
-        """Whether only the end of it was heard, of what is most likely an answer.
-
-        What was understood all the same may have had a "not" before it.
-        """
-        if not heard.cut_start:
-            return False
-        understood = heard.reading.verdict is not Verdict.IGNORE
-        return understood or (
-            self._prompt.is_just_over(heard) and not self._near.is_farther_away(heard)
-        )
-
-    def _objection(self, heard: Heard) -> str:
-        """Why something that was understood does not count all the same; "" when it does."""
-        if heard.reading.verdict is Verdict.IGNORE:
-            return ""
-        if not makes_sense(self.case, heard.reading.meaning):
-            return "not listened for now"  # an engine that reads what it was not asked to
-        return self._prompt.objection(
-            heard, may_interrupt=self._gate.may_interrupt, speaking=self._mouth.busy
-        )
 
     def _cut_short(self) -> None:
         """Somebody interrupts: stop speaking, and have on record what was not said to its end."""
@@ -222,12 +192,16 @@ class Conversation:
 
     def _run(self, steps: Steps) -> None:
         """Record and apply each event, queue each line; then listen for what makes sense now."""
+        happened = self._grammar is None
         for step in steps:
             if isinstance(step, Happened):
                 self._recorder.event(step)
+                happened = True
             else:
                 self._prompt.queued(step)
                 self._mouth.say(step)
+        if not happened:  # and nothing but an event changes what may be said
+            return
         grammar = self._phrasebook.now(self.case)
         if grammar is not self._grammar:
             self._grammar = grammar

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from assistant.brief.case import Case
+from assistant.brief.clocks import DRUGS_CLOCK, Attempt
 from assistant.brief.events.asking import Asked, PhaseDone, WentNow
 from assistant.brief.events.course import (
     AttemptFailed,
@@ -18,7 +19,6 @@ from assistant.brief.events.course import (
     TubeIn,
 )
 from assistant.brief.events.vital import CannotOxygenate, NeckOpen, RescueIn, TubeOut
-from assistant.brief.known import DRUGS_CLOCK, Attempt
 from assistant.brief.phases import Phase
 from assistant.debrief.entries import TimelineEntry
 from assistant.debrief.replayed import Happening

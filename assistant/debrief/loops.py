@@ -15,7 +15,7 @@ from assistant.brief.events.asides import FactHeard
 from assistant.brief.events.asking import Asked, Reopened, ValueHeard, ValueRefused
 from assistant.brief.events.base import Event
 from assistant.brief.events.course import Restarted
-from assistant.brief.items import Standing
+from assistant.brief.item import Standing
 from assistant.brief.states import State
 from assistant.debrief.spans import Span, overlap
 from assistant.journal.rows import Row

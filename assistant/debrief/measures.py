@@ -7,7 +7,7 @@ items that the case never came to are not counted.
 from collections.abc import Iterable, Iterator, Sequence
 
 from assistant.brief.case import Case
-from assistant.brief.items import Standing
+from assistant.brief.item import Standing
 from assistant.brief.phases import Phase
 from assistant.debrief.course import (
     LOSSES,

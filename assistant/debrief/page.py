@@ -1,6 +1,7 @@
 """A case as one page that holds all it needs: it opens without a network and without a script."""
 
 from base64 import b64encode
+from collections.abc import Sequence
 from importlib.metadata import version
 from importlib.resources import files
 from pathlib import Path
@@ -22,6 +23,7 @@ from assistant.debrief.page_view import (
     said,
     short_time,
 )
+from assistant.debrief.ratings import Rating
 from assistant.debrief.report import CAUTION, head
 from assistant.debrief.timeline import Timeline
 from assistant.errors import BadInput
@@ -48,13 +50,15 @@ def check_page() -> None:
     del jinja2
 
 
-def write_page(timeline: Timeline, measures: Measures, path: Path) -> None:
+def write_page(
+    timeline: Timeline, measures: Measures, path: Path, ratings: Sequence[Rating] = ()
+) -> None:
     """Write the report of a case as HTML.
 
     Raises BadInput when the file cannot be written or the libraries are missing.
     """
     check_page()
-    report = _report(timeline, measures)
+    report = _report(timeline, measures) | {"ratings": ratings}
     write_whole(path, render("report.html.j2", report=report))
 
 

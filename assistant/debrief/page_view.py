@@ -3,8 +3,8 @@
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
+from assistant.brief.clocks import DRUGS_CLOCK
 from assistant.brief.items import AnyItem
-from assistant.brief.known import DRUGS_CLOCK
 from assistant.debrief.entries import TimelineEntry
 from assistant.debrief.figures import figures
 from assistant.debrief.findings import Measures

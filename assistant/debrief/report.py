@@ -16,6 +16,7 @@ from assistant.debrief.entries import TimelineEntry
 from assistant.debrief.figures import Addressee, addressees, figures
 from assistant.debrief.findings import ClockRun, Measures, ThresholdCall
 from assistant.debrief.marks import tapped
+from assistant.debrief.ratings import Rating
 from assistant.debrief.timeline import Timeline
 
 CAUTION = (
@@ -28,7 +29,9 @@ COLUMNS = ("time", "who", "what", "SpO2", "sure", "item", "text")
 Cells = tuple[str, ...]
 
 
-def as_json(timeline: Timeline, measures: Measures) -> dict[str, Any]:
+def as_json(
+    timeline: Timeline, measures: Measures, ratings: Sequence[Rating] = ()
+) -> dict[str, Any]:
     """The whole case as one JSON object; times in seconds from its start."""
     meta = timeline.meta
     return {
@@ -43,12 +46,15 @@ def as_json(timeline: Timeline, measures: Measures) -> dict[str, Any]:
         "addressees": [asdict(one) for one in addressees(measures.loops)],
         "saturation": [asdict(sample) for sample in timeline.saturation],
         "samples": [asdict(sample) for sample in timeline.samples],
+        "ratings": [asdict(one) for one in ratings],
         "notes": list(timeline.notes),
         "bad_lines": timeline.bad_lines,
     }
 
 
-def write_report(timeline: Timeline, measures: Measures, out: TextIO) -> None:
+def write_report(
+    timeline: Timeline, measures: Measures, out: TextIO, ratings: Sequence[Rating] = ()
+) -> None:
     """Write the report for people; in a pipe no line is wrapped."""
     console = Console(file=out, markup=False, highlight=False, soft_wrap=not out.isatty())
     rows = list(_rows(timeline))
@@ -59,7 +65,7 @@ def write_report(timeline: Timeline, measures: Measures, out: TextIO) -> None:
     else:
         for line in (*_aligned([COLUMNS, *rows]), ""):
             console.print(line)
-    for line in (*_aligned(list(_measured(measures))), ""):
+    for line in (*_aligned([*_measured(measures), *_rated(ratings)]), ""):
         console.print(line)
     for line in (*filter(None, [tapped(timeline)]), SCOPE, CAUTION):
         console.print(line)
@@ -199,6 +205,12 @@ def _measured(measures: Measures) -> Iterator[Cells]:
             f"Attempt {attempt.number}",
             f"from {minutes(attempt.started_at_s)}{length}: {outcome}",
         )
+
+
+def _rated(ratings: Sequence[Rating]) -> Iterator[Cells]:
+    for one in ratings:
+        more = ", ".join(filter(None, (one.rater, one.remark)))
+        yield f"Rated: {one.what}", one.told() + (f" ({more})" if more else "")
 
 
 def _addressee(one: Addressee) -> str:

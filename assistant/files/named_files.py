@@ -6,7 +6,7 @@ from assistant.errors import BadInput
 
 
 def to_read(path: Path, allowed: str) -> Path:
-    """The path of a file with content. Raises BadInput for what is none: a pipe would never end."""
+    """The path of a file with content. Raises BadInput for a pipe, which never ends."""
     if not path.is_file():
         found = "no such file" if not path.exists() else "something that is no file"
         raise BadInput.in_file(path, found=found, allowed=allowed)

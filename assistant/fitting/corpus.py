@@ -9,8 +9,8 @@ from typing import Any
 from lemminflect import getInflection, getLemma
 
 from assistant.brief.case import Case
-from assistant.brief.items import NumberItem
 from assistant.brief.states import State
+from assistant.brief.valued_items import NumberItem
 from assistant.grammar.grammar import SLOT, Danger, Grammar, Pattern
 from assistant.grammar.word_tree import WordTree
 from assistant.hearing.engines.closed.negation import denials

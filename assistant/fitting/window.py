@@ -9,7 +9,8 @@ from collections.abc import Iterator
 from itertools import cycle, islice
 from pathlib import Path
 
-from assistant.brief.items import AnyItem, QuantityItem
+from assistant.brief.items import AnyItem
+from assistant.brief.valued_items import QuantityItem
 from assistant.fitting import trials
 from assistant.fitting.corpus import HERE, Said, grammars, plain, talk_of, written
 from assistant.fitting.room import DISTANCES_M, NOISES, SNR_DB

@@ -6,7 +6,7 @@ from statistics import median
 
 from scipy.stats import binomtest
 
-from assistant.brief.items import QuantityItem
+from assistant.brief.valued_items import QuantityItem
 from assistant.conversation.near_voice import NearVoice
 from assistant.fitting.report import share
 from assistant.fitting.spoken_words import MEANS, NOISE, ORDER, OTHER_WORD, is_person

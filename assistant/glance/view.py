@@ -6,11 +6,14 @@ from enum import Enum
 
 from assistant.brief.agenda import label, section_of, unanswered
 from assistant.brief.case import Case
-from assistant.brief.items import AnyItem, NumberItem, Standing, TimedItem
-from assistant.brief.known import ARREST_CLOCK, ATTEMPT_CLOCK, DRUGS_CLOCK, CaseClock
+from assistant.brief.clocks import ARREST_CLOCK, ATTEMPT_CLOCK, DRUGS_CLOCK, CaseClock
+from assistant.brief.confirmed_items import TimedItem
+from assistant.brief.item import Standing
+from assistant.brief.items import AnyItem
 from assistant.brief.moment import Moment
 from assistant.brief.prompts import prompt, unit_of
 from assistant.brief.states import State
+from assistant.brief.valued_items import NumberItem
 from assistant.glance.case_reader import CaseInHand
 from assistant.glance.settings import GlanceWords
 from assistant.glance.watcher_line import Kind, SeenSaturation

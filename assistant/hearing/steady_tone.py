@@ -1,4 +1,4 @@
-"""Whether a sound is one steady tone, an alarm's, and nobody's voice.
+"""Whether a sound is one steady tone, such as an alarm's, and not a voice.
 
 An alarm's note keeps its spectrum from its first moment to its last, and so do the notes after it
 when they have one pitch. A voice never does: of 187 people's "no", one second each, none that held

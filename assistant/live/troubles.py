@@ -10,7 +10,7 @@ from assistant.audio.line_check import LineCheck, LineFault
 from assistant.audio.sound import BLOCK_S, Samples
 from assistant.clock import Clock
 from assistant.live.soundcard import SoundCard
-from assistant.speaking.wording import LiveSays
+from assistant.speaking.says import LiveSays
 
 LOOK_EVERY_S = 1.0
 BRIEF_S = 1.0

@@ -2,7 +2,6 @@
 
 import math
 from dataclasses import dataclass
-from typing import Protocol
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,19 +21,6 @@ class Sample:
     """The plethysmogram, where the device sends it: it moves with every beat."""
 
 
-class Decoder(Protocol):
-    """Bytes as they come, in pieces of any size, to samples."""
-
-    skipped_bytes: int
-    """How many bytes belonged to nothing that could be read, so far."""
-
-    def take(self, data: bytes, at_s: float) -> tuple[Sample, ...]:
-        """The samples that these bytes complete, all stamped `at_s`."""
-
-    def forget(self) -> None:
-        """Drop what was half read: the line was interrupted."""
-
-
 def sample_of(
     at_s: float,
     spo2_percent: float | None,
@@ -44,7 +30,7 @@ def sample_of(
     remarks: list[str],
     wave: int | None = None,
 ) -> Sample:
-    """Figures as they were written, to a sample; a saturation outside 0 … 100 is none.
+    """Figures as they were written, to a sample; a saturation outside 0 … 100 counts as unknown.
 
     A fraction is rounded to the nearest whole, a half downwards: so 93.5 reaches 93.
     """

@@ -31,10 +31,9 @@ class DoubleMeaning:
     said: str
     """With 0 for a number."""
     one: Sense
-    one_phrase: str
-    """As the site has it, its slots in braces."""
     other: Sense
     other_phrase: str
+    """As the site has it, its slots in braces."""
     state: State
     item: AnyItem | None
 
@@ -55,18 +54,16 @@ def double_meanings(site: SiteDecisions) -> Iterator[DoubleMeaning]:
                 for form, sense in forms.of(pattern, book):
                     for one in form.looked_for:
                         known = always.get(one) or said.get(one)
-                        both = form.said, frozenset((sense, known[0] if known else sense))
-                        if known and _differ(known[0], sense) and both not in told:
+                        both = form.said, frozenset((sense, known or sense))
+                        if known and _differ(known, sense) and both not in told:
                             told.add(both)
-                            yield DoubleMeaning(
-                                form.said, *known, sense, pattern.words, state, item
-                            )
+                            yield DoubleMeaning(form.said, known, sense, pattern.words, state, item)
                     for one in form.known_as:
-                        said.setdefault(one, (sense, pattern.words))
+                        said.setdefault(one, sense)
 
 
-_Said = dict[str, tuple[Sense, str]]
-"""What each form means, and the phrase that it is a form of."""
+_Said = dict[str, Sense]
+"""What each form means."""
 _NOES = {"decline", "denied"}
 """An item that can be denied takes its own words for that, and they may be a plain no."""
 

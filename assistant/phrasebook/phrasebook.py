@@ -5,10 +5,8 @@ from dataclasses import replace
 
 from assistant.brief.case import Case
 from assistant.brief.decisions import SiteDecisions
-from assistant.brief.items import (
-    AnyItem,
-    Option,
-)
+from assistant.brief.item import Option
+from assistant.brief.items import AnyItem
 from assistant.brief.states import ANSWER, ANY_TIME, DIGITS, QUESTIONS, STATES, VITAL, State
 from assistant.grammar.grammar import SLOT, Danger, Filler, Grammar, Pattern
 from assistant.phrasebook.slots import Slots
@@ -44,7 +42,7 @@ _DANGER = {
     "bare_yes": Danger.LOW,  # confirms nothing: the answer to it asks back
     "mark": Danger.LOW,  # changes nothing
     "end_case": Danger.LOW,  # asked after before anything ends
-    "stop": Danger.LOW,  # whoever has to say it twice is worse off than who is stopped in vain
+    "stop": Danger.LOW,  # one that is missed is worse than a needless one
 }
 
 
@@ -206,7 +204,7 @@ class Phrasebook:
         said = self._site.wording.may_be_said
         phrases = [*said.room_talk]
         for meaning in dict.fromkeys(name for row in STATES.values() for name in row.hears):
-            # Those with slots are not worth their weight as decoys.
+            # Those with slots would make every grammar large for little gain.
             phrases += [words for words in getattr(said, meaning, ()) if "{" not in words]
         for item in self._site.brief.items():
             phrases += item.telling_answers

@@ -5,7 +5,7 @@ from functools import lru_cache
 
 from assistant.brief.agenda import label
 from assistant.brief.decisions import SiteDecisions
-from assistant.brief.items import NameItem
+from assistant.brief.valued_items import NameItem
 from assistant.grammar.grammar import Filler
 from assistant.language.tongue import Language, number_words
 

@@ -72,7 +72,7 @@ class Bedside:
             return False
         try:
             FacilitatorRecord(self.case).add(STEERED, text)
-        except BadInput:  # it has just ended
+        except (BadInput, OSError):  # it has just ended, or the disk is full: he is played on
             return False
         return True
 

@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from assistant.brief.case import Case
-from assistant.brief.items import Standing
+from assistant.brief.item import Standing
 from assistant.brief.phases import Phase
 from assistant.brief.states import State
 from assistant.journal.rows import Row

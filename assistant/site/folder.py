@@ -8,7 +8,7 @@ from assistant.files.known_keys import likely_one
 
 READ = (
     *("brief.yaml", "formulary.yaml", "figures.yaml", "oximeter.yaml", "wording.yaml"),
-    *("hearing.yaml", "panel.yaml", "glance.yaml", "signature.yaml"),
+    *("hearing.yaml", "panel.yaml", "glance.yaml", "record.yaml", "signature.yaml"),
 )
 """All that is ever read of a site."""
 

@@ -13,6 +13,7 @@ from assistant.dosing.reading import read_figures, read_formulary
 from assistant.errors import BadInput
 from assistant.files.yaml_files import line_in, read_yaml
 from assistant.hearing.settings import read_hearing
+from assistant.journal.settings import read_record_settings
 from assistant.oximeter.settings import OximeterSettings
 from assistant.panel.settings import read_panel
 from assistant.site.folder import misnamed
@@ -59,7 +60,7 @@ def load_site(folder: Path, also: Iterable[Callable[[Path], object]] = ()) -> Si
     """
     faults: list[BadInput] = []
     parts = _read(folder, faults)
-    for read in (read_hearing, read_panel, *also):
+    for read in (read_hearing, read_panel, read_record_settings, *also):
         _try(lambda read=read: read(folder), faults)  # type: ignore[misc]
     faults += misnamed(folder)
     if parts is not None:

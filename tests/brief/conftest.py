@@ -1,5 +1,6 @@
 """A case at Tarn Hollow without sound: readings in, lines out, for what the caller decides."""
 
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
@@ -10,11 +11,13 @@ from assistant.brief.events.stored import stored
 from assistant.brief.moment import Happened, Steps
 from assistant.grammar.readings import Reading, Verdict
 from assistant.journal.rows import Row
-from assistant.phrasebook.phrasebook import makes_sense
+from assistant.phrasebook.phrasebook import Phrasebook, makes_sense
+from assistant.rehearsal.text_case import TextCase
+from assistant.rehearsal.typed import TypedPhrases
 from assistant.site.site import Site, load_site
 from assistant.speaking.mouth import Line
 
-SITE = Path(__file__).parents[2] / "configs" / "tarn-hollow"
+SITE = load_site(Path(__file__).parents[2] / "configs" / "tarn-hollow")
 
 
 class Table:
@@ -92,10 +95,38 @@ class Table:
 @pytest.fixture(scope="session")
 def site() -> Site:
     """The example site."""
-    return load_site(SITE)
+    return SITE
 
 
 @pytest.fixture
 def table(site: Site) -> Table:
     """A new case."""
     return Table(site)
+
+
+@pytest.fixture(scope="session")
+def phrases(site: Site) -> TypedPhrases:
+    """What may be said there, looked up by its words; its grammars are built once."""
+    return TypedPhrases(Phrasebook(site))
+
+
+@pytest.fixture
+def opened(site: Site, phrases: TypedPhrases) -> Iterator[Callable[..., TextCase]]:
+    """Opens a case in text and says what brings it somewhere; all of it has to be heard.
+
+    What stands behind a `~` is heard unsurely.
+    """
+    cases: list[TextCase] = []
+
+    def case(*said: str) -> TextCase:
+        cases.append(TextCase(site, phrases=phrases, word_s=0))
+        for words in said:
+            cases[-1].hears(words.removeprefix("~"), sure=words[0] != "~")
+            row = cases[-1].heard
+            assert row is not None, words
+            assert row.kind == "heard", words
+        return cases[-1]
+
+    yield case
+    for one in cases:
+        one.close()

@@ -1,39 +1,14 @@
 """Attempts that fail, tubes without a wave, rescue airways: what is said, asked and recorded."""
 
-from collections.abc import Callable, Iterator
-from pathlib import Path
-
 import pytest
 
 from assistant.brief.attempt import breath_every_s
 from assistant.brief.phases import Phase
 from assistant.brief.states import State
-from assistant.phrasebook.phrasebook import Phrasebook
-from assistant.rehearsal.text_case import TextCase
-from assistant.rehearsal.typed import TypedPhrases
-from assistant.site.site import load_site
+from tests.brief.conftest import SITE
 
-SITE = load_site(Path(__file__).parents[2] / "configs" / "tarn-hollow")
-PHRASES = TypedPhrases(Phrasebook(SITE))
 PLAN = SITE.brief.attempts
 NO_WAVE = "No wave: take it out and bag, unless proven otherwise."
-
-
-@pytest.fixture
-def after() -> Iterator[Callable[..., TextCase]]:
-    """Opens a case and says what brings it somewhere; all of it has to be heard."""
-    cases: list[TextCase] = []
-
-    def case(*said: str) -> TextCase:
-        cases.append(TextCase(SITE, phrases=PHRASES, word_s=0))
-        for words in said:
-            cases[-1].hears(words)
-            assert cases[-1].heard.kind == "heard", words
-        return cases[-1]
-
-    yield case
-    for one in cases:
-        one.close()
 
 
 def texts(lines) -> list[str]:
@@ -41,9 +16,9 @@ def texts(lines) -> list[str]:
 
 
 @pytest.mark.parametrize("no", ["no", "nothing there", "flat", "there's no wave"])
-def test_no_wave_means_out_at_once(after, no) -> None:
+def test_no_wave_means_out_at_once(opened, no) -> None:
     """In the site's words; the attempt has failed, and the next one can begin at once."""
-    talk = after("begin the attempt", "i'm in")
+    talk = opened("begin the attempt", "i'm in")
     said = texts(talk.hears(no))
     assert NO_WAVE in said or no == "there's no wave"
     assert PLAN.after_failure[0].say in said
@@ -52,17 +27,17 @@ def test_no_wave_means_out_at_once(after, no) -> None:
     assert talk.case.state is State.ATTEMPTING
 
 
-def test_not_yet_waits_for_the_next_breath_once(after) -> None:
+def test_not_yet_waits_for_the_next_breath_once(opened) -> None:
     """The first breath may not have come: it is asked again at once, and then it is a no."""
-    talk = after("begin the attempt", "i'm in", "not yet")
+    talk = opened("begin the attempt", "i'm in", "not yet")
     assert talk.case.known.phase is Phase.AFTER
     assert talk.case.known.current == "sustained-carbon-dioxide"
     assert NO_WAVE in texts(talk.hears("not yet"))
 
 
-def test_a_wave_is_asked_again_when_seven_breaths_can_have_passed(after) -> None:
+def test_a_wave_is_asked_again_when_seven_breaths_can_have_passed(opened) -> None:
     """Not twelve seconds after the tube; and gone by then, the tube is out as well."""
-    talk = after("begin the attempt", "i'm in", "we saw a wave")
+    talk = opened("begin the attempt", "i'm in", "we saw a wave")
     while talk.case.known.current is not None:
         talk.hears("not yet")
     assert talk.said[-1] == "All asked. I wait for the clock: seven breaths."
@@ -72,26 +47,26 @@ def test_a_wave_is_asked_again_when_seven_breaths_can_have_passed(after) -> None
     assert talk.case.known.phase is Phase.BETWEEN
 
 
-def test_a_doubtful_no_wave_is_asked_back(after) -> None:
+def test_a_doubtful_no_wave_is_asked_back(opened) -> None:
     """A tube is not taken for out because a "no" was half heard."""
-    talk = after("begin the attempt", "i'm in")
+    talk = opened("begin the attempt", "i'm in")
     assert texts(talk.hears("no", sure=False)) == ["Tube out?"]
     talk.hears("no")
     assert talk.case.known.current == "sustained-carbon-dioxide"
     assert [one.outcome for one in talk.case.known.attempts] == ["tube in"]
 
 
-def test_a_tube_that_came_out_after_everything_was_asked(after) -> None:
+def test_a_tube_that_came_out_after_everything_was_asked(opened) -> None:
     """Also when nothing is being asked any more."""
-    talk = after("i'm in", "end the case", "no")
+    talk = opened("i'm in", "end the case", "no")
     talk.hears("we lost the tube")
     assert talk.case.known.phase is Phase.BETWEEN
     assert talk.case.known.current == "pace-between"
 
 
-def test_each_later_attempt_asks_what_changes_and_who(after) -> None:
+def test_each_later_attempt_asks_what_changes_and_who(opened) -> None:
     """Anew for each, and says what comes next."""
-    talk = after("begin the attempt", "the attempt failed")
+    talk = opened("begin the attempt", "the attempt failed")
     for _ in range(2):
         asked = []
         while talk.case.state is State.ASKING:
@@ -104,18 +79,18 @@ def test_each_later_attempt_asks_what_changes_and_who(after) -> None:
             talk.hears("the attempt failed")
 
 
-def test_the_limit_is_said_and_a_further_attempt_is_no_ordinary_one(after) -> None:
+def test_the_limit_is_said_and_a_further_attempt_is_no_ordinary_one(opened) -> None:
     """After the agreed ones a supraglottic airway is next; one more is recorded as beyond."""
-    talk = after(*["begin the attempt", "the attempt failed"] * PLAN.at_most)
+    talk = opened(*["begin the attempt", "the attempt failed"] * PLAN.at_most)
     assert talk.case.known.phase is Phase.SUPRAGLOTTIC
     said = texts(talk.hears("begin the attempt"))
     assert said == ["Attempt four: beyond the agreed three. Only if nothing else is left."]
     assert [one.beyond for one in talk.case.known.attempts] == [False, False, False, True]
 
 
-def test_a_supraglottic_airway_has_its_own_few_items(after) -> None:
+def test_a_supraglottic_airway_has_its_own_few_items(opened) -> None:
     """Who, then the wave through it, then what is next; each answer may lead on."""
-    talk = after("supraglottic airway now", "the technician", "supraglottic in")
+    talk = opened("supraglottic airway now", "the technician", "supraglottic in")
     assert talk.case.known.current == "supraglottic-wave"
     talk.hears("we saw waves through it")
     assert talk.case.known.current == "next-step"
@@ -123,9 +98,9 @@ def test_a_supraglottic_airway_has_its_own_few_items(after) -> None:
     assert (talk.case.known.phase, talk.case.known.current) == (Phase.WAKE_UP, "relaxant-reversed")
 
 
-def test_a_supraglottic_airway_without_a_wave_leads_to_the_neck(after) -> None:
+def test_a_supraglottic_airway_without_a_wave_leads_to_the_neck(opened) -> None:
     """In the site's words."""
-    talk = after("supraglottic in")
+    talk = opened("supraglottic in")
     said = texts(talk.hears("flat"))
     assert said[0] == "No wave through it. If the mask gives none either: front of neck."
     assert talk.case.known.phase is Phase.FRONT_OF_NECK
@@ -135,9 +110,9 @@ def test_a_supraglottic_airway_without_a_wave_leads_to_the_neck(after) -> None:
     "before",
     [[], ["begin"], ["begin the attempt"], ["i'm in"], ["supraglottic in"], ["begin", "hold on"]],
 )
-def test_cannot_oxygenate_leads_to_the_neck_at_once(after, before) -> None:
+def test_cannot_oxygenate_leads_to_the_neck_at_once(opened, before) -> None:
     """Wherever the case is; and said again it begins nothing anew."""
-    talk = after(*before)
+    talk = opened(*before)
     said = talk.hears("can't oxygenate")
     assert said[0].text == SITE.wording.vital.cannot_oxygenate
     assert said[-1].item == "neck-extended"
@@ -150,9 +125,9 @@ def test_cannot_oxygenate_leads_to_the_neck_at_once(after, before) -> None:
     assert (talk.case.known.phase, talk.case.known.current) == (Phase.NECK_OPEN, "neck-wave")
 
 
-def test_who_goes_through_the_neck_is_named(after) -> None:
+def test_who_goes_through_the_neck_is_named(opened) -> None:
     """By the answer that was given before."""
-    talk = after("begin")
+    talk = opened("begin")
     while talk.case.known.current != "front-of-neck":
         talk.hears("not yet")
     talk.hears("the consultant")
@@ -168,38 +143,38 @@ def test_who_goes_through_the_neck_is_named(after) -> None:
         (["the patient is acidotic", "the patient has asthma"], 8),
     ],
 )
-def test_the_bag_is_paced_at_this_patients_rate(after, facts, every_s) -> None:
+def test_the_bag_is_paced_at_this_patients_rate(opened, facts, every_s) -> None:
     """Faster against acid, slower where air gets out slowly, and that goes first."""
-    talk = after(*[words for fact in facts for words in (fact, "yes correct")])
+    talk = opened(*[words for fact in facts for words in (fact, "yes correct")])
     talk.hears("begin pacing")
     assert breath_every_s(SITE.wording.timing, talk.case.known) == every_s
     assert talk.said[-1].endswith({6: "tick.", 3: "three seconds.", 8: "eight seconds."}[every_s])
 
 
 @pytest.mark.parametrize("where", [["we must go now", "drugs in"], ["the attempt failed"]])
-def test_pacing_is_offered_once_and_a_yes_begins_it(after, where) -> None:
+def test_pacing_is_offered_once_and_a_yes_begins_it(opened, where) -> None:
     """When the drugs are in and when an attempt has failed; nobody has to answer."""
-    talk = after(*where)
+    talk = opened(*where)
     assert talk.case.current.kind == "pace"
     offered = talk.case.known.current
     talk.waits(8)
     assert talk.case.known.current != offered
     assert not talk.case.known.pacing
-    talk = after(*where, "please do")
+    talk = opened(*where, "please do")
     assert talk.case.known.pacing
 
 
-def test_what_was_open_before_the_attempt_comes_back_after_it(after) -> None:
+def test_what_was_open_before_the_attempt_comes_back_after_it(opened) -> None:
     """Once what changes has been asked; and what is left names it."""
-    talk = after("begin", "begin the attempt", "the attempt failed")
+    talk = opened("begin", "begin the attempt", "the attempt failed")
     while talk.case.known.phase is Phase.BETWEEN:
         talk.hears("not yet")
     assert talk.case.known.current == "oxygen-on"
 
 
-def test_go_on_leads_back_to_what_was_left_when_the_patient_could_not_wait(after) -> None:
+def test_go_on_leads_back_to_what_was_left_when_the_patient_could_not_wait(opened) -> None:
     """The words that begin the brief, once the phase in hand has nothing to ask."""
-    talk = after("we must go now", "begin the attempt", "the attempt failed")
+    talk = opened("we must go now", "begin the attempt", "the attempt failed")
     while talk.case.state is State.ASKING:
         words = {"what-changes": "the bougie", "who-goes-next": "me", "oxygen-back": "back up"}
         talk.hears(words.get(talk.case.known.current, "no"))

@@ -10,8 +10,8 @@ from assistant.brief.events.asides import DoseQueried, FactTaken, Resumed
 from assistant.brief.events.asking import Answered, Asked, WentNow
 from assistant.brief.events.course import AttemptFailed
 from assistant.brief.events.stored import EVENTS, UnreadableEvent, read_stored, stored
-from assistant.brief.known import Wanted
 from assistant.brief.states import STATES, STAYING, State
+from assistant.brief.unsettled import Wanted
 from assistant.journal.rows import Row
 
 QUERIED = DoseQueried(

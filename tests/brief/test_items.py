@@ -5,9 +5,9 @@ from typing import Any
 import pytest
 from pydantic import ValidationError
 
-from assistant.brief.items import NumberItem, QuantityItem
+from assistant.brief.valued_items import NumberItem, QuantityItem
 from assistant.language.tongue import ENGLISH
-from assistant.speaking.wording import Says
+from assistant.speaking.says import Says
 
 COMMON: dict[str, Any] = {
     "id": "it",

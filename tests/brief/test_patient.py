@@ -3,7 +3,7 @@
 import pytest
 
 from assistant.brief.case import Case
-from assistant.brief.items import Standing
+from assistant.brief.item import Standing
 from assistant.brief.states import State
 from assistant.grammar.readings import Reading, Verdict
 

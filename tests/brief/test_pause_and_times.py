@@ -1,18 +1,12 @@
 """Before the drugs nothing passes unsaid; and what is called of the time, in few words."""
 
-from collections.abc import Callable, Iterator
-from pathlib import Path
-
 import pytest
 
 from assistant.brief.states import State
-from assistant.phrasebook.phrasebook import Phrasebook
 from assistant.rehearsal.text_case import TextCase
-from assistant.rehearsal.typed import WORD_S, TypedPhrases, duration_s
-from assistant.site.site import load_site
+from assistant.rehearsal.typed import WORD_S, duration_s
+from tests.brief.conftest import SITE
 
-SITE = load_site(Path(__file__).parents[2] / "configs" / "tarn-hollow")
-PHRASES = TypedPhrases(Phrasebook(SITE))
 ANSWERS = {
     "oxygen-on": "we saw the mask held on",
     "allergies": "we went through the allergies",
@@ -24,23 +18,6 @@ ANSWERS = {
     "first-laryngoscope": "video laryngoscope",
     "neck-readiness": "examined only",
 }
-
-
-@pytest.fixture
-def opened() -> Iterator[Callable[..., TextCase]]:
-    """Opens a case and says what brings it somewhere."""
-    cases: list[TextCase] = []
-
-    def case(*said: str) -> TextCase:
-        cases.append(TextCase(SITE, phrases=PHRASES, word_s=0))
-        for words in said:
-            cases[-1].hears(words)
-            assert cases[-1].heard.kind == "heard", words
-        return cases[-1]
-
-    yield case
-    for one in cases:
-        one.close()
 
 
 def to_the_pause(talk: TextCase, *, but: tuple[str, ...] = ()) -> None:
@@ -149,9 +126,9 @@ def test_times_are_called_once_and_leave_the_question_open(opened) -> None:
     assert said.count("Sixty seconds since the drugs.") == 1
 
 
-def test_a_time_is_not_called_over_the_watcher(opened) -> None:
+def test_a_time_is_not_called_over_the_watcher(phrases) -> None:
     """It waits until the call is over."""
-    talk = TextCase(SITE, phrases=PHRASES)
+    talk = TextCase(SITE, phrases=phrases)
     talk.hears("begin the attempt")
     began_s = talk.case.known.clocks["attempt"].started_s
     talk.waits(began_s + 29.5 - talk.now_s)

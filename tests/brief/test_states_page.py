@@ -5,11 +5,10 @@ from pathlib import Path
 
 from transitions.extensions import GraphMachine
 
-from assistant.brief.brief import Brief
-from assistant.brief.case import Case
+from assistant.brief.case import machine
 from assistant.brief.drawing import ANYWHERE, WHERE_IT_WAS, page
-from assistant.brief.states import BACK, DOUBTED, STATES, State, one_of, transitions
-from assistant.files.yaml_files import read_yaml
+from assistant.brief.states import BACK, DOUBTED, STATES, State
+from assistant.brief.transitions import one_of, transitions
 
 ROOT = Path(__file__).parents[2]
 ARROW = re.compile(r"^ *(\w+) --> (\w+): (.+)$", re.MULTILINE)
@@ -58,10 +57,9 @@ def test_the_page_draws_the_edges_that_the_library_draws() -> None:
 
 def test_the_page_draws_the_machine_that_runs() -> None:
     """The machine of a case has no edge that the page lacks, and the page none that it lacks."""
-    case = Case(read_yaml(ROOT / "configs" / "tarn-hollow" / "brief.yaml", Brief))
     runs = {
         (State[edge.source].value, State[edge.dest].value, name)
-        for name, event in case._machine.events.items()
+        for name, event in machine().events.items()
         for edges in event.transitions.values()
         for edge in edges
         if edge.dest is not None

@@ -1,22 +1,14 @@
 """Vital words: heard wherever a case is, lead where they should, and lose nothing."""
 
-from collections.abc import Callable, Iterator
-from pathlib import Path
-
 import pytest
 
 from assistant.brief.case import Case
-from assistant.brief.items import Standing
+from assistant.brief.item import Standing
 from assistant.brief.known import Known
 from assistant.brief.phases import Phase
 from assistant.brief.states import VITAL, State
-from assistant.phrasebook.phrasebook import Phrasebook
-from assistant.rehearsal.text_case import TextCase
-from assistant.rehearsal.typed import TypedPhrases
-from assistant.site.site import load_site
+from tests.brief.conftest import SITE
 
-SITE = load_site(Path(__file__).parents[2] / "configs" / "tarn-hollow")
-PHRASES = TypedPhrases(Phrasebook(SITE))
 SAID = SITE.wording.may_be_said
 WAYS = {
     State.OPENED: [],
@@ -33,25 +25,6 @@ WAYS = {
     State.ATTEMPTING: ["begin the attempt"],
 }
 """What is said to bring a new case to each state; ~ is heard unsurely."""
-
-
-@pytest.fixture
-def opened() -> Iterator[Callable[..., TextCase]]:
-    """Opens a case and says what brings it somewhere."""
-    cases: list[TextCase] = []
-
-    def case(*said: str) -> TextCase:
-        cases.append(TextCase(SITE, phrases=PHRASES, word_s=0))
-        for words in said:
-            cases[-1].hears(words.removeprefix("~"), sure=words[0] != "~")
-            row = cases[-1].heard
-            assert row is not None, words
-            assert row.kind == "heard", words
-        return cases[-1]
-
-    yield case
-    for one in cases:
-        one.close()
 
 
 def _counts(known: Known) -> tuple[list[str | None], list[str]]:
@@ -99,12 +72,12 @@ def test_every_vital_word_leads_where_it_should_from_every_state(opened, state, 
 
 
 @pytest.mark.parametrize("state", WAYS)
-def test_every_usual_wording_is_heard_in_every_state(opened, state) -> None:
+def test_every_usual_wording_is_heard_in_every_state(opened, phrases, state) -> None:
     """As what it means, and as nothing else."""
-    grammar = PHRASES.phrasebook.now(opened(*WAYS[state]).case)
+    grammar = phrases.phrasebook.now(opened(*WAYS[state]).case)
     for meaning in VITAL:
         for words in getattr(SAID, meaning):
-            assert PHRASES.read(grammar, words).meaning == meaning, words
+            assert phrases.read(grammar, words).meaning == meaning, words
 
 
 @pytest.mark.parametrize("state", WAYS)

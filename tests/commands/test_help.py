@@ -26,8 +26,11 @@ OPTIONS = {
         "--redact",
         "--all",
         "--verify",
+        "--ratings",
     ),
-    "cases": ("--cases", "--export", "--remove", "--keep-days"),
+    "cases": ("--cases", "--export", "--remove", "--keep-days", "--site"),
+    "mark": ("CASE", "TEXT", "--kind", "--cases"),
+    "patient": ("SCENARIO", "--plot", "--live", "--site"),
     "watch": ("--case", "--port", "--ends-with", "--site"),
 }
 CAUTION = "Not a medical device and not a monitor's alarm"

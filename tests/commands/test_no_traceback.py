@@ -5,16 +5,21 @@ import signal
 import subprocess
 import sys
 from collections.abc import Callable, Iterator
+from functools import lru_cache
 from pathlib import Path
 
 import pytest
 
 from assistant.commands import main as command_line
-from tests.commands.conftest import Command
+from assistant.errors import BadInput
+from assistant.site import site
+from assistant.site.site import Site
+from tests.commands.conftest import TARN_HOLLOW, Command
 
 LONGEST_S = 20
 """Generous: a busy machine is no fault, and a pipe that is waited for never ends."""
 Made = Callable[[Path], Path]
+READ_SITE, AS_A_WHOLE = site._read, site._as_a_whole
 
 
 def _folder(at: Path) -> Path:
@@ -82,6 +87,28 @@ def _never_for_ever() -> Iterator[None]:
     signal.signal(signal.SIGALRM, before)
 
 
+@pytest.fixture(autouse=True)
+def _the_good_site_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The example site, which most calls have and none spoils, is read and checked once for all."""
+
+    def read(folder: Path, faults: list[BadInput]) -> Site | None:
+        return _good_site() if folder.resolve() == TARN_HOLLOW else READ_SITE(folder, faults)
+
+    def as_a_whole(parts: Site) -> Iterator[BadInput]:
+        return iter(()) if parts is _good_site() else AS_A_WHOLE(parts)
+
+    monkeypatch.setattr(site, "_read", read)
+    monkeypatch.setattr(site, "_as_a_whole", as_a_whole)
+
+
+@lru_cache(maxsize=1)
+def _good_site() -> Site:
+    parts = READ_SITE(TARN_HOLLOW, [])
+    assert parts is not None
+    assert list(AS_A_WHOLE(parts)) == []
+    return parts
+
+
 @pytest.mark.parametrize("what", PLACES)
 def test_what_cannot_be_read_is_refused_in_sentences(
     command: Command, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, what: str
@@ -114,6 +141,28 @@ def test_what_cannot_be_written_is_refused_in_sentences(
         assert called.code in (command_line.BAD_INPUT, command_line.MACHINE_FAILED), (words, called)
         assert "Traceback" not in called.err
         assert str(tmp_path) in called.err
+
+
+@pytest.mark.parametrize(
+    "words",
+    [("check",), ("dose", "rocuronium", "--weight-kg", "70"), ("phrases",), ("dose", "--help")],
+    ids=" ".join,
+)
+@pytest.mark.parametrize("unbuffered", ["", "1"])
+def test_whoever_reads_may_have_enough(words: tuple[str, ...], unbuffered: str) -> None:
+    """As with `head`: the command ends, without a word and with 0, whenever that is noticed."""
+    reader, writer = os.pipe()
+    os.close(reader)
+    done = subprocess.run(
+        [sys.executable, "-m", "assistant", *words],
+        stdout=writer,
+        stderr=subprocess.PIPE,
+        text=True,
+        check=False,
+        env={**os.environ, "PYTHONUNBUFFERED": unbuffered},
+    )
+    os.close(writer)
+    assert (done.returncode, done.stderr) == (0, "")
 
 
 def test_a_full_disk_is_one_sentence_and_its_own_exit_code() -> None:

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from assistant.audio.sound import Samples
-from assistant.brief.items import Standing
+from assistant.brief.item import Standing
 from assistant.conversation.last_prompt import UNDERSTOOD_S, LastPrompt
 from assistant.grammar.readings import Heard, Reading, Verdict
 from assistant.speaking.mouth import Line, Urgency

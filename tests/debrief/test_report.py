@@ -43,6 +43,7 @@ def test_the_json_of_a_case(whole_case, capsys: pytest.CaptureFixture[str]) -> N
         "addressees",
         "saturation",
         "samples",
+        "ratings",
         "notes",
         "bad_lines",
     }

@@ -8,7 +8,7 @@ import pytest
 from assistant.grammar.grammar import Filler, Grammar, Pattern
 from assistant.grammar.word_tree import Phrase, WordTree
 from assistant.hearing.engines.closed.beam import Limits, Scored, search
-from assistant.hearing.engines.closed.engine import runner_up
+from assistant.hearing.engines.closed.rivals import runner_up
 from assistant.hearing.engines.closed.token_tree import PhraseTree
 from assistant.hearing.engines.closed.tokenizer import END
 

@@ -163,7 +163,7 @@ def test_what_is_dangerous_must_be_more_likely_than_not() -> None:
     by = fitted()
 
     assert by.accept["high"] > log(0.65 / 0.35)
-    assert all(by.accept[sort] > by.ask[sort] for sort in by.accept if sort != "number")
+    assert all(by.accept[kind] > by.ask[kind] for kind in by.accept if kind != "number")
     assert by.accept["number"] >= by.ask["number"]
 
 

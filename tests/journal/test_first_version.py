@@ -7,7 +7,7 @@ import pytest
 
 from assistant.brief.brief import Brief
 from assistant.brief.case import Case
-from assistant.brief.items import Standing
+from assistant.brief.item import Standing
 from assistant.brief.states import State
 from assistant.debrief.measures import measure
 from assistant.debrief.timeline import read_timeline

@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from assistant.clock import SoundClock, WallReading
+from assistant.commands import cases as cases_command
 from assistant.commands.main import main
 from assistant.debrief.verifying import verify_case
 from assistant.errors import BadInput
@@ -114,3 +115,27 @@ def test_the_command_lists_removes_and_refuses(
         assert main(["cases", "--cases", str(cases), *words]) == 2
         assert capsys.readouterr().err.count("\n") == 1
     assert names(cases) == ["two"]
+
+
+def test_the_site_decides_for_how_long(
+    open_case: Callable[..., Path],
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    """By its record.yaml; without one, or with a wrong one, a sentence, and nothing is removed."""
+    monkeypatch.setattr(cases_command, "read_wall", lambda: NOW)
+    open_case("old", "2026-02-28")
+    kept = open_case("just", "2026-03-01")
+    site = tmp_path / "site"
+    site.mkdir()
+    words = ["cases", "--cases", str(kept.parent), "--site", str(site), "--keep-days"]
+    for text in (None, "keep_days: 0\n", "keep_days: soon\n"):
+        if text is not None:
+            (site / "record.yaml").write_text(text, encoding="utf-8")
+        assert main(words) == 2
+        assert capsys.readouterr().err.count("\n") == 1
+        assert len(names(kept.parent)) == 2
+    (site / "record.yaml").write_text("keep_days: 30\n", encoding="utf-8")
+    assert main(words) == 0
+    assert names(kept.parent) == ["just"]

@@ -7,7 +7,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from assistant.brief.case import Case
-from assistant.brief.items import Standing
+from assistant.brief.item import Standing
 from assistant.brief.states import VITAL, State
 from assistant.phrasebook.phrasebook import Phrasebook, makes_sense
 from assistant.rehearsal.text_case import TextCase

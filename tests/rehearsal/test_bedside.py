@@ -11,6 +11,7 @@ from assistant.debrief.marks import marks_of
 from assistant.debrief.timeline import read_timeline
 from assistant.files.yaml_files import read_yaml
 from assistant.journal.at_hand import take_in_hand
+from assistant.journal.facilitator import RECORD_NAME
 from assistant.journal.journal import Journal
 from assistant.oximeter.settings import OximeterSettings
 from assistant.patient.course import Course, CourseStep, Does, Oximeter, SimulatedPatient, Steer
@@ -85,3 +86,17 @@ def test_live_goes_with_nothing_that_plays_faster(capsys: pytest.CaptureFixture[
     scenario = str(CONFIGS / "rehearsals" / "night-shift.yaml")
     assert main(["patient", scenario, "--live", "--minutes", "3"]) == 2
     assert capsys.readouterr().err.count("\n") == 1
+
+
+def test_a_record_that_takes_nothing_does_not_stop_him(tmp_path: Path) -> None:
+    """The patient goes on, and the key's answer says that it is not on record."""
+    layout = read_yaml(CONFIGS / "tarn-hollow" / "oximeter.yaml", OximeterSettings).frame_layout
+    case = tmp_path / "one"
+    case.mkdir()
+    Journal(case, MonotonicClock(), "Small brief")
+    (case / RECORD_NAME).mkdir()
+    take_in_hand(tmp_path, case)
+    bedside = Bedside(COURSE, layout, tmp_path)
+    bedside.step()
+    assert bedside.steer(Steer.DESATURATE) is False
+    bedside.step()

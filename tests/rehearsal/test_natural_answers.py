@@ -6,7 +6,7 @@ from random import Random
 
 import pytest
 
-from assistant.brief.items import Standing
+from assistant.brief.item import Standing
 from assistant.brief.prompts import AWAITING
 from assistant.brief.states import State
 from assistant.phrasebook.phrasebook import Phrasebook

@@ -7,7 +7,7 @@ from random import Random
 import pytest
 
 from assistant.brief.case import Case
-from assistant.brief.known import Standing
+from assistant.brief.item import Standing
 from assistant.brief.states import State
 from assistant.debrief.timeline import read_timeline
 from assistant.grammar.readings import Verdict

@@ -3,14 +3,16 @@
 import json
 import shutil
 from collections.abc import Callable
+from itertools import islice
 from pathlib import Path
 from typing import Any
 
 import pytest
 
-from assistant.dosing.reading import read_formulary
+from assistant.dosing.reading import read_figures, read_formulary
 from assistant.errors import BadInput
-from assistant.files.plain_yaml import read_plain_yaml
+from assistant.files.plain_yaml import PlainYaml, read_plain_yaml
+from assistant.site.phrase_faults import phrase_faults
 from assistant.site.site import load_site
 
 SITE = Path(__file__).parents[2] / "configs" / "tarn-hollow"
@@ -22,9 +24,19 @@ Slip = tuple[str, Callable[[Site], object]]
 def written(tmp_path_factory: pytest.TempPathFactory) -> Callable[[Slip], str]:
     """Spoils one thing in a copy of the example site; what `load_site` says of it, or "".
 
-    The formulary is never spoilt here, and read once.
+    Formulary and figures are never spoilt here, and read once; no text is parsed twice; and one
+    fault of the phrases is enough.
     """
     formulary = read_formulary(SITE / "formulary.yaml")
+    figures = read_figures(SITE / "figures.yaml")
+    parsed: dict[bytes, PlainYaml] = {}
+
+    def read_once(path: Path) -> PlainYaml:
+        text = path.read_bytes()
+        if text not in parsed:
+            parsed[text] = read_plain_yaml(path)
+        return parsed[text]
+
     folder = Path(shutil.copytree(SITE, tmp_path_factory.mktemp("slips") / "site"))
     whole = {
         name: read_plain_yaml(SITE / f"{name}.yaml").content
@@ -42,6 +54,12 @@ def written(tmp_path_factory: pytest.TempPathFactory) -> Callable[[Slip], str]:
         try:
             with pytest.MonkeyPatch.context() as patch:
                 patch.setattr("assistant.site.site.read_formulary", lambda _: formulary)
+                patch.setattr("assistant.site.site.read_figures", lambda _: figures)
+                patch.setattr("assistant.files.yaml_files.read_plain_yaml", read_once)
+                patch.setattr(
+                    "assistant.site.phrase_faults.phrase_faults",
+                    lambda *given: islice(phrase_faults(*given), 1),
+                )
                 load_site(folder)
         except BadInput as fault:
             return str(fault)

@@ -10,17 +10,12 @@ from pathlib import Path
 import pytest
 
 from assistant.brief.brief import Brief
-from assistant.brief.items import (
-    ITEM_KINDS,
-    AnyItem,
-    ChooseItem,
-    NumberItem,
-    Option,
-    PlanItem,
-    TimedItem,
-)
+from assistant.brief.confirmed_items import PlanItem, TimedItem
+from assistant.brief.item import Option
+from assistant.brief.items import ITEM_KINDS, AnyItem
 from assistant.brief.phases import Phase
 from assistant.brief.states import VITAL
+from assistant.brief.valued_items import ChooseItem, NumberItem
 from assistant.files.yaml_files import read_yaml
 from assistant.language.numbers import wordings
 from assistant.speaking.wording import Wording

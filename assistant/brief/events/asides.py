@@ -9,8 +9,9 @@ from typing_extensions import override
 
 from assistant.brief.brief import Brief
 from assistant.brief.events.base import STRICT, Event
-from assistant.brief.items import Standing
-from assistant.brief.known import Fact, Figure, Known, Mixing, Quote, Value, Wanted
+from assistant.brief.item import Standing
+from assistant.brief.known import Known
+from assistant.brief.unsettled import Fact, Figure, Mixing, Quote, Value, Wanted
 
 
 @dataclass(frozen=True, kw_only=True, config=STRICT)

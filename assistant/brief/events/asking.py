@@ -8,8 +8,9 @@ from typing_extensions import override
 
 from assistant.brief.brief import Brief
 from assistant.brief.events.base import STRICT, Event
-from assistant.brief.items import Standing
-from assistant.brief.known import Known, Pending
+from assistant.brief.item import Standing
+from assistant.brief.known import Known
+from assistant.brief.unsettled import Pending
 
 
 @dataclass(frozen=True, kw_only=True, config=STRICT)

@@ -8,9 +8,10 @@ from pydantic.dataclasses import dataclass
 from typing_extensions import override
 
 from assistant.brief.brief import Brief
+from assistant.brief.clocks import Attempt, CaseClock, timed_by
 from assistant.brief.events.base import STRICT, Event
-from assistant.brief.items import Standing
-from assistant.brief.known import Attempt, CaseClock, Known, timed_by
+from assistant.brief.item import Standing
+from assistant.brief.known import Known
 from assistant.brief.phases import RETURNING, Phase
 from assistant.journal.rows import Who
 

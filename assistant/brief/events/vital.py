@@ -8,9 +8,10 @@ from typing_extensions import override
 
 from assistant.brief.brief import Brief
 from assistant.brief.events.base import STRICT, Event
-from assistant.brief.known import Doubt, Known
+from assistant.brief.known import Known
 from assistant.brief.phases import Phase
 from assistant.brief.states import State
+from assistant.brief.unsettled import Doubt
 
 
 @dataclass(frozen=True, kw_only=True, config=STRICT)

@@ -6,8 +6,7 @@ The free decode is only ever compared with, never shown, spoken or kept.
 """
 
 import math
-import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from dataclasses import dataclass
 from heapq import nlargest
 from pathlib import Path
@@ -30,15 +29,20 @@ from assistant.hearing.engines.closed.negation import (
     doubts_before,
 )
 from assistant.hearing.engines.closed.pace import strain
+from assistant.hearing.engines.closed.rivals import (
+    has_another_value,
+    is_longer,
+    is_within,
+    lead,
+    runner_up,
+    same,
+)
 from assistant.hearing.engines.closed.spellings import with_spellings
 from assistant.hearing.engines.closed.suppression import without_noise
 from assistant.hearing.engines.closed.token_tree import PhraseTree
 from assistant.hearing.engines.closed.tokenizer import END
 from assistant.hearing.engines.closed.verdicts import Fitted, confidence, fitted, judge
 
-_CLOSE_NATS = 5.0
-"""Other values of the same meaning that are behind by less are told of as the runner-up: fifteen
-and fifty, said plainly, are further apart than this; see docs/hearing.md."""
 _REACH_NATS = 24.0
 """How far below the free decode a phrase may fall and still be looked for."""
 _CONDITIONS_WEIGHED = 8
@@ -46,16 +50,13 @@ _CONDITIONS_WEIGHED = 8
 with: each costs as much as the phrase itself."""
 _GRAMMARS_KEPT = 32
 """A brief comes back to the grammars of its few kinds of items; a tree takes about a megabyte."""
-_UNSPOKEN = re.compile(r"[^\w' ]+")
 _AROUND_S = 0.4
 """Silence that the ear leaves around an utterance, about."""
 _BEFORE_S, _AFTER_S = 0.25, 0.5
 """The silence that is added."""
-
-
 _LONE = (Danger.PLAIN, Danger.LOW)
 _NEARLY_LOG_ODDS = -1.5
-"""A lone word that is less likely than this is none, however often it is looked at."""
+"""A lone word that is less likely than this is not looked at again."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,7 +138,7 @@ class ClosedGrammarEngine:
         clearest = first
         for sound in others:
             look = self._look(sound, lasts_s)
-            if look is None or not _same(look.best, first.best):
+            if look is None or not same(look.best, first.best):
                 continue
             if self._odds(look) < self._odds(clearest):
                 continue
@@ -185,7 +186,7 @@ class ClosedGrammarEngine:
         if not ranked:
             return None
         best = ranked[0]
-        rivals = (one for one in ranked if not _same(one, best))
+        rivals = (one for one in ranked if not same(one, best))
         rival = max(rivals, key=lambda one: one.fit, default=None)
         denial_margin, doubt_margin = self._ahead_of_its_denial(start, best)
         evidence = Evidence(
@@ -195,11 +196,11 @@ class ClosedGrammarEngine:
             ratio=(best.total - free) / best.tokens,
             mean=best.total / best.tokens,
             margin=math.inf if rival is None else best.rank - rival.fit,
-            value_margin=_lead(best, (one for one in ranked if _has_another_value(one, best))),
-            longer_margin=_lead(best, (one for one in ranked if _is_longer(one, best))),
+            value_margin=lead(best, (one for one in ranked if has_another_value(one, best))),
+            longer_margin=lead(best, (one for one in ranked if is_longer(one, best))),
             denial_margin=denial_margin,
             doubt_margin=doubt_margin,
-            said_more=_is_within(best.phrase.words, _spoken(self._model.tokenizer.text(written))),
+            said_more=is_within(best.phrase.words, self._model.tokenizer.text(written)),
         )
         return Weighed(
             best, evidence, "" if rival is None else rival.phrase.words, runner_up(ranked)
@@ -251,52 +252,5 @@ def _bias_nats(phrase: Phrase) -> float:
     return sum(filler.bias_nats for _, filler in phrase.filled)
 
 
-def _spoken(written: str) -> str:
-    """The words alone, as phrases have them."""
-    return " ".join(_UNSPOKEN.sub(" ", written.lower()).split())
-
-
 def _as_written(words: str) -> str:
     return f"{words[:1].upper()}{words[1:]}."
-
-
-def runner_up(ranked: list[Scored]) -> Values | None:
-    """The best other values of the meaning that won, when they are hardly behind it."""
-    best = ranked[0]
-    for one in ranked[1:]:
-        alike = one.phrase.pattern.meaning == best.phrase.pattern.meaning
-        if alike and not _same(one, best) and best.rank - one.rank < _CLOSE_NATS:
-            return one.phrase.values
-    return None
-
-
-def _lead(best: Scored, others: Iterator[Scored]) -> float:
-    return min((best.rank - one.rank for one in others), default=math.inf)
-
-
-def _has_another_value(one: Scored, best: Scored) -> bool:
-    """The same phrase but for a drug or a number; one that leaves it out is shorter or longer."""
-    if one.phrase.pattern.meaning != best.phrase.pattern.meaning:
-        return False
-    values, others = best.phrase.values, one.phrase.values
-    return any(others.get(slot, values[slot]) != values[slot] for slot, _ in best.phrase.filled)
-
-
-def _is_longer(one: Scored, best: Scored) -> bool:
-    return not _same(one, best) and _goes_on(best.phrase.words, one.phrase.words)
-
-
-def _goes_on(words: str, said: str) -> bool:
-    return said.startswith(f"{words} ")
-
-
-def _is_within(words: str, said: str) -> bool:
-    return said != words and f" {words} " in f" {said} "
-
-
-def _same(one: Scored, other: Scored) -> bool:
-    return _meaning(one) == _meaning(other)
-
-
-def _meaning(scored: Scored) -> tuple[str, Values]:
-    return scored.phrase.pattern.meaning, scored.phrase.values

@@ -19,7 +19,7 @@ from assistant.hearing.soundalikes import families, phonemes, plain_sounds, unli
 MOST_WORDS = 4
 MOST_OFFERED = 3
 UNLIKE_FROM = 0.4
-"""An offer that sounds further from the word than this is none."""
+"""An offer that sounds further from the word than this is not used."""
 _CANDIDATES = 1500
 """Words of the vocabulary that are looked at for one word: those most like a part of it in writing.
 To have all of a vocabulary pronounced takes minutes."""

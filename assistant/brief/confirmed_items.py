@@ -1,0 +1,169 @@
+"""The items that a yes settles: a check, a plan read aloud, an offer, those with a clock."""
+
+from collections.abc import Sequence
+from typing import Annotated, Literal, Self
+
+from pydantic import Field, model_validator
+from typing_extensions import override
+
+from assistant.brief.item import Answer, Item, ItemText, Option, Standing
+from assistant.files.word_forms import Spoken, Utterance
+from assistant.language.tongue import Tongue
+from assistant.speaking.says import Says
+
+_YES_NO = ("confirm", "plain_yes", "bare_yes", "decline")
+
+
+class ConfirmedItem(Item):
+    """What every kind has that is confirmed."""
+
+    confirmations: tuple[Utterance, ...] = ()
+    """Telling answers that also confirm this item ("we saw the head up"), besides the site's
+    own."""
+    plain_answers: tuple[Utterance, ...] = ()
+    """What people say in passing when it is so ("oxygen on", "both working"): counts as a plain yes
+    does, only as an answer to this item."""
+    only_telling: bool = False
+    """Nothing but a telling answer confirms it; the site's own are told what to say."""
+    vital: bool = False
+    """A plain yes does not settle it by itself: it is read back first."""
+    does_not_apply: tuple[Utterance, ...] = ()
+    """Answers that say so of this item ("no collar"), besides the site's own; without any it always
+    applies."""
+
+    @model_validator(mode="after")
+    def _something_confirms(self) -> Self:
+        if self.only_telling and not self.confirmations:
+            raise ValueError("at least one of its own confirmations with only_telling")
+        return self
+
+    @property
+    @override
+    def answered_by(self) -> tuple[str, ...]:
+        return (*_YES_NO, "not_applicable") if self.does_not_apply else _YES_NO
+
+    @property
+    @override
+    def telling_answers(self) -> tuple[str, ...]:
+        return self.confirmations
+
+    @property
+    @override
+    def told_plainly(self) -> tuple[str, ...]:
+        return self.plain_answers
+
+    @property
+    @override
+    def own_exceptions(self) -> tuple[str, ...]:
+        return self.does_not_apply
+
+    @property
+    @override
+    def doubts_a_plain_yes(self) -> bool:
+        return self.vital
+
+    @override
+    def read_back(self, value: Answer, spoken: str, says: Says, tongue: Tongue) -> str:
+        return says.confirm_read_back.format(item=self.label)
+
+    @property
+    @override
+    def telling_only(self) -> bool:
+        return self.only_telling
+
+    @override
+    def spoken(self, value: Answer, roster: Sequence[Option], tongue: Tongue) -> str:
+        return str(value)
+
+
+class ConfirmItem(ConfirmedItem):
+    """A plain check: it is so, or it is not yet so."""
+
+    kind: Literal["confirm"]
+
+
+class TimedItem(ConfirmedItem):
+    """Starts a clock when it is confirmed, and is asked again when the clock ends."""
+
+    kind: Literal["timed"]
+    lasts_s: Annotated[int, Field(ge=5, le=3600)]
+    clock: Spoken
+    """What runs, as it is spoken: "oxygen on"."""
+    ask_again: ItemText
+    again_after_s: Annotated[int, Field(ge=5, le=3600)] = 60
+    """When the answer to `ask_again` is not yet, the clock runs this long once more."""
+
+    @override
+    def question(self, *, due: bool, short: bool = False) -> str:
+        return self.ask_again if due else super().question(due=due, short=short)
+
+    @override
+    def after_answer(self, standing: Standing) -> Standing:
+        return Standing.DONE if standing is Standing.DUE else Standing.RUNNING
+
+    @override
+    def after_decline(self, standing: Standing) -> Standing:
+        return Standing.RUNNING if standing is Standing.DUE else super().after_decline(standing)
+
+
+class WaveItem(TimedItem):
+    """Carbon dioxide: asked at the first breath, and again when enough breaths can have passed.
+
+    Without it the airway that has just gone in comes out: a no does that at once, and so does a
+    second "not yet"; after the first it is asked again before anything else.
+    """
+
+    kind: Literal["wave"]  # type: ignore[assignment]
+    no_wave: Spoken
+    """What is said then."""
+    denied_by: tuple[Utterance, ...] = ("no", "negative", "no wave there", "nothing there")
+    """What says that there is none, besides the site's vital words."""
+
+    @property
+    @override
+    def answered_by(self) -> tuple[str, ...]:
+        return (*super().answered_by, "denied")
+
+    @property
+    @override
+    def denied_plainly(self) -> tuple[str, ...]:
+        return self.denied_by
+
+    @override
+    def denied_by_decline(self, standing: Standing) -> bool:
+        return standing is not Standing.OPEN
+
+    @property
+    @override
+    def asked_at_once(self) -> bool:
+        return True
+
+
+class PaceItem(ConfirmedItem):
+    """An offer to pace the bag: a yes begins it."""
+
+    kind: Literal["pace"]
+
+    @property
+    @override
+    def offered(self) -> bool:
+        return True
+
+    @override
+    def after_decline(self, standing: Standing) -> Standing:
+        return Standing.DONE
+
+
+class PlanItem(ConfirmedItem):
+    """Read aloud, then confirmed."""
+
+    kind: Literal["plan"]
+    read_aloud: Annotated[tuple[ItemText, ...], Field(min_length=1)]
+
+    @override
+    def question(self, *, due: bool, short: bool = False) -> str:
+        return " ".join((*self.read_aloud, super().question(due=due, short=short)))
+
+    @override
+    def question_shown(self, *, due: bool) -> str:
+        return self.ask

@@ -1,0 +1,190 @@
+"""What every item of a brief has, whatever its kind."""
+
+from abc import ABC, abstractmethod
+from collections.abc import Sequence
+from enum import Enum
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from assistant.brief.phases import Phase
+from assistant.files.templates import Template, only
+from assistant.files.word_forms import Identifier, Spoken, Utterance
+from assistant.files.yaml_files import SiteModel
+from assistant.language.tongue import Tongue
+from assistant.speaking.says import Says
+
+
+class Standing(Enum):
+    """What has become of an item."""
+
+    OPEN = "open"
+    RUNNING = "running"
+    """Its clock runs; it will be asked again when that ends."""
+    DUE = "due"
+    """Its clock has ended and it has not been asked again yet."""
+    DEFERRED = "deferred"
+    """Not yet; asked again at the end of the section."""
+    OUTSTANDING = "outstanding"
+    """Not yet, twice: it stays open and is named when somebody asks what is left."""
+    DONE = "done"
+
+
+ItemText = Annotated[Template, only("threshold")]
+"""Said of an item; `{threshold}` is the saturation at which the watcher calls, in words."""
+
+
+class Option(SiteModel):
+    """One of several answers."""
+
+    id: Identifier
+    called: Spoken
+    """As the assistant reads it back."""
+    said: Annotated[tuple[Utterance, ...], Field(min_length=1)]
+    """As a person may say it."""
+    leads: Phase | None = None
+    """The phase that begins when it is chosen."""
+
+
+NumberFigure = Literal["weight_kg", "height_cm", "age_years"]
+"""The patient's figures that are numbers."""
+Answer = str | int | float
+
+
+class Item(SiteModel, ABC):
+    """What every kind of item has, and how it behaves unless the kind says otherwise."""
+
+    id: Identifier
+    called: Utterance | None = None
+    """Its short name, as it is listed and asked after; the id in words when left out."""
+    ask: ItemText
+    call: ItemText | None = None
+    """The same in one to five words ("Nasal oxygen, fifteen litres?"), for a team that knows its
+    brief. Said in the short form; `ask` comes when somebody asks again, or nobody answers."""
+    why: ItemText
+    """Said when somebody asks why; one or two short sentences."""
+    sources: Annotated[tuple[str, ...], Field(min_length=1)]
+    """Keys of docs/brief-sources.md, `common-practice` where nothing was published."""
+
+    @property
+    @abstractmethod
+    def answered_by(self) -> tuple[str, ...]:
+        """The meanings that answer it, of those in `wording.yaml`."""
+
+    @property
+    def confirmed(self) -> bool:
+        """Whether a yes settles it."""
+        return "confirm" in self.answered_by
+
+    @property
+    def noted(self) -> bool:
+        """Whether its answer is said back as noted."""
+        return not self.confirmed
+
+    @property
+    def telling_answers(self) -> tuple[str, ...]:
+        """What confirms this item and no other; empty for a kind that is not confirmed."""
+        return ()
+
+    @property
+    def telling_only(self) -> bool:
+        """Whether nothing but a telling answer confirms it."""
+        return False
+
+    @property
+    def told_plainly(self) -> tuple[str, ...]:
+        """What people say in passing when this item is so."""
+        return ()
+
+    @property
+    def own_exceptions(self) -> tuple[str, ...]:
+        """What says that this item does not apply; empty where it always does."""
+        return ()
+
+    @property
+    def doubts_a_plain_yes(self) -> bool:
+        """Whether a plain yes is read back before it counts."""
+        return False
+
+    @property
+    def denied_plainly(self) -> tuple[str, ...]:
+        """What says that it is not so, rather than not yet; empty where both count the same."""
+        return ()
+
+    def denied_by_decline(self, standing: Standing) -> bool:  # noqa: ARG002
+        """Whether a "not yet" is a no by now."""
+        return False
+
+    @property
+    def asked_at_once(self) -> bool:
+        """Whether what was put off is asked again before anything else."""
+        return False
+
+    @property
+    def offered(self) -> bool:
+        """Whether it is an offer: asked once, and a no settles it."""
+        return False
+
+    def leads(self, value: Answer) -> Phase | None:  # noqa: ARG002
+        """The phase that begins with this answer."""
+        return None
+
+    @property
+    def label(self) -> str:
+        """Its short name: the site's own, or its identifier in words."""
+        return self.called or self.id.replace("-", " ")
+
+    @property
+    def figure(self) -> NumberFigure | None:
+        """The patient's figure that its answer sets."""
+        return None
+
+    @property
+    def units_heard(self) -> tuple[str, ...]:
+        """The words for a unit that people may say after its number."""
+        return ()
+
+    @property
+    def in_tenths(self) -> bool:
+        """Whether its number may have a decimal place."""
+        return False
+
+    def options_among(self, roster: Sequence[Option]) -> Sequence[Option]:  # noqa: ARG002
+        """What may be chosen; `roster` is the site's."""
+        return ()
+
+    def question(self, *, due: bool, short: bool = False) -> str:  # noqa: ARG002
+        """What is said to ask it; `due` when its clock has ended, `short` in few words."""
+        return self.call if short and self.call else self.ask
+
+    def question_shown(self, *, due: bool) -> str:
+        """The question alone, for a screen, without what is read aloud before it."""
+        return self.question(due=due)
+
+    def spoken(self, value: Answer, roster: Sequence[Option], tongue: Tongue) -> str:  # noqa: ARG002
+        """An answer in words, as it is read back or noted.
+
+        Raises StopIteration for one that may not be chosen.
+        """
+        return next(one.called for one in self.options_among(roster) if one.id == value)
+
+    def read_back(self, value: Answer, spoken: str, says: Says, tongue: Tongue) -> str:  # noqa: ARG002
+        """The sentence that asks whether the answer was heard rightly."""
+        return says.read_back.format(value=spoken)
+
+    def wants(self, value: Answer) -> bool:  # noqa: ARG002
+        """Whether that answer settles it; one that is heard and not wanted leaves it open."""
+        return True
+
+    @property
+    def wanted(self) -> tuple[float, float] | None:
+        """The lowest and highest number that settles it, where one does."""
+        return None
+
+    def after_answer(self, standing: Standing) -> Standing:  # noqa: ARG002
+        """What becomes of it when it is answered."""
+        return Standing.DONE
+
+    def after_decline(self, standing: Standing) -> Standing:
+        """What becomes of it when the answer is "not yet"."""
+        return Standing.DEFERRED if standing is Standing.OPEN else Standing.OUTSTANDING

@@ -1,0 +1,81 @@
+"""What was heard and does not count yet: it was read back, or a question comes first."""
+
+from dataclasses import dataclass
+from enum import Enum
+from typing import Literal
+
+from assistant.brief.states import State
+
+Value = str | int | float | bool
+Figure = Literal[
+    "weight_kg",
+    "height_cm",
+    "age_years",
+    "sex",
+    "low_pressure",
+    "allergies",
+    "acidosis",
+    "obstruction",
+]
+"""What may be told about the patient: the fields of `Known` that are the patient's."""
+
+
+@dataclass(frozen=True, slots=True)
+class Pending:
+    """A value that was read back and is not confirmed."""
+
+    value: str | float
+    spoken: str
+
+
+class Wanted(Enum):
+    """What a dose question asks for."""
+
+    DOSE = "dose"
+    VOLUME = "volume"
+
+
+@dataclass(frozen=True, slots=True)
+class Quote:
+    """A dose question that is not answered yet."""
+
+    drug: str
+    """The drug's key in the formulary, with the use if one was named: "propofol/sedation"."""
+    weight_kg: int | None
+    """None when no weight is known, which only a fixed dose can do without."""
+    what_if: bool
+    """True when the weight is not the patient's confirmed one."""
+    wanted: Wanted = Wanted.DOSE
+    low_pressure: bool = False
+    """Asked for as the dose for a low pressure."""
+    check: str | None = None
+    """The drug's question that must be answered first, and was asked."""
+
+
+@dataclass(frozen=True, slots=True)
+class Fact:
+    """Something about the patient that was heard and does not count yet."""
+
+    figure: Figure
+    value: Value | None
+    """None while its digits are asked for."""
+    spoken: str
+    """As it is read back."""
+
+
+@dataclass(frozen=True, slots=True)
+class Mixing:
+    """A recipe that is being read out."""
+
+    drug: str
+    step: int
+    """From 0."""
+
+
+@dataclass(frozen=True, slots=True)
+class Doubt:
+    """A vital word that was not surely heard, and was asked back."""
+
+    word: str
+    """Its meaning."""
+    heard_in: State

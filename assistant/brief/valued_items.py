@@ -1,0 +1,182 @@
+"""The items that are answered with a value: a choice, a role, a number, a setting."""
+
+from collections.abc import Sequence
+from decimal import Decimal
+from typing import Annotated, Literal
+
+from pydantic import Field, model_validator
+from typing_extensions import override
+
+from assistant.brief.confirmed_items import ConfirmedItem
+from assistant.brief.item import Answer, Item, NumberFigure, Option
+from assistant.brief.phases import Phase
+from assistant.files.word_forms import Spoken, Utterance
+from assistant.language.numbers import TENTHS_BELOW
+from assistant.language.tongue import Tongue, exactly
+from assistant.speaking.says import Says
+
+Number = Annotated[float, Field(ge=0, le=300)]
+"""What an item may be answered with; whole, but for items with decimals."""
+
+
+def _only_tenths(low: float, high: float, *, decimals: bool) -> None:
+    """Raise ValueError for limits that cannot be told in whole numbers, or in tenths."""
+    for number in (low, high):
+        if not decimals and number != int(number):
+            raise ValueError("whole numbers, or tenths with decimals: true")
+        if decimals and (number >= TENTHS_BELOW or round(number, 1) != number):
+            raise ValueError(f"numbers below {TENTHS_BELOW}, in tenths, with decimals: true")
+
+
+class ChooseItem(Item):
+    """One of several."""
+
+    kind: Literal["choose"]
+    options: Annotated[tuple[Option, ...], Field(min_length=2)]
+
+    @property
+    @override
+    def answered_by(self) -> tuple[str, ...]:
+        return ("choose", "decline")
+
+    @override
+    def options_among(self, roster: Sequence[Option]) -> Sequence[Option]:
+        return self.options
+
+    @override
+    def leads(self, value: Answer) -> Phase | None:
+        return next((one.leads for one in self.options if one.id == value), None)
+
+
+class NumberItem(Item):
+    """A number with a unit; always read back digit by digit and confirmed."""
+
+    kind: Literal["number"]
+    unit: Spoken
+    """As it is spoken, in the plural: "kilograms"."""
+    unit_said: Annotated[tuple[Utterance, ...], Field(min_length=1)]
+    """As people may say it after the number: "kilos", "kilograms"."""
+    low: Number
+    high: Number
+    decimals: bool = False
+    """Whether tenths may be told as well ("seven point five"); a figure of the patient is whole."""
+    sets: NumberFigure | None = None
+    """The patient's figure that this answer sets."""
+
+    @model_validator(mode="after")
+    def _low_below_high(self) -> "NumberItem":
+        if self.low >= self.high:
+            raise ValueError("a low below its high")
+        if self.decimals and self.sets is not None:
+            raise ValueError("no decimals where it sets a figure of the patient")
+        _only_tenths(self.low, self.high, decimals=self.decimals)
+        return self
+
+    @property
+    @override
+    def in_tenths(self) -> bool:
+        return self.decimals
+
+    @property
+    @override
+    def answered_by(self) -> tuple[str, ...]:
+        return ("number", "decline")
+
+    @property
+    @override
+    def figure(self) -> NumberFigure | None:
+        return self.sets
+
+    @property
+    @override
+    def units_heard(self) -> tuple[str, ...]:
+        return self.unit_said
+
+    @override
+    def spoken(self, value: Answer, roster: Sequence[Option], tongue: Tongue) -> str:
+        number = tongue.numbers.say_number(exactly(float(value)))
+        return tongue.terms.quantity.format(number=number, unit=self.unit)
+
+    @override
+    def read_back(self, value: Answer, spoken: str, says: Says, tongue: Tongue) -> str:
+        return number_read_back(exactly(float(value)), self.unit, says, tongue)
+
+
+class NameItem(Item):
+    """Who does it, by a role of the site's roster."""
+
+    kind: Literal["name"]
+
+    @property
+    @override
+    def answered_by(self) -> tuple[str, ...]:
+        return ("name", "decline")
+
+    @override
+    def options_among(self, roster: Sequence[Option]) -> Sequence[Option]:
+        return roster
+
+
+class QuantityItem(ConfirmedItem):
+    """A setting with a wanted value: confirmed like any other, or told as a number and checked."""
+
+    kind: Literal["quantity"]
+    unit: Spoken
+    """As it is spoken, in the plural: "litres a minute"."""
+    unit_said: Annotated[tuple[Utterance, ...], Field(min_length=1)]
+    """As people may say it after the number: "litres"."""
+    wanted_low: Number
+    wanted_high: Number
+    """From the one to the other settles it; anything else is said back, and the item stays open."""
+    decimals: bool = False
+    """Whether tenths may be told as well ("thirty seven point two")."""
+
+    @model_validator(mode="after")
+    def _low_to_high(self) -> "QuantityItem":
+        if self.wanted_low > self.wanted_high:
+            raise ValueError("a wanted_low that is not above its wanted_high")
+        _only_tenths(self.wanted_low, self.wanted_high, decimals=self.decimals)
+        return self
+
+    @property
+    @override
+    def in_tenths(self) -> bool:
+        return self.decimals
+
+    @property
+    @override
+    def answered_by(self) -> tuple[str, ...]:
+        return (*super().answered_by, "number")
+
+    @property
+    @override
+    def units_heard(self) -> tuple[str, ...]:
+        return self.unit_said
+
+    @property
+    @override
+    def wanted(self) -> tuple[float, float] | None:
+        return self.wanted_low, self.wanted_high
+
+    @override
+    def wants(self, value: Answer) -> bool:
+        return isinstance(value, str) or self.wanted_low <= value <= self.wanted_high
+
+    @override
+    def spoken(self, value: Answer, roster: Sequence[Option], tongue: Tongue) -> str:
+        if isinstance(value, str):
+            return super().spoken(value, roster, tongue)
+        number = tongue.numbers.say_number(exactly(float(value)))
+        return tongue.terms.quantity.format(number=number, unit=self.unit)
+
+    @override
+    def read_back(self, value: Answer, spoken: str, says: Says, tongue: Tongue) -> str:
+        if isinstance(value, str):
+            return super().read_back(value, spoken, says, tongue)
+        return number_read_back(exactly(float(value)), self.unit, says, tongue)
+
+
+def number_read_back(number: int | Decimal, unit: str, says: Says, tongue: Tongue) -> str:
+    """The sentence that reads a number back, in words and digit by digit."""
+    words, digits = tongue.numbers.say_number(number), tongue.numbers.say_digits(number)
+    return says.read_back_number.format(number=words, digits=digits, unit=unit)

@@ -1,0 +1,71 @@
+"""What of the things that were heard counts: now, as an answer, and from how near."""
+
+from dataclasses import dataclass, replace
+
+from assistant.brief.case import Case
+from assistant.conversation.gate import Gate
+from assistant.conversation.last_prompt import LastPrompt
+from assistant.conversation.near_voice import NearVoice
+from assistant.grammar.readings import Heard, Verdict
+from assistant.phrasebook.phrasebook import makes_sense
+
+
+@dataclass(frozen=True, slots=True)
+class Admitted:
+    """Something that was heard, with the verdict that counts."""
+
+    heard: Heard
+    too_early: bool
+    """It is most likely an answer, of which only the end was heard: it is asked for again."""
+
+
+class Admission:
+    """Weighs what the engine understood against what was asked, when, and who spoke before."""
+
+    def __init__(self, case: Case, gate: Gate, prompt: LastPrompt) -> None:
+        self._case = case
+        self._gate = gate
+        self._prompt = prompt
+        self._near = NearVoice()
+
+    def admit(self, heard: Heard, *, speaking: bool) -> Admitted:
+        """The verdict that counts, with why it is another than the engine's.
+
+        `speaking`: the assistant still speaks.
+        """
+        why_not = self._objection(heard, speaking=speaking)
+        reading = heard.reading
+        too_early = not why_not and self._is_early_answer(heard)
+        if why_not:
+            reading = replace(reading, verdict=Verdict.IGNORE, why=why_not)
+        elif reading.meaning == "plain_yes" and reading.verdict is Verdict.ACCEPT:
+            doubt = self._near.doubt(heard)
+            if doubt:
+                reading = replace(reading, verdict=Verdict.ASK, why=doubt)
+        return Admitted(replace(heard, reading=reading), too_early)
+
+    def learn(self, heard: Heard) -> None:
+        """That counted: whoever said it speaks to the assistant."""
+        self._near.learn(heard)
+
+    def _is_early_answer(self, heard: Heard) -> bool:
+        """Whether only the end of it was heard, of what is most likely an answer.
+
+        What was understood all the same may have had a "not" before it.
+        """
+        if not heard.cut_start:
+            return False
+        understood = heard.reading.verdict is not Verdict.IGNORE
+        return understood or (
+            self._prompt.is_just_over(heard) and not self._near.is_farther_away(heard)
+        )
+
+    def _objection(self, heard: Heard, *, speaking: bool) -> str:
+        """Why something that was understood does not count all the same; "" when it does."""
+        if heard.reading.verdict is Verdict.IGNORE:
+            return ""
+        if not makes_sense(self._case, heard.reading.meaning):
+            return "not listened for now"  # an engine that reads what it was not asked to
+        return self._prompt.objection(
+            heard, may_interrupt=self._gate.may_interrupt, speaking=speaking
+        )

@@ -1,0 +1,132 @@
+"""What people may say to the assistant, by meaning."""
+
+from string import Formatter
+from typing import Annotated
+
+from pydantic import AfterValidator, Field
+
+from assistant.files.word_forms import Utterance, as_said
+from assistant.files.yaml_files import SiteModel
+from assistant.speaking.vital_words import Answers, VitalWords
+
+
+def _around(slot: str, *others: str) -> AfterValidator:
+    """What people say around a slot: words, the slot once, perhaps the others."""
+
+    def check(phrase: str) -> str:
+        parts = list(Formatter().parse(phrase))
+        used = [name for _, name, _, _ in parts if name is not None]
+        words = "".join(literal for literal, _, _, _ in parts)
+        slots_fit = used.count(slot) == 1 and sorted(set(used)) == sorted(used)
+        if not (slots_fit and set(used) <= {slot, *others}):
+            perhaps = ", ".join(f"{{{name}}}" for name in others)
+            raise ValueError(f"words with {{{slot}}} once and perhaps {perhaps}")
+        if words.strip():
+            as_said(words)
+        return as_said(phrase, also="{}_")
+
+    return AfterValidator(check)
+
+
+DrugNamed = Annotated[tuple[Annotated[str, _around("drug")], ...], Field(min_length=1)]
+DrugAndWeight = Annotated[
+    tuple[Annotated[str, _around("drug", "weight_kg")], ...], Field(min_length=1)
+]
+
+
+class Questions(SiteModel):
+    """What people may ask at any time, by meaning; it is answered, then the item asked again."""
+
+    dose: DrugAndWeight
+    """`{drug}`, and `{weight_kg}` where they name a weight; the same in the next two."""
+    dose_low_pressure: DrugAndWeight
+    volume: DrugAndWeight
+    maximum: DrugNamed
+    mix: DrugNamed
+    predicted_weight: Answers
+    """Predicted body weight, and the tidal volume that goes by it."""
+    tube: Answers
+    ventilator: Answers
+    ventilator_acidotic: Answers
+    ventilator_obstructed: Answers = (
+        "ventilator settings for asthma",
+        "ventilator settings for air trapping",
+    )
+    size_of: Annotated[tuple[Annotated[str, _around("thing")], ...], Field(min_length=1)]
+    cylinder: Annotated[
+        tuple[Annotated[str, _around("cylinder", "bar", "litres")], ...], Field(min_length=1)
+    ]
+    elapsed: Answers
+    who: Annotated[tuple[Annotated[str, _around("task")], ...], Field(min_length=1)]
+    plan: Answers
+    saturation: Answers
+
+
+class Facts(SiteModel):
+    """What people may tell about the patient at any time; each is read back before it counts."""
+
+    weight: Annotated[tuple[Annotated[str, _around("kilograms")], ...], Field(min_length=1)]
+    weight_pounds: Annotated[tuple[Annotated[str, _around("pounds")], ...], Field(min_length=1)]
+    height: Annotated[tuple[Annotated[str, _around("centimetres")], ...], Field(min_length=1)]
+    height_feet: Annotated[tuple[Annotated[str, _around("feet")], ...], Field(min_length=1)]
+    """`{feet}` stands for feet and inches: "five foot eight"."""
+    age: Annotated[tuple[Annotated[str, _around("years")], ...], Field(min_length=1)]
+    female: Answers
+    male: Answers
+    pressure_low: Answers
+    pressure_recovered: Answers
+    acidosis: Answers = ("the patient is acidotic", "there is acidosis")
+    """The bag is paced faster then."""
+    obstruction: Answers = ("the patient is obstructed", "the patient has asthma")
+    """And slower then: the lungs must empty."""
+    allergy: Annotated[tuple[Annotated[str, _around("allergen")], ...], Field(min_length=1)]
+
+
+class MayBeSaid(Questions, Facts, VitalWords):
+    """What people may say, by meaning."""
+
+    confirm: Answers
+    plain_yes: tuple[Utterance, ...] = ()
+    """What people say for yes in passing: "yes", "check", "done". It counts only as an answer: soon
+    after the question, from somebody near, and nothing else said around it."""
+    bare_yes: tuple[Utterance, ...] = ()
+    """A yes too short to be told from room talk: it confirms nothing, and is told what would."""
+    not_applicable: tuple[Utterance, ...] = ()
+    """An item does not apply to this patient; only for items that may not."""
+    help: tuple[Utterance, ...] = ("what can i say", "what may i say")
+    short_form: tuple[Utterance, ...] = ("short form", "short form please")
+    long_form: tuple[Utterance, ...] = ("long form", "long form please")
+    decline: Answers
+    repeat: Answers
+    why: Answers
+    back: Answers
+    hold: Answers
+    resume: Answers
+    left: Answers
+    stop: Answers
+    end_case: Answers
+    go_now: Answers
+    new_case: Answers
+    """Opens a case when none is at hand."""
+    start: Answers
+    pace: Answers
+    pace_stop: Answers
+    go_ahead: Answers = ("clear to go", "clear to give the drugs")
+    """Ends the pause before the drugs; a plain yes does not."""
+    drug_given: Annotated[tuple[Annotated[str, _around("drug")], ...], Field(min_length=1)] = (
+        "{drug} in",
+        "{drug} given",
+    )
+    """A drug is in; it goes on record with its dose, where that was asked for."""
+    mark: tuple[Utterance, ...] = ()
+    """Marks the moment for the debrief, and does nothing else; heard but in an attempt."""
+    rescue_start: Answers = ("supraglottic airway now", "we go for the supraglottic")
+    """Somebody decides for the supraglottic airway."""
+    wake_up: Answers = ("we wake the patient up", "wake the patient up")
+    """Somebody decides against any further attempt."""
+    attempt_in_doubt: tuple[Utterance, ...] = ("can't see", "i can't see a thing", "no view")
+    """Said in an attempt that may have failed by it; asked back, and a yes counts."""
+    number: Annotated[tuple[Annotated[str, _around("number", "unit")], ...], Field(min_length=1)]
+    """Around a number: `{number}`, `{number} {unit}`."""
+    room_talk: tuple[Utterance, ...] = ()
+    """Said in the room and not for the assistant: it soaks up what sounds like an answer."""

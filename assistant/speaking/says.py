@@ -1,0 +1,157 @@
+"""What the assistant says: in a case, and when it listens live."""
+
+from typing import Annotated
+
+from assistant.files.templates import Template, only, with_all
+from assistant.files.yaml_files import SiteModel
+from assistant.speaking.vital_words import Plain
+
+
+class Says(SiteModel):
+    """What the assistant says of its own accord. `{…}` are filled in when it speaks."""
+
+    opened: Annotated[Template, only("brief")]
+    ask: Annotated[Template, with_all("ask", perhaps=("to",))]
+    """The first item of a section, with whom it is put to."""
+    ask_again: Annotated[Template, with_all("ask")]
+    """An item that was deferred, or that nobody answered."""
+    say_again: Plain
+    """When somebody spoke and it was not surely understood."""
+    too_early: Plain = "Again?"
+    """When somebody answered before the end of the question, where nobody is heard while the
+    assistant speaks."""
+    bare_yes: Annotated[Template, with_all("yes", perhaps=("no",))] = "Please say: {yes}. Or: {no}."
+    """A yes that is too short to be believed, or says too little for this item."""
+    confirm_read_back: Annotated[Template, with_all("item")] = "{item}, yes?"
+    """A yes to this item was heard, and not for sure; or the item is a vital one."""
+    not_wanted: Annotated[Template, with_all("value", "wanted")] = (
+        "I heard {value}; {wanted} is wanted."
+    )
+    """A setting was told, and is not the wanted one; of a range, its two ends."""
+    not_applicable: Plain = "not applicable"
+    """As an answer, in the record and when it is told."""
+    help: Plain = (
+        "Say yes, or not yet; why; say again; go back; hold on; what is left. Or ask for a dose."
+    )
+    """What may be said, in one breath."""
+    marked: Plain = "Marked."
+    """Somebody marked the moment for the debrief; what was asked is still awaited."""
+    short_form: Plain = "In short."
+    long_form: Plain = "In full."
+    waiting: Annotated[Template, only("item")]
+    """Asked often enough without an answer: the assistant goes quiet and waits."""
+    deferred: Plain
+    outstanding: Plain
+    """Not yet, for the second time."""
+    noted: Annotated[Template, with_all("value")]
+    read_back_number: Annotated[Template, with_all("number", "digits", perhaps=("unit",))]
+    read_back: Annotated[Template, with_all("value")]
+    refused_value: Plain
+    clock_started: Annotated[Template, with_all("clock", perhaps=("lasts",))]
+    clock_left: Annotated[Template, with_all("clock", perhaps=("left",))]
+    """Everything else is answered; the brief waits for a clock."""
+    left: Annotated[Template, with_all("items", perhaps=("count",))]
+    nothing_left: Plain
+    held: Plain
+    resumed: Plain
+    stopped: Plain
+    end_case: Plain
+    kept_open: Plain
+    ended: Plain
+    no_way_back: Plain
+    before_done: Plain
+    before_done_open: Annotated[Template, with_all("items", perhaps=("count",))]
+    went_now: Annotated[Template, only("count", "items")]
+    """How many are open, and of those the vital ones by name, three at most."""
+    went_now_few: Annotated[Template, with_all("count")] = "Going now, {count} open."
+    """No vital one is among them."""
+    went_now_nothing: Plain
+    after_done: Plain
+    after_done_open: Annotated[Template, with_all("items", perhaps=("count",))]
+    dose_read_back: Annotated[Template, with_all("drug", "number", "digits")]
+    dose_what_if: Annotated[Template, with_all("dose")]
+    dose_dropped: Plain
+    dose_no_weight: Plain
+    dose_no_age: Annotated[Template, with_all("number")] = (
+        "Below {number} kilograms I need the age first. Tell me the age."
+    )
+    """Of a patient light enough to be a child, as long as the age is not known."""
+    dose_drug_read_back: Annotated[Template, with_all("drug")]
+    """A fixed dose, asked for while no weight is known."""
+    dose_allergy: Annotated[Template, with_all("allergen", "dose")]
+    dose_usual_pressure: Annotated[Template, with_all("dose")]
+    """The dose for a low pressure was asked for, and the drug has no separate one."""
+    drug_absent: Annotated[Template, with_all("drug")]
+    drug_maximum: Annotated[Template, with_all("drug", "maximum")]
+    weight_again: Plain
+    """A dose was asked for a weight that must be confirmed again."""
+    ask_digits: Plain
+    out_of_range: Annotated[Template, with_all("number", "low", "high", perhaps=("unit",))]
+    mix_step: Annotated[Template, with_all("step", perhaps=("number", "count"))]
+    mix_done: Annotated[Template, with_all("strength", perhaps=("drug",))]
+    mix_not_yet: Plain
+    mix_none: Annotated[Template, with_all("drug", "strength")]
+    elapsed: Annotated[Template, with_all("what", "time")]
+    elapsed_nothing: Plain
+    elapsed_unknown: Annotated[Template, with_all("what")] = "{what}: unknown since the restart."
+    """The machine was started anew while it ran."""
+    who: Annotated[Template, with_all("task", "who")]
+    who_unknown: Annotated[Template, with_all("task")]
+    plan: Annotated[Template, with_all("plan")]
+    plan_open: Annotated[Template, with_all("plan")]
+    """The plan, before the team has agreed to it."""
+    no_plan: Plain
+    saturation: Annotated[Template, with_all("percent", "ago")]
+    no_saturation: Plain
+    attempt_started: Annotated[Template, only("number")]
+    attempt_failed: Annotated[Template, with_all("plan")]
+    tube_in: Plain
+    drugs_in: Plain
+    vital_open: Annotated[Template, with_all("items")] = "Open: {items}."
+    """The drugs are in, or an attempt begins, and nobody was told of these vital items before."""
+    drug_given: Annotated[Template, with_all("drug", "dose")] = "{drug} {dose} in."
+    drug_given_plainly: Annotated[Template, with_all("drug")] = "{drug} in."
+    """No dose was asked for it before."""
+    pacing: Plain
+    """The bag is paced from now on, one tick a breath."""
+    pacing_every: Annotated[Template, with_all("seconds")] = (
+        "One breath at each tick, every {seconds}."
+    )
+    """The same, at another rate than the usual one."""
+    pacing_stopped: Plain
+    record_lost: Plain
+    watcher_lost: Plain
+
+
+class LiveSays(SiteModel):
+    """Said between cases, and about the assistant's own parts, when it listens live."""
+
+    ready: Plain
+    """The self-test found nothing wrong."""
+    not_ready: Annotated[Template, with_all("faults")]
+    unsigned: Plain = "Site not signed."
+    """Before either of the two, where two roles have not signed the site's files."""
+    signed_before_change: Plain = "Site changed since it was signed."
+    """Instead, where they had, and the files were changed afterwards."""
+    microphone_silent: Plain
+    loudspeaker_unheard: Plain
+    hears_itself: Plain = "I hear myself, so nobody can interrupt me."
+    """The self-test's, where `echo_cancelled` says that it should not."""
+    oximeter_silent: Plain
+    disk_full: Plain
+    clock_unset: Plain
+    sound_back: Plain
+    """Microphone and loudspeaker were gone and are back."""
+    restarted: Plain
+    """The program was restarted in the middle of a case."""
+    record_unread: Plain = "I could not read all of this case's record."
+    """The case goes on with a record that is damaged, or of a later version of the program."""
+    not_spoken: Plain = "I cannot say the next thing. Please ask me again."
+    """The voice gave no sound for a line."""
+    microphone_lost: Plain = "I cannot hear: the microphone is gone."
+    """Unplugged, or delivering nothing, while the loudspeaker still works."""
+    microphone_clipped: Plain = "The microphone is turned up too far."
+    line_hums: Plain = "The microphone's line hums. Look for a loose plug."
+    voice_faint: Plain = "I hear you only faintly. Bring the microphone nearer."
+    sound_missed: Plain = "I may have missed something just now."
+    """The machine was too busy to take in every sound."""
