@@ -1,7 +1,7 @@
 """What every item of a brief has, whatever its kind."""
 
 from abc import ABC, abstractmethod
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from enum import Enum
 from typing import Annotated, Literal
 
@@ -34,6 +34,9 @@ ItemText = Annotated[Template, only("threshold")]
 """Said of an item; `{threshold}` is the saturation at which the watcher calls, in words."""
 
 
+ToldByChoice = Literal["acidosis", "obstruction"]
+
+
 class Option(SiteModel):
     """One of several answers."""
 
@@ -44,6 +47,8 @@ class Option(SiteModel):
     """As a person may say it."""
     leads: Phase | None = None
     """The phase that begins when it is chosen."""
+    tells: ToldByChoice | None = None
+    """What is known of the patient when it is chosen, and known not to be so when another is."""
 
 
 NumberFigure = Literal["weight_kg", "height_cm", "age_years"]
@@ -128,6 +133,10 @@ class Item(SiteModel, ABC):
     def leads(self, value: Answer) -> Phase | None:  # noqa: ARG002
         """The phase that begins with this answer."""
         return None
+
+    def told_by(self, value: Answer) -> Mapping[ToldByChoice, bool]:  # noqa: ARG002
+        """What is known of the patient with this answer."""
+        return {}
 
     @property
     def label(self) -> str:

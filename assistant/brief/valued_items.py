@@ -1,6 +1,6 @@
 """The items that are answered with a value: a choice, a role, a number, a setting."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from decimal import Decimal
 from typing import Annotated, Literal
 
@@ -8,7 +8,7 @@ from pydantic import Field, model_validator
 from typing_extensions import override
 
 from assistant.brief.confirmed_items import ConfirmedItem
-from assistant.brief.item import Answer, Item, NumberFigure, Option
+from assistant.brief.item import Answer, Item, NumberFigure, Option, ToldByChoice
 from assistant.brief.phases import Phase
 from assistant.files.word_forms import Spoken, Utterance
 from assistant.language.numbers import TENTHS_BELOW
@@ -46,6 +46,10 @@ class ChooseItem(Item):
     @override
     def leads(self, value: Answer) -> Phase | None:
         return next((one.leads for one in self.options if one.id == value), None)
+
+    @override
+    def told_by(self, value: Answer) -> Mapping[ToldByChoice, bool]:
+        return {one.tells: one.id == value for one in self.options if one.tells is not None}
 
 
 class NumberItem(Item):

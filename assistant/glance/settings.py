@@ -66,6 +66,8 @@ class GlanceWords(SiteModel):
     """The clock since the case was opened."""
     saturation: Shown = "Saturation"
     called_at: Annotated[Shown, _with("threshold")] = "called at {threshold}"
+    low: Annotated[Shown, _with("threshold")] = "{threshold} or less"
+    """In its place when the saturation is that low."""
     no_saturation: Shown = "no signal"
     nobody_watches: Shown = "not watched"
     nobody_listens: Shown = "Nobody listens"

@@ -120,8 +120,9 @@ def _saturation(seen: SeenSaturation, words: GlanceWords) -> ShownSaturation:
     instead = {Kind.NONE: words.no_saturation, Kind.UNWATCHED: words.nobody_watches}
     if seen.percent is None:  # then nothing can be called either
         return ShownSaturation(seen.kind.value, instead[seen.kind], "")
-    called = words.called_at.format(threshold=seen.threshold_percent)
-    return ShownSaturation(seen.kind.value, str(seen.percent), called)
+    level = words.low if seen.kind is Kind.LOW else words.called_at
+    told = level.format(threshold=seen.threshold_percent)
+    return ShownSaturation(seen.kind.value, str(seen.percent), told)
 
 
 def _headline(now: CaseInHand, words: GlanceWords, now_s: float | None) -> Headline:

@@ -27,9 +27,6 @@ from tests.oximeter.sound_server import SoundServer
 
 PLAIN = {
     "bag-and-valve": "bag ready",
-    "danger-circulation": "both named",
-    "danger-oxygenation": "both named",
-    "danger-acidosis": "no acidosis",
     "protection": "all protected",
     "saturation-call": "agreed",
     "access": "yes",
@@ -44,6 +41,7 @@ PLAIN = {
     "stomach": "done",
     "ear-and-face": "lined up",
     "mouth-and-teeth": "yes",
+    "neck-felt": "neck felt",
 }
 """The items whose answer is a plain one; they are measured."""
 OTHERS = {
@@ -51,11 +49,11 @@ OTHERS = {
     "nasal-oxygen": "fifteen litres",
     "weight": "seventy five kilos",
     "allergies": "we went through the allergies",
-    "technique": "modified rapid sequence",
     "first-attempt": "the registrar",
     "next-attempt": "the consultant",
     "front-of-neck": "the consultant",
     "failed-attempts": "we went through that plan",
+    "pressure-held": "holds by itself",
     "first-laryngoscope": "video laryngoscope",
     "head-up": "thirty degrees",
     "collar": "no collar",

@@ -151,6 +151,26 @@ def test_the_bag_is_paced_at_this_patients_rate(opened, facts, every_s) -> None:
     assert talk.said[-1].endswith({6: "tick.", 3: "three seconds.", 8: "eight seconds."}[every_s])
 
 
+@pytest.mark.parametrize(
+    ("told", "answer", "every_s"),
+    [
+        ([], "the usual rate", 6),
+        ([], "faster against acid", 3),
+        ([], "slower for trapped air", 8),
+        (["the patient has asthma", "yes correct"], "faster against acid", 3),
+        (["the patient is acidotic", "yes correct"], "every six seconds", 6),
+    ],
+)
+def test_the_rate_that_is_chosen_is_the_rate_of_the_pacing(opened, told, answer, every_s) -> None:
+    """The answer is a fact of the patient, and holds against what was told before it."""
+    talk = opened(*told, "begin")
+    while talk.case.known.current != "bagging-rate":
+        talk.hears("not yet") if talk.case.known.current else talk.waits(181)
+    talk.hears(answer)
+    talk.restarts()
+    assert breath_every_s(SITE.wording.timing, talk.case.known) == every_s
+
+
 @pytest.mark.parametrize("where", [["we must go now", "drugs in"], ["the attempt failed"]])
 def test_pacing_is_offered_once_and_a_yes_begins_it(opened, where) -> None:
     """When the drugs are in and when an attempt has failed; nobody has to answer."""

@@ -71,6 +71,8 @@ class Answered(Event):
         known.settle(self.item, item.after_answer(known.items[self.item].standing), self.spoken)
         if item.figure is not None:
             known.set_figure(item.figure, int(self.value))
+        for told, so in item.told_by(self.value).items():
+            known.set_figure(told, so)
 
 
 @dataclass(frozen=True, kw_only=True, config=STRICT)
