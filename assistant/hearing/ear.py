@@ -105,7 +105,7 @@ class Ear:
 
         Nobody is waited for who was understood, without a number or name, where no phrase that
         means something else goes on from there: whoever thinks better of it says so in a sentence
-        of its own.
+        of its own. A plain answer is given a little longer, for "yes … but not yet".
         """
         if self._ahead is None:
             return False
@@ -117,8 +117,9 @@ class Ear:
             self._endpointer.wait_longer()  # more would make another number, or dose, of it
         elif reading.verdict is Verdict.ACCEPT:
             self._endpointer.wait_less()
-            fixed = any(pattern.words == reading.text for pattern in self._grammar.patterns)
-            return fixed and not goes_on
+            said = [one for one in self._grammar.patterns if one.words == reading.text]
+            plain = any(one.danger is Danger.PLAIN for one in said)
+            return bool(said) and not plain and not goes_on
         return False
 
     def _prepare(self, grammar: Grammar) -> WordTree:

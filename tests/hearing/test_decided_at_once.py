@@ -54,10 +54,31 @@ def waited_s(ear: Ear, blocks: Blocks, sound: Samples) -> float:
     return at_s - one.ended_s
 
 
-@pytest.mark.parametrize("said", ["Both working.", "Yes, confirmed.", "Not yet.", "Correct."])
+@pytest.mark.parametrize("said", ["Yes, confirmed.", "Not yet."])
 def test_what_is_complete_is_decided_at_once(ear: Ear, say, blocks: Blocks, said: str) -> None:
     """With the first look, in less silence than ends anything else."""
     assert waited_s(ear, blocks, say(said)) < Endpointing().sure_ends_after_s
+
+
+@pytest.mark.parametrize("said", ["Both working.", "Correct."])
+def test_a_plain_answer_is_given_a_little_longer(ear: Ear, say, blocks: Blocks, said: str) -> None:
+    """For "yes … but not yet": what comes after the end is drowned by the next call."""
+    times = Endpointing()
+    alone_s = waited_s(ear, blocks, say(said))
+
+    assert times.sure_ends_after_s - BLOCK_S <= alone_s < times.ends_after_s
+
+
+def test_a_plain_answer_that_is_taken_back_is_none(ear: Ear, say, blocks: Blocks) -> None:
+    """ "Both working … not yet", in one breath."""
+    sound = np.concatenate([say("Both working."), silence(0.2), say("Not yet.")])
+    accepted = [
+        one.reading.meaning
+        for _, one in heard(ear, blocks, sound)
+        if one.reading.verdict is Verdict.ACCEPT
+    ]
+
+    assert "plain_yes" not in accepted
 
 
 def test_what_another_phrase_goes_on_from_is_waited_for(ear: Ear, say, blocks: Blocks) -> None:

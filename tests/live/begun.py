@@ -92,11 +92,11 @@ def confirm_the_weight(box: Box, record: CaseRecord, place: int) -> None:
     answer(box, record, lambda row: row.data.get("event") == "fact-taken")
 
 
-def answer(box: Box, record: CaseRecord, taken) -> None:
-    """Say yes, again when asked to, or when it was said over the assistant, until a row fits."""
+def answer(box: Box, record: CaseRecord, taken, words: str = "yes confirmed") -> None:
+    """Say it, again when asked to, or when it was said over the assistant, until a row fits."""
     before = len(record.rows())
     for _ in range(5):
-        box.say("yes confirmed")
+        box.say(words)
         with suppress(AssertionError):
             wait_for(lambda: any(taken(row) for row in record.rows()[before:]), 8.0, "it taken")
             return

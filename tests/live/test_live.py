@@ -83,7 +83,7 @@ def test_a_live_case(box):
     box.tell("yes correct")
     box.wait_said("allergic to")  # in full, after the restart
     box.tell("yes confirmed")
-    box.wait_said("Circulation")
+    box.wait_said("Everyone protected")
     box.tell("end the case")
     box.wait_said("end this case")
     box.tell("yes confirmed")
