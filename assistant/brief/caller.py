@@ -187,10 +187,6 @@ class Caller:
         """Somebody answered before the end of the question, and was heard from the middle only."""
         yield Line(self._now.says.too_early, "again", self._now.case.known.current)
 
-    def taken_back(self) -> Steps:
-        """Somebody denied their own answer before the next question: it is asked again."""
-        yield from commands.back(self._now, Reading("", ""))
-
     def prompt(self) -> Line | None:
         """The line that awaits an answer in the present state, if one does."""
         return prompt(self._now)

@@ -6,7 +6,6 @@ from assistant.brief.case import Case
 from assistant.conversation.gate import Gate
 from assistant.conversation.last_prompt import LastPrompt
 from assistant.conversation.near_voice import NearVoice
-from assistant.conversation.second_thoughts import SecondThoughts
 from assistant.grammar.readings import Heard, Verdict
 from assistant.phrasebook.phrasebook import makes_sense
 
@@ -18,8 +17,6 @@ class Admitted:
     heard: Heard
     too_early: bool
     """It is most likely an answer, of which only the end was heard: it is asked for again."""
-    takes_back: bool = False
-    """It denies the answer before it, and not the question that nobody has heard yet."""
 
 
 class Admission:
@@ -30,16 +27,12 @@ class Admission:
         self._gate = gate
         self._prompt = prompt
         self._near = NearVoice()
-        self._second_thoughts = SecondThoughts()
 
     def admit(self, heard: Heard, *, speaking: bool) -> Admitted:
         """The verdict that counts, with why it is another than the engine's.
 
         `speaking`: the assistant still speaks.
         """
-        unheard = not self._prompt.is_answered_by(heard)
-        if unheard and self._second_thoughts.is_one(heard, self._case):
-            return Admitted(heard, too_early=False, takes_back=True)
         why_not = self._objection(heard, speaking=speaking)
         reading = heard.reading
         too_early = not why_not and self._is_early_answer(heard)
@@ -54,10 +47,6 @@ class Admission:
     def learn(self, heard: Heard) -> None:
         """That counted: whoever said it speaks to the assistant."""
         self._near.learn(heard)
-
-    def acted_on(self, heard: Heard, item: str | None) -> None:
-        """That was acted on, while that item was asked."""
-        self._second_thoughts.settled(heard, item, self._case)
 
     def _is_early_answer(self, heard: Heard) -> bool:
         """Whether only the end of it was heard, of what is most likely an answer.

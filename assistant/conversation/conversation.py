@@ -182,12 +182,7 @@ class Conversation:
             self._admission.learn(heard)
         self._cut_short()
         self._patience.somebody_spoke()
-        if admitted.takes_back:
-            self._run(self._caller.taken_back())
-            return
-        item = self.case.known.current
         self._run(self._caller.heard(reading) if accepted else self._caller.unsure(reading))
-        self._admission.acted_on(heard, item)
 
     def _cut_short(self) -> None:
         """Somebody interrupts: stop speaking, and have on record what was not said to its end."""
