@@ -69,7 +69,7 @@ def _not_wanted(now: Moment, item: AnyItem, spoken: str) -> Steps:
     wanted = ", ".join(now.say(exactly(one)) for one in ends)
     text = now.filled(now.says.not_wanted, value=spoken, wanted=wanted)
     yield Line(text, "not-wanted", item.id)
-    yield from _put_off(now, item)
+    yield from put_off(now, item)
 
 
 def refuse_value(now: Moment, _: Reading) -> Steps:
@@ -85,7 +85,7 @@ def put_off_item(now: Moment, _: Reading) -> Steps:
     """ "Not yet": it is asked again, mostly at the end of its section, then stays open."""
     item = now.case.current
     if item is not None:
-        yield from _put_off(now, item)
+        yield from put_off(now, item)
 
 
 def denied(now: Moment, _: Reading) -> Steps:
@@ -95,7 +95,8 @@ def denied(now: Moment, _: Reading) -> Steps:
         yield from no_wave(now, item)
 
 
-def _put_off(now: Moment, item: AnyItem) -> Steps:
+def put_off(now: Moment, item: AnyItem) -> Steps:
+    """An item is not so yet, or nobody answers an offer."""
     standing = now.case.standing(item)
     if item.denied_by_decline(standing):
         yield from no_wave(now, item)

@@ -15,7 +15,7 @@ from assistant.brief.events.course import (
     TubeIn,
 )
 from assistant.brief.events.vital import TubeOut
-from assistant.brief.going_on import ask_on, count, enter, go_on, say_elapsed, stop_counting
+from assistant.brief.going_on import ask_on, count, enter, go_on, say_since, stop_counting
 from assistant.brief.items import AnyItem
 from assistant.brief.known import Known
 from assistant.brief.moment import Happened, Moment, Steps
@@ -59,7 +59,7 @@ def _attempt_runs(now: Moment) -> Steps:
     if clock is None or clock.unknown:
         yield Line(now.filled(now.says.attempt_started, number=number), "attempt-runs")
     else:
-        time = say_elapsed(now.present.now_s - clock.started_s, now.tongue)
+        time = say_since(now, clock.started_s)
         text = now.filled(now.site.wording.vital.attempt_runs, number=number, time=time)
         yield Line(text, "attempt-runs")
     yield from go_on(now)
@@ -137,7 +137,7 @@ def drugs_in(now: Moment, _: Reading) -> Steps:
     """The drugs are in: their clock counts; said once more, it tells how long."""
     clock = now.case.known.clocks.get(DRUGS_CLOCK)
     if clock is not None and clock.running:
-        time = say_elapsed(now.present.now_s - clock.started_s, now.tongue)
+        time = say_since(now, clock.started_s)
         what = now.tongue.terms.drugs_clock
         yield Line(now.filled(now.says.elapsed, what=what, time=time), "elapsed")
     else:

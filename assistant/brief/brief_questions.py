@@ -3,7 +3,7 @@
 from assistant.brief.agenda import label
 from assistant.brief.clocks import ARREST_CLOCK, ATTEMPT_CLOCK, DRUGS_CLOCK
 from assistant.brief.confirmed_items import PlanItem
-from assistant.brief.going_on import go_on, say_elapsed
+from assistant.brief.going_on import go_on, say_since
 from assistant.brief.item import Standing
 from assistant.brief.moment import Moment, Steps
 from assistant.grammar.readings import Reading
@@ -29,7 +29,7 @@ def elapsed(now: Moment, _: Reading) -> Steps:
         if since_s is None:
             text = now.filled(now.says.elapsed_unknown, what=what)
         else:
-            time = say_elapsed(now.present.now_s - since_s, now.tongue)
+            time = say_since(now, since_s)
             text = now.filled(now.says.elapsed, what=what, time=time)
         yield Line(text, "elapsed")
     if not timed:

@@ -197,11 +197,11 @@ class Caller:
         if line is None:
             return
         if self._now.case.state is State.DOUBTING and times > 1:
-            yield from vital.drop_vital_word(self._now, Reading("", ""))
+            yield from vital.drop_doubt(self._now)
             return
         current = self._now.case.current
         if self._now.case.state is State.ASKING and current is not None and current.offered:
-            yield from answers.put_off_item(self._now, Reading("", ""))
+            yield from answers.put_off(self._now, current)
             return
         if times < timing.ask_at_most:
             yield Line(

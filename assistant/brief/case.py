@@ -122,7 +122,7 @@ class Case:
         begun_in = known.aside_from if row.aside else self.state
         if event.event.name != "arrest" and begun_in in (State.ASKING, State.CHECKING):
             if known.phase is Phase.BEFORE:  # the others are asked anew when they begin again
-                known.left_phase = known.phase
+                known.broken_off = True
             known.current = known.pending = known.asked_s = None
 
     def _remember_where(self, event: EventData) -> None:

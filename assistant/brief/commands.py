@@ -11,7 +11,7 @@ from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.phases import RETURNING, Phase
 from assistant.brief.prompts import question
 from assistant.brief.states import State
-from assistant.brief.summing_up import MOST_NAMED, sum_up_again
+from assistant.brief.summing_up import MOST_NAMED, sum_up, vital_of
 from assistant.grammar.readings import Reading
 from assistant.speaking.mouth import Line, Urgency
 
@@ -27,7 +27,7 @@ def why(now: Moment, _: Reading) -> Steps:
 def repeat(now: Moment, _: Reading) -> Steps:
     """What awaits an answer, once more."""
     if now.case.state is State.PAUSING:
-        yield from sum_up_again(now)
+        yield from sum_up(now)
     else:
         yield from go_on(now)
 
@@ -106,7 +106,7 @@ def go_now(now: Moment, _: Reading) -> Steps:
     """The patient cannot wait: say how many are open and name the vital ones; all stay open."""
     left = unanswered(now.case, with_earlier=True)
     yield Happened(WentNow(open_items=[item.id for item in left]), "the patient cannot wait")
-    vital = [item for item in left if item.doubts_a_plain_yes]
+    vital = vital_of(left)
     count = now.say(len(left))
     if vital:
         items = to_name(vital, now.tongue, MOST_NAMED)

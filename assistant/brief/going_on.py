@@ -30,11 +30,10 @@ def go_on(now: Moment) -> Steps:
     before something else came in between, is read back again; then come the items whose asking a
     vital word broke off.
     """
-    if now.case.state in _WAITING:
-        if now.case.known.laid_aside is not None:
-            yield Happened(TakenUp(), "taken up again")
-        else:
-            yield from _told_before(now)
+    if _was_laid_aside(now):
+        yield Happened(TakenUp(), "taken up again")
+    elif now.case.state in _WAITING:
+        yield from _told_before(now)
     line = prompt(now)
     if line is not None:
         yield line
@@ -42,11 +41,14 @@ def go_on(now: Moment) -> Steps:
         yield from ask_next(now)
 
 
+def _was_laid_aside(now: Moment) -> bool:
+    return now.case.state in _WAITING and now.case.known.laid_aside is not None
+
+
 def _was_broken_off(now: Moment) -> bool:
     known = now.case.known
-    if now.case.state is not State.READY or known.phase not in RETURNING:
-        return False
-    return known.left_phase is not None and still_to_ask(now.case, known.left_phase)
+    back = now.case.state is State.READY and known.phase in RETURNING
+    return back and known.broken_off and still_to_ask(now.case, Phase.BEFORE)
 
 
 def _told_before(now: Moment) -> Steps:
@@ -65,11 +67,10 @@ def ask_next(now: Moment) -> Steps:
     """Ask the next item, after what was laid aside; when there is none, wait for a clock, or say
     what is left open.
     """
-    left_phase = now.case.known.left_phase
-    if now.case.state in _WAITING and now.case.known.laid_aside is not None:
+    if _was_laid_aside(now):
         yield from go_on(now)
-    elif left_phase is not None and _was_broken_off(now):
-        yield from enter(now, left_phase)
+    elif _was_broken_off(now):
+        yield from enter(now, Phase.BEFORE)
     else:
         yield from ask_on(now)
 
@@ -170,3 +171,8 @@ def say_elapsed(seconds: float, tongue: Tongue = ENGLISH) -> str:
     if rest or not minutes:
         parts.append(tongue.say_quantity(rest, "second"))
     return ", ".join(parts)
+
+
+def say_since(now: Moment, began_s: float) -> str:
+    """The same from that moment of the case until now."""
+    return say_elapsed(now.present.now_s - began_s, now.tongue)

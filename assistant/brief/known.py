@@ -48,8 +48,8 @@ class Known:
     """By drug, the dose that was told for this patient last, and its unit."""
     gaps_told: bool = False
     """Somebody was told what is open before the drugs or the attempt."""
-    left_phase: Phase | None = None
-    """The phase whose items were being asked when a vital word broke that off."""
+    broken_off: bool = False
+    """A vital word broke the brief before the attempt off; it is gone back to."""
     weight_kg: int | None = None
     weight_in_doubt: bool = False
     """Known from before a restart: it must be confirmed again before any dose."""

@@ -24,6 +24,14 @@ class Present:
     seen_s: float | None = None
     """When the watcher told it last."""
 
+    @property
+    def seen_ago_s(self) -> float | None:
+        """How long ago a saturation was seen that still counts; None when there is none."""
+        if self.spo2_percent is None or self.seen_s is None:
+            return None
+        ago_s = max(0.0, self.now_s - self.seen_s)
+        return ago_s if ago_s <= FRESH_S else None
+
 
 @dataclass(frozen=True, slots=True)
 class Moment:

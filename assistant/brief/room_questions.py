@@ -1,7 +1,7 @@
 """The other numbers of the room, asked at any time: breaths, tubes, cylinders, saturation."""
 
 from assistant.brief.going_on import go_on
-from assistant.brief.moment import FRESH_S, Moment, Steps
+from assistant.brief.moment import Moment, Steps
 from assistant.dosing.refusal import NoDose
 from assistant.dosing.room import Breathing, cylinder_minutes, ventilator_start
 from assistant.dosing.room import predicted_weight as predict
@@ -67,11 +67,10 @@ def cylinder(now: Moment, reading: Reading) -> Steps:
 def saturation(now: Moment, _: Reading) -> Steps:
     """What the watcher saw last, with its age; an old one is never passed off as a new one."""
     present = now.present
-    age_s = None if present.seen_s is None else max(0.0, present.now_s - present.seen_s)
-    if age_s is None or present.spo2_percent is None or age_s > FRESH_S:
+    if present.seen_ago_s is None or present.spo2_percent is None:
         yield from _tell(now, now.says.no_saturation)
         return
-    seconds = now.tongue.say_quantity(say_whole(age_s), "second")
+    seconds = now.tongue.say_quantity(say_whole(present.seen_ago_s), "second")
     percent = now.say(present.spo2_percent)
     yield from _tell(now, now.filled(now.says.saturation, percent=percent, ago=seconds))
 

@@ -6,7 +6,7 @@ from decimal import Decimal
 from assistant.brief.agenda import label, to_name, unanswered
 from assistant.brief.events.course import GapsTold, PauseBegun
 from assistant.brief.items import AnyItem
-from assistant.brief.moment import FRESH_S, Happened, Moment, Steps
+from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.phases import RETURNING
 from assistant.brief.valued_items import NameItem
 from assistant.dosing.units import quantity, spoken
@@ -22,11 +22,11 @@ def begin_pause(now: Moment) -> Steps:
     yield Happened(
         PauseBegun(open_items=[one.id for one in left]), f"pause before the drugs: {len(left)} open"
     )
-    yield Line(" ".join((*_summary(now, left), now.site.wording.pause.ask)), "pause")
+    yield from sum_up(now)
 
 
-def sum_up_again(now: Moment) -> Steps:
-    """The same for somebody who has not heard it."""
+def sum_up(now: Moment) -> Steps:
+    """What the drugs go by, and what is open; also for somebody who has not heard it."""
     left = vital_first(unanswered(now.case))
     yield Line(" ".join((*_summary(now, left), now.site.wording.pause.ask)), "pause")
 
@@ -43,8 +43,7 @@ def _summary(now: Moment, left: Sequence[AnyItem]) -> Iterator[str]:
     for drug, dose in dose_texts(now):
         yield now.filled(says.dose, drug=drug, dose=dose)
     present = now.present
-    seen = present.seen_s is not None and present.now_s - present.seen_s <= FRESH_S
-    if seen and present.spo2_percent is not None:
+    if present.seen_ago_s is not None and present.spo2_percent is not None:
         yield now.filled(says.saturation, percent=now.say(present.spo2_percent))
     if known.low_pressure:
         yield says.low_pressure
@@ -65,8 +64,12 @@ def _summary(now: Moment, left: Sequence[AnyItem]) -> Iterator[str]:
 def dose_texts(now: Moment) -> Iterator[tuple[str, str]]:
     """Each drug whose dose was told for this patient, with that dose in words."""
     for drug, (dose, unit) in now.case.known.doses.items():
-        called = now.site.formulary.drug(drug).called
-        yield called, spoken(quantity(Decimal(str(dose)), unit), now.tongue)
+        yield now.site.formulary.drug(drug).called, dose_in_words(now, dose, unit)
+
+
+def dose_in_words(now: Moment, dose: str | float, unit: str) -> str:
+    """A dose as it is on record, for the ear."""
+    return spoken(quantity(Decimal(str(dose)), unit), now.tongue)
 
 
 def vital_first(items: Sequence[AnyItem]) -> list[AnyItem]:
@@ -74,12 +77,17 @@ def vital_first(items: Sequence[AnyItem]) -> list[AnyItem]:
     return sorted(items, key=lambda item: not item.doubts_a_plain_yes)
 
 
+def vital_of(items: Sequence[AnyItem]) -> list[AnyItem]:
+    """Those alone of which a plain yes is not enough."""
+    return [item for item in items if item.doubts_a_plain_yes]
+
+
 def tell_gaps(now: Moment) -> Steps:
     """Vital items that are open and of which nobody was told before the drugs or the attempt."""
     known = now.case.known
     if known.gaps_told or known.phase not in RETURNING:
         return
-    vital = [one for one in unanswered(now.case, with_earlier=True) if one.doubts_a_plain_yes]
+    vital = vital_of(unanswered(now.case, with_earlier=True))
     if vital:
         named = to_name(vital, now.tongue, MOST_NAMED)
         yield Happened(GapsTold(open_items=[one.id for one in vital]), f"open: {len(vital)}")

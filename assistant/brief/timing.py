@@ -1,15 +1,13 @@
 """Time called aloud, and drugs that are in, with their doses."""
 
-from decimal import Decimal
-
 from assistant.brief.clocks import DRUGS_CLOCK
 from assistant.brief.dose_questions import found, not_here
 from assistant.brief.events.course import DrugGiven, TimeCalled
 from assistant.brief.going_on import count, go_on
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.states import State
+from assistant.brief.summing_up import dose_in_words
 from assistant.dosing.drugs import Use
-from assistant.dosing.units import quantity, spoken
 from assistant.grammar.readings import Reading
 from assistant.speaking.mouth import Line, Urgency
 
@@ -59,7 +57,7 @@ def drug_given(now: Moment, reading: Reading) -> Steps:
     if dose is None or unit is None:
         yield Line(now.filled(now.says.drug_given_plainly, drug=drug.called), "drug-given")
     else:
-        words = spoken(quantity(Decimal(str(dose)), unit), now.tongue)
+        words = dose_in_words(now, dose, unit)
         yield Line(now.filled(now.says.drug_given, drug=drug.called, dose=words), "drug-given")
     clock = known.clocks.get(DRUGS_CLOCK)
     relaxes = any(one.use is Use.PARALYSIS for one in drug.indications)

@@ -15,7 +15,7 @@ from assistant.brief.events.vital import (
     RescueIn,
     VitalDoubted,
 )
-from assistant.brief.going_on import count, enter, go_on, say_elapsed, stop_counting
+from assistant.brief.going_on import count, enter, go_on, say_since, stop_counting
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.phases import Phase
 from assistant.brief.states import State
@@ -89,7 +89,7 @@ def arrest(now: Moment, _: Reading) -> Steps:
     clock = now.case.known.clocks.get(ARREST_CLOCK)
     says = now.site.wording.vital
     if clock is not None and clock.running:
-        time = say_elapsed(now.present.now_s - clock.started_s, now.tongue)
+        time = say_since(now, clock.started_s)
         yield Line(now.filled(says.arrest_runs, time=time), "arrest")
         return
     yield Happened(Arrest(), "cardiac arrest")
@@ -142,7 +142,12 @@ def take_vital_word(now: Moment, reading: Reading) -> Steps:
 
 
 def drop_vital_word(now: Moment, _: Reading) -> Steps:
-    """A no to it, or no answer: back to where the case was."""
+    """A no to it."""
+    yield from drop_doubt(now)
+
+
+def drop_doubt(now: Moment) -> Steps:
+    """It is not confirmed: back to where the case was."""
     yield Happened(DoubtSettled(confirmed=False), "not confirmed")
     yield from go_on(now)
 

@@ -6,19 +6,7 @@ from assistant.brief.states import State
 from assistant.rehearsal.text_case import TextCase
 from assistant.rehearsal.typed import WORD_S, duration_s
 from tests.brief.conftest import SITE
-
-ANSWERS = {
-    "oxygen-on": "we saw the mask held on",
-    "allergies": "we went through the allergies",
-    "first-attempt": "the registrar",
-    "next-attempt": "the consultant",
-    "front-of-neck": "the consultant",
-    "failed-attempts": "we went through that plan",
-    "first-laryngoscope": "video laryngoscope",
-    "pressure-held": "holds by itself",
-    "oxygen-help": "more on the valve",
-    "bagging-rate": "the usual rate",
-}
+from tests.tarn_hollow import TELLING
 
 
 def to_the_pause(talk: TextCase, *, but: tuple[str, ...] = ()) -> None:
@@ -30,11 +18,10 @@ def to_the_pause(talk: TextCase, *, but: tuple[str, ...] = ()) -> None:
             talk.waits(181)
         elif item in but:
             talk.hears("not yet")
-        elif item == "weight":
-            talk.hears("seven zero kilos")
-            talk.hears("yes correct")
         else:
-            talk.hears(ANSWERS.get(item, "yes confirmed"))
+            talk.hears(TELLING.get(item, "yes confirmed"))
+            if talk.case.state is State.CHECKING:
+                talk.hears("yes correct")
 
 
 def test_the_pause_sums_up_in_one_breath(opened) -> None:

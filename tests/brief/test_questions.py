@@ -2,7 +2,7 @@
 
 import pytest
 
-from assistant.brief.brief_questions import say_elapsed
+from assistant.brief.going_on import say_elapsed
 from assistant.brief.states import QUESTIONS, State
 from assistant.grammar.readings import Reading, Verdict
 

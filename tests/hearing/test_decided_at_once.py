@@ -47,6 +47,12 @@ def heard(ear: Ear, blocks: Blocks, sound: Samples) -> list[tuple[float, Heard]]
     return [(at_s, one) for at_s, one in out if one is not None]
 
 
+def accepted(ear: Ear, blocks: Blocks, sound: Samples) -> list[str]:
+    """The meanings of what counted."""
+    readings = [one.reading for _, one in heard(ear, blocks, sound)]
+    return [one.meaning for one in readings if one.verdict is Verdict.ACCEPT]
+
+
 def waited_s(ear: Ear, blocks: Blocks, sound: Samples) -> float:
     """How much silence was waited for after the one thing that was said."""
     ((at_s, one),) = heard(ear, blocks, sound)
@@ -72,13 +78,8 @@ def test_a_plain_answer_is_given_a_little_longer(ear: Ear, say, blocks: Blocks, 
 def test_a_plain_answer_that_is_taken_back_is_none(ear: Ear, say, blocks: Blocks) -> None:
     """ "Both working … not yet", in one breath."""
     sound = np.concatenate([say("Both working."), silence(0.2), say("Not yet.")])
-    accepted = [
-        one.reading.meaning
-        for _, one in heard(ear, blocks, sound)
-        if one.reading.verdict is Verdict.ACCEPT
-    ]
 
-    assert "plain_yes" not in accepted
+    assert "plain_yes" not in accepted(ear, blocks, sound)
 
 
 def test_what_another_phrase_goes_on_from_is_waited_for(ear: Ear, say, blocks: Blocks) -> None:
@@ -104,10 +105,5 @@ def test_what_is_said_after_it_is_an_utterance_of_its_own(ear: Ear, say, blocks:
 def test_a_short_pause_within_a_phrase_does_not_cut_it(ear: Ear, say, blocks: Blocks) -> None:
     """ "What is left … in the bottle" is not what is left of the brief."""
     sound = np.concatenate([say("What is left"), silence(0.2), say("in the bottle?")])
-    accepted = [
-        one.reading.meaning
-        for _, one in heard(ear, blocks, sound)
-        if one.reading.verdict is Verdict.ACCEPT
-    ]
 
-    assert "left" not in accepted
+    assert "left" not in accepted(ear, blocks, sound)

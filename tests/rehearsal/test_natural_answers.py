@@ -13,21 +13,9 @@ from assistant.phrasebook.phrasebook import Phrasebook
 from assistant.rehearsal.text_case import TextCase
 from assistant.rehearsal.typed import TypedPhrases
 from assistant.site.site import Site
+from tests.tarn_hollow import TELLING
 
 OUTSIDE = "a plain yes outside the answer window"
-TELLING = {
-    "oxygen-on": "we saw the mask held on",
-    "weight": "seven zero kilos",
-    "allergies": "we went through the allergies",
-    "first-attempt": "the registrar",
-    "next-attempt": "the consultant",
-    "front-of-neck": "the consultant",
-    "failed-attempts": "we went through that plan",
-    "first-laryngoscope": "video laryngoscope",
-    "pressure-held": "holds by itself",
-    "oxygen-help": "more on the valve",
-    "bagging-rate": "the usual rate",
-}
 
 
 @pytest.fixture(scope="module")

@@ -10,6 +10,7 @@ from assistant.brief.brief import Brief
 from assistant.brief.events.base import STRICT, Event
 from assistant.brief.item import Standing
 from assistant.brief.known import Known
+from assistant.brief.phases import Phase
 from assistant.brief.unsettled import Pending
 
 
@@ -28,8 +29,8 @@ class Asked(Event):
             known.items[self.item] = replace(state, asked_times=state.asked_times + 1)
         known.current = self.item
         known.pending = None
-        if known.left_phase is known.phase:
-            known.left_phase = None
+        if known.phase is Phase.BEFORE:
+            known.broken_off = False
 
 
 @dataclass(frozen=True, kw_only=True, config=STRICT)

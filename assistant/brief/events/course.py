@@ -142,7 +142,7 @@ class TubeIn(Event):
     def change(self, known: Known, brief: Brief, at_s: float) -> None:
         known.end_attempt(at_s, "tube in")
         known.phase = Phase.AFTER
-        known.left_phase = None
+        known.broken_off = False
         for item in brief.items_of(Phase.AFTER):
             known.open_again(item.id)
 
@@ -159,7 +159,7 @@ class Entered(Event):
         known.phase = self.phase
         known.current = known.pending = None
         if self.phase not in RETURNING:
-            known.left_phase = None
+            known.broken_off = False
         if self.phase is not Phase.BEFORE:
             for item in brief.items_of(self.phase):
                 known.open_again(item.id)

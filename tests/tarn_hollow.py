@@ -1,0 +1,15 @@
+"""What to say at Tarn Hollow to the items that take no plain yes."""
+
+TELLING = {
+    "oxygen-on": "we saw the mask held on",
+    "weight": "seven zero kilos",
+    "allergies": "we went through the allergies",
+    "first-attempt": "the registrar",
+    "next-attempt": "the consultant",
+    "front-of-neck": "the consultant",
+    "failed-attempts": "we went through that plan",
+    "first-laryngoscope": "video laryngoscope",
+    "pressure-held": "holds by itself",
+    "oxygen-help": "more on the valve",
+    "bagging-rate": "the usual rate",
+}
