@@ -70,13 +70,13 @@ def test_every_drug_of_the_example_site_is_measured() -> None:
 
 
 def test_a_rare_drug_is_heard_in_noise(say, in_noise, monkeypatch) -> None:
-    """Of six, in noise 3, 10 and 15 dB below the voice, no fewer are heard as themselves by it."""
+    """Of six, in noise from 10 dB below the voice to as loud, more are heard right with it."""
     grammar = Phrasebook(SITE).when_asking("anything")
     drugs = {one.words: one for one in grammar.fillers["drug"]}
     rare = ["vecuronium", "sugammadex", "glycopyrrolate", "esmolol", "dexmedetomidine", "midazolam"]
     sounds = [
         (name, in_noise(say(f"What is the dose of {name}?", "robot"), snr_db))
-        for name, snr_db in product(rare, (3, 10, 15))
+        for name, snr_db in product(rare, (0, 3, 6, 10))
     ]
 
     def right() -> int:
@@ -89,4 +89,4 @@ def test_a_rare_drug_is_heard_in_noise(say, in_noise, monkeypatch) -> None:
     with_it = right()
     monkeypatch.setattr(name_bias, "SHARE", 0.0)
     without = right()
-    assert with_it >= without
+    assert with_it > without
