@@ -66,7 +66,7 @@ def load_site(folder: Path, also: Iterable[Callable[[Path], object]] = ()) -> Si
     if parts is not None:
         faults += _as_a_whole(parts)
     if parts is None or faults:
-        raise BadInput.all_of(sorted(faults, key=lambda fault: _file_of(fault, faults)))
+        raise BadInput.all_of(faults)
     return _composed(parts)
 
 
@@ -119,9 +119,3 @@ def _try(read: Callable[[], R], faults: list[BadInput]) -> R | None:
     except BadInput as fault:
         faults.append(fault)
         return None
-
-
-def _file_of(fault: BadInput, faults: list[BadInput]) -> int:
-    """The place of a complaint's file among those that are complained of."""
-    files = list(dict.fromkeys(str(one).split(":")[0].split(", line ")[0] for one in faults))
-    return files.index(str(fault).split(":")[0].split(", line ")[0])
