@@ -2,26 +2,12 @@
 
 import sqlite3
 from collections.abc import Iterator
-from dataclasses import dataclass
 from pathlib import Path
 
-from assistant.chain import link, packed
+from assistant.chain import Verified, link, packed
 from assistant.errors import BadInput
 from assistant.journal.journal import COLUMNS, FILE_NAME, first_link
 from assistant.journal.opening import opened
-
-
-@dataclass(frozen=True, slots=True)
-class Verified:
-    """What came of it."""
-
-    rows: int
-    unlinked: int
-    """Rows from before rows were chained: nothing tells whether they are as they were."""
-    faults: tuple[str, ...]
-    """Whole sentences; none when the record is as it was written."""
-    seal: str
-    """The last link; written down elsewhere, it shows a record that was made anew."""
 
 
 def verify_journal(folder: Path) -> Verified:

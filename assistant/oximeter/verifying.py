@@ -1,31 +1,18 @@
 """Whether the watcher's file of a case is as it was written."""
 
 import json
-from dataclasses import dataclass
 from pathlib import Path
 
-from assistant.chain import BEGINNING, link
+from assistant.chain import BEGINNING, Verified, link
 from assistant.oximeter.record import read_row, split_link
 
 
-@dataclass(frozen=True, slots=True)
-class VerifiedRecord:
-    """Whether a record is as it was written."""
-
-    rows: int
-    unlinked: int
-    """Lines from before lines were chained."""
-    faults: tuple[str, ...]
-    seal: str
-    """The last link."""
-
-
-def verify_record(path: Path) -> VerifiedRecord:
+def verify_record(path: Path) -> Verified:
     """Go along the links of a record; an absent file is an empty record. Raises OSError."""
     try:
         lines = path.read_bytes().split(b"\n")
     except FileNotFoundError:
-        return VerifiedRecord(0, 0, (), "")
+        return Verified(0, 0, (), "")
     faults: list[str] = []
     last, before, rows, unlinked = BEGINNING, b"", 0, 0
     for number, line in enumerate(lines, 1):
@@ -44,4 +31,4 @@ def verify_record(path: Path) -> VerifiedRecord:
                 "altered or put elsewhere."
             )
         last = last if found is None else found[1]
-    return VerifiedRecord(rows, unlinked, tuple(faults), "" if last == BEGINNING else last)
+    return Verified(rows, unlinked, tuple(faults), "" if last == BEGINNING else last)
