@@ -98,8 +98,7 @@ class NumberItem(Item):
 
     @override
     def spoken(self, value: Answer, roster: Sequence[Option], tongue: Tongue) -> str:
-        number = tongue.numbers.say_number(exactly(float(value)))
-        return tongue.terms.quantity.format(number=number, unit=self.unit)
+        return number_spoken(value, self.unit, tongue)
 
     @override
     def read_back(self, value: Answer, spoken: str, says: Says, tongue: Tongue) -> str:
@@ -170,14 +169,19 @@ class QuantityItem(ConfirmedItem):
     def spoken(self, value: Answer, roster: Sequence[Option], tongue: Tongue) -> str:
         if isinstance(value, str):
             return super().spoken(value, roster, tongue)
-        number = tongue.numbers.say_number(exactly(float(value)))
-        return tongue.terms.quantity.format(number=number, unit=self.unit)
+        return number_spoken(value, self.unit, tongue)
 
     @override
     def read_back(self, value: Answer, spoken: str, says: Says, tongue: Tongue) -> str:
         if isinstance(value, str):
             return super().read_back(value, spoken, says, tongue)
         return number_read_back(exactly(float(value)), self.unit, says, tongue)
+
+
+def number_spoken(value: Answer, unit: str, tongue: Tongue) -> str:
+    """A number with its unit, in words: "seven point five centimetres"."""
+    number = tongue.numbers.say_number(exactly(float(value)))
+    return tongue.terms.quantity.format(number=number, unit=unit)
 
 
 def number_read_back(number: int | Decimal, unit: str, says: Says, tongue: Tongue) -> str:

@@ -1,6 +1,5 @@
 """Cases kept and not kept: listed, exported whole, removed whole, kept for so many days."""
 
-import os
 import shutil
 import zipfile
 from collections.abc import Iterator
@@ -10,6 +9,7 @@ from pathlib import Path
 
 from assistant.clock import WallReading
 from assistant.errors import BadInput
+from assistant.files.disk import sync_folder
 from assistant.journal.at_hand import case_at_hand
 from assistant.journal.journal import FILE_NAME, CaseMeta, look_on
 
@@ -77,7 +77,7 @@ def remove_case(folder: Path) -> None:
     going = cases / f"{GOING}{folder.name}"
     try:
         folder.resolve().rename(going)
-        _sync(cases)
+        sync_folder(cases)
         finish_removals(cases)
     except OSError as fault:
         raise BadInput.in_file(
@@ -89,7 +89,7 @@ def finish_removals(cases: Path) -> None:
     """Remove what is left of cases whose removal was cut short. Raises OSError."""
     for left in cases.glob(f"{GOING}*"):
         shutil.rmtree(left)
-    _sync(cases)
+    sync_folder(cases)
 
 
 def remove_older(cases: Path, days: int, now: WallReading) -> tuple[list[str], list[str]]:
@@ -124,12 +124,3 @@ def _refuse_unless_over(folder: Path) -> None:
         raise BadInput.in_file(
             folder, found="the case that is going on", allowed="one that is over"
         )
-
-
-def _sync(folder: Path) -> None:
-    """A name that is gone is gone after a power cut too."""
-    place = os.open(folder, os.O_RDONLY | os.O_DIRECTORY)
-    try:
-        os.fsync(place)
-    finally:
-        os.close(place)

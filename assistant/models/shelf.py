@@ -13,6 +13,7 @@ from pathlib import Path
 from tempfile import mkdtemp
 
 from assistant.errors import BadInput
+from assistant.files.disk import sync_folder
 from assistant.models.archive import unpack
 from assistant.models.catalogue import known_by_sha256
 
@@ -144,7 +145,7 @@ class Shelf:
             if aside.exists():
                 aside.rename(place)
             raise
-        _sync_folder(self.folder)
+        sync_folder(self.folder)
 
 
 def _check_name(name: str) -> None:
@@ -207,13 +208,5 @@ def _sync(folder: Path) -> None:
             with path.open("rb") as opened:
                 os.fsync(opened.fileno())
         else:
-            _sync_folder(path)
-    _sync_folder(folder)
-
-
-def _sync_folder(folder: Path) -> None:
-    handle = os.open(folder, os.O_RDONLY | os.O_DIRECTORY)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)
+            sync_folder(path)
+    sync_folder(folder)

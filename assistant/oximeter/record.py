@@ -17,6 +17,7 @@ from typing import Any, Literal, Protocol
 
 from assistant.chain import BEGINNING, link
 from assistant.clock import boot_id, read_wall
+from assistant.files.disk import sync_folder
 
 RECORD_NAME = "watcher.jsonl"
 RETRY_S = 1.0
@@ -115,11 +116,7 @@ class WatcherRecord:
         self._torn = size > 0 and os.pread(file, 1, size - 1) != b"\n"
         self._link = _last_link(os.pread(file, TAIL_BYTES, max(0, size - TAIL_BYTES)))
         if is_new:  # or a power cut may lose the name of the file
-            folder = os.open(self._path.parent, os.O_RDONLY | os.O_DIRECTORY)
-            try:
-                os.fsync(folder)
-            finally:
-                os.close(folder)
+            sync_folder(self._path.parent)
         return file
 
 
