@@ -39,20 +39,25 @@ def cannot_oxygenate(now: Moment, _: Reading) -> Steps:
 
 def rescue_in(now: Moment, _: Reading) -> Steps:
     """The supraglottic airway is in."""
-    yield from _attempt_is_over(now)
-    if now.case.known.phase is not Phase.SUPRAGLOTTIC_IN:
-        yield Happened(RescueIn(), "the supraglottic airway is in")
-    yield Line(now.site.wording.vital.rescue_in, "rescue-in")
-    yield from _enter(now, Phase.SUPRAGLOTTIC_IN)
+    happened = Happened(RescueIn(), "the supraglottic airway is in")
+    line = Line(now.site.wording.vital.rescue_in, "rescue-in")
+    yield from _airway_in(now, Phase.SUPRAGLOTTIC_IN, happened, line)
 
 
 def neck_open(now: Moment, _: Reading) -> Steps:
     """A tube is in through the front of the neck."""
+    happened = Happened(NeckOpen(), "a tube is in through the front of the neck")
+    line = Line(now.site.wording.vital.neck_open, "neck-open")
+    yield from _airway_in(now, Phase.NECK_OPEN, happened, line)
+
+
+def _airway_in(now: Moment, phase: Phase, happened: Happened, line: Line) -> Steps:
+    """A rescue airway is in, and its items are asked; said once more it counts once."""
     yield from _attempt_is_over(now)
-    if now.case.known.phase is not Phase.NECK_OPEN:
-        yield Happened(NeckOpen(), "a tube is in through the front of the neck")
-    yield Line(now.site.wording.vital.neck_open, "neck-open")
-    yield from _enter(now, Phase.NECK_OPEN)
+    if now.case.known.phase is not phase:
+        yield happened
+    yield line
+    yield from _enter(now, phase)
 
 
 def rescue_start(now: Moment, _: Reading) -> Steps:

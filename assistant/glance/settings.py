@@ -122,7 +122,7 @@ def seen_arcmin(letter_mm: float, distance_m: float) -> float:
 def read_glance(site: Path) -> GlanceSettings | None:
     """The site's display; None when the site has no such file.
 
-    Raises BadInput at the first thing that is wrong with it.
+    Raises BadInput with a sentence for each thing that is wrong with it.
     """
     path = site / FILE_NAME
     return read_yaml(path, GlanceSettings) if path.exists() else None

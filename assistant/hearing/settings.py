@@ -42,7 +42,7 @@ class HearingSettings(SiteModel):
 def read_hearing(site: Path) -> HearingSettings:
     """The site's choice; the default when the site has no such file.
 
-    Raises BadInput at the first thing that is wrong with the file.
+    Raises BadInput with a sentence for each thing that is wrong with the file.
     """
     path = site / FILE_NAME
     return read_yaml(path, HearingSettings) if path.exists() else HearingSettings()

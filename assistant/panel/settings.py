@@ -45,7 +45,7 @@ class PanelSettings(SiteModel):
 def read_panel(site: Path) -> PanelSettings:
     """The site's panel; one with nothing on it when the site has no such file.
 
-    Raises BadInput at the first thing that is wrong with the file.
+    Raises BadInput with a sentence for each thing that is wrong with the file.
     """
     path = site / FILE_NAME
     return read_yaml(path, PanelSettings) if path.exists() else PanelSettings()
