@@ -152,7 +152,6 @@ class Phrasebook:
         return found
 
     def _answers(self, item: AnyItem, *, any_yes: bool) -> Iterator[Pattern]:
-        said = self._site.wording.may_be_said
         for meaning in item.answered_by:
             if meaning in ("choose", "name"):
                 yield from _options(meaning, item.options_among(self._site.brief.roster))
@@ -174,7 +173,7 @@ class Phrasebook:
             yield Pattern(words, "confirm", danger=Danger.HIGH)
         for words in item.denied_plainly:
             yield Pattern(words, "denied", danger=Danger.HIGH)
-        for words in (*item.nothing_more, *said.decline) if item.nothing_more else ():
+        for words in () if any_yes else item.nothing_more:  # it is never read back
             yield Pattern(words, "no_feature", danger=Danger.OPTION)
         for words in item.own_exceptions:
             yield Pattern(words, "not_applicable", danger=Danger.HIGH)
