@@ -208,7 +208,7 @@ class Caller:
             if current.offered:
                 yield from answers.put_off(self._now, current)
                 return
-            if isinstance(current, FeaturesItem) and answers.told_so_far(self._now):
+            if isinstance(current, FeaturesItem) and self._now.case.features:
                 yield from answers.settle_features(self._now, current)
                 return
         if times < timing.ask_at_most:

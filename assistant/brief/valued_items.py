@@ -14,7 +14,6 @@ from assistant.brief.item import (
     ItemText,
     NumberFigure,
     Option,
-    Standing,
     ToldByAnswer,
 )
 from assistant.brief.phases import Phase
@@ -125,18 +124,18 @@ class NumberItem(Item):
 class FeaturesItem(Item):
     """What this patient has that others have not: any of the site's features, until nothing else.
 
-    A no settles it, and so does silence once something was told.
+    Silence settles it too, once something was told.
     """
 
     kind: Literal["features"]
     nothing_said: Annotated[tuple[Utterance, ...], Field(min_length=1)]
-    """As people say that there is nothing, or nothing else."""
+    """As people say that there is nothing, or nothing else; a "no" among them is no "not yet"."""
     ask_more: ItemText = "Anything else?"
 
     @property
     @override
     def answered_by(self) -> tuple[str, ...]:
-        return ("feature", "no_feature")
+        return ("feature", "no_feature", "decline")
 
     @property
     @override
@@ -146,10 +145,6 @@ class FeaturesItem(Item):
     @override
     def spoken(self, value: Answer, roster: Sequence[Option], tongue: Tongue) -> str:
         return str(value)
-
-    @override
-    def after_decline(self, standing: Standing) -> Standing:
-        return Standing.DONE
 
 
 class NameItem(Item):

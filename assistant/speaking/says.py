@@ -34,6 +34,10 @@ class Says(SiteModel):
         "Say yes, or not yet; why; say again; go back; hold on; what is left. Or ask for a dose."
     )
     """What may be said, in one breath."""
+    help_briefs: Annotated[Template, with_all("start", "briefs")] = (
+        "Say {start}. Or choose: {briefs}."
+    )
+    """The same before anything is asked, where a site has several briefs."""
     marked: Plain = "Marked."
     """Somebody marked the moment for the debrief; what was asked is still awaited."""
     brief_chosen: Annotated[Template, with_all("brief")] = "{brief}."
