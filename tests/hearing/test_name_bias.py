@@ -1,7 +1,6 @@
 """What the model likes to hear is not taken for what was said."""
 
 from itertools import product
-from pathlib import Path
 
 import pytest
 
@@ -9,9 +8,8 @@ from assistant.grammar.grammar import Danger, Filler, Grammar, Pattern
 from assistant.hearing.engines.closed import name_bias
 from assistant.hearing.engines.closed.engine import ClosedGrammarEngine
 from assistant.phrasebook.phrasebook import Phrasebook
-from assistant.site.site import load_site
+from tests.tarn_hollow import SITE
 
-SITE = load_site(Path(__file__).parents[2] / "configs" / "tarn-hollow")
 NAMES = tuple(Filler(name, name) for name in ("fentanyl", "ketamine", "vecuronium", "sugammadex"))
 
 
