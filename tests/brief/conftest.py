@@ -1,7 +1,6 @@
 """A case at Tarn Hollow without sound: readings in, lines out, for what the caller decides."""
 
 from collections.abc import Callable, Iterator
-from pathlib import Path
 
 import pytest
 
@@ -15,10 +14,9 @@ from assistant.journal.rows import Row
 from assistant.phrasebook.phrasebook import Phrasebook, makes_sense
 from assistant.rehearsal.text_case import TextCase
 from assistant.rehearsal.typed import TypedPhrases
-from assistant.site.site import Site, load_site
+from assistant.site.site import Site
 from assistant.speaking.mouth import Line
-
-SITE = load_site(Path(__file__).parents[2] / "configs" / "tarn-hollow")
+from tests.tarn_hollow import SITE
 
 
 class Table:
