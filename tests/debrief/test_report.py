@@ -9,8 +9,9 @@ import pytest
 
 from assistant.commands import debrief
 from assistant.commands.main import main
+from assistant.debrief.measured_lines import minutes
 from assistant.debrief.measures import measure
-from assistant.debrief.report import CAUTION, minutes, write_report
+from assistant.debrief.report import CAUTION, write_report
 from assistant.debrief.timeline import read_timeline
 
 
