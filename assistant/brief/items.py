@@ -3,7 +3,13 @@
 from typing import get_args
 
 from assistant.brief.confirmed_items import ConfirmItem, PaceItem, PlanItem, TimedItem, WaveItem
-from assistant.brief.valued_items import ChooseItem, NameItem, NumberItem, QuantityItem
+from assistant.brief.valued_items import (
+    ChooseItem,
+    FeaturesItem,
+    NameItem,
+    NumberItem,
+    QuantityItem,
+)
 
 AnyItem = (
     ConfirmItem
@@ -15,6 +21,7 @@ AnyItem = (
     | PaceItem
     | PlanItem
     | QuantityItem
+    | FeaturesItem
 )
 ITEM_KINDS: tuple[str, ...] = tuple(
     get_args(kind.model_fields["kind"].annotation)[0] for kind in get_args(AnyItem)
