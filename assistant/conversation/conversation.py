@@ -171,7 +171,7 @@ class Conversation:
         """Record what was heard; only then act on it."""
         admitted = self._admission.admit(heard, speaking=self._mouth.busy)
         reading = admitted.heard.reading
-        self._recorder.heard(admitted.heard)
+        self._recorder.heard(admitted.heard, admitted.voice)
         if admitted.too_early:
             self._patience.somebody_spoke()
             self._run(self._caller.too_early())

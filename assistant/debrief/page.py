@@ -131,6 +131,7 @@ def _report(timeline: Timeline, measures: Measures) -> dict[str, Any]:
         "marks": marks(timeline),
         "tapped": tapped(timeline),
         "said": said(timeline),
+        "voices": any(one.voice for one in timeline.entries),
         "kinds": [{"id": kind, "name": name} for kind, name in KINDS],
         "figures": figures(measures),
         "scope": SCOPE,

@@ -34,7 +34,8 @@ def said(timeline: Timeline) -> list[View]:
     return [
         {
             "kind": kind,
-            "who": _WHO.get(kind, one.who),
+            "mark": "other" if kind == "team" and one.voice == "other" else kind,
+            "who": ", ".join(filter(None, (_WHO.get(kind, one.who), one.voice))),
             "at": "?" if one.at_s is None else minutes(one.at_s)[:-1],
             "text": _words(one, kind),
             "spo2": shown.beside(one),

@@ -93,13 +93,18 @@ def _rows(timeline: Timeline) -> Iterator[Cells]:
     for entry in timeline.entries:
         yield (
             "?" if entry.at_s is None else minutes(entry.at_s),
-            entry.who,
+            spoke(entry),
             _what(entry),
             shown.beside(entry),
             "" if entry.confidence is None else f"{entry.confidence:.2f}",
             entry.item or "",
             told_text(entry),
         )
+
+
+def spoke(entry: TimelineEntry) -> str:
+    """Whose it was, and of a voice in the room also from how near, where that is known."""
+    return f"{entry.who}, {entry.voice}" if entry.voice else entry.who
 
 
 def _what(entry: TimelineEntry) -> str:
@@ -150,7 +155,7 @@ def told_text(entry: TimelineEntry) -> str:
 def told_line(entry: TimelineEntry) -> str:
     """One entry as one line, for a terminal that follows a case."""
     at = "?" if entry.at_s is None else minutes(entry.at_s)
-    return f"{at:>9}  {entry.who:<9}  {_what(entry):<16}  {told_text(entry)}"
+    return f"{at:>9}  {spoke(entry):<11}  {_what(entry):<16}  {told_text(entry)}"
 
 
 def _table(rows: Sequence[Cells]) -> Table:

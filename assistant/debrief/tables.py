@@ -9,7 +9,7 @@ from assistant.debrief.timeline import Timeline
 
 COLUMNS = (
     *("at_s", "lasts_s", "wall", "wall_trusted", "who", "kind", "text", "meaning", "item"),
-    *("confidence", "verdict", "why"),
+    *("confidence", "verdict", "why", "voice"),
 )
 """Of one case's table: the fields of an entry that are one value each."""
 

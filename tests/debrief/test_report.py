@@ -64,6 +64,7 @@ def test_the_json_of_a_case(whole_case, capsys: pytest.CaptureFixture[str]) -> N
             "confidence",
             "verdict",
             "why",
+            "voice",
             "lasts_s",
             "values",
         }
