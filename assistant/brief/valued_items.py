@@ -8,7 +8,7 @@ from pydantic import Field, model_validator
 from typing_extensions import override
 
 from assistant.brief.confirmed_items import ConfirmedItem
-from assistant.brief.item import Answer, Item, NumberFigure, Option, ToldByChoice
+from assistant.brief.item import Answer, AskedFigure, Item, NumberFigure, Option, ToldByChoice
 from assistant.brief.phases import Phase
 from assistant.files.word_forms import Spoken, Utterance
 from assistant.language.numbers import TENTHS_BELOW
@@ -33,6 +33,20 @@ class ChooseItem(Item):
 
     kind: Literal["choose"]
     options: Annotated[tuple[Option, ...], Field(min_length=2)]
+    sets: Literal["sex"] | None = None
+    """The patient's figure that this answer sets: its options are then `female` and `male`."""
+
+    @model_validator(mode="after")
+    def _options_fit_what_it_sets(self) -> "ChooseItem":
+        ids = {one.id for one in self.options}
+        if self.sets is not None and ids != {"female", "male"}:
+            raise ValueError("the options female and male where it sets the sex")
+        return self
+
+    @property
+    @override
+    def figure(self) -> AskedFigure | None:
+        return self.sets
 
     @property
     @override
@@ -66,6 +80,9 @@ class NumberItem(Item):
     """Whether tenths may be told as well ("seven point five"); a figure of the patient is whole."""
     sets: NumberFigure | None = None
     """The patient's figure that this answer sets."""
+    by_height: bool = False
+    """The depth of a tube: one that is far from what figures.yaml has for the patient's height is
+    read back with that."""
 
     @model_validator(mode="after")
     def _low_below_high(self) -> "NumberItem":

@@ -71,7 +71,8 @@ class Answered(Event):
         item = brief.item(self.item)
         known.settle(self.item, item.after_answer(known.items[self.item].standing), self.spoken)
         if item.figure is not None:
-            known.set_figure(item.figure, int(self.value))
+            value = self.value if isinstance(self.value, str) else int(self.value)
+            known.set_figure(item.figure, value)
         for told, so in item.told_by(self.value).items():
             known.set_figure(told, so)
 
