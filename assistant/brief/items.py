@@ -10,7 +10,13 @@ from assistant.brief.confirmed_items import (
     VentilatorItem,
     WaveItem,
 )
-from assistant.brief.valued_items import ChooseItem, NameItem, NumberItem, QuantityItem
+from assistant.brief.valued_items import (
+    ChooseItem,
+    FeaturesItem,
+    NameItem,
+    NumberItem,
+    QuantityItem,
+)
 
 AnyItem = (
     ConfirmItem
@@ -23,6 +29,7 @@ AnyItem = (
     | PlanItem
     | VentilatorItem
     | QuantityItem
+    | FeaturesItem
 )
 ITEM_KINDS: tuple[str, ...] = tuple(
     get_args(kind.model_fields["kind"].annotation)[0] for kind in get_args(AnyItem)

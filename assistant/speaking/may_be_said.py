@@ -34,6 +34,11 @@ DrugAndWeight = Annotated[
 ]
 
 
+FeaturesNamed = Annotated[
+    tuple[Annotated[str, _around("feature", "also")], ...], Field(min_length=1)
+]
+
+
 class Questions(SiteModel):
     """What people may ask at any time, by meaning; it is answered, then the item asked again."""
 
@@ -97,6 +102,8 @@ class MayBeSaid(Questions, Facts, VitalWords):
     """A yes too short to be told from room talk: it confirms nothing, and is told what would."""
     not_applicable: tuple[Utterance, ...] = ()
     """An item does not apply to this patient; only for items that may not."""
+    feature: FeaturesNamed = ("{feature}", "{feature} and {also}")
+    """What is special about this patient, one or two of the site's features."""
     help: tuple[Utterance, ...] = ("what can i say", "what may i say")
     short_form: tuple[Utterance, ...] = ("short form", "short form please")
     long_form: tuple[Utterance, ...] = ("long form", "long form please")

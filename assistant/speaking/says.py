@@ -36,6 +36,8 @@ class Says(SiteModel):
     """What may be said, in one breath."""
     marked: Plain = "Marked."
     """Somebody marked the moment for the debrief; what was asked is still awaited."""
+    brief_chosen: Annotated[Template, with_all("brief")] = "{brief}."
+    """Somebody chose one of the site's briefs."""
     short_form: Plain = "In short."
     long_form: Plain = "In full."
     waiting: Annotated[Template, only("item")]

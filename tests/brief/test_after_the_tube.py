@@ -121,7 +121,7 @@ def test_height_and_sex_are_asked_only_where_nobody_has_told_them(table: TextCas
     tells(table, "the height is one six eight centimetres", "the patient is a woman")
     for _ in range(2):
         tube_goes_in(table)
-        for item in ("height", "sex"):
+        for item in ("patient-height", "patient-sex"):
             assert table.case.standing(table.case.item(item)) is Standing.DONE
         table.hears("the tube came out")
     assert table.case.known.sex == "female"
@@ -129,7 +129,7 @@ def test_height_and_sex_are_asked_only_where_nobody_has_told_them(table: TextCas
 
 def test_the_sex_is_read_back_before_it_counts(table: TextCase) -> None:
     """A woman and a man sound alike: an answer counts after a yes, and may be taken back."""
-    to(table, "sex")
+    to(table, "patient-sex")
     table.hears("a man")
     assert table.said[-1] == "I heard a man. Correct?"
     table.hears("no")
@@ -143,7 +143,7 @@ def test_the_sex_is_read_back_before_it_counts(table: TextCase) -> None:
 
 def test_told_while_it_is_asked_it_is_that_answer(table: TextCase) -> None:
     """ "The patient is a man" answers the question as "a man" does."""
-    to(table, "sex")
+    to(table, "patient-sex")
     tells(table, "the patient is a man")
 
     assert table.case.known.sex == "male"
