@@ -224,9 +224,12 @@ def read_value_back(now: Moment, reading: Reading) -> Steps:
 
 
 def choose_or_name(now: Moment, reading: Reading) -> Steps:
-    """A choice or a role: it settles the item at once, and is said back as noted."""
+    """A choice or a role: it settles the item at once, and is said back as noted.
+
+    What becomes a figure of the patient is read back first, as all of those are.
+    """
     item = now.case.current
-    if item is not None and now.case.state is State.ASKING:
+    if item is not None and item.figure is None and now.case.state is State.ASKING:
         value = reading.values[reading.meaning]
         yield from _take(now, item, value, _spoken(now, item, value))
     else:

@@ -10,6 +10,7 @@ from typing_extensions import override
 from assistant.brief.confirmed_items import ConfirmedItem
 from assistant.brief.item import (
     Answer,
+    AskedFigure,
     Item,
     ItemText,
     NumberFigure,
@@ -40,6 +41,20 @@ class ChooseItem(Item):
 
     kind: Literal["choose"]
     options: Annotated[tuple[Option, ...], Field(min_length=2)]
+    sets: Literal["sex"] | None = None
+    """The patient's figure that this answer sets: its options are then `female` and `male`."""
+
+    @model_validator(mode="after")
+    def _options_fit_what_it_sets(self) -> "ChooseItem":
+        ids = {one.id for one in self.options}
+        if self.sets is not None and ids != {"female", "male"}:
+            raise ValueError("the options female and male where it sets the sex")
+        return self
+
+    @property
+    @override
+    def figure(self) -> AskedFigure | None:
+        return self.sets
 
     @property
     @override
@@ -73,6 +88,9 @@ class NumberItem(Item):
     """Whether tenths may be told as well ("seven point five"); a figure of the patient is whole."""
     sets: NumberFigure | None = None
     """The patient's figure that this answer sets."""
+    by_height: bool = False
+    """The depth of a tube: one that is far from what figures.yaml has for the patient's height is
+    read back with that."""
     low_pressure_below: Number | None = None
     """Of a systolic pressure: what is below counts as a low one, for doses as well."""
 
