@@ -1,4 +1,10 @@
-"""What to say at Tarn Hollow to the items that take no plain yes."""
+"""Tarn Hollow, read once in a process; and what to say there to items that take no plain yes."""
+
+from pathlib import Path
+
+from assistant.site.site import load_site
+
+SITE = load_site(Path(__file__).parents[1] / "configs" / "tarn-hollow")
 
 TELLING = {
     "oxygen-on": "we saw the mask held on",

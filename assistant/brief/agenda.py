@@ -2,7 +2,6 @@
 
 from collections.abc import Sequence
 
-from assistant.brief.brief import Brief, Section
 from assistant.brief.case import Case
 from assistant.brief.item import Standing
 from assistant.brief.items import AnyItem
@@ -25,7 +24,8 @@ def next_item(case: Case) -> AnyItem | None:
             continue
         for standing in (Standing.OPEN, Standing.DEFERRED):
             for item in section.items:
-                if case.standing(item) is standing and not (item.offered and case.known.pacing):
+                asked = case.standing(item) is standing and case.applies(item)
+                if asked and not (item.offered and case.known.pacing):
                     return item
     return None
 
@@ -33,7 +33,10 @@ def next_item(case: Case) -> AnyItem | None:
 def still_to_ask(case: Case, phase: Phase) -> bool:
     """Whether an item of that phase is still to be asked, now or when its clock ends."""
     settled = Standing.DONE, Standing.OUTSTANDING
-    return any(case.standing(item) not in settled for item in case.brief.items_of(phase))
+    return any(
+        case.standing(item) not in settled and case.applies(item)
+        for item in case.brief.items_of(phase)
+    )
 
 
 def unanswered(case: Case, *, with_earlier: bool = False) -> list[AnyItem]:
@@ -47,13 +50,6 @@ def unanswered(case: Case, *, with_earlier: bool = False) -> list[AnyItem]:
     declined = case.with_standing(Standing.OUTSTANDING, Standing.DEFERRED, phases=phases)
     waits = Standing.DUE, Standing.RUNNING, Standing.OPEN
     return declined + case.with_standing(*waits, phases=phases)
-
-
-def section_of(brief: Brief, item_id: str) -> Section:
-    """The section in which an item stands."""
-    return next(
-        section for section in brief.sections if any(item.id == item_id for item in section.items)
-    )
 
 
 def label(item: AnyItem) -> str:

@@ -5,18 +5,24 @@ from assistant.brief.attempt import begin_pacing, no_wave
 from assistant.brief.commands import back
 from assistant.brief.confirmed_items import PaceItem, TimedItem
 from assistant.brief.events.asides import Ended, KeptOpen
-from assistant.brief.events.asking import Answered, Deferred, ValueHeard, ValueRefused
+from assistant.brief.events.asking import (
+    Answered,
+    Deferred,
+    FeatureTold,
+    ValueHeard,
+    ValueRefused,
+)
 from assistant.brief.going_on import ask_next, enter, go_on, run_clock
 from assistant.brief.item import Standing
 from assistant.brief.items import AnyItem
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.patient import ask_number_again, digits, only_possible, possible_for
 from assistant.brief.states import State
-from assistant.brief.valued_items import NumberItem, QuantityItem
+from assistant.brief.valued_items import FeaturesItem, NumberItem, QuantityItem
 from assistant.grammar.readings import Reading, Verdict
 from assistant.language.doubt import must_be_spelt
 from assistant.language.tongue import exactly
-from assistant.speaking.mouth import Line
+from assistant.speaking.mouth import Line, Urgency
 
 CONFIRMED = "confirmed"
 NOT_APPLICABLE = "not applicable"
@@ -144,6 +150,39 @@ def bare_yes(now: Moment, _: Reading) -> Steps:
     yield Line(line, "say-how", case.known.current)
 
 
+def feature(now: Moment, reading: Reading) -> Steps:
+    """Something that this patient has; there may be more."""
+    item = now.case.current
+    if not isinstance(item, FeaturesItem):
+        return
+    slots = ("feature", "also")
+    ids = dict.fromkeys(str(reading.values[one]) for one in slots if one in reading.values)
+    told = [now.site.brief.feature(one) for one in ids]
+    for one in told:
+        happened = FeatureTold(item=item.id, feature=one.id)
+        yield Happened(happened, f"{label(item)}: {one.called}", item.id)
+    noted = now.filled(now.says.noted, value=", ".join(one.called for one in told))
+    yield Line(f"{noted} {item.ask_more}", "ask", item.id, Urgency.ASK)
+
+
+def no_feature(now: Moment, _: Reading) -> Steps:
+    """There is nothing, or nothing more."""
+    item = now.case.current
+    if isinstance(item, FeaturesItem):
+        yield from settle_features(now, item)
+
+
+def settle_features(now: Moment, item: FeaturesItem) -> Steps:
+    """All that is special was told."""
+    told = now.case.features
+    value = " ".join(one.id for one in told) or "none"
+    spoken = ", ".join(one.called for one in told) or item.nothing_said[0]
+    yield Happened(
+        Answered(item=item.id, value=value, spoken=spoken), f"{label(item)}: {spoken}", item.id
+    )
+    yield from ask_next(now)
+
+
 def close_case(now: Moment, _: Reading) -> Steps:
     """A yes to whether the case is over."""
     yield Happened(Ended(), "the case is ended")
@@ -206,9 +245,12 @@ def read_value_back(now: Moment, reading: Reading) -> Steps:
 
 
 def choose_or_name(now: Moment, reading: Reading) -> Steps:
-    """A choice or a role: it settles the item at once, and is said back as noted."""
+    """A choice or a role: it settles the item at once, and is said back as noted.
+
+    What becomes a figure of the patient is read back first, as all of those are.
+    """
     item = now.case.current
-    if item is not None and now.case.state is State.ASKING:
+    if item is not None and item.figure is None and now.case.state is State.ASKING:
         value = reading.values[reading.meaning]
         yield from _take(now, item, value, _spoken(now, item, value))
     else:

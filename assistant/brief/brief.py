@@ -5,12 +5,44 @@ from typing import Annotated, Literal
 
 from pydantic import BeforeValidator, Field, model_validator
 
+from assistant.brief.conditions import When
 from assistant.brief.item import Option
 from assistant.brief.items import AnyItem
 from assistant.brief.phases import Phase
 from assistant.files.templates import Template, only
-from assistant.files.word_forms import Identifier, Spoken
+from assistant.files.word_forms import Identifier, Spoken, Utterance
 from assistant.files.yaml_files import SiteModel
+
+
+class Feature(SiteModel):
+    """Something that some patients have, and for whose sake something is asked or done."""
+
+    id: Identifier
+    """`acidosis` and `obstruction` are known to the program: the bag's rate goes by them."""
+    called: Spoken
+    """As the assistant says it back."""
+    said: Annotated[tuple[Utterance, ...], Field(min_length=1)]
+    """As people answer when they are asked for what is special: "trauma"."""
+    told: tuple[Utterance, ...] = ()
+    """As they say it at any other time: "the neck may be injured"; it is read back then."""
+
+
+class BriefChoice(SiteModel):
+    """One of several briefs that a team may choose from, by voice."""
+
+    id: Identifier
+    called: Spoken
+    """As the assistant says it back: "immediate brief"."""
+    said: Annotated[tuple[Utterance, ...], Field(min_length=1)]
+    """As people choose it."""
+    only: tuple[Identifier, ...] = ()
+    """The items and sections that it asks before the drugs; all when left out."""
+    waits: bool = True
+    """Whether it waits for clocks that still run before it sums up."""
+
+    def asks(self, section: "Section", item: AnyItem) -> bool:
+        """Whether it asks that item of that section, as far as its own list goes."""
+        return not self.only or section.id in self.only or item.id in self.only
 
 
 class Section(SiteModel):
@@ -20,6 +52,8 @@ class Section(SiteModel):
     phase: Phase
     to: Spoken
     """Whom the assistant addresses: "Leader"."""
+    when: When = ()
+    """Of which patients, and in which brief, it is asked; of all when left out."""
     items: Annotated[
         tuple[Annotated[AnyItem, Field(discriminator="kind")], ...], Field(min_length=1)
     ]
@@ -81,17 +115,30 @@ class Brief(SiteModel):
     sections: Annotated[tuple[Section, ...], Field(min_length=1)]
     attempts: Attempts
     timed_calls: tuple[TimedCall, ...] = ()
+    handover: tuple[Identifier, ...] = ()
+    """The items whose answers are told when the patient is handed over."""
     pause_before_drugs: bool = False
     """Whether all is summed up before the drugs, and goes on only by a clear word."""
+    features: tuple[Feature, ...] = ()
+    """What an item of the kind `features` asks for, and `when` may name."""
+    briefs: tuple[BriefChoice, ...] = ()
+    """Of which a team chooses; the first one is asked when nobody does. Without any, all items are
+    one brief."""
 
     @model_validator(mode="after")
     def _every_id_once(self) -> "Brief":
         ids = [item.id for item in self.items()] + [section.id for section in self.sections]
+        ids += [feature.id for feature in self.features]
         if self.attempts.neck_taken_by not in (None, *ids):
             raise ValueError(f"an item called {self.attempts.neck_taken_by} for neck_taken_by")
+        for named in self.handover:
+            if named not in ids:
+                raise ValueError(f"an item called {named} for handover")
         twins = sorted({one for one in ids if ids.count(one) > 1})
         if twins:
-            raise ValueError(f"each item and section id once ({', '.join(twins)} stands twice)")
+            raise ValueError(
+                f"each id of an item, section or feature once ({', '.join(twins)} stands twice)"
+            )
         return self
 
     def calling_at(self, threshold: str) -> "Brief":
@@ -115,6 +162,21 @@ class Brief(SiteModel):
             if item.id == item_id:
                 return item
         raise KeyError(item_id)
+
+    def section_of(self, item_id: str) -> Section:
+        """The section in which an item stands. Raises KeyError when the brief has none."""
+        for section in self.sections:
+            if any(item.id == item_id for item in section.items):
+                return section
+        raise KeyError(item_id)
+
+    def choice(self, brief_id: str | None) -> BriefChoice | None:
+        """The brief of that name; None where the site has one only. Raises KeyError."""
+        return None if brief_id is None else {one.id: one for one in self.briefs}[brief_id]
+
+    def feature(self, feature_id: str) -> Feature:
+        """The feature of that name. Raises KeyError when the site has none."""
+        return {one.id: one for one in self.features}[feature_id]
 
     def asking_for(self, figure: str) -> Iterator[AnyItem]:
         """The items whose answer sets that figure of the patient."""

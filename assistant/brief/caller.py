@@ -13,6 +13,7 @@ from assistant.brief import (
     brief_questions,
     commands,
     dose_questions,
+    handover,
     mixing,
     patient,
     pause,
@@ -28,9 +29,9 @@ from assistant.brief.going_on import ask_next, go_on
 from assistant.brief.item import Standing
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.prompts import prompt
-from assistant.brief.states import STATES, VITAL, State
+from assistant.brief.states import FACTS, STATES, VITAL, State
+from assistant.brief.valued_items import FeaturesItem
 from assistant.grammar.readings import Reading
-from assistant.speaking.may_be_said import Facts
 from assistant.speaking.mouth import Line
 
 ACTS: dict[str, Callable[[Moment, Reading], Steps]] = {
@@ -54,6 +55,8 @@ ACTS: dict[str, Callable[[Moment, Reading], Steps]] = {
     "number": answers.number,
     "choose": answers.choose_or_name,
     "name": answers.choose_or_name,
+    "feature": answers.feature,
+    "no_feature": answers.no_feature,
     "dose": dose_questions.ask_dose,
     "dose_low_pressure": dose_questions.ask_low_pressure_dose,
     "volume": dose_questions.ask_volume,
@@ -67,6 +70,8 @@ ACTS: dict[str, Callable[[Moment, Reading], Steps]] = {
     "size_of": room_questions.size_of,
     "cylinder": room_questions.cylinder,
     "saturation": room_questions.saturation,
+    "handover": handover.handover,
+    "worse": handover.worse,
     "elapsed": brief_questions.elapsed,
     "who": brief_questions.who,
     "plan": brief_questions.plan,
@@ -82,6 +87,7 @@ ACTS: dict[str, Callable[[Moment, Reading], Steps]] = {
     "allergy": patient.allergy,
     "acidosis": patient.acidosis,
     "obstruction": patient.obstruction,
+    "feature_told": patient.feature_told,
     "why": commands.why,
     "repeat": commands.repeat,
     "help": commands.what_to_say,
@@ -94,6 +100,7 @@ ACTS: dict[str, Callable[[Moment, Reading], Steps]] = {
     "resume": commands.resume,
     "end_case": commands.end_case,
     "start": commands.start,
+    "brief": commands.choose_brief,
     "go_now": commands.go_now,
     "take_vital_word": vital.take_vital_word,
     "drop_vital_word": vital.drop_vital_word,
@@ -113,7 +120,7 @@ _DOSES = ("dose", "dose_low_pressure", "volume")
 _SETTLES_NOTHING = (
     "number",
     *_DOSES,
-    *Facts.model_fields,
+    *FACTS,
     "end_case",
     "bare_yes",
     "attempt_in_doubt",
@@ -200,9 +207,13 @@ class Caller:
             yield from vital.drop_doubt(self._now)
             return
         current = self._now.case.current
-        if self._now.case.state is State.ASKING and current is not None and current.offered:
-            yield from answers.put_off(self._now, current)
-            return
+        if self._now.case.state is State.ASKING and current is not None:
+            if current.offered:
+                yield from answers.put_off(self._now, current)
+                return
+            if isinstance(current, FeaturesItem) and self._now.case.features:
+                yield from answers.settle_features(self._now, current)
+                return
         if times < timing.ask_at_most:
             yield Line(
                 self._now.filled(self._now.says.ask_again, ask=line.text), line.tag, line.item

@@ -10,7 +10,8 @@ from typing import cast
 
 from transitions import EventData, Machine
 
-from assistant.brief.brief import Brief
+from assistant.brief.brief import Brief, Feature
+from assistant.brief.conditions import holds
 from assistant.brief.events.base import Event
 from assistant.brief.events.stored import UnreadableEvent, read_stored
 from assistant.brief.item import Standing
@@ -31,12 +32,14 @@ class Case:
 
     def __init__(self, brief: Brief) -> None:
         self.brief = brief
-        self.known = Known({item.id: ItemState() for item in brief.items()})
+        first = brief.briefs[0].id if brief.briefs else None
+        self.known = Known({item.id: ItemState() for item in brief.items()}, brief=first)
         self.state: State = State.OPENED
         self.unread: list[str] = []
         """Rows of the record that could not be applied, each with why: of a later version of this
         program, or damaged. The case goes on without them."""
         self._items = {item.id: item for item in brief.items()}
+        self._sections = {one.id: section for section in brief.sections for one in section.items}
         table = machine()
         table.add_model(self)  # which gives it its state and its events
         table.remove_model(self)  # it keeps them; the machine would keep every case
@@ -97,6 +100,21 @@ class Case:
         """What has become of an item."""
         return self.known.items[item.id].standing
 
+    @property
+    def features(self) -> list[Feature]:
+        """What this patient has, of what the site knows to ask for."""
+        return [one for one in self.brief.features if self.known.value_of(one.id) is True]
+
+    def applies(self, item: AnyItem) -> bool:
+        """Whether it is asked of this patient, in this brief; what was put off once stays so."""
+        if self.standing(item) is not Standing.OPEN:
+            return True
+        section, known = self._sections[item.id], self.known.value_of
+        choice = self.brief.choice(self.known.brief)
+        if choice is not None and section.phase is Phase.BEFORE and not choice.asks(section, item):
+            return False
+        return holds(section.when, known) and holds(item.when, known)
+
     def with_standing(
         self, *standings: Standing, phases: Sequence[Phase] | None = None
     ) -> list[AnyItem]:
@@ -107,7 +125,7 @@ class Case:
             for section in self.brief.sections
             if section.phase in among
             for item in section.items
-            if self.standing(item) in standings
+            if self.standing(item) in standings and self.applies(item)
         ]
 
     # What `transitions` calls.

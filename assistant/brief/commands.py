@@ -1,10 +1,10 @@
 """Questions about the brief, and commands to it."""
 
-from assistant.brief.agenda import label, to_name, unanswered
+from assistant.brief.agenda import label, still_to_ask, to_name, unanswered
 from assistant.brief.events.asides import Closing, Held, Resumed
-from assistant.brief.events.asking import Reopened, WentNow
+from assistant.brief.events.asking import BriefChosen, Reopened, WentNow
 from assistant.brief.events.course import Entered, FormChosen, Marked
-from assistant.brief.going_on import ask, ask_next, go_on
+from assistant.brief.going_on import ask, ask_next, enter, go_on
 from assistant.brief.item import Standing
 from assistant.brief.items import AnyItem
 from assistant.brief.moment import Happened, Moment, Steps
@@ -95,6 +95,26 @@ def start(now: Moment, _: Reading) -> Steps:
         yield from ask_next(now)
 
 
+def choose_brief(now: Moment, reading: Reading) -> Steps:
+    """Another of the site's briefs; what was answered stays answered, what was put off stays open.
+
+    Once a tube or a rescue airway is in, or a rescue runs, there is nothing to prepare.
+    """
+    case, known = now.case, now.case.known
+    chosen = case.brief.choice(str(reading.values["brief"]))
+    if chosen is None or known.phase not in RETURNING:
+        yield from go_on(now)
+        return
+    yield Happened(BriefChosen(brief=chosen.id), f"brief: {chosen.called}")
+    yield Line(now.filled(now.says.brief_chosen, brief=chosen.called), "brief")
+    if case.state is not State.OPENED and not still_to_ask(case, Phase.BEFORE):
+        yield from go_on(now)
+    elif known.phase is Phase.BEFORE:
+        yield from ask_next(now)
+    else:
+        yield from enter(now, Phase.BEFORE)
+
+
 def _before_is_open(now: Moment) -> bool:
     """Whether something is open before the attempt, and the phase in hand has nothing to ask."""
     case, phase = now.case, now.case.known.phase
@@ -119,7 +139,13 @@ def go_now(now: Moment, _: Reading) -> Steps:
 
 def what_to_say(now: Moment, _: Reading) -> Steps:
     """What may be said, in one breath."""
-    yield Line(now.says.help, "help")
+    briefs = now.case.brief.briefs[1:]
+    text = now.says.help
+    if now.case.state is State.OPENED and briefs:
+        names = ", ".join(one.said[0] for one in briefs)
+        start = now.site.wording.may_be_said.start[0]
+        text = now.filled(now.says.help_briefs, start=start, briefs=names)
+    yield Line(text, "help")
     yield from go_on(now)
 
 

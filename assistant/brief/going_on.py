@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from assistant.brief.agenda import label, next_item, section_of, still_to_ask, to_name, unanswered
+from assistant.brief.agenda import label, next_item, still_to_ask, to_name, unanswered
 from assistant.brief.clocks import DRUGS_CLOCK
 from assistant.brief.confirmed_items import TimedItem
 from assistant.brief.events.asides import FactHeard
@@ -90,7 +90,7 @@ def ask_on(now: Moment) -> Steps:
     if item is not None:
         yield from ask(now, item)
         return
-    running = now.case.with_standing(Standing.RUNNING)
+    running = now.case.with_standing(Standing.RUNNING) if _waits(now) else []
     if running and isinstance(running[0], TimedItem):
         yield Line(now.filled(now.says.clock_left, clock=running[0].clock), "clock-left")
         return
@@ -105,6 +105,12 @@ def ask_on(now: Moment) -> Steps:
     yield from _told_done(now, left)
     if _was_broken_off(now):
         yield from ask_next(now)
+
+
+def _waits(now: Moment) -> bool:
+    """Whether clocks that run are waited for: not in a brief that leaves no time for it."""
+    choice = now.case.brief.choice(now.case.known.brief)
+    return now.case.known.phase is not Phase.BEFORE or choice is None or choice.waits
 
 
 def _told_done(now: Moment, left: Sequence[AnyItem]) -> Steps:
@@ -130,13 +136,13 @@ def ask(now: Moment, item: AnyItem) -> Steps:
     """Ask an item, and say whom it is put to where that changes."""
     case = now.case
     same_person = bool(case.known.trail) and (
-        section_of(case.brief, case.known.trail[-1]) is section_of(case.brief, item.id)
+        case.brief.section_of(case.known.trail[-1]) is case.brief.section_of(item.id)
     )
     text = question(now, item, short=now.short)
     if case.standing(item) in (Standing.DEFERRED, Standing.OUTSTANDING):
         text = now.filled(now.says.ask_again, ask=text)
     if not same_person:
-        to = section_of(case.brief, item.id).to
+        to = case.brief.section_of(item.id).to
         text = now.filled(now.says.ask, to=to, ask=text)
     yield Happened(Asked(item=item.id), label(item), item.id)
     yield Line(text, "ask", item.id, Urgency.ASK)

@@ -7,6 +7,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
+from assistant.brief.conditions import When
 from assistant.brief.phases import Phase
 from assistant.files.templates import Template, only
 from assistant.files.word_forms import Identifier, Spoken, Utterance
@@ -34,7 +35,8 @@ ItemText = Annotated[Template, only("threshold")]
 """Said of an item; `{threshold}` is the saturation at which the watcher calls, in words."""
 
 
-ToldByChoice = Literal["acidosis", "obstruction"]
+ToldByAnswer = Literal["low_pressure", "acidosis", "obstruction"]
+"""What the answer to an item may say of the patient besides."""
 
 
 class Option(SiteModel):
@@ -47,12 +49,14 @@ class Option(SiteModel):
     """As a person may say it."""
     leads: Phase | None = None
     """The phase that begins when it is chosen."""
-    tells: ToldByChoice | None = None
+    tells: ToldByAnswer | None = None
     """What is known of the patient when it is chosen, and known not to be so when another is."""
 
 
-NumberFigure = Literal["weight_kg", "height_cm", "age_years"]
+NumberFigure = Literal["weight_kg", "height_cm", "age_years", "pressure_mmhg", "pulse_per_min"]
 """The patient's figures that are numbers."""
+AskedFigure = NumberFigure | Literal["sex"]
+"""Those that the answer of an item may set."""
 Answer = str | int | float
 
 
@@ -68,6 +72,8 @@ class Item(SiteModel, ABC):
     brief. Said in the short form; `ask` comes when somebody asks again, or nobody answers."""
     why: ItemText
     """Said when somebody asks why; one or two short sentences."""
+    when: When = ()
+    """Of which patients, and in which brief, it is asked; of all when left out."""
     sources: Annotated[tuple[str, ...], Field(min_length=1)]
     """Keys of docs/brief-sources.md, `common-practice` where nothing was published."""
 
@@ -116,6 +122,11 @@ class Item(SiteModel, ABC):
         """What says that it is not so, rather than not yet; empty where both count the same."""
         return ()
 
+    @property
+    def nothing_more(self) -> tuple[str, ...]:
+        """What says that there is nothing to tell, or nothing more; mostly empty."""
+        return ()
+
     def denied_by_decline(self, standing: Standing) -> bool:  # noqa: ARG002
         """Whether a "not yet" is a no by now."""
         return False
@@ -134,7 +145,7 @@ class Item(SiteModel, ABC):
         """The phase that begins with this answer."""
         return None
 
-    def told_by(self, value: Answer) -> Mapping[ToldByChoice, bool]:  # noqa: ARG002
+    def told_by(self, value: Answer) -> Mapping[ToldByAnswer, bool]:  # noqa: ARG002
         """What is known of the patient with this answer."""
         return {}
 
@@ -144,7 +155,7 @@ class Item(SiteModel, ABC):
         return self.called or self.id.replace("-", " ")
 
     @property
-    def figure(self) -> NumberFigure | None:
+    def figure(self) -> AskedFigure | None:
         """The patient's figure that its answer sets."""
         return None
 

@@ -2,8 +2,21 @@
 
 from typing import get_args
 
-from assistant.brief.confirmed_items import ConfirmItem, PaceItem, PlanItem, TimedItem, WaveItem
-from assistant.brief.valued_items import ChooseItem, NameItem, NumberItem, QuantityItem
+from assistant.brief.confirmed_items import (
+    ConfirmItem,
+    PaceItem,
+    PlanItem,
+    TimedItem,
+    VentilatorItem,
+    WaveItem,
+)
+from assistant.brief.valued_items import (
+    ChooseItem,
+    FeaturesItem,
+    NameItem,
+    NumberItem,
+    QuantityItem,
+)
 
 AnyItem = (
     ConfirmItem
@@ -14,7 +27,9 @@ AnyItem = (
     | WaveItem
     | PaceItem
     | PlanItem
+    | VentilatorItem
     | QuantityItem
+    | FeaturesItem
 )
 ITEM_KINDS: tuple[str, ...] = tuple(
     get_args(kind.model_fields["kind"].annotation)[0] for kind in get_args(AnyItem)

@@ -2,8 +2,9 @@
 
 from dataclasses import dataclass, field, replace
 
-from assistant.brief.clocks import Attempt, CaseClock, Outcome
-from assistant.brief.item import Standing
+from assistant.brief.clocks import Attempt, CaseClock, Given, Outcome
+from assistant.brief.conditions import FIGURES, TOLD
+from assistant.brief.item import Answer, Standing
 from assistant.brief.phases import Phase
 from assistant.brief.states import State
 from assistant.brief.unsettled import Doubt, Fact, Figure, Mixing, Pending, Quote, Value
@@ -16,6 +17,8 @@ class ItemState:
     standing: Standing = Standing.OPEN
     answer: str | None = None
     """As it is read back."""
+    value: Answer | None = None
+    """As it is on record: an option's or a role's id, or a number."""
     asked_times: int = 0
     """How often it came up; asking it again because nobody answered does not count."""
     deferred_times: int = 0
@@ -46,16 +49,25 @@ class Known:
     """Of each clock's latest run, after how many seconds it was called last."""
     doses: dict[str, tuple[str | int | float, str]] = field(default_factory=dict)
     """By drug, the dose that was told for this patient last, and its unit."""
+    given: list[Given] = field(default_factory=list)
+    """The drugs that went in, in that order."""
     gaps_told: bool = False
     """Somebody was told what is open before the drugs or the attempt."""
     broken_off: bool = False
     """A vital word broke the brief before the attempt off; it is gone back to."""
+    brief: str | None = None
+    """Which of the site's briefs is asked; None where it has one only."""
     weight_kg: int | None = None
     weight_in_doubt: bool = False
     """Known from before a restart: it must be confirmed again before any dose."""
     height_cm: int | None = None
     age_years: int | None = None
     sex: str | None = None
+    pressure_mmhg: int | None = None
+    """Systolic."""
+    pulse_per_min: int | None = None
+    features: list[str] = field(default_factory=list)
+    """What this patient has, of the site's own features, in the order in which they were told."""
     low_pressure: bool | None = None
     acidosis: bool | None = None
     """Breathing hard against acid."""
@@ -81,20 +93,32 @@ class Known:
         return {run.name: run for run in self.clock_runs}
 
     def set_standing(
-        self, item_id: str, standing: Standing, answer: str | None = None, *, deferred: bool = False
+        self,
+        item_id: str,
+        standing: Standing,
+        answer: str | None = None,
+        *,
+        value: Answer | None = None,
+        deferred: bool = False,
     ) -> None:
         """What has become of an item; how often it was asked and deferred is kept."""
         before = self.items[item_id]
         times = before.deferred_times + deferred
         self.items[item_id] = replace(
-            before, standing=standing, answer=answer, deferred_times=times
+            before, standing=standing, answer=answer, value=value, deferred_times=times
         )
 
     def settle(
-        self, item_id: str, standing: Standing, answer: str | None, *, deferred: bool = False
+        self,
+        item_id: str,
+        standing: Standing,
+        answer: str | None,
+        *,
+        value: Answer | None = None,
+        deferred: bool = False,
     ) -> None:
         """An item was answered or deferred: nothing is being asked, and there is a way back."""
-        self.set_standing(item_id, standing, answer, deferred=deferred)
+        self.set_standing(item_id, standing, answer, value=value, deferred=deferred)
         self.current = self.pending = self.asked_s = None
         if item_id in self.trail:
             self.trail.remove(item_id)
@@ -112,9 +136,30 @@ class Known:
             if value is not None and value not in self.allergies:
                 self.allergies.append(str(value))
             return
+        if figure == "feature":
+            self.tell_feature(str(value))
+            return
         setattr(self, figure, value)
         if figure == "weight_kg":
             self.weight_in_doubt = False
+
+    def tell_feature(self, feature: str) -> None:
+        """The patient has it: one that the program knows itself, or one of the site's own."""
+        if feature in TOLD:
+            setattr(self, feature, True)
+        elif feature not in self.features:
+            self.features.append(feature)
+
+    def value_of(self, name: str) -> object:
+        """What is known under a name that a condition may have; None for nothing."""
+        if name == "shock_index":
+            pulse, pressure = self.pulse_per_min, self.pressure_mmhg
+            return pulse / pressure if pulse is not None and pressure else None
+        if name in self.items:
+            return self.items[name].value
+        if name in (*FIGURES, *TOLD, "sex", "brief"):
+            return getattr(self, name)
+        return name in self.features or None
 
     def begin_aside(self) -> None:
         """Something else comes first: what was told and not settled is kept until after that."""

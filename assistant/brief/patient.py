@@ -3,11 +3,13 @@
 from collections.abc import Callable
 from decimal import Decimal
 
+from assistant.brief.clocks import DRUGS_CLOCK
 from assistant.brief.events.asides import FactHeard, FactRefused, FactTaken
 from assistant.brief.events.asking import ValueHeard
-from assistant.brief.going_on import go_on
-from assistant.brief.item import NumberFigure
+from assistant.brief.going_on import ask_next, go_on
+from assistant.brief.item import NumberFigure, Standing
 from assistant.brief.moment import Happened, Moment, Steps
+from assistant.brief.phases import Phase
 from assistant.brief.prompts import UNIT_NAMES
 from assistant.brief.states import State
 from assistant.brief.unsettled import Figure, Value
@@ -80,6 +82,12 @@ def obstruction(now: Moment, _: Reading) -> Steps:
     yield from _heard(now, "obstruction", True, now.tongue.terms.obstruction)
 
 
+def feature_told(now: Moment, reading: Reading) -> Steps:
+    """Something that this patient has, of the site's own features."""
+    feature = now.site.brief.feature(str(reading.values["feature"]))
+    yield from _heard(now, "feature", feature.id, feature.called)
+
+
 def allergy(now: Moment, reading: Reading) -> Steps:
     """An allergy, of those that the formulary knows."""
     allergen = now.site.formulary.allergen(str(reading.values["allergen"]))
@@ -123,7 +131,18 @@ def take_fact(now: Moment, _: Reading) -> Steps:
         taken = FactTaken(figure=fact.figure, value=fact.value, spoken=fact.spoken)
         yield Happened(taken, f"{_called(fact.figure)}: {fact.spoken}")
         yield Line(now.filled(now.says.noted, value=fact.spoken), "noted")
-    yield from go_on(now)
+    if _opened_by_it(now):
+        yield from ask_next(now)
+    else:
+        yield from go_on(now)
+
+
+def _opened_by_it(now: Moment) -> bool:
+    """Whether there is something to ask before the drugs again, once all of it was done."""
+    case, known = now.case, now.case.known
+    done = case.state in (State.READY, State.PAUSING) and known.phase is Phase.BEFORE
+    begun = DRUGS_CLOCK in known.clocks or bool(known.attempts)
+    return done and not begun and bool(case.with_standing(Standing.OPEN))
 
 
 def refuse_fact(now: Moment, _: Reading) -> Steps:
@@ -148,17 +167,15 @@ def possible_for(now: Moment, item: NumberItem) -> tuple[float, float]:
     low, high = item.low, item.high
     if item.sets is not None:
         span = _adults(now, item.sets)
-        low, high = max(low, float(span.low)), min(high, float(span.high))
+        if span is not None:
+            low, high = max(low, float(span.low)), min(high, float(span.high))
     return low, high
 
 
 def only_possible(now: Moment, item: NumberItem, number: int | Decimal) -> Steps:
     """Refuse a number that the item cannot have."""
-    if (
-        item.sets is not None
-        and isinstance(number, int)
-        and not _adults(now, item.sets).holds(number)
-    ):
+    span = None if item.sets is None else _adults(now, item.sets)
+    if item.sets and span is not None and isinstance(number, int) and not span.holds(number):
         yield from _heard_number(now, item.sets, number)
         return
     low, high = possible_for(now, item)
@@ -173,8 +190,9 @@ def only_possible(now: Moment, item: NumberItem, number: int | Decimal) -> Steps
     yield from go_on(now)
 
 
-def _adults(now: Moment, figure: NumberFigure) -> Span:
-    span: Span = getattr(now.site.formulary.adults, figure)
+def _adults(now: Moment, figure: NumberFigure) -> Span | None:
+    """An adult's weights, heights or ages; of another figure there are none."""
+    span: Span | None = getattr(now.site.formulary.adults, figure, None)
     return span
 
 
@@ -189,7 +207,11 @@ def _number(
     span = _adults(now, figure)
     numbers = now.tongue.numbers
     if must_be_spelt(
-        number, slot, reading, lambda other: span.holds(converted(int(other))), numbers
+        number,
+        slot,
+        reading,
+        lambda other: span is None or span.holds(converted(int(other))),
+        numbers,
     ):
         # Digits alone would be taken for kilograms, so of pounds the whole sentence is awaited.
         yield from ask_number_again(now) if slot == "pounds" else _ask_digits(now, figure)
@@ -200,7 +222,7 @@ def _number(
 def _heard_number(now: Moment, figure: NumberFigure, number: int) -> Steps:
     span, terms = _adults(now, figure), now.tongue.terms
     unit = terms.units.named(UNIT_NAMES[figure]).many
-    if not span.holds(number):
+    if span is not None and not span.holds(number):
         heard = terms.i_heard.format(number=now.say(number))
         text = f"{heard} {only_adults(_FIGURES[figure], span, unit, now.tongue)}"
         yield Line(text, "out-of-range")

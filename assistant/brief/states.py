@@ -36,7 +36,7 @@ ANSWER = "answer"
 DIGITS = "digits"
 """Stands in `hears` for a number while the digits of one are asked for."""
 QUESTIONS: Final = tuple(Questions.model_fields)
-FACTS: Final = tuple(Facts.model_fields)
+FACTS: Final = (*Facts.model_fields, "feature_told")
 ANY_TIME: Final = (*QUESTIONS, *FACTS)
 """What may be asked or told while nothing else is going on."""
 VITAL: Final = tuple(VitalWords.model_fields)
@@ -93,7 +93,12 @@ ASIDES: Leads = {
 }
 """Each begins an aside; one that interrupts another goes back to where that was begun."""
 _ITEMS: Leads = {"asked": S.ASKING, "reopened": S.ASKING}
-_SETTLED: Leads = {"value-heard": S.CHECKING, "answered": S.ASKING, "deferred": S.ASKING}
+_SETTLED: Leads = {
+    "value-heard": S.CHECKING,
+    "answered": S.ASKING,
+    "deferred": S.ASKING,
+    "feature-told": S.ASKING,
+}
 _DONE: Leads = {"phase-done": S.READY}
 """Also where nothing was asked: somebody says to begin, and all is answered already."""
 _GO_NOW: Leads = {"went-now": S.READY}
@@ -115,7 +120,7 @@ _TAKEN_UP: Leads = {"taken-up": LAID_ASIDE}
 STATES: Final[Mapping[State, StateRow]] = {
     S.OPENED: StateRow(
         "A new case: no weight, no answers, nothing asked yet.",
-        hears=("start", "go_now", *VITAL, *_BRANCH, *_BAG, *ANY_TIME, *_ALWAYS),
+        hears=("start", "brief", "go_now", *VITAL, *_BRANCH, *_BAG, *ANY_TIME, *_ALWAYS),
         leads={
             "asked": S.ASKING,
             **_DONE,
@@ -130,7 +135,7 @@ STATES: Final[Mapping[State, StateRow]] = {
         "The items of a phase are asked, one after the other. While only clocks still run, it "
         "waits here for the first of them to end.",
         hears=(
-            *(ANSWER, *VITAL, *_BRANCH, "why", "back", "left", "go_now"),
+            *(ANSWER, *VITAL, *_BRANCH, "why", "back", "left", "brief", "go_now"),
             *(*_BAG, *ANY_TIME, *_ALWAYS),
         ),
         leads={
@@ -220,7 +225,7 @@ STATES: Final[Mapping[State, StateRow]] = {
     ),
     S.PAUSING: StateRow(
         "The pause before the drugs: all was summed up, and it goes on only by a clear word.",
-        hears=("go_ahead", *_YES_NO, *VITAL, "left", "go_now", *ANY_TIME, *_ALWAYS),
+        hears=("go_ahead", *_YES_NO, *VITAL, "left", "brief", "go_now", *ANY_TIME, *_ALWAYS),
         leads={
             **_ITEMS,
             **_GO_NOW,
@@ -235,7 +240,7 @@ STATES: Final[Mapping[State, StateRow]] = {
     S.READY: StateRow(
         "The items of a phase are done or left open. Before the tube is in, the next attempt may "
         "begin.",
-        hears=("start", *VITAL, *_BRANCH, "left", "back", *_BAG, *ANY_TIME, *_ALWAYS),
+        hears=("start", "brief", *VITAL, *_BRANCH, "left", "back", *_BAG, *ANY_TIME, *_ALWAYS),
         leads={
             **_ITEMS,
             **_DONE,
@@ -257,7 +262,7 @@ STATES: Final[Mapping[State, StateRow]] = {
 }
 STAYING: Final = (
     *("clock-started", "clock-ended", "pacing-started", "pacing-stopped"),
-    *("gave-way", "restarted", "form-chosen"),
+    *("gave-way", "restarted", "form-chosen", "brief-chosen"),
     *("time-called", "drug-given", "gaps-told", "mark"),
 )
 """Events that change no state; they may happen in every state that has not ended."""

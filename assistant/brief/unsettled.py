@@ -16,8 +16,12 @@ Figure = Literal[
     "allergies",
     "acidosis",
     "obstruction",
+    "pressure_mmhg",
+    "pulse_per_min",
+    "feature",
 ]
-"""What may be told about the patient: the fields of `Known` that are the patient's."""
+"""What may be told about the patient: the fields of `Known` that are the patient's, and one of
+the site's own features."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,15 @@ from pydantic import Field, model_validator
 from typing_extensions import override
 
 from assistant.brief.confirmed_items import ConfirmedItem
-from assistant.brief.item import Answer, Item, NumberFigure, Option, ToldByChoice
+from assistant.brief.item import (
+    Answer,
+    AskedFigure,
+    Item,
+    ItemText,
+    NumberFigure,
+    Option,
+    ToldByAnswer,
+)
 from assistant.brief.phases import Phase
 from assistant.files.word_forms import Spoken, Utterance
 from assistant.language.numbers import TENTHS_BELOW
@@ -33,6 +41,20 @@ class ChooseItem(Item):
 
     kind: Literal["choose"]
     options: Annotated[tuple[Option, ...], Field(min_length=2)]
+    sets: Literal["sex"] | None = None
+    """The patient's figure that this answer sets: its options are then `female` and `male`."""
+
+    @model_validator(mode="after")
+    def _options_fit_what_it_sets(self) -> "ChooseItem":
+        ids = {one.id for one in self.options}
+        if self.sets is not None and ids != {"female", "male"}:
+            raise ValueError("the options female and male where it sets the sex")
+        return self
+
+    @property
+    @override
+    def figure(self) -> AskedFigure | None:
+        return self.sets
 
     @property
     @override
@@ -48,7 +70,7 @@ class ChooseItem(Item):
         return next((one.leads for one in self.options if one.id == value), None)
 
     @override
-    def told_by(self, value: Answer) -> Mapping[ToldByChoice, bool]:
+    def told_by(self, value: Answer) -> Mapping[ToldByAnswer, bool]:
         return {one.tells: one.id == value for one in self.options if one.tells is not None}
 
 
@@ -66,9 +88,16 @@ class NumberItem(Item):
     """Whether tenths may be told as well ("seven point five"); a figure of the patient is whole."""
     sets: NumberFigure | None = None
     """The patient's figure that this answer sets."""
+    by_height: bool = False
+    """The depth of a tube: one that is far from what figures.yaml has for the patient's height is
+    read back with that."""
+    low_pressure_below: Number | None = None
+    """Of a systolic pressure: what is below counts as a low one, for doses as well."""
 
     @model_validator(mode="after")
     def _low_below_high(self) -> "NumberItem":
+        if self.low_pressure_below is not None and self.sets != "pressure_mmhg":
+            raise ValueError("low_pressure_below only where it sets pressure_mmhg")
         if self.low >= self.high:
             raise ValueError("a low below its high")
         if self.decimals and self.sets is not None:
@@ -97,12 +126,43 @@ class NumberItem(Item):
         return self.unit_said
 
     @override
+    def told_by(self, value: Answer) -> Mapping[ToldByAnswer, bool]:
+        below = self.low_pressure_below
+        return {} if below is None else {"low_pressure": float(value) < below}
+
+    @override
     def spoken(self, value: Answer, roster: Sequence[Option], tongue: Tongue) -> str:
         return number_spoken(value, self.unit, tongue)
 
     @override
     def read_back(self, value: Answer, spoken: str, says: Says, tongue: Tongue) -> str:
         return number_read_back(exactly(float(value)), self.unit, says, tongue)
+
+
+class FeaturesItem(Item):
+    """What this patient has that others have not: any of the site's features, until nothing else.
+
+    Silence settles it too, once something was told.
+    """
+
+    kind: Literal["features"]
+    nothing_said: Annotated[tuple[Utterance, ...], Field(min_length=1)]
+    """As people say that there is nothing, or nothing else; a "no" among them is no "not yet"."""
+    ask_more: ItemText = "Anything else?"
+
+    @property
+    @override
+    def answered_by(self) -> tuple[str, ...]:
+        return ("feature", "no_feature", "decline")
+
+    @property
+    @override
+    def nothing_more(self) -> tuple[str, ...]:
+        return self.nothing_said
+
+    @override
+    def spoken(self, value: Answer, roster: Sequence[Option], tongue: Tongue) -> str:
+        return str(value)
 
 
 class NameItem(Item):

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import Enum
 
-from assistant.brief.agenda import label, section_of, unanswered
+from assistant.brief.agenda import label, unanswered
 from assistant.brief.case import Case
 from assistant.brief.clocks import ARREST_CLOCK, ATTEMPT_CLOCK, DRUGS_CLOCK, CaseClock
 from assistant.brief.confirmed_items import TimedItem
@@ -152,7 +152,7 @@ def _asking(case: Case, words: GlanceWords) -> Headline:
         running = case.with_standing(Standing.RUNNING)
         text = running[0].clock if running and isinstance(running[0], TimedItem) else ""
         return Headline(Mark.WAITING, words.waiting, text)
-    return Headline(Mark.ASKED, section_of(case.brief, item.id).to, _question(case, item))
+    return Headline(Mark.ASKED, case.brief.section_of(item.id).to, _question(case, item))
 
 
 def _question(case: Case, item: AnyItem) -> str:

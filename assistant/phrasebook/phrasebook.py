@@ -31,6 +31,9 @@ _DANGER = {
     "mix": Danger.ANSWERED,
     "cylinder": Danger.ANSWERED,
     "new_case": Danger.HIGH,
+    "brief": Danger.HIGH,
+    "feature": Danger.OPTION,
+    "no_feature": Danger.OPTION,
     "rescue_start": Danger.HIGH,
     "wake_up": Danger.HIGH,
     "go_ahead": Danger.HIGH,
@@ -153,9 +156,11 @@ class Phrasebook:
             if meaning in ("choose", "name"):
                 yield from _options(meaning, item.options_among(self._site.brief.roster))
                 continue
-            if meaning == "denied":
+            if meaning in ("denied", "no_feature"):
                 continue  # the item's own, below
             for pattern in self._say(meaning, unit_said=item.units_heard):
+                if meaning == "decline" and pattern.words in item.nothing_more:
+                    continue  # it is an answer here
                 # Where only a telling answer confirms, the site's own yes is told what does.
                 if meaning == "number" and item.wanted is not None:
                     # "Not thirty degrees" is heard as "about thirty degrees": it begins with it.
@@ -170,10 +175,23 @@ class Phrasebook:
             yield Pattern(words, "confirm", danger=Danger.HIGH)
         for words in item.denied_plainly:
             yield Pattern(words, "denied", danger=Danger.HIGH)
+        for words in () if any_yes else item.nothing_more:  # it is never read back
+            yield Pattern(words, "no_feature", danger=Danger.OPTION)
         for words in item.own_exceptions:
             yield Pattern(words, "not_applicable", danger=Danger.HIGH)
 
     def _say(self, meaning: str, unit_said: Iterable[str] = ()) -> Iterator[Pattern]:
+        brief = self._site.brief
+        if meaning == "brief":
+            for choice in brief.briefs:
+                for words in choice.said:
+                    yield Pattern(words, meaning, {"brief": choice.id}, Danger.HIGH)
+            return
+        if meaning == "feature_told":
+            for feature in brief.features:
+                for words in feature.told:
+                    yield Pattern(words, meaning, {"feature": feature.id})
+            return
         for phrase in getattr(self._site.wording.may_be_said, meaning):
             danger = _DANGER.get(meaning, Danger.USUAL)
             if "{weight_kg}" in phrase:

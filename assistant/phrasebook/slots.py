@@ -31,6 +31,7 @@ class Slots:
                 for one in site.formulary.all_allergens()
                 for words in one.said
             ),
+            **dict.fromkeys(("feature", "also"), tuple(self._features())),
             "thing": tuple(
                 Filler(words, one.id) for one in site.figures.sizes for words in one.said
             ),
@@ -67,6 +68,11 @@ class Slots:
     def tenths(self) -> Fillers:
         """What may stand for a number besides, where an item takes decimals."""
         return number_words(self._site.wording.language).decimal_fillers()
+
+    def _features(self) -> Iterator[Filler]:
+        for feature in self._site.brief.features:
+            for words in feature.said:
+                yield Filler(words, feature.id)
 
     def _drugs(self) -> Iterator[Filler]:
         formulary = self._site.formulary

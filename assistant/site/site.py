@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import TypeVar
 
 from assistant.brief.brief import Brief
+from assistant.brief.reachable import unreachable
 from assistant.brief.spoken_settings import contradictions
 from assistant.dosing.figures import Figures
 from assistant.dosing.formulary import Formulary
@@ -100,6 +101,8 @@ def _as_a_whole(parts: Site) -> Iterator[BadInput]:
     from assistant.site.phrase_faults import phrase_faults
 
     for loc, found, allowed in contradictions(parts.brief, parts.wording.tongue):
+        yield _at(parts.folder / "brief.yaml", loc, found, allowed)
+    for loc, found, allowed in unreachable(parts.brief):
         yield _at(parts.folder / "brief.yaml", loc, found, allowed)
     yield from phrase_faults(parts.folder, parts)
     missing = missing_voice(parts.wording.voice)

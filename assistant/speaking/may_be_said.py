@@ -34,6 +34,11 @@ DrugAndWeight = Annotated[
 ]
 
 
+FeaturesNamed = Annotated[
+    tuple[Annotated[str, _around("feature", "also")], ...], Field(min_length=1)
+]
+
+
 class Questions(SiteModel):
     """What people may ask at any time, by meaning; it is answered, then the item asked again."""
 
@@ -60,6 +65,10 @@ class Questions(SiteModel):
     who: Annotated[tuple[Annotated[str, _around("task")], ...], Field(min_length=1)]
     plan: Answers
     saturation: Answers
+    handover: Answers = ("give the handover", "handover please")
+    """All that whoever takes over needs, in one breath."""
+    worse: Answers = ("it's getting worse", "the patient is getting worse")
+    """Something goes wrong later: what to do first, in a few words of the site."""
 
 
 class Facts(SiteModel):
@@ -93,6 +102,8 @@ class MayBeSaid(Questions, Facts, VitalWords):
     """A yes too short to be told from room talk: it confirms nothing, and is told what would."""
     not_applicable: tuple[Utterance, ...] = ()
     """An item does not apply to this patient; only for items that may not."""
+    feature: FeaturesNamed = ("{feature}", "{feature} and {also}")
+    """What is special about this patient, one or two of the site's features."""
     help: tuple[Utterance, ...] = ("what can i say", "what may i say")
     short_form: tuple[Utterance, ...] = ("short form", "short form please")
     long_form: tuple[Utterance, ...] = ("long form", "long form please")

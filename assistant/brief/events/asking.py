@@ -12,6 +12,7 @@ from assistant.brief.item import Standing
 from assistant.brief.known import Known
 from assistant.brief.phases import Phase
 from assistant.brief.unsettled import Pending
+from assistant.brief.valued_items import FeaturesItem
 
 
 @dataclass(frozen=True, kw_only=True, config=STRICT)
@@ -69,11 +70,40 @@ class Answered(Event):
     @override
     def change(self, known: Known, brief: Brief, at_s: float) -> None:
         item = brief.item(self.item)
-        known.settle(self.item, item.after_answer(known.items[self.item].standing), self.spoken)
+        standing = item.after_answer(known.items[self.item].standing)
+        known.settle(self.item, standing, self.spoken, value=self.value)
         if item.figure is not None:
-            known.set_figure(item.figure, int(self.value))
+            value = self.value if isinstance(self.value, str) else int(self.value)
+            known.set_figure(item.figure, value)
         for told, so in item.told_by(self.value).items():
             known.set_figure(told, so)
+
+
+@dataclass(frozen=True, kw_only=True, config=STRICT)
+class FeatureTold(Event):
+    """The patient has it: told to the item that asks for what is special, which stays asked."""
+
+    name: ClassVar[str] = "feature-told"
+    item: str
+    feature: str
+
+    @override
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:
+        known.tell_feature(self.feature)
+
+
+@dataclass(frozen=True, kw_only=True, config=STRICT)
+class BriefChosen(Event):
+    """Another of the site's briefs is asked from now on."""
+
+    name: ClassVar[str] = "brief-chosen"
+    brief: str
+
+    @override
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:
+        brief.choice(self.brief)  # one that the site has not any more cannot be asked
+        known.brief = self.brief
+        known.current = known.pending = None
 
 
 @dataclass(frozen=True, kw_only=True, config=STRICT)
@@ -100,9 +130,11 @@ class Reopened(Event):
     def change(self, known: Known, brief: Brief, at_s: float) -> None:
         known.open_again(self.item)
         known.current = known.pending = None
-        figure = brief.item(self.item).figure
-        if figure is not None:
-            known.set_figure(figure, None)  # no dose for a weight that is in doubt
+        item = brief.item(self.item)
+        if item.figure is not None:
+            known.set_figure(item.figure, None)  # no dose for a weight that is in doubt
+        if isinstance(item, FeaturesItem):
+            known.features.clear()
 
 
 @dataclass(frozen=True, kw_only=True, config=STRICT)
