@@ -78,7 +78,7 @@ class Table:
         item = self.case.current
         assert item is not None, f"nothing is asked while {self.case.state}"
         if item.kind == "number":
-            usual = {"weight_kg": 70, "pressure_mmhg": 140}.get(item.figure or "", item.low)
+            usual = {"weight_kg": 70, "pressure_mmhg": 135}.get(item.figure or "", item.low)
             self.hear("number", number=float(usual))
             self.hear("confirm")
         elif item.kind == "features":
