@@ -10,6 +10,7 @@ from typing import Any
 from pydantic import BaseModel
 
 from assistant.brief.brief import Brief
+from assistant.debrief.scenario import SimulationScenario
 from assistant.dosing.figures import Figures
 from assistant.dosing.formulary import Formulary
 from assistant.glance.settings import GlanceSettings
@@ -33,6 +34,7 @@ FILES: dict[str, type[BaseModel]] = {
     "signature.yaml": Signature,
     "glance.yaml": GlanceSettings,
     "a rehearsal": Scenario,
+    "a scenario": SimulationScenario,
 }
 
 OPENING = """# A site's files
@@ -73,12 +75,16 @@ def page() -> str:
 def _files() -> Iterator[str]:
     for name, model in FILES.items():
         schema = model.model_json_schema()
-        yield f"## `{name}`\n" if name.endswith(".yaml") else "## A rehearsal\n"
+        yield f"## `{name}`\n" if name.endswith(".yaml") else f"## {name.capitalize()}\n"
         yield from _table(schema)
         for part, described in sorted(schema.get("$defs", {}).items()):
             if "properties" in described:
                 yield f"### {name}: {_words(part)}\n"
                 yield from _table(described)
+            elif "enum" in described:
+                yield f"### {name}: {_words(part)}\n"
+                about = _one_line(described.get("description", ""))
+                yield f"{about} One of: {', '.join(f'`{one}`' for one in described['enum'])}.\n"
 
 
 def _table(schema: dict[str, Any]) -> Iterator[str]:

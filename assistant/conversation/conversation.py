@@ -10,6 +10,7 @@ from assistant.audio.sound import BLOCK_S, BLOCK_SAMPLES, Samples, mixed, silenc
 from assistant.brief.attempt import breath_every_s
 from assistant.brief.caller import Caller
 from assistant.brief.case import Case
+from assistant.brief.events.course import Marked
 from assistant.brief.moment import Happened, Steps
 from assistant.brief.states import State
 from assistant.conversation.admission import Admission
@@ -25,6 +26,9 @@ from assistant.phrasebook.phrasebook import Phrasebook, makes_sense
 from assistant.site.site import Site
 from assistant.speaking.mouth import Line, Mouth, Urgency
 from assistant.speaking.pacer import Pacer
+
+MARKED = "by the button"
+"""The words of such a mark."""
 
 
 class Conversation:
@@ -141,6 +145,11 @@ class Conversation:
         if makes_sense(self.case, meaning):
             self._run(self._caller.heard(Reading(meaning, meaning)))
 
+    def marked(self) -> None:
+        """A facilitator's button: on record and nothing said, also in the middle of an attempt."""
+        if self.case.state is not State.ENDED:
+            self._run(iter([Happened(Marked(), MARKED)]))
+
     def note(self, text: str, say: str | None = None) -> None:
         """Something happened to the assistant itself: record it, and say so."""
         self._recorder.note(text)
@@ -171,7 +180,7 @@ class Conversation:
         """Record what was heard; only then act on it."""
         admitted = self._admission.admit(heard, speaking=self._mouth.busy)
         reading = admitted.heard.reading
-        self._recorder.heard(admitted.heard)
+        self._recorder.heard(admitted.heard, admitted.voice)
         if admitted.too_early:
             self._patience.somebody_spoke()
             self._run(self._caller.too_early())

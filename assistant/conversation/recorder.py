@@ -5,6 +5,7 @@ from collections.abc import Callable
 from assistant.brief.case import Case
 from assistant.brief.events.stored import stored
 from assistant.brief.moment import Happened
+from assistant.conversation.near_voice import Voice
 from assistant.grammar.readings import Heard, Verdict
 from assistant.journal.journal import Journal
 from assistant.journal.rows import Row
@@ -42,8 +43,8 @@ class CaseRecorder:
         self._case.apply(row)
         self._tell(row)
 
-    def heard(self, heard: Heard) -> None:
-        """An utterance of the room, taken in or ignored by its verdict."""
+    def heard(self, heard: Heard, voice: Voice = "unknown") -> None:
+        """An utterance of the room, taken in or ignored by its verdict; from how near it came."""
         reading = heard.reading
         row = self._journal.append(
             "team",
@@ -57,6 +58,7 @@ class CaseRecorder:
                 "why": reading.why,
                 "values": dict(reading.values),
                 "ended_s": heard.ended_s,
+                "voice": voice,
             },
             mono_s=heard.started_s,
         )

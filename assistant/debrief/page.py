@@ -11,6 +11,7 @@ from assistant.debrief.definitions import SCOPE
 from assistant.debrief.figures import addressees, figures
 from assistant.debrief.findings import Measures
 from assistant.debrief.marks import tapped
+from assistant.debrief.page_list import marks, said
 from assistant.debrief.page_view import (
     askings_by_person,
     at_a_glance,
@@ -18,9 +19,8 @@ from assistant.debrief.page_view import (
     called,
     clocks,
     doses,
+    expected,
     given,
-    marks,
-    said,
     short_time,
 )
 from assistant.debrief.ratings import Rating
@@ -127,9 +127,11 @@ def _report(timeline: Timeline, measures: Measures) -> dict[str, Any]:
             }
             for one in addressees(measures.loops)
         ],
+        "expected": expected(measures),
         "marks": marks(timeline),
         "tapped": tapped(timeline),
         "said": said(timeline),
+        "voices": any(one.voice for one in timeline.entries),
         "kinds": [{"id": kind, "name": name} for kind, name in KINDS],
         "figures": figures(measures),
         "scope": SCOPE,

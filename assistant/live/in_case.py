@@ -74,6 +74,10 @@ class InCase:
         """In a case a new one means that this one is to end, which is asked back."""
         self.conversation.pressed("end_case" if meaning == "new_case" else meaning)
 
+    def marked(self) -> None:
+        """A facilitator's button was pressed."""
+        self.conversation.marked()
+
     def step(self, mic: Samples, began_s: float, *, hold: bool = False) -> Samples:
         """One block in, one block out; see `Conversation.step`."""
         self._watchkeeper.pass_time()
