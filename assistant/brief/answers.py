@@ -2,7 +2,6 @@
 
 from assistant.brief.agenda import label
 from assistant.brief.attempt import begin_pacing, no_wave
-from assistant.brief.brief import Feature
 from assistant.brief.confirmed_items import PaceItem, TimedItem
 from assistant.brief.events.asides import Ended, KeptOpen
 from assistant.brief.events.asking import (
@@ -111,7 +110,7 @@ def put_off(now: Moment, item: AnyItem) -> Steps:
     yield Happened(Deferred(item=item.id), f"{label(item)}: not yet", item.id)
     if standing is Standing.DUE and isinstance(item, TimedItem):
         yield from run_clock(now, item, item.again_after_s)
-    elif item.settled_by_decline or item.asked_at_once:
+    elif item.offered or item.asked_at_once:
         pass  # an offer that is not wanted is settled; the other is asked again now
     elif standing is Standing.OPEN:
         yield Line(now.says.deferred, "deferred", item.id)
@@ -152,15 +151,9 @@ def no_feature(now: Moment, _: Reading) -> Steps:
         yield from settle_features(now, item)
 
 
-def told_so_far(now: Moment) -> list[Feature]:
-    """What the patient has, of what a site asks for."""
-    known = now.case.known
-    return [one for one in now.site.brief.features if known.value_of(one.id) is True]
-
-
 def settle_features(now: Moment, item: FeaturesItem) -> Steps:
     """All that is special was told."""
-    told = told_so_far(now)
+    told = now.case.features
     value = " ".join(one.id for one in told) or "none"
     spoken = ", ".join(one.called for one in told) or item.nothing_said[0]
     yield Happened(
@@ -231,9 +224,12 @@ def read_value_back(now: Moment, reading: Reading) -> Steps:
 
 
 def choose_or_name(now: Moment, reading: Reading) -> Steps:
-    """A choice or a role: it settles the item at once, and is said back as noted."""
+    """A choice or a role: it settles the item at once, and is said back as noted.
+
+    What becomes a figure of the patient is read back first, as all of those are.
+    """
     item = now.case.current
-    if item is not None and now.case.state is State.ASKING:
+    if item is not None and item.figure is None and now.case.state is State.ASKING:
         value = reading.values[reading.meaning]
         yield from _take(now, item, value, _spoken(now, item, value))
     else:

@@ -115,6 +115,8 @@ class Brief(SiteModel):
     sections: Annotated[tuple[Section, ...], Field(min_length=1)]
     attempts: Attempts
     timed_calls: tuple[TimedCall, ...] = ()
+    handover: tuple[Identifier, ...] = ()
+    """The items whose answers are told when the patient is handed over."""
     pause_before_drugs: bool = False
     """Whether all is summed up before the drugs, and goes on only by a clear word."""
     features: tuple[Feature, ...] = ()
@@ -129,6 +131,9 @@ class Brief(SiteModel):
         ids += [feature.id for feature in self.features]
         if self.attempts.neck_taken_by not in (None, *ids):
             raise ValueError(f"an item called {self.attempts.neck_taken_by} for neck_taken_by")
+        for named in self.handover:
+            if named not in ids:
+                raise ValueError(f"an item called {named} for handover")
         twins = sorted({one for one in ids if ids.count(one) > 1})
         if twins:
             raise ValueError(

@@ -13,6 +13,7 @@ from assistant.brief import (
     brief_questions,
     commands,
     dose_questions,
+    handover,
     mixing,
     patient,
     pause,
@@ -69,6 +70,8 @@ ACTS: dict[str, Callable[[Moment, Reading], Steps]] = {
     "size_of": room_questions.size_of,
     "cylinder": room_questions.cylinder,
     "saturation": room_questions.saturation,
+    "handover": handover.handover,
+    "worse": handover.worse,
     "elapsed": brief_questions.elapsed,
     "who": brief_questions.who,
     "plan": brief_questions.plan,
@@ -208,7 +211,7 @@ class Caller:
             if current.offered:
                 yield from answers.put_off(self._now, current)
                 return
-            if isinstance(current, FeaturesItem) and answers.told_so_far(self._now):
+            if isinstance(current, FeaturesItem) and self._now.case.features:
                 yield from answers.settle_features(self._now, current)
                 return
         if times < timing.ask_at_most:

@@ -54,6 +54,18 @@ class Attempt:
     """It was one more than the site's plan has."""
 
 
+@dataclass(frozen=True, slots=True)
+class Given:
+    """A drug that went in, as somebody said."""
+
+    drug: str
+    dose: str | int | float | None
+    """None where none was told for this patient before."""
+    unit: str | None
+    at_s: float | None
+    """None when nobody knows any more: the machine was started anew since."""
+
+
 def timed_by(brief: Brief, clock: str) -> list[TimedItem]:
     """The items that wait for a clock of that name."""
     return [one for one in brief.items() if isinstance(one, TimedItem) and one.clock == clock]

@@ -154,6 +154,15 @@ class PaceItem(ConfirmedItem):
         return Standing.DONE
 
 
+class VentilatorItem(ConfirmedItem):
+    """Where the ventilator is set at first for this patient: read aloud, then confirmed.
+
+    The numbers come from figures.yaml, by height, sex and what was told of the breathing.
+    """
+
+    kind: Literal["ventilator"]
+
+
 class PlanItem(ConfirmedItem):
     """Read aloud, then confirmed."""
 

@@ -55,6 +55,8 @@ class Option(SiteModel):
 
 NumberFigure = Literal["weight_kg", "height_cm", "age_years", "pressure_mmhg", "pulse_per_min"]
 """The patient's figures that are numbers."""
+AskedFigure = NumberFigure | Literal["sex"]
+"""Those that the answer of an item may set."""
 Answer = str | int | float
 
 
@@ -135,11 +137,6 @@ class Item(SiteModel, ABC):
         return False
 
     @property
-    def settled_by_decline(self) -> bool:
-        """Whether a no is an answer like any other, and nothing is left open by it."""
-        return self.after_decline(Standing.OPEN) is Standing.DONE
-
-    @property
     def offered(self) -> bool:
         """Whether it is an offer: asked once, and a no settles it."""
         return False
@@ -158,7 +155,7 @@ class Item(SiteModel, ABC):
         return self.called or self.id.replace("-", " ")
 
     @property
-    def figure(self) -> NumberFigure | None:
+    def figure(self) -> AskedFigure | None:
         """The patient's figure that its answer sets."""
         return None
 

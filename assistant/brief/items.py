@@ -2,7 +2,14 @@
 
 from typing import get_args
 
-from assistant.brief.confirmed_items import ConfirmItem, PaceItem, PlanItem, TimedItem, WaveItem
+from assistant.brief.confirmed_items import (
+    ConfirmItem,
+    PaceItem,
+    PlanItem,
+    TimedItem,
+    VentilatorItem,
+    WaveItem,
+)
 from assistant.brief.valued_items import (
     ChooseItem,
     FeaturesItem,
@@ -20,6 +27,7 @@ AnyItem = (
     | WaveItem
     | PaceItem
     | PlanItem
+    | VentilatorItem
     | QuantityItem
     | FeaturesItem
 )

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass, field, replace
 
-from assistant.brief.clocks import Attempt, CaseClock, Outcome
+from assistant.brief.clocks import Attempt, CaseClock, Given, Outcome
 from assistant.brief.conditions import FIGURES, TOLD
 from assistant.brief.item import Answer, Standing
 from assistant.brief.phases import Phase
@@ -49,6 +49,8 @@ class Known:
     """Of each clock's latest run, after how many seconds it was called last."""
     doses: dict[str, tuple[str | int | float, str]] = field(default_factory=dict)
     """By drug, the dose that was told for this patient last, and its unit."""
+    given: list[Given] = field(default_factory=list)
+    """The drugs that went in, in that order."""
     gaps_told: bool = False
     """Somebody was told what is open before the drugs or the attempt."""
     broken_off: bool = False

@@ -4,12 +4,14 @@ from collections.abc import Callable, Mapping
 from decimal import Decimal
 from typing import Final
 
+from assistant.brief.confirmed_items import VentilatorItem
 from assistant.brief.item import Standing
 from assistant.brief.items import AnyItem
 from assistant.brief.moment import Moment
 from assistant.brief.states import State
 from assistant.brief.unsettled import Figure, Value
-from assistant.brief.valued_items import number_read_back
+from assistant.brief.valued_items import NumberItem, number_read_back
+from assistant.brief.ventilating import depth_words, ventilator_words
 from assistant.dosing.weights import is_likely_body
 from assistant.language.tongue import ENGLISH, Tongue
 from assistant.speaking.mouth import Line, Urgency
@@ -42,7 +44,8 @@ def prompt(now: Moment) -> Line | None:
 
 def question(now: Moment, item: AnyItem, *, short: bool = False) -> str:
     """How an item is asked now; in full, unless `short`."""
-    return item.question(due=now.case.standing(item) is Standing.DUE, short=short)
+    text = item.question(due=now.case.standing(item) is Standing.DUE, short=short)
+    return f"{ventilator_words(now)} {text}" if isinstance(item, VentilatorItem) else text
 
 
 def _asked(now: Moment) -> Line | None:
@@ -55,7 +58,8 @@ def _value(now: Moment) -> Line | None:
     if item is None or pending is None:
         return None
     text = item.read_back(pending.value, pending.spoken, now.says, now.tongue)
-    text = f"{_unusual_body(now, item.figure, pending.value)}{now.sentence(text)}"
+    unusual = _unusual_body(now, item.figure, pending.value) or _unusual_depth(now, item)
+    text = f"{unusual}{now.sentence(text)}"
     return Line(text, "yes" if item.confirmed else "read-back", item.id)
 
 
@@ -104,6 +108,15 @@ def _unusual_body(now: Moment, figure: Figure | None, value: Value) -> str:
     terms = now.tongue.terms
     with_it = terms.quantity.format(number=number, unit=unit_of(now.tongue, other))
     return f"{now.filled(terms.unusual_body, other=with_it)} "
+
+
+def _unusual_depth(now: Moment, item: AnyItem) -> str:
+    """The same for a tube's depth that is far from what the height suggests."""
+    pending = now.case.known.pending
+    if pending is None or not (isinstance(item, NumberItem) and item.by_height):
+        return ""
+    suggested = depth_words(now, Decimal(str(pending.value)))
+    return f"{suggested} " if suggested else ""
 
 
 def _recipe(now: Moment) -> Line | None:

@@ -2,11 +2,11 @@
 
 from assistant.brief.going_on import go_on
 from assistant.brief.moment import Moment, Steps
+from assistant.brief.ventilating import sex_of, ventilator_words
 from assistant.dosing.refusal import NoDose
-from assistant.dosing.room import Breathing, cylinder_minutes, ventilator_start
+from assistant.dosing.room import Breathing, cylinder_minutes
 from assistant.dosing.room import predicted_weight as predict
 from assistant.dosing.room import tube as tube_for
-from assistant.dosing.weights import Sex
 from assistant.grammar.readings import Reading
 from assistant.speaking.mouth import Line
 
@@ -14,37 +14,30 @@ from assistant.speaking.mouth import Line
 def predicted_weight(now: Moment, _: Reading) -> Steps:
     """Predicted body weight, and the breath that goes by it."""
     try:
-        told = predict(now.site.figures, now.case.known.height_cm, _sex(now), now.tongue).spoken
+        told = predict(now.site.figures, now.case.known.height_cm, sex_of(now), now.tongue).spoken
     except NoDose as unknown:
         told = str(unknown)
     yield from _tell(now, told)
 
 
 def ventilator(now: Moment, _: Reading) -> Steps:
-    """Where to start the ventilator, for what was told of this patient's breathing.
-
-    Where air gets out slowly the lungs must empty, and that goes before the acid.
-    """
-    known = now.case.known
-    if known.obstruction:
-        yield from _ventilator(now, Breathing.OBSTRUCTED)
-    else:
-        yield from _ventilator(now, Breathing.ACIDOTIC if known.acidosis else Breathing.USUAL)
+    """Where to start the ventilator, for what was told of this patient's breathing."""
+    yield from _tell(now, ventilator_words(now))
 
 
 def ventilator_acidotic(now: Moment, _: Reading) -> Steps:
     """The same for somebody who breathes hard against acid."""
-    yield from _ventilator(now, Breathing.ACIDOTIC)
+    yield from _tell(now, ventilator_words(now, Breathing.ACIDOTIC))
 
 
 def ventilator_obstructed(now: Moment, _: Reading) -> Steps:
     """The same for somebody whose air gets out slowly."""
-    yield from _ventilator(now, Breathing.OBSTRUCTED)
+    yield from _tell(now, ventilator_words(now, Breathing.OBSTRUCTED))
 
 
 def tube(now: Moment, _: Reading) -> Steps:
     """Which tube, and how deep."""
-    yield from _tell(now, tube_for(now.site.figures, _sex(now), now.tongue).spoken)
+    yield from _tell(now, tube_for(now.site.figures, sex_of(now), now.tongue).spoken)
 
 
 def size_of(now: Moment, reading: Reading) -> Steps:
@@ -80,18 +73,6 @@ def say_whole(seconds: float) -> int:
     return max(1, round(seconds))
 
 
-def _ventilator(now: Moment, breathing: Breathing) -> Steps:
-    height_cm = now.case.known.height_cm
-    figures = now.site.figures
-    told = ventilator_start(figures, height_cm, _sex(now), breathing, now.tongue)
-    yield from _tell(now, told.spoken)
-
-
 def _tell(now: Moment, text: str) -> Steps:
     yield Line(text, "told")
     yield from go_on(now)
-
-
-def _sex(now: Moment) -> Sex | None:
-    sex = now.case.known.sex
-    return None if sex is None else Sex(sex)

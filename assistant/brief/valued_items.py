@@ -10,11 +10,11 @@ from typing_extensions import override
 from assistant.brief.confirmed_items import ConfirmedItem
 from assistant.brief.item import (
     Answer,
+    AskedFigure,
     Item,
     ItemText,
     NumberFigure,
     Option,
-    Standing,
     ToldByAnswer,
 )
 from assistant.brief.phases import Phase
@@ -41,6 +41,20 @@ class ChooseItem(Item):
 
     kind: Literal["choose"]
     options: Annotated[tuple[Option, ...], Field(min_length=2)]
+    sets: Literal["sex"] | None = None
+    """The patient's figure that this answer sets: its options are then `female` and `male`."""
+
+    @model_validator(mode="after")
+    def _options_fit_what_it_sets(self) -> "ChooseItem":
+        ids = {one.id for one in self.options}
+        if self.sets is not None and ids != {"female", "male"}:
+            raise ValueError("the options female and male where it sets the sex")
+        return self
+
+    @property
+    @override
+    def figure(self) -> AskedFigure | None:
+        return self.sets
 
     @property
     @override
@@ -74,6 +88,9 @@ class NumberItem(Item):
     """Whether tenths may be told as well ("seven point five"); a figure of the patient is whole."""
     sets: NumberFigure | None = None
     """The patient's figure that this answer sets."""
+    by_height: bool = False
+    """The depth of a tube: one that is far from what figures.yaml has for the patient's height is
+    read back with that."""
     low_pressure_below: Number | None = None
     """Of a systolic pressure: what is below counts as a low one, for doses as well."""
 
@@ -125,18 +142,18 @@ class NumberItem(Item):
 class FeaturesItem(Item):
     """What this patient has that others have not: any of the site's features, until nothing else.
 
-    A no settles it, and so does silence once something was told.
+    Silence settles it too, once something was told.
     """
 
     kind: Literal["features"]
     nothing_said: Annotated[tuple[Utterance, ...], Field(min_length=1)]
-    """As people say that there is nothing, or nothing else."""
+    """As people say that there is nothing, or nothing else; a "no" among them is no "not yet"."""
     ask_more: ItemText = "Anything else?"
 
     @property
     @override
     def answered_by(self) -> tuple[str, ...]:
-        return ("feature", "no_feature")
+        return ("feature", "no_feature", "decline")
 
     @property
     @override
@@ -146,10 +163,6 @@ class FeaturesItem(Item):
     @override
     def spoken(self, value: Answer, roster: Sequence[Option], tongue: Tongue) -> str:
         return str(value)
-
-    @override
-    def after_decline(self, standing: Standing) -> Standing:
-        return Standing.DONE
 
 
 class NameItem(Item):

@@ -67,6 +67,23 @@ class Tube(SiteModel):
     """At the teeth."""
 
 
+class DepthByHeight(Sourced):
+    """A published rule for how deep a tube stands at the teeth, by the patient's height.
+
+    It is never told as an order: it only says when a depth is far from it.
+    """
+
+    per_centimetre: Annotated[Decimal, Field(gt=0, le=Decimal("0.5"))]
+    """Centimetres of tube for each centimetre of height."""
+    plus_cm: Annotated[Decimal, Field(ge=-20, le=20)]
+    far_cm: Annotated[Decimal, Field(ge=1, le=6)]
+    """A depth that is so much off, or more, is read back with what the height suggests."""
+
+    def depth_cm(self, height_cm: int) -> Decimal:
+        """At the teeth, in cm, for an adult of that height."""
+        return self.per_centimetre * height_cm + self.plus_cm
+
+
 class SizeOf(Sourced):
     """Something that comes in sizes, and the site's rule for it."""
 
@@ -123,6 +140,8 @@ class Figures(SiteModel):
 
     ventilation: Ventilation
     tubes: Annotated[tuple[Tube, ...], Field(min_length=2, max_length=2)]
+    depth_by_height: DepthByHeight | None = None
+    """Without it no depth is called unusual."""
     sizes: tuple[SizeOf, ...] = ()
     cylinders: Cylinders
 

@@ -138,6 +138,23 @@ def tube(figures: Figures, sex: Sex | None, tongue: Tongue = ENGLISH) -> RoomAns
     )
 
 
+def depth_far_from(
+    figures: Figures, height_cm: int | None, depth_cm: Decimal, tongue: Tongue = ENGLISH
+) -> str:
+    """What the height suggests, in words, where the depth of a tube in cm is far from that.
+
+    Empty where it is near, where the height is not known, and where the site has no rule for it.
+    """
+    rule = figures.depth_by_height
+    if rule is None or height_cm is None:
+        return ""
+    suggested_cm = rule.depth_cm(height_cm)
+    if abs(depth_cm - suggested_cm) < rule.far_cm:
+        return ""
+    depth = spoken(quantity(half_up(suggested_cm, Decimal(1)), "cm"), tongue)
+    return tongue.terms.room.depth_by_height.format(depth=depth)
+
+
 def cylinder_minutes(
     figures: Figures, kind: Cylinder, bar: int, litres_per_min: int, tongue: Tongue = ENGLISH
 ) -> RoomAnswer:

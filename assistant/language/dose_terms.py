@@ -139,6 +139,8 @@ class RoomTerms(SiteModel):
         "For {whom}: size {size}, {depth} at the teeth."
     )
     """The second of two."""
+    depth_by_height: Annotated[Template, all_of("depth")] = "By height, about {depth}."
+    """Before a tube's depth is read back that is far from it."""
     men: Spoken = "men"
     women: Spoken = "women"
     cylinder: Annotated[Template, all_of("cylinder", "bar", "litres", "minutes", "reserve")] = (

@@ -65,6 +65,10 @@ class Questions(SiteModel):
     who: Annotated[tuple[Annotated[str, _around("task")], ...], Field(min_length=1)]
     plan: Answers
     saturation: Answers
+    handover: Answers = ("give the handover", "handover please")
+    """All that whoever takes over needs, in one breath."""
+    worse: Answers = ("it's getting worse", "the patient is getting worse")
+    """Something goes wrong later: what to do first, in a few words of the site."""
 
 
 class Facts(SiteModel):

@@ -34,6 +34,10 @@ class Says(SiteModel):
         "Say yes, or not yet; why; say again; go back; hold on; what is left. Or ask for a dose."
     )
     """What may be said, in one breath."""
+    help_briefs: Annotated[Template, with_all("start", "briefs")] = (
+        "Say {start}. Or choose: {briefs}."
+    )
+    """The same before anything is asked, where a site has several briefs."""
     marked: Plain = "Marked."
     """Somebody marked the moment for the debrief; what was asked is still awaited."""
     brief_chosen: Annotated[Template, with_all("brief")] = "{brief}."
@@ -108,6 +112,13 @@ class Says(SiteModel):
     attempt_started: Annotated[Template, only("number")]
     attempt_failed: Annotated[Template, with_all("plan")]
     tube_in: Plain
+    worse: Plain = (
+        "Off the ventilator: bag with oxygen. No wave, tube out. Hear both sides. Pass a suction "
+        "catheter. Then airway pressure and blood pressure."
+    )
+    """It goes wrong after the tube: what to do, in the order in which it is done."""
+    worse_without_tube: Plain = "Seal the mask with both hands, and bag with oxygen."
+    """The same while nothing is in through which the patient is ventilated."""
     drugs_in: Plain
     vital_open: Annotated[Template, with_all("items")] = "Open: {items}."
     """The drugs are in, or an attempt begins, and nobody was told of these vital items before."""

@@ -8,6 +8,7 @@ from assistant.files.word_forms import Utterance
 from assistant.files.yaml_files import SiteModel
 from assistant.language.terms import Terms
 from assistant.language.tongue import Language, Tongue
+from assistant.speaking.handover_words import HandoverSays
 from assistant.speaking.may_be_said import MayBeSaid
 from assistant.speaking.pause_words import PauseSays
 from assistant.speaking.says import LiveSays, Says
@@ -49,6 +50,7 @@ class Wording(SiteModel):
     says: Says
     vital: VitalSays = VitalSays()
     pause: PauseSays = PauseSays()
+    handover: HandoverSays = HandoverSays()
     live: LiveSays
     may_be_said: MayBeSaid
     address: tuple[Utterance, ...] = ()

@@ -73,7 +73,8 @@ class Answered(Event):
         standing = item.after_answer(known.items[self.item].standing)
         known.settle(self.item, standing, self.spoken, value=self.value)
         if item.figure is not None:
-            known.set_figure(item.figure, int(self.value))
+            value = self.value if isinstance(self.value, str) else int(self.value)
+            known.set_figure(item.figure, value)
         for told, so in item.told_by(self.value).items():
             known.set_figure(told, so)
 

@@ -8,7 +8,7 @@ from pydantic.dataclasses import dataclass
 from typing_extensions import override
 
 from assistant.brief.brief import Brief
-from assistant.brief.clocks import Attempt, CaseClock, timed_by
+from assistant.brief.clocks import Attempt, CaseClock, Given, timed_by
 from assistant.brief.events.base import STRICT, Event
 from assistant.brief.item import Standing
 from assistant.brief.known import Known
@@ -72,6 +72,10 @@ class DrugGiven(Event):
     drug: str
     dose: str | int | float | None
     unit: str | None
+
+    @override
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:
+        known.given.append(Given(self.drug, self.dose, self.unit, at_s))
 
 
 @dataclass(frozen=True, kw_only=True, config=STRICT)
@@ -144,7 +148,9 @@ class TubeIn(Event):
         known.phase = Phase.AFTER
         known.broken_off = False
         for item in brief.items_of(Phase.AFTER):
-            known.open_again(item.id)
+            # What is known of the patient does not change with the tube.
+            if item.figure is None or getattr(known, item.figure) is None:
+                known.open_again(item.id)
 
 
 @dataclass(frozen=True, kw_only=True, config=STRICT)
@@ -215,6 +221,7 @@ class Restarted(Event):
         if not self.rebooted:
             return
         known.asked_s = None
+        known.given = [replace(one, at_s=None) for one in known.given]
         if known.attempts and known.attempts[-1].outcome is None:
             known.attempts[-1] = replace(known.attempts[-1], unknown=True)
         for clock in known.clocks.values():

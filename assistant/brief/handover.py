@@ -1,0 +1,98 @@
+"""The handover, in one breath; and what to do first when it goes wrong later."""
+
+from collections.abc import Iterator
+
+from assistant.brief.agenda import label, to_name, unanswered
+from assistant.brief.clocks import DRUGS_CLOCK, Given
+from assistant.brief.going_on import go_on
+from assistant.brief.item import Standing
+from assistant.brief.moment import Moment, Steps
+from assistant.brief.phases import AIRWAY_IN, Phase
+from assistant.brief.summing_up import dose_in_words, vital_first
+from assistant.grammar.readings import Reading
+from assistant.speaking.mouth import Line
+
+MOST_DRUGS, MOST_OPEN = 4, 2
+"""Named at most, the drugs that went in last: it is one breath, and all is on record."""
+_IN_SECONDS_S = 90.0
+"""What is longer ago is told in whole minutes."""
+
+
+def handover(now: Moment, _: Reading) -> Steps:
+    """Airway, drugs with doses and how long ago, saturation, and what is open."""
+    yield Line(" ".join(_pieces(now)), "handover")
+    yield from go_on(now)
+
+
+def worse(now: Moment, _: Reading) -> Steps:
+    """It goes wrong later: what to do first, by whether something is in."""
+    tube = now.case.known.phase in AIRWAY_IN
+    yield Line(now.says.worse if tube else now.says.worse_without_tube, "worse")
+    yield from go_on(now)
+
+
+def _pieces(now: Moment) -> Iterator[str]:
+    says, known, terms = now.site.wording.handover, now.case.known, now.tongue.terms
+    if known.weight_kg is not None:
+        unit = terms.units.named("kilogram").many
+        weight = terms.quantity.format(number=now.say(known.weight_kg), unit=unit)
+        yield now.filled(says.weight, weight=weight)
+    if known.allergies:
+        called = [now.site.formulary.allergen(one).called for one in known.allergies]
+        yield now.filled(says.allergies, allergens=", ".join(called))
+    airway = {
+        Phase.AFTER: says.tube,
+        Phase.SUPRAGLOTTIC_IN: says.supraglottic,
+        Phase.NECK_OPEN: says.neck,
+    }.get(known.phase, says.no_airway)
+    yield now.filled(airway, number=now.say(len(known.attempts)))
+    for item in now.case.with_standing(
+        Standing.DONE, Standing.RUNNING, phases=(Phase.BEFORE, known.phase)
+    ):
+        answer = known.items[item.id].answer
+        if item.id in now.case.brief.handover and answer is not None:
+            yield now.filled(says.item, item=label(item), answer=answer)
+    yield from _given(now)
+    present = now.present
+    if present.seen_ago_s is not None and present.spo2_percent is not None:
+        yield now.filled(says.saturation, percent=now.say(present.spo2_percent))
+    if known.low_pressure:
+        yield says.low_pressure
+    left = vital_first(unanswered(now.case))
+    if left:
+        items = to_name(left[:MOST_OPEN], now.tongue)
+        yield now.filled(says.open, count=now.say(len(left)), items=items)
+    else:
+        yield says.nothing_open
+
+
+def _given(now: Moment) -> Iterator[str]:
+    """What went in, told together where it was so many minutes ago."""
+    says, known, drugs = now.site.wording.handover, now.case.known, dict[str, list[str]]()
+    for given in known.given[-MOST_DRUGS:]:
+        drugs.setdefault(_ago(now, given.at_s), []).append(_drug(now, given))
+    clock = known.clocks.get(DRUGS_CLOCK)
+    if not known.given and clock is not None:
+        ago = _ago(now, None if clock.unknown else clock.started_s)
+        drugs[ago] = [now.tongue.terms.drugs_clock]
+    for ago, told in drugs.items():
+        text = says.given if ago else says.given_earlier
+        yield now.filled(text, ago=ago, drugs=", ".join(told))
+
+
+def _drug(now: Moment, given: Given) -> str:
+    called = now.site.formulary.drug(given.drug).called
+    if given.dose is None or given.unit is None:
+        return called
+    dose = dose_in_words(now, given.dose, given.unit)
+    return now.site.wording.handover.dose.format(drug=called, dose=dose)
+
+
+def _ago(now: Moment, at_s: float | None) -> str:
+    """How long ago; nothing where nobody knows."""
+    if at_s is None:
+        return ""
+    seconds = max(0.0, now.present.now_s - at_s)
+    if seconds < _IN_SECONDS_S:
+        return now.tongue.say_quantity(max(1, round(seconds)), "second")
+    return now.tongue.say_quantity(round(seconds / 60), "minute")

@@ -1,0 +1,33 @@
+"""What is said when the patient is handed over, piece by piece, in one breath."""
+
+from typing import Annotated
+
+from assistant.files.templates import Template, with_all
+from assistant.files.word_forms import Spoken
+from assistant.files.yaml_files import SiteModel
+
+Plain = Spoken
+
+
+class HandoverSays(SiteModel):
+    """Each piece is left out where nothing is known of it, but for the airway and what is open."""
+
+    weight: Annotated[Template, with_all("weight")] = "{weight}."
+    tube: Annotated[Template, with_all("number")] = "Tube in, attempts {number}."
+    supraglottic: Annotated[Template, with_all("number")] = (
+        "Supraglottic airway in, attempts {number}."
+    )
+    neck: Annotated[Template, with_all("number")] = "Tube through the neck, attempts {number}."
+    no_airway: Annotated[Template, with_all("number")] = "No tube in, attempts {number}."
+    item: Annotated[Template, with_all("item", "answer")] = "{item} {answer}."
+    """For each item that the brief names for it, with what was answered."""
+    given: Annotated[Template, with_all("ago", "drugs")] = "{ago} ago {drugs}."
+    """What went in at one time; without a name it is the term `drugs_clock`."""
+    given_earlier: Annotated[Template, with_all("drugs")] = "Before the restart {drugs}."
+    """What went in before the machine was started anew: nobody knows when."""
+    dose: Annotated[Template, with_all("drug", "dose")] = "{drug} {dose}"
+    saturation: Annotated[Template, with_all("percent")] = "Saturation {percent}."
+    low_pressure: Plain = "Blood pressure low."
+    allergies: Annotated[Template, with_all("allergens")] = "Allergic to {allergens}."
+    open: Annotated[Template, with_all("count", "items")] = "{count} open, {items}."
+    nothing_open: Plain = "Nothing open."
