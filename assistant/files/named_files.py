@@ -49,3 +49,14 @@ def to_write(path: Path, allowed: str) -> Path:
     if path.is_dir() or path.is_fifo() or path.is_socket():
         raise BadInput.in_file(path, found=str(in_place_of_a_file(path)), allowed=allowed)
     return path
+
+
+def write_whole(path: Path, content: bytes) -> None:
+    """Write a file that only its owner can read. Raises BadInput when it cannot be written."""
+    try:
+        to_write(path, "a file that can be written").touch(mode=0o600)
+        path.write_bytes(content)
+    except OSError as fault:
+        raise BadInput.in_file(
+            path, found=fault.strerror or "a fault", allowed="a file that can be written"
+        ) from fault
