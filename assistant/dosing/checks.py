@@ -21,15 +21,12 @@ def faults(formulary: Formulary) -> Iterator[Fault]:
     """What is wrong with drugs that are each well-formed: with one another, and in proportion."""
     yield from _names_twice(formulary)
     yield from _allergens_twice(formulary)
+    yield from _not_apart(formulary)
     allergens = {one.id for one in formulary.allergens}
-    ids = {drug.id for drug in formulary.drugs}
     for at, drug in enumerate(formulary.drugs):
         for number, allergen in enumerate(drug.allergens):
             if allergen not in allergens:
                 yield ("drugs", at, "allergens", number), repr(allergen), "one of the allergens"
-        for number, other in enumerate(drug.sounds_like):
-            if other not in ids - {drug.id}:
-                yield ("drugs", at, "sounds_like", number), repr(other), "the id of another drug"
         strengths = [one.quantity for one in drug.supplied.strengths]
         for number, strength in enumerate(strengths):
             if strength in strengths[:number]:
@@ -49,6 +46,19 @@ def _allergens_twice(formulary: Formulary) -> Iterator[Fault]:
     for at, further in enumerate(formulary.further_allergens):
         if named.count(further.id) > 1:
             yield ("further_allergens", at, "id"), repr(further.id), "each allergen's id once"
+
+
+def _not_apart(formulary: Formulary) -> Iterator[Fault]:
+    drugs = {drug.id: drug for drug in formulary.drugs}
+    absent = {one.called for one in formulary.absent}
+    for at, drug in enumerate(formulary.drugs):
+        for number, other in enumerate(drug.sounds_like):
+            loc = ("drugs", at, "sounds_like", number)
+            if other == drug.id or other not in drugs.keys() | absent:
+                yield loc, repr(other), "the id of another drug, or an absent one"
+            elif other in drugs and drug.id not in drugs[other].sounds_like:
+                allowed = f"each of two under the other, so {drug.id} under {other} too"
+                yield loc, repr(other), allowed
 
 
 def _names_twice(formulary: Formulary) -> Iterator[Fault]:

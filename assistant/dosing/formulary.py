@@ -118,6 +118,11 @@ class Formulary(SiteModel):
         own = tuple(one for one in self.allergens if one.id in drug.allergens)
         return (*own, *self.further_allergens)
 
+    def sound_like(self, drug: Drug) -> tuple[str, ...]:
+        """The names of the other drugs here that are taken for its own; of no absent ones."""
+        here = {one.id: one.called for one in self.drugs}
+        return tuple(here[other] for other in drug.sounds_like if other in here)
+
     def entry(self, key: str) -> Entry:
         """By the id of a drug, or of a drug and one of its uses: "propofol/sedation".
 

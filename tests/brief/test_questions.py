@@ -68,7 +68,9 @@ def test_rocuronium_and_vecuronium_are_asked_apart(table, drug):
     """However surely one was heard: the other's dose is another one by the tenfold."""
     table.tell("weight", kilograms=70.0)
     said = table.hear("dose", drug=drug)
-    assert said[0].text == f"{drug.capitalize()}, for seventy: seven zero, kilograms. Correct?"
+    other = {"rocuronium": "vecuronium", "vecuronium": "rocuronium"}[drug]
+    named = f"{drug.capitalize()}, not {other}"
+    assert said[0].text == f"{named}, for seventy: seven zero, kilograms. Correct?"
     assert tags(table.hear("confirm")) == ["dose"]
 
 
@@ -80,7 +82,9 @@ def test_a_drug_that_was_not_surely_heard_is_read_back(table):
     said = table.run(table.caller.unsure(doubtful))
 
     assert tags(said) == ["quote"]
-    assert said[0].text == "Rocuronium, for seventy: seven zero, kilograms. Correct?"
+    assert (
+        said[0].text == "Rocuronium, not vecuronium, for seventy: seven zero, kilograms. Correct?"
+    )
     assert tags(table.hear("confirm")) == ["dose"]
 
 
@@ -108,7 +112,9 @@ def test_a_fixed_dose_needs_no_weight(table):
 def test_a_name_that_sounds_like_another_is_read_back(table):
     """Phenylephrine and epinephrine are taken for one another: never a dose on the ear alone."""
     said = table.hear("dose", drug="phenylephrine")
-    assert [(line.tag, line.text) for line in said] == [("quote", "Phenylephrine. Correct?")]
+    assert [(line.tag, line.text) for line in said] == [
+        ("quote", "Phenylephrine, not epinephrine or norepinephrine. Correct?")
+    ]
     assert "one hundred micrograms" in table.hear("confirm")[0].text
 
 
