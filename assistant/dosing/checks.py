@@ -3,8 +3,9 @@
 from collections.abc import Iterator
 from decimal import Decimal
 
+from assistant.dosing.drawing_up import step_of
 from assistant.dosing.drugs import Drug
-from assistant.dosing.formulary import Adults, Formulary, doses_of
+from assistant.dosing.formulary import Formulary, doses_of
 from assistant.dosing.stated import Figure
 from assistant.dosing.units import amount_in, half_up
 
@@ -37,7 +38,7 @@ def faults(formulary: Formulary) -> Iterator[Fault]:
             if fault is not None:
                 yield ("drugs", at, "preparations", number, *fault[0]), *fault[1:]
         for number in range(len(drug.indications)):
-            for loc, found, allowed in _out_of_proportion(drug, number, formulary.adults):
+            for loc, found, allowed in _out_of_proportion(drug, number, formulary):
                 yield ("drugs", at, *loc), found, allowed
 
 
@@ -90,9 +91,9 @@ def _names_twice(formulary: Formulary) -> Iterator[Fault]:
                 yield ("absent", number), repr(name), only
 
 
-def _out_of_proportion(drug: Drug, number: int, adults: Adults) -> Iterator[Fault]:
+def _out_of_proportion(drug: Drug, number: int, formulary: Formulary) -> Iterator[Fault]:
     """A step too coarse for the smallest dose; a maximum above all doses or below the usual."""
-    indication = drug.indications[number]
+    indication, adults = drug.indications[number], formulary.adults
     dose, maximum = indication.dose, indication.maximum
     lightest_kg, heaviest_kg = adults.weight_kg.low, adults.weight_kg.high
     if dose.per_kilogram and not maximum.most.is_like(dose.usual):
@@ -118,9 +119,9 @@ def _out_of_proportion(drug: Drug, number: int, adults: Adults) -> Iterator[Faul
     preparation = drug.preparation(indication)
     smallest = min((one.low for one in doses_of(indication)), key=lambda low: low.quantity)
     smallest = smallest.at(lightest_kg)
-    unit = preparation.step.unit
-    coarsest_amount = 2 * COARSEST_ROUNDING * volume_of(smallest, preparation.strength)
-    if preparation.step.amount > coarsest_amount:
+    unit, smallest_volume = preparation.step.unit, volume_of(smallest, preparation.strength)
+    coarsest_amount = 2 * COARSEST_ROUNDING * smallest_volume
+    if step_of(preparation, smallest_volume, formulary.syringes) > coarsest_amount:
         coarsest = Figure(half_up(coarsest_amount, Decimal("0.0001")), unit)
         allowed = f"at most {coarsest}, as the smallest dose {indication.purpose} is {smallest}"
         which_one = drug.preparations.index(preparation)

@@ -55,12 +55,12 @@ def test_a_dose_for_the_patient_names_the_drug_and_the_weight_first(table):
 
     said = table.hear("dose", drug="etomidate")
 
-    # Etomidate label, usually 0.3 mg/kg: 70 kg x 0.3 mg/kg = 21 mg, at 2 mg/mL, marks of 0.2 mL.
+    # Etomidate label, usually 0.3 mg/kg: 21 mg, at 2 mg/mL 10.5 mL, in marks of 1 mL.
     assert said[0].text.startswith(
         "Etomidate for induction, seventy kilograms total weight: twenty-one milligrams."
     )
     told = next(row for row in table.rows if row.data["event"] == "dose-told")
-    assert (told.data["dose"], told.data["unit"], told.data["volume_ml"]) == ("21", "mg", "10.6")
+    assert (told.data["dose"], told.data["unit"], told.data["volume_ml"]) == ("21", "mg", "11")
 
 
 @pytest.mark.parametrize("drug", ["rocuronium", "vecuronium"])
