@@ -119,7 +119,7 @@ class Conversation:
         spoken = silence(BLOCK_S) if mute else self._mouth.pull(BLOCK_SAMPLES)
         if speaking:  # what leaves now is played now, however old the block is that was heard
             self._gate.spoke(max(at_s, self._clock.now_s() - BLOCK_S))
-        return mixed(spoken, tick) if tick.any() else spoken
+        return spoken if tick is None else mixed(spoken, tick)
 
     def give_way(self, until_s: float) -> None:
         """The watcher calls until then: fall silent, and do not hear the call as an answer."""

@@ -10,7 +10,7 @@ from typing import Annotated
 from pydantic import Field, model_validator
 
 from assistant.errors import BadInput
-from assistant.files.yaml_files import SiteModel, read_yaml
+from assistant.files.yaml_files import SiteModel, read_yaml_if_there
 
 FILE_NAME = "record.yaml"
 
@@ -41,8 +41,7 @@ class RecordSettings(SiteModel):
 
 def read_record_settings(site: Path) -> RecordSettings | None:
     """What the site has decided; None when it has no such file. Raises BadInput."""
-    path = site / FILE_NAME
-    return read_yaml(path, RecordSettings) if path.exists() else None
+    return read_yaml_if_there(site / FILE_NAME, RecordSettings)
 
 
 def wanted_settings(site: Path) -> RecordSettings:

@@ -37,7 +37,8 @@ def test_the_pause_sums_up_in_one_breath(opened) -> None:
     assert pause.text == (
         "Pause. Seventy kilograms. Rocuronium eighty-four milligrams. Saturation ninety-six. "
         "Pressure one hundred and forty. Allergic to sulphites. First attempt the registrar. "
-        "Next attempt the consultant. Front of neck the consultant. Two open: allergies, suction. Clear to give the drugs?"
+        "Next attempt the consultant. Front of neck the consultant. "
+        "Two open: allergies, suction. Clear to give the drugs?"
     )
 
 
