@@ -1,5 +1,7 @@
 """Answers: what a confirmation, a decline or a value does to the item that is asked."""
 
+from decimal import Decimal
+
 from assistant.brief.agenda import label
 from assistant.brief.attempt import begin_pacing, no_wave
 from assistant.brief.commands import back
@@ -210,12 +212,15 @@ def number(now: Moment, reading: Reading) -> Steps:
     elif isinstance(item, NumberItem):
         heard = exactly(float(reading.values["number"]))
         low, high = possible_for(now, item)
-        if must_be_spelt(
+        doubtful = must_be_spelt(
             heard, "number", reading, lambda other: low <= other <= high, now.tongue.numbers
-        ):
+        )
+        if doubtful and not item.noted_at_once:
             yield from ask_number_again(now)
         elif not low <= heard <= high:
             yield from only_possible(now, item, heard)
+        elif item.noted_at_once and not doubtful and reading.verdict is Verdict.ACCEPT:
+            yield from _take(now, item, _stored(heard), _spoken(now, item, _stored(heard)))
         else:
             yield from read_value_back(now, reading)
 
@@ -223,7 +228,7 @@ def number(now: Moment, reading: Reading) -> Steps:
 def _quantity(now: Moment, item: QuantityItem, reading: Reading) -> Steps:
     """A number that is checked at once when it was heard for sure, and else read back first."""
     heard, numbers = exactly(float(reading.values["number"])), now.tongue.numbers
-    value = heard if isinstance(heard, int) else float(heard)
+    value = _stored(heard)
     partner = numbers.confusable_with(heard)
     spelt = numbers.said_in_digits(heard, reading.text)
     # "Fifty" that was heard as "fifteen" would settle it: where the two are close it is read back.
@@ -255,6 +260,11 @@ def choose_or_name(now: Moment, reading: Reading) -> Steps:
         yield from _take(now, item, value, _spoken(now, item, value))
     else:
         yield from read_value_back(now, reading)
+
+
+def _stored(heard: int | Decimal) -> int | float:
+    """A number as the record holds it."""
+    return heard if isinstance(heard, int) else float(heard)
 
 
 def _spoken(now: Moment, item: AnyItem, value: str | float) -> str:

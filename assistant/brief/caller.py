@@ -237,7 +237,7 @@ class Caller:
         """Time has passed: clocks that have run out are ended."""
         self._now.present.now_s = now_s
         case = self._now.case
-        for name, clock in list(case.known.clocks.items()):
+        for name, clock in case.known.clocks.items():
             over = clock.lasts_s is not None and now_s - clock.started_s >= clock.lasts_s
             if not (over and clock.running) or case.state is State.ENDED:
                 continue

@@ -91,11 +91,16 @@ class NumberItem(Item):
     by_height: bool = False
     """The depth of a tube: one that is far from what figures.yaml has for the patient's height is
     read back with that."""
+    noted_at_once: bool = False
+    """Said back without a question when it was surely heard, and is not easily another; never for
+    what doses are worked out from."""
     low_pressure_below: Number | None = None
     """Of a systolic pressure: what is below counts as a low one, for doses as well."""
 
     @model_validator(mode="after")
     def _low_below_high(self) -> "NumberItem":
+        if self.noted_at_once and self.sets in ("weight_kg", "height_cm", "age_years"):
+            raise ValueError("a read-back of what doses are worked out from")
         if self.low_pressure_below is not None and self.sets != "pressure_mmhg":
             raise ValueError("low_pressure_below only where it sets pressure_mmhg")
         if self.low >= self.high:

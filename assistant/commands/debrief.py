@@ -18,6 +18,7 @@ from assistant.debrief.comparison import (
 from assistant.debrief.findings import Measures
 from assistant.debrief.following import follow
 from assistant.debrief.page import check_page, write_page
+from assistant.debrief.parquet import check_parquet, write_parquet
 from assistant.debrief.ratings import Rating, read_ratings, without_people
 from assistant.debrief.reading import ScenarioFile, read_measured
 from assistant.debrief.report import as_json, told_line, write_report
@@ -49,6 +50,12 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     how.add_argument("--aloud", action="store_true", help="a few sentences to read aloud")
     how.add_argument(
         "--html", type=Path, metavar="FILE", help="as one page with a drawing, to read and to print"
+    )
+    how.add_argument(
+        "--parquet",
+        type=Path,
+        metavar="FILE",
+        help="with --all: a row a case and a column a measure, as a Parquet file",
     )
     how.add_argument(
         "--follow",
@@ -87,6 +94,10 @@ def run(arguments: argparse.Namespace) -> int:
     """Print the report."""
     if arguments.html is not None:
         check_page()
+    if arguments.parquet is not None:
+        if not arguments.all:
+            raise BadInput("debrief: found --parquet with one case; allowed: with --all.")
+        check_parquet()
     ratings, scenario = _ratings(arguments), _scenario(arguments)
     if arguments.all:
         return _compare(arguments, scenario)
@@ -162,7 +173,8 @@ def _verify(case: Path) -> int:
 def _compare(arguments: argparse.Namespace, scenario: ScenarioFile | None) -> int:
     if arguments.aloud or arguments.follow or arguments.verify:
         raise BadInput(
-            "debrief: found --all with one case's option; allowed: --html, --csv, --json."
+            "debrief: found --all with one case's option; "
+            "allowed: --html, --csv, --json, --parquet."
         )
     refused: list[str] = []
     cases = default_cases() if arguments.case is None else arguments.case
@@ -170,6 +182,11 @@ def _compare(arguments: argparse.Namespace, scenario: ScenarioFile | None) -> in
     if arguments.html is not None:
         write_comparison(found, refused, arguments.html)
         print(f"Written: {arguments.html}")
+    elif arguments.parquet is not None:
+        write_parquet(found, arguments.parquet)
+        print(
+            "\n".join([*(f"Left out: {one}" for one in refused), f"Written: {arguments.parquet}"])
+        )
     elif arguments.json:
         print(json.dumps(comparison_json(found, refused), ensure_ascii=False, indent=1))
     elif arguments.csv:

@@ -56,7 +56,8 @@ only wherever it may be said, and must not sound like one with another.
 
 The files are YAML 1.2: only `true` and `false` are truth values, so that `yes`, `no`, `on` and
 `off` are words. Unknown keys are refused, and so are a key that stands twice, anchors, aliases and
-tags, and a file of more than a megabyte.
+tags, signs that cannot be seen in an editor (a space that does not break, one of no width), and a
+file of more than a megabyte or 20 000 values.
 
 Not a medical device, not a monitor's alarm. Whoever changes these files changes what is said to
 people in an emergency: have a second person read the change, rehearse it, and keep to the local

@@ -18,7 +18,7 @@ from assistant.conversation.gate import Gate
 from assistant.conversation.last_prompt import LastPrompt
 from assistant.conversation.parts import Parts, ResumedCase, SoundPath
 from assistant.conversation.patience import Patience
-from assistant.conversation.recorder import CaseRecorder
+from assistant.conversation.recorder import SOUND_KEPT, CaseRecorder
 from assistant.grammar.grammar import Grammar
 from assistant.grammar.readings import Heard, Reading, Verdict
 from assistant.journal.rows import Row
@@ -26,9 +26,6 @@ from assistant.phrasebook.phrasebook import Phrasebook, makes_sense
 from assistant.site.site import Site
 from assistant.speaking.mouth import Line, Mouth, Urgency
 from assistant.speaking.pacer import Pacer
-
-MARKED = "by the button"
-"""The words of such a mark."""
 
 
 class Conversation:
@@ -60,7 +57,10 @@ class Conversation:
         self.case = Case.rebuilt(site.brief, past)
         self._caller = Caller(site, self.case)
         self._recorder = CaseRecorder(
-            parts.journal, self.case, on_row=on_row, on_loss=self._record_is_lost
+            *(parts.journal, self.case),
+            on_row=on_row,
+            on_loss=lambda: self._say_for_safety(site.wording.says.record_lost, "record-lost"),
+            sounds=parts.sounds,
         )
         self._mouth = Mouth(parts.voice, self._said, self._said_to_the_end, self._not_said)
         self._gate = Gate(
@@ -75,6 +75,8 @@ class Conversation:
         self._grammar: Grammar | None = None
         self.unspoken = 0
         """Lines for which the voice gave no sound."""
+        if parts.sounds is not None:
+            self._say_for_safety(site.wording.live.sound_kept, SOUND_KEPT)
         if resumed is not None and past:  # cut short before its first row, it is a new one
             self._run(self._caller.restarted(resumed.rebooted))
         else:
@@ -117,7 +119,7 @@ class Conversation:
         spoken = silence(BLOCK_S) if mute else self._mouth.pull(BLOCK_SAMPLES)
         if speaking:  # what leaves now is played now, however old the block is that was heard
             self._gate.spoke(max(at_s, self._clock.now_s() - BLOCK_S))
-        return mixed(spoken, tick) if tick.any() else spoken
+        return spoken if tick is None else mixed(spoken, tick)
 
     def give_way(self, until_s: float) -> None:
         """The watcher calls until then: fall silent, and do not hear the call as an answer."""
@@ -148,7 +150,7 @@ class Conversation:
     def marked(self) -> None:
         """A facilitator's button: on record and nothing said, also in the middle of an attempt."""
         if self.case.state is not State.ENDED:
-            self._run(iter([Happened(Marked(), MARKED)]))
+            self._run(iter([Happened(Marked(), "by the button")]))
 
     def note(self, text: str, say: str | None = None) -> None:
         """Something happened to the assistant itself: record it, and say so."""
@@ -222,9 +224,6 @@ class Conversation:
         if not had_more_to_say and self.case.state is not State.ENDED:
             self._run(self._caller.gave_way())
 
-    def _record_is_lost(self) -> None:
-        self._say_for_safety(self._site.wording.says.record_lost, "record-lost")
-
     def _say_for_safety(self, text: str, tag: str) -> None:
         self._mouth.say(Line(text, tag, urgency=Urgency.SAFETY))
 
@@ -234,6 +233,7 @@ class Conversation:
 
     def _said_to_the_end(self, line: Line) -> None:
         now_s = self._clock.now_s()
+        self._recorder.said_to_the_end(line)
         self._prompt.ended(line, now_s)
         self._patience.line_ended(line, now_s)
         self._on_said(line)

@@ -9,10 +9,11 @@ from typing import Any, TextIO
 from assistant.debrief.comparing import CaseFigures, Spread, actions_over, items_over, spreads
 from assistant.debrief.definitions import DEFINITIONS, SCOPE
 from assistant.debrief.drawing import as_svg
-from assistant.debrief.page import check_page, picture, render, write_whole
+from assistant.debrief.page import check_page, picture, render
 from assistant.debrief.page_view import short_time
 from assistant.debrief.report import CAUTION
 from assistant.debrief.tables import write_rows
+from assistant.files.named_files import write_whole
 
 DRAWN = (
     *("brief_s", "loops_closed_percent", "closed_at_first_asking_percent", "median_to_answer_s"),
@@ -105,7 +106,7 @@ def write_comparison(found: list[CaseFigures], refused: list[str], path: Path) -
         "caution": CAUTION,
         "version": version("spoken-brief"),
     }
-    write_whole(path, render("comparison.html.j2", report=report))
+    write_whole(path, render("comparison.html.j2", report=report).encode())
 
 
 def _five(one: Spread) -> tuple[float, ...]:

@@ -27,7 +27,7 @@ from assistant.debrief.ratings import Rating
 from assistant.debrief.report import CAUTION, head
 from assistant.debrief.timeline import Timeline
 from assistant.errors import BadInput
-from assistant.files.named_files import to_write
+from assistant.files.named_files import write_whole
 
 TEMPLATES = files("assistant.debrief") / "paper"
 KINDS = (
@@ -59,7 +59,7 @@ def write_page(
     """
     check_page()
     report = _report(timeline, measures) | {"ratings": ratings}
-    write_whole(path, render("report.html.j2", report=report))
+    write_whole(path, render("report.html.j2", report=report).encode())
 
 
 def render(template: str, **values: Any) -> str:
@@ -83,17 +83,6 @@ def render(template: str, **values: Any) -> str:
     return pages.get_template(template).render(css=Markup(css), **values)  # noqa: S704
 
 
-def write_whole(path: Path, text: str) -> None:
-    """Write a file that only its owner can read. Raises BadInput when it cannot be written."""
-    try:
-        to_write(path, "a file that can be written").touch(mode=0o600)
-        path.write_text(text, encoding="utf-8")
-    except OSError as fault:
-        raise BadInput.in_file(
-            path, found=fault.strerror or "a fault", allowed="a file that can be written"
-        ) from fault
-
-
 def picture(svg: bytes) -> str:
     """A drawing as an address that holds it: its own names cannot clash with the page's."""
     return f"data:image/svg+xml;base64,{b64encode(svg).decode()}"
@@ -110,6 +99,7 @@ def _report(timeline: Timeline, measures: Measures) -> dict[str, Any]:
         "notes": notes,
         "glance": at_a_glance(measures),
         "drawing": _drawing(timeline, measures),
+        "threshold": timeline.threshold_percent,
         "calls": called(timeline, measures),
         "attempts": attempts(measures),
         "clocks": clocks(measures),

@@ -32,7 +32,7 @@ class InCase:
         self._on_voice = on_voice
         self.conversation = Conversation(
             case.site,
-            Parts(case.clock, Ear(engine), voice, case.journal),
+            Parts(case.clock, Ear(engine), voice, case.journal, case.sounds),
             resumed=case.resumed,
             sound=sound,
             on_row=self._told,

@@ -8,7 +8,7 @@ from typing import Annotated
 
 from pydantic import Field, model_validator
 
-from assistant.files.yaml_files import SiteModel, read_yaml
+from assistant.files.yaml_files import SiteModel, read_yaml_if_there
 
 FILE_NAME = "panel.yaml"
 
@@ -55,5 +55,4 @@ def read_panel(site: Path) -> PanelSettings:
 
     Raises BadInput with a sentence for each thing that is wrong with the file.
     """
-    path = site / FILE_NAME
-    return read_yaml(path, PanelSettings) if path.exists() else PanelSettings()
+    return read_yaml_if_there(site / FILE_NAME, PanelSettings) or PanelSettings()

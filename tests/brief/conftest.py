@@ -9,6 +9,7 @@ from assistant.brief.case import Case
 from assistant.brief.events.asking import BriefChosen
 from assistant.brief.events.stored import stored
 from assistant.brief.moment import Happened, Steps
+from assistant.brief.states import State
 from assistant.grammar.readings import Reading, Verdict
 from assistant.journal.rows import Row
 from assistant.phrasebook.phrasebook import Phrasebook, makes_sense
@@ -78,9 +79,10 @@ class Table:
         item = self.case.current
         assert item is not None, f"nothing is asked while {self.case.state}"
         if item.kind == "number":
-            usual = {"weight_kg": 70, "pressure_mmhg": 140}.get(item.figure or "", item.low)
+            usual = {"weight_kg": 70, "pressure_mmhg": 135}.get(item.figure or "", item.low)
             self.hear("number", number=float(usual))
-            self.hear("confirm")
+            if self.case.state is State.CHECKING:
+                self.hear("confirm")
         elif item.kind == "features":
             self.hear("no_feature")
         elif item.kind == "choose":
