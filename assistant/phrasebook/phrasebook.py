@@ -3,6 +3,7 @@
 from collections.abc import Collection, Iterable, Iterator
 from dataclasses import replace
 
+from assistant.brief.brief import Feature
 from assistant.brief.case import Case
 from assistant.brief.decisions import SiteDecisions
 from assistant.brief.item import Option
@@ -32,7 +33,6 @@ _DANGER = {
     "cylinder": Danger.ANSWERED,
     "new_case": Danger.HIGH,
     "feature": Danger.OPTION,
-    "no_feature": Danger.OPTION,
     "rescue_start": Danger.HIGH,
     "wake_up": Danger.HIGH,
     "go_ahead": Danger.HIGH,
@@ -157,6 +157,8 @@ class Phrasebook:
                 continue
             if meaning in ("denied", "no_feature"):
                 continue  # the item's own, below
+            if meaning == "feature":  # one by itself; two in a breath are the wording's, below
+                yield from _options(meaning, self._site.brief.features)
             for pattern in self._say(meaning, unit_said=item.units_heard):
                 if meaning == "decline" and pattern.words in item.nothing_more:
                     continue  # it is an answer here
@@ -229,7 +231,7 @@ class Phrasebook:
             yield Pattern(words, "not_now", for_me=False)
 
 
-def _options(meaning: str, options: Iterable[Option]) -> Iterator[Pattern]:
+def _options(meaning: str, options: Iterable[Option | Feature]) -> Iterator[Pattern]:
     for option in options:
         for words in option.said:
             yield Pattern(words, meaning, {meaning: option.id}, Danger.OPTION)
