@@ -3,6 +3,7 @@
 from collections.abc import Collection, Iterable, Iterator
 from dataclasses import replace
 
+from assistant.brief.brief import Feature
 from assistant.brief.case import Case
 from assistant.brief.decisions import SiteDecisions
 from assistant.brief.item import Option
@@ -31,9 +32,7 @@ _DANGER = {
     "mix": Danger.ANSWERED,
     "cylinder": Danger.ANSWERED,
     "new_case": Danger.HIGH,
-    "brief": Danger.HIGH,
     "feature": Danger.OPTION,
-    "no_feature": Danger.OPTION,
     "rescue_start": Danger.HIGH,
     "wake_up": Danger.HIGH,
     "go_ahead": Danger.HIGH,
@@ -158,6 +157,8 @@ class Phrasebook:
                 continue
             if meaning in ("denied", "no_feature"):
                 continue  # the item's own, below
+            if meaning == "feature":  # one by itself; two in a breath are the wording's, below
+                yield from _options(meaning, self._site.brief.features)
             for pattern in self._say(meaning, unit_said=item.units_heard):
                 if meaning == "decline" and pattern.words in item.nothing_more:
                     continue  # it is an answer here
@@ -185,7 +186,7 @@ class Phrasebook:
         if meaning == "brief":
             for choice in brief.briefs:
                 for words in choice.said:
-                    yield Pattern(words, meaning, {"brief": choice.id}, Danger.HIGH)
+                    yield Pattern(words, meaning, {"brief": choice.id})
             return
         if meaning == "feature_told":
             for feature in brief.features:
@@ -230,7 +231,7 @@ class Phrasebook:
             yield Pattern(words, "not_now", for_me=False)
 
 
-def _options(meaning: str, options: Iterable[Option]) -> Iterator[Pattern]:
+def _options(meaning: str, options: Iterable[Option | Feature]) -> Iterator[Pattern]:
     for option in options:
         for words in option.said:
             yield Pattern(words, meaning, {meaning: option.id}, Danger.OPTION)
