@@ -4,6 +4,7 @@ import ctypes
 import time
 from dataclasses import dataclass
 from datetime import UTC, datetime
+from functools import cache
 from pathlib import Path
 from typing import Protocol
 
@@ -97,8 +98,13 @@ class _Timex(ctypes.Structure):
 
 def _clock_is_synchronised() -> bool:
     """Ask the kernel (adjtimex(2)): TIME_ERROR, 5, means that nothing disciplines the clock."""
-    libc = ctypes.CDLL(None)  # the process's own; to look for the library would start another
     try:
-        return 0 <= int(libc.adjtimex(ctypes.byref(_Timex()))) < 5
+        return 0 <= int(_libc().adjtimex(ctypes.byref(_Timex()))) < 5
     except AttributeError:  # not Linux
         return False
+
+
+@cache
+def _libc() -> ctypes.CDLL:
+    """The process's own; to look for the library would start another process."""
+    return ctypes.CDLL(None)

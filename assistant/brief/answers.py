@@ -1,8 +1,9 @@
 """Answers: what a confirmation, a decline or a value does to the item that is asked."""
 
+from decimal import Decimal
+
 from assistant.brief.agenda import label
 from assistant.brief.attempt import begin_pacing, no_wave
-from assistant.brief.brief import Feature
 from assistant.brief.confirmed_items import PaceItem, TimedItem
 from assistant.brief.events.asides import Ended, KeptOpen
 from assistant.brief.events.asking import (
@@ -111,7 +112,7 @@ def put_off(now: Moment, item: AnyItem) -> Steps:
     yield Happened(Deferred(item=item.id), f"{label(item)}: not yet", item.id)
     if standing is Standing.DUE and isinstance(item, TimedItem):
         yield from run_clock(now, item, item.again_after_s)
-    elif item.settled_by_decline or item.asked_at_once:
+    elif item.offered or item.asked_at_once:
         pass  # an offer that is not wanted is settled; the other is asked again now
     elif standing is Standing.OPEN:
         yield Line(now.says.deferred, "deferred", item.id)
@@ -152,15 +153,9 @@ def no_feature(now: Moment, _: Reading) -> Steps:
         yield from settle_features(now, item)
 
 
-def told_so_far(now: Moment) -> list[Feature]:
-    """What the patient has, of what a site asks for."""
-    known = now.case.known
-    return [one for one in now.site.brief.features if known.value_of(one.id) is True]
-
-
 def settle_features(now: Moment, item: FeaturesItem) -> Steps:
     """All that is special was told."""
-    told = told_so_far(now)
+    told = now.case.features
     value = " ".join(one.id for one in told) or "none"
     spoken = ", ".join(one.called for one in told) or item.nothing_said[0]
     yield Happened(
@@ -196,12 +191,15 @@ def number(now: Moment, reading: Reading) -> Steps:
     elif isinstance(item, NumberItem):
         heard = exactly(float(reading.values["number"]))
         low, high = possible_for(now, item)
-        if must_be_spelt(
+        doubtful = must_be_spelt(
             heard, "number", reading, lambda other: low <= other <= high, now.tongue.numbers
-        ):
+        )
+        if doubtful and not item.noted_at_once:
             yield from ask_number_again(now)
         elif not low <= heard <= high:
             yield from only_possible(now, item, heard)
+        elif item.noted_at_once and not doubtful and reading.verdict is Verdict.ACCEPT:
+            yield from _take(now, item, _stored(heard), _spoken(now, item, _stored(heard)))
         else:
             yield from read_value_back(now, reading)
 
@@ -209,7 +207,7 @@ def number(now: Moment, reading: Reading) -> Steps:
 def _quantity(now: Moment, item: QuantityItem, reading: Reading) -> Steps:
     """A number that is checked at once when it was heard for sure, and else read back first."""
     heard, numbers = exactly(float(reading.values["number"])), now.tongue.numbers
-    value = heard if isinstance(heard, int) else float(heard)
+    value = _stored(heard)
     partner = numbers.confusable_with(heard)
     spelt = numbers.said_in_digits(heard, reading.text)
     # "Fifty" that was heard as "fifteen" would settle it: where the two are close it is read back.
@@ -241,6 +239,11 @@ def choose_or_name(now: Moment, reading: Reading) -> Steps:
         yield from _take(now, item, value, _spoken(now, item, value))
     else:
         yield from read_value_back(now, reading)
+
+
+def _stored(heard: int | Decimal) -> int | float:
+    """A number as the record holds it."""
+    return heard if isinstance(heard, int) else float(heard)
 
 
 def _spoken(now: Moment, item: AnyItem, value: str | float) -> str:

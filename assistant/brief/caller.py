@@ -211,7 +211,7 @@ class Caller:
             if current.offered:
                 yield from answers.put_off(self._now, current)
                 return
-            if isinstance(current, FeaturesItem) and answers.told_so_far(self._now):
+            if isinstance(current, FeaturesItem) and self._now.case.features:
                 yield from answers.settle_features(self._now, current)
                 return
         if times < timing.ask_at_most:
@@ -237,7 +237,7 @@ class Caller:
         """Time has passed: clocks that have run out are ended."""
         self._now.present.now_s = now_s
         case = self._now.case
-        for name, clock in list(case.known.clocks.items()):
+        for name, clock in case.known.clocks.items():
             over = clock.lasts_s is not None and now_s - clock.started_s >= clock.lasts_s
             if not (over and clock.running) or case.state is State.ENDED:
                 continue

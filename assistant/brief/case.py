@@ -10,7 +10,7 @@ from typing import cast
 
 from transitions import EventData, Machine
 
-from assistant.brief.brief import Brief
+from assistant.brief.brief import Brief, Feature
 from assistant.brief.conditions import holds
 from assistant.brief.events.base import Event
 from assistant.brief.events.stored import UnreadableEvent, read_stored
@@ -99,6 +99,11 @@ class Case:
     def standing(self, item: AnyItem) -> Standing:
         """What has become of an item."""
         return self.known.items[item.id].standing
+
+    @property
+    def features(self) -> list[Feature]:
+        """What this patient has, of what the site knows to ask for."""
+        return [one for one in self.brief.features if self.known.value_of(one.id) is True]
 
     def applies(self, item: AnyItem) -> bool:
         """Whether it is asked of this patient, in this brief; what was put off once stays so."""

@@ -139,7 +139,13 @@ def go_now(now: Moment, _: Reading) -> Steps:
 
 def what_to_say(now: Moment, _: Reading) -> Steps:
     """What may be said, in one breath."""
-    yield Line(now.says.help, "help")
+    briefs = now.case.brief.briefs[1:]
+    text = now.says.help
+    if now.case.state is State.OPENED and briefs:
+        names = ", ".join(one.said[0] for one in briefs)
+        start = now.site.wording.may_be_said.start[0]
+        text = now.filled(now.says.help_briefs, start=start, briefs=names)
+    yield Line(text, "help")
     yield from go_on(now)
 
 

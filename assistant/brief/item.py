@@ -137,11 +137,6 @@ class Item(SiteModel, ABC):
         return False
 
     @property
-    def settled_by_decline(self) -> bool:
-        """Whether a no is an answer like any other, and nothing is left open by it."""
-        return self.after_decline(Standing.OPEN) is Standing.DONE
-
-    @property
     def offered(self) -> bool:
         """Whether it is an offer: asked once, and a no settles it."""
         return False

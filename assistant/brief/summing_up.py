@@ -40,11 +40,16 @@ def _summary(now: Moment, left: Sequence[AnyItem]) -> Iterator[str]:
         unit = terms.units.named("kilogram").many
         weight = terms.quantity.format(number=now.say(known.weight_kg), unit=unit)
         yield now.filled(says.weight, weight=weight)
+    features = [one.called for one in now.case.features]
+    if features:
+        yield now.filled(says.features, features=", ".join(features))
     for drug, dose in dose_texts(now):
         yield now.filled(says.dose, drug=drug, dose=dose)
     present = now.present
     if present.seen_ago_s is not None and present.spo2_percent is not None:
         yield now.filled(says.saturation, percent=now.say(present.spo2_percent))
+    if known.pressure_mmhg is not None:
+        yield now.filled(says.pressure, pressure=now.say(known.pressure_mmhg))
     if known.low_pressure:
         yield says.low_pressure
     if known.allergies:

@@ -15,7 +15,6 @@ from assistant.brief.item import (
     ItemText,
     NumberFigure,
     Option,
-    Standing,
     ToldByAnswer,
 )
 from assistant.brief.phases import Phase
@@ -92,11 +91,16 @@ class NumberItem(Item):
     by_height: bool = False
     """The depth of a tube: one that is far from what figures.yaml has for the patient's height is
     read back with that."""
+    noted_at_once: bool = False
+    """Said back without a question when it was surely heard, and is not easily another; never for
+    what doses are worked out from."""
     low_pressure_below: Number | None = None
     """Of a systolic pressure: what is below counts as a low one, for doses as well."""
 
     @model_validator(mode="after")
     def _low_below_high(self) -> "NumberItem":
+        if self.noted_at_once and self.sets in ("weight_kg", "height_cm", "age_years"):
+            raise ValueError("a read-back of what doses are worked out from")
         if self.low_pressure_below is not None and self.sets != "pressure_mmhg":
             raise ValueError("low_pressure_below only where it sets pressure_mmhg")
         if self.low >= self.high:
@@ -143,18 +147,18 @@ class NumberItem(Item):
 class FeaturesItem(Item):
     """What this patient has that others have not: any of the site's features, until nothing else.
 
-    A no settles it, and so does silence once something was told.
+    Silence settles it too, once something was told.
     """
 
     kind: Literal["features"]
     nothing_said: Annotated[tuple[Utterance, ...], Field(min_length=1)]
-    """As people say that there is nothing, or nothing else."""
+    """As people say that there is nothing, or nothing else; a "no" among them is no "not yet"."""
     ask_more: ItemText = "Anything else?"
 
     @property
     @override
     def answered_by(self) -> tuple[str, ...]:
-        return ("feature", "no_feature")
+        return ("feature", "no_feature", "decline")
 
     @property
     @override
@@ -164,10 +168,6 @@ class FeaturesItem(Item):
     @override
     def spoken(self, value: Answer, roster: Sequence[Option], tongue: Tongue) -> str:
         return str(value)
-
-    @override
-    def after_decline(self, standing: Standing) -> Standing:
-        return Standing.DONE
 
 
 class NameItem(Item):

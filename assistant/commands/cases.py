@@ -13,7 +13,8 @@ from assistant.journal.keeping import (
     remove_case,
     remove_older,
 )
-from assistant.journal.settings import wanted_keep_days
+from assistant.journal.kept_sounds import remove_sounds_older
+from assistant.journal.settings import wanted_settings
 
 DESCRIPTION = (
     "Lists the cases that are kept. One can be exported into an archive, or removed, whole. "
@@ -43,7 +44,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         const=THE_SITES,
         metavar="N",
         help="remove, for good, the cases that began more than N days ago; without N it is the "
-        "site's own number, of its record.yaml",
+        "site's own number, of its record.yaml, and sound goes by its own",
     )
     add_site(parser)
 
@@ -60,8 +61,12 @@ def run(arguments: argparse.Namespace) -> int:
         remove_case(case)
         print(f"Removed: {case}")
     elif arguments.keep_days is not None:
-        own = arguments.keep_days is THE_SITES
-        _keep(cases, wanted_keep_days(arguments.site) if own else arguments.keep_days)
+        if arguments.keep_days is THE_SITES:
+            settings = wanted_settings(arguments.site)
+            _keep(cases, settings.keep_days)
+            _keep_sound(cases, settings.keep_sound_days)
+        else:
+            _keep(cases, arguments.keep_days)
     else:
         _list(cases)
     return 0
@@ -81,6 +86,12 @@ def _keep(cases: Path, days: int) -> None:
             "Kept, because they began by a clock that was not synchronised, to be removed by name: "
             f"{', '.join(unknown)}"
         )
+
+
+def _keep_sound(cases: Path, days: int | None) -> None:
+    if days is not None:
+        removed = remove_sounds_older(cases, days, read_wall())
+        print(f"Removed the sound of: {', '.join(removed) or 'none'}")
 
 
 def _list(cases: Path) -> None:

@@ -17,13 +17,13 @@ from assistant.debrief.comparison import (
 )
 from assistant.debrief.findings import Measures
 from assistant.debrief.following import follow
-from assistant.debrief.measures import measure
 from assistant.debrief.page import check_page, write_page
+from assistant.debrief.parquet import check_parquet, write_parquet
 from assistant.debrief.ratings import Rating, read_ratings, without_people
-from assistant.debrief.redaction import redacted
+from assistant.debrief.reading import ScenarioFile, read_measured
 from assistant.debrief.report import as_json, told_line, write_report
 from assistant.debrief.tables import write_entries
-from assistant.debrief.timeline import Timeline, read_timeline
+from assistant.debrief.timeline import Timeline
 from assistant.debrief.verifying import verify_case
 from assistant.errors import BadInput
 from assistant.journal.folder import default_cases
@@ -52,6 +52,12 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         "--html", type=Path, metavar="FILE", help="as one page with a drawing, to read and to print"
     )
     how.add_argument(
+        "--parquet",
+        type=Path,
+        metavar="FILE",
+        help="with --all: a row a case and a column a measure, as a Parquet file",
+    )
+    how.add_argument(
         "--follow",
         action="store_true",
         help="each thing as it comes, in a case that is going on; changes nothing about it",
@@ -69,6 +75,12 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         "score, of and perhaps remark, rater",
     )
     parser.add_argument(
+        "--scenario",
+        type=Path,
+        metavar="FILE",
+        help="score what a simulation's scenario expects of the team, and by when",
+    )
+    parser.add_argument(
         "--redact",
         action="store_true",
         help="without people, place and dates, to be shown to others",
@@ -82,9 +94,13 @@ def run(arguments: argparse.Namespace) -> int:
     """Print the report."""
     if arguments.html is not None:
         check_page()
-    ratings = _ratings(arguments)
+    if arguments.parquet is not None:
+        if not arguments.all:
+            raise BadInput("debrief: found --parquet with one case; allowed: with --all.")
+        check_parquet()
+    ratings, scenario = _ratings(arguments), _scenario(arguments)
     if arguments.all:
-        return _compare(arguments)
+        return _compare(arguments, scenario)
     if arguments.case is None:
         raise BadInput("debrief: found no case; allowed: a case's folder, or --all.")
     case = named_case(default_cases(), arguments.case)
@@ -92,11 +108,17 @@ def run(arguments: argparse.Namespace) -> int:
         return _verify(case)
     if arguments.follow:
         return _follow(case, redact=arguments.redact)
-    timeline = read_timeline(case)
-    if arguments.redact:
-        timeline, ratings = redacted(timeline), without_people(ratings)
-    _write(arguments, timeline, measure(timeline), ratings)
+    timeline, measures = read_measured(case, scenario, redact=arguments.redact)
+    _write(arguments, timeline, measures, without_people(ratings) if arguments.redact else ratings)
     return 0
+
+
+def _scenario(arguments: argparse.Namespace) -> ScenarioFile | None:
+    if arguments.scenario is None:
+        return None
+    if arguments.follow or arguments.verify:
+        raise BadInput("debrief: found --scenario with --follow or --verify; allowed: without.")
+    return ScenarioFile.read(arguments.scenario)
 
 
 def _ratings(arguments: argparse.Namespace) -> tuple[Rating, ...]:
@@ -122,7 +144,7 @@ def _write(
     elif arguments.json:
         print(json.dumps(as_json(timeline, measures, ratings), ensure_ascii=False, indent=1))
     elif arguments.csv:
-        write_entries(timeline, sys.stdout)
+        write_entries(timeline, sys.stdout, measures.expected)
     elif arguments.aloud:
         print("\n".join(sentences(timeline, measures)))
     else:
@@ -148,17 +170,23 @@ def _verify(case: Path) -> int:
     return 1 if found.faults else 0
 
 
-def _compare(arguments: argparse.Namespace) -> int:
+def _compare(arguments: argparse.Namespace, scenario: ScenarioFile | None) -> int:
     if arguments.aloud or arguments.follow or arguments.verify:
         raise BadInput(
-            "debrief: found --all with one case's option; allowed: --html, --csv, --json."
+            "debrief: found --all with one case's option; "
+            "allowed: --html, --csv, --json, --parquet."
         )
     refused: list[str] = []
     cases = default_cases() if arguments.case is None else arguments.case
-    found = list(all_cases(cases, refused, redact=arguments.redact))
+    found = list(all_cases(cases, refused, scenario, redact=arguments.redact))
     if arguments.html is not None:
         write_comparison(found, refused, arguments.html)
         print(f"Written: {arguments.html}")
+    elif arguments.parquet is not None:
+        write_parquet(found, arguments.parquet)
+        print(
+            "\n".join([*(f"Left out: {one}" for one in refused), f"Written: {arguments.parquet}"])
+        )
     elif arguments.json:
         print(json.dumps(comparison_json(found, refused), ensure_ascii=False, indent=1))
     elif arguments.csv:

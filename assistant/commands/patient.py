@@ -6,11 +6,17 @@ from pathlib import Path
 from assistant.clock import minutes_and_seconds
 from assistant.commands.options import add_cases, add_site
 from assistant.commands.patient_live import play_live
+from assistant.debrief.scenario import (
+    SimulationScenario,
+    check_fits,
+    is_simulation,
+    read_simulation,
+)
 from assistant.errors import BadInput
 from assistant.patient.lesson import Lesson, play
 from assistant.patient.picture import CAUTION, check_picture, draw
-from assistant.rehearsal.scenario import read_scenario
-from assistant.site.site import read_site
+from assistant.rehearsal.scenario import Scenario, read_scenario
+from assistant.site.site import Site, read_site
 
 DESCRIPTION = (
     "Plays the patient of a rehearsal alone, with the site's oximeter and its "
@@ -23,7 +29,9 @@ DESCRIPTION = (
 
 def add_options(parser: argparse.ArgumentParser) -> None:
     """Add the command's own options."""
-    parser.add_argument("scenario", type=Path, metavar="SCENARIO", help="a rehearsal file")
+    parser.add_argument(
+        "scenario", type=Path, metavar="SCENARIO", help="a rehearsal, or a scenario"
+    )
     parser.add_argument("--plot", type=Path, metavar="FILE", help="a .png, .svg or .pdf to draw")
     parser.add_argument(
         "--at",
@@ -47,7 +55,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Play, print, and draw when asked."""
     site = read_site(arguments.site)
-    scenario = read_scenario(arguments.scenario, site)
+    scenario = _scenario(arguments.scenario, site)
     if arguments.live:
         if arguments.plot or arguments.at or arguments.minutes is not None:
             raise BadInput("--live: found --plot, --at or --minutes; allowed: none of them.")
@@ -72,6 +80,15 @@ def run(arguments: argparse.Namespace) -> int:
         draw(lesson, title, threshold_percent, arguments.plot)
         print(f"Drawn: {arguments.plot}")
     return 0
+
+
+def _scenario(path: Path, site: Site) -> Scenario | SimulationScenario:
+    """A rehearsal, or a simulation room's scenario; either has a patient."""
+    if not is_simulation(path):
+        return read_scenario(path, site)
+    scenario = read_simulation(path)
+    check_fits(scenario, path, site.brief, {drug.id for drug in site.formulary.drugs})
+    return scenario
 
 
 def _cue_time(text: str) -> tuple[str, float]:

@@ -10,6 +10,7 @@ from typing import Any
 from pydantic import BaseModel
 
 from assistant.brief.brief import Brief
+from assistant.debrief.scenario import SimulationScenario
 from assistant.dosing.figures import Figures
 from assistant.dosing.formulary import Formulary
 from assistant.glance.settings import GlanceSettings
@@ -33,6 +34,7 @@ FILES: dict[str, type[BaseModel]] = {
     "signature.yaml": Signature,
     "glance.yaml": GlanceSettings,
     "a rehearsal": Scenario,
+    "a scenario": SimulationScenario,
 }
 
 OPENING = """# A site's files
@@ -54,7 +56,8 @@ only wherever it may be said, and must not sound like one with another.
 
 The files are YAML 1.2: only `true` and `false` are truth values, so that `yes`, `no`, `on` and
 `off` are words. Unknown keys are refused, and so are a key that stands twice, anchors, aliases and
-tags, and a file of more than a megabyte.
+tags, signs that cannot be seen in an editor (a space that does not break, one of no width), and a
+file of more than a megabyte or 20 000 values.
 
 Not a medical device, not a monitor's alarm. Whoever changes these files changes what is said to
 people in an emergency: have a second person read the change, rehearse it, and keep to the local
@@ -73,12 +76,16 @@ def page() -> str:
 def _files() -> Iterator[str]:
     for name, model in FILES.items():
         schema = model.model_json_schema()
-        yield f"## `{name}`\n" if name.endswith(".yaml") else "## A rehearsal\n"
+        yield f"## `{name}`\n" if name.endswith(".yaml") else f"## {name.capitalize()}\n"
         yield from _table(schema)
         for part, described in sorted(schema.get("$defs", {}).items()):
             if "properties" in described:
                 yield f"### {name}: {_words(part)}\n"
                 yield from _table(described)
+            elif "enum" in described:
+                yield f"### {name}: {_words(part)}\n"
+                about = _one_line(described.get("description", ""))
+                yield f"{about} One of: {', '.join(f'`{one}`' for one in described['enum'])}.\n"
 
 
 def _table(schema: dict[str, Any]) -> Iterator[str]:

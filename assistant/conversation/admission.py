@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from assistant.brief.case import Case
 from assistant.conversation.gate import Gate
 from assistant.conversation.last_prompt import LastPrompt
-from assistant.conversation.near_voice import NearVoice
+from assistant.conversation.near_voice import NearVoice, Voice
 from assistant.grammar.readings import Heard, Verdict
 from assistant.phrasebook.phrasebook import makes_sense
 
@@ -17,6 +17,8 @@ class Admitted:
     heard: Heard
     too_early: bool
     """It is most likely an answer, of which only the end was heard: it is asked for again."""
+    voice: Voice
+    """From how near it came, for the record."""
 
 
 class Admission:
@@ -42,7 +44,7 @@ class Admission:
             doubt = self._near.doubt(heard)
             if doubt:
                 reading = replace(reading, verdict=Verdict.ASK, why=doubt)
-        return Admitted(replace(heard, reading=reading), too_early)
+        return Admitted(replace(heard, reading=reading), too_early, self._near.whose(heard))
 
     def learn(self, heard: Heard) -> None:
         """That counted: whoever said it speaks to the assistant."""

@@ -10,6 +10,7 @@ from assistant.audio.sound import BLOCK_S, BLOCK_SAMPLES, Samples, mixed, silenc
 from assistant.brief.attempt import breath_every_s
 from assistant.brief.caller import Caller
 from assistant.brief.case import Case
+from assistant.brief.events.course import Marked
 from assistant.brief.moment import Happened, Steps
 from assistant.brief.states import State
 from assistant.conversation.admission import Admission
@@ -17,7 +18,7 @@ from assistant.conversation.gate import Gate
 from assistant.conversation.last_prompt import LastPrompt
 from assistant.conversation.parts import Parts, ResumedCase, SoundPath
 from assistant.conversation.patience import Patience
-from assistant.conversation.recorder import CaseRecorder
+from assistant.conversation.recorder import SOUND_KEPT, CaseRecorder
 from assistant.grammar.grammar import Grammar
 from assistant.grammar.readings import Heard, Reading, Verdict
 from assistant.journal.rows import Row
@@ -56,7 +57,10 @@ class Conversation:
         self.case = Case.rebuilt(site.brief, past)
         self._caller = Caller(site, self.case)
         self._recorder = CaseRecorder(
-            parts.journal, self.case, on_row=on_row, on_loss=self._record_is_lost
+            *(parts.journal, self.case),
+            on_row=on_row,
+            on_loss=lambda: self._say_for_safety(site.wording.says.record_lost, "record-lost"),
+            sounds=parts.sounds,
         )
         self._mouth = Mouth(parts.voice, self._said, self._said_to_the_end, self._not_said)
         self._gate = Gate(
@@ -71,6 +75,8 @@ class Conversation:
         self._grammar: Grammar | None = None
         self.unspoken = 0
         """Lines for which the voice gave no sound."""
+        if parts.sounds is not None:
+            self._say_for_safety(site.wording.live.sound_kept, SOUND_KEPT)
         if resumed is not None and past:  # cut short before its first row, it is a new one
             self._run(self._caller.restarted(resumed.rebooted))
         else:
@@ -113,7 +119,7 @@ class Conversation:
         spoken = silence(BLOCK_S) if mute else self._mouth.pull(BLOCK_SAMPLES)
         if speaking:  # what leaves now is played now, however old the block is that was heard
             self._gate.spoke(max(at_s, self._clock.now_s() - BLOCK_S))
-        return mixed(spoken, tick) if tick.any() else spoken
+        return spoken if tick is None else mixed(spoken, tick)
 
     def give_way(self, until_s: float) -> None:
         """The watcher calls until then: fall silent, and do not hear the call as an answer."""
@@ -140,6 +146,11 @@ class Conversation:
         self._recorder.pressed(meaning)
         if makes_sense(self.case, meaning):
             self._run(self._caller.heard(Reading(meaning, meaning)))
+
+    def marked(self) -> None:
+        """A facilitator's button: on record and nothing said, also in the middle of an attempt."""
+        if self.case.state is not State.ENDED:
+            self._run(iter([Happened(Marked(), "by the button")]))
 
     def note(self, text: str, say: str | None = None) -> None:
         """Something happened to the assistant itself: record it, and say so."""
@@ -171,7 +182,7 @@ class Conversation:
         """Record what was heard; only then act on it."""
         admitted = self._admission.admit(heard, speaking=self._mouth.busy)
         reading = admitted.heard.reading
-        self._recorder.heard(admitted.heard)
+        self._recorder.heard(admitted.heard, admitted.voice)
         if admitted.too_early:
             self._patience.somebody_spoke()
             self._run(self._caller.too_early())
@@ -213,9 +224,6 @@ class Conversation:
         if not had_more_to_say and self.case.state is not State.ENDED:
             self._run(self._caller.gave_way())
 
-    def _record_is_lost(self) -> None:
-        self._say_for_safety(self._site.wording.says.record_lost, "record-lost")
-
     def _say_for_safety(self, text: str, tag: str) -> None:
         self._mouth.say(Line(text, tag, urgency=Urgency.SAFETY))
 
@@ -225,6 +233,7 @@ class Conversation:
 
     def _said_to_the_end(self, line: Line) -> None:
         now_s = self._clock.now_s()
+        self._recorder.said_to_the_end(line)
         self._prompt.ended(line, now_s)
         self._patience.line_ended(line, now_s)
         self._on_said(line)

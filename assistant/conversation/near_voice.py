@@ -7,6 +7,7 @@ loud to tell.
 
 from collections import deque
 from statistics import median
+from typing import Literal
 
 from assistant.grammar.readings import Heard
 
@@ -16,6 +17,8 @@ distance is 6 dB in the open, and less in a room that reverberates."""
 LEAST_ABOVE_NOISE_DB = 9.0
 """In a louder room a plain yes is read back."""
 REMEMBERED = 9
+Voice = Literal["near", "other", "unknown"]
+"""Whose an utterance was, as far as loudness tells; nobody is told from anybody else."""
 
 
 class NearVoice:
@@ -35,10 +38,20 @@ class NearVoice:
             return ""
         if self.is_farther_away(heard):
             return "fainter than those who have answered before"
-        above_db = heard.level_dbfs - (heard.noise_dbfs or -96.0)
+        above_db = _above_noise_db(heard, heard.level_dbfs)
         if above_db < LEAST_ABOVE_NOISE_DB:
             return f"a plain yes, only {above_db:.0f} dB above the room"
         return ""
+
+    def whose(self, heard: Heard) -> Voice:
+        """Near or other; unknown before anybody has answered, and in a room too loud to tell."""
+        level_dbfs = heard.level_dbfs
+        if level_dbfs is None or not self._levels_dbfs:
+            return "unknown"
+        if self.is_farther_away(heard):
+            return "other"
+        loud = _above_noise_db(heard, level_dbfs) < LEAST_ABOVE_NOISE_DB
+        return "unknown" if loud else "near"
 
     def is_farther_away(self, heard: Heard) -> bool:
         """Whether somebody spoke from farther away than those who have answered before."""
@@ -46,3 +59,7 @@ class NearVoice:
         if level_dbfs is None or not self._levels_dbfs:
             return False
         return level_dbfs < median(self._levels_dbfs) - FAINTER_DB
+
+
+def _above_noise_db(heard: Heard, level_dbfs: float) -> float:
+    return level_dbfs - (-96.0 if heard.noise_dbfs is None else heard.noise_dbfs)

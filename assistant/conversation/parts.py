@@ -10,6 +10,7 @@ from assistant.grammar.grammar import Grammar
 from assistant.grammar.readings import Heard
 from assistant.journal.journal import Journal
 from assistant.journal.rows import Row
+from assistant.journal.sound_keeper import SoundKeeper
 from assistant.speaking.voices import Voice
 
 
@@ -31,6 +32,8 @@ class Parts:
     ear: AnyEar
     voice: Voice
     journal: Journal
+    sounds: SoundKeeper | None = None
+    """Where a site keeps the sound of what was said to the assistant."""
 
 
 @dataclass(frozen=True, slots=True)

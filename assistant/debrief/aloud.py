@@ -19,6 +19,7 @@ def sentences(timeline: Timeline, measures: Measures) -> Iterator[str]:
     yield from _of_the_brief(timeline, measures, values)
     yield from _of_the_attempts(measures, values)
     yield from _of_the_saturation(measures)
+    yield from _of_what_was_expected(measures)
     yield "This was taken from what the machine heard and said, and it may have heard wrongly."
 
 
@@ -89,6 +90,21 @@ def _of_the_saturation(measures: Measures) -> Iterator[str]:
             f"For {spoken(watched.low_s)} it was at the threshold of "
             f"{watched.threshold_percent} percent or below."
         )
+
+
+def _of_what_was_expected(measures: Measures) -> Iterator[str]:
+    due = [one for one in measures.expected if one.applies]
+    if not due:
+        return
+    in_time = sum(one.outcome == "in time" for one in due)
+    expected = _counted(len(due), "expected action")
+    yield f"Of {expected} {in_time} {_were(in_time)} done in time."
+    for one in due:
+        if one.outcome == "late":
+            took = "" if one.took_s is None else f", after {spoken(one.took_s)}"
+            yield f"Late: {one.action}{took}."
+        elif one.outcome == "never":
+            yield f"Not done: {one.action}."
 
 
 def _counted(count: int, what: str) -> str:

@@ -2,15 +2,14 @@
 
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from statistics import median, quantiles
 
 from assistant.debrief.definitions import DEFINITIONS, Definition
 from assistant.debrief.figures import figures
-from assistant.debrief.measures import measure
-from assistant.debrief.redaction import redacted
-from assistant.debrief.timeline import read_timeline
+from assistant.debrief.reading import ScenarioFile, read_measured
+from assistant.debrief.scoring import Scored
 from assistant.errors import BadInput
 from assistant.journal.journal import FILE_NAME
 
@@ -29,6 +28,8 @@ class CaseFigures:
     askings: tuple[tuple[str, bool, int, float | None], ...]
     """Of each asking: the item's short name, whether it was put off, how many answers did not
     match, and how long it took to settle, in s."""
+    expected: tuple[Scored, ...] = ()
+    """What a scenario expected, where one was given."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,12 +63,25 @@ class ItemOver:
     median_to_settling_s: float | None
 
 
-def case_figures(folder: Path, *, redact: bool = False) -> CaseFigures:
-    """The numbers of one case. Raises BadInput when it cannot be read."""
-    timeline = read_timeline(folder)
-    if redact:
-        timeline = redacted(timeline)
-    measures, brief = measure(timeline), timeline.brief
+@dataclass(frozen=True, slots=True)
+class ActionOver:
+    """One action that a scenario expects, over several cases."""
+
+    action: str
+    due: int
+    """How often it became due, and could be judged."""
+    in_time: int
+    late: int
+    never: int
+    median_took_s: float | None
+
+
+def case_figures(
+    folder: Path, scenario: ScenarioFile | None = None, *, redact: bool = False
+) -> CaseFigures:
+    """The numbers of one case. Raises BadInput when it cannot be read, or scored."""
+    timeline, measures = read_measured(folder, scenario, redact=redact)
+    brief = timeline.brief
     return CaseFigures(
         case=timeline.meta.case,
         started_wall=timeline.meta.started_wall,
@@ -83,10 +97,13 @@ def case_figures(folder: Path, *, redact: bool = False) -> CaseFigures:
             )
             for one in measures.loops
         ),
+        expected=measures.expected,
     )
 
 
-def all_cases(cases: Path, refused: list[str], *, redact: bool = False) -> Iterator[CaseFigures]:
+def all_cases(
+    cases: Path, refused: list[str], scenario: ScenarioFile | None = None, *, redact: bool = False
+) -> Iterator[CaseFigures]:
     """Every case of a folder in the order of their names, one after the other.
 
     Why one cannot be read is added to `refused`. Raises BadInput when there is no such folder.
@@ -98,14 +115,12 @@ def all_cases(cases: Path, refused: list[str], *, redact: bool = False) -> Itera
         if not (folder / FILE_NAME).is_file():
             continue
         try:
-            found = case_figures(folder, redact=redact)
+            found = case_figures(folder, scenario, redact=redact)
         except BadInput as fault:
             refused.append(str(fault))
             continue
         if redact:
-            yield CaseFigures(
-                f"case {number}", "", found.site, found.rehearsal, found.values, found.askings
-            )
+            yield replace(found, case=f"case {number}", started_wall="")
         else:
             yield found
 
@@ -148,3 +163,19 @@ def items_over(found: list[CaseFigures]) -> list[ItemOver]:
         for label in asked
     ]
     return sorted(made, key=lambda one: (-one.put_off, -(one.median_to_settling_s or 0.0)))
+
+
+def actions_over(found: list[CaseFigures]) -> list[ActionOver]:
+    """Each expected action over all cases, the ones least often done in time first."""
+    by_action: defaultdict[str, list[Scored]] = defaultdict(list)
+    for case in found:
+        for one in case.expected:
+            by_action[one.action] += [one] if one.applies else []
+    made = []
+    for action, scored in by_action.items():
+        count = Counter(one.outcome for one in scored)
+        took = [one.took_s for one in scored if one.took_s is not None]
+        middle = round(median(took), 2) if took else None
+        counts = count["in time"], count["late"], count["never"]
+        made.append(ActionOver(action, len(scored), *counts, middle))
+    return sorted(made, key=lambda one: one.in_time / one.due if one.due else 2.0)

@@ -6,13 +6,14 @@ from importlib.metadata import version
 from pathlib import Path
 from typing import Any, TextIO
 
-from assistant.debrief.comparing import CaseFigures, Spread, items_over, spreads
+from assistant.debrief.comparing import CaseFigures, Spread, actions_over, items_over, spreads
 from assistant.debrief.definitions import DEFINITIONS, SCOPE
 from assistant.debrief.drawing import as_svg
-from assistant.debrief.page import check_page, picture, render, write_whole
+from assistant.debrief.page import check_page, picture, render
 from assistant.debrief.page_view import short_time
 from assistant.debrief.report import CAUTION
 from assistant.debrief.tables import write_rows
+from assistant.files.named_files import write_whole
 
 DRAWN = (
     *("brief_s", "loops_closed_percent", "closed_at_first_asking_percent", "median_to_answer_s"),
@@ -26,6 +27,7 @@ def comparison_json(found: list[CaseFigures], refused: list[str]) -> dict[str, A
         "cases": [asdict(one) for one in found],
         "spreads": [asdict(one) | asdict(one.definition) for one in spreads(found)],
         "items": [asdict(one) for one in items_over(found)],
+        "expected": [asdict(one) for one in actions_over(found)],
         "unread": refused,
     }
 
@@ -55,6 +57,15 @@ def comparison_lines(found: list[CaseFigures], refused: list[str]) -> Iterator[s
         took = short_time(item.median_to_settling_s)
         yield f"{item.label:<44}{item.asked:>6}{item.put_off:>10}{item.amiss:>10}{took:>12}"
     yield ""
+    expected = actions_over(found)
+    if expected:
+        columns = ("in time", "late", "never", "took")
+        yield f"{'expected action':<44}{'due':>6}" + "".join(f"{one:>10}" for one in columns)
+        for action in expected:
+            took = short_time(action.median_took_s)
+            counts = (action.in_time, action.late, action.never, took)
+            yield f"{action.action:<44}{action.due:>6}" + "".join(f"{n:>10}" for n in counts)
+        yield ""
     yield SCOPE
     yield CAUTION
 
@@ -88,11 +99,14 @@ def write_comparison(found: list[CaseFigures], refused: list[str], path: Path) -
             }
             for one in items_over(found)
         ],
+        "expected": [
+            asdict(one) | {"took": short_time(one.median_took_s)} for one in actions_over(found)
+        ],
         "scope": SCOPE,
         "caution": CAUTION,
         "version": version("spoken-brief"),
     }
-    write_whole(path, render("comparison.html.j2", report=report))
+    write_whole(path, render("comparison.html.j2", report=report).encode())
 
 
 def _five(one: Spread) -> tuple[float, ...]:

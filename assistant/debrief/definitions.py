@@ -163,6 +163,15 @@ DEFINITIONS: Final[Mapping[str, Definition]] = MappingProxyType(
             "started` or `tube-in`.",
             OWN,
         ),
+        "expected_in_time_percent": Definition(
+            "Expected actions done in time",
+            "%",
+            "Of what a scenario expected and what became due, that which was done within its "
+            "time. What was done before it was due does not count; an action that nobody tells "
+            "the machine needs a facilitator's mark.",
+            "The rows that the scenario's file names; people's words by their first sound.",
+            OWN,
+        ),
         "low_s": Definition(
             "Saturation at the threshold or below",
             "s",

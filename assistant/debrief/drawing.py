@@ -41,7 +41,8 @@ def draw(timeline: Timeline, measures: Measures, shape: Shape) -> bytes:
     from matplotlib.layout_engine import ConstrainedLayoutEngine
 
     lanes = lanes_of(timeline, measures)
-    high_in = shape.lane_in * (len(lanes) + 2 + bool(marks_of(timeline)))
+    more = bool(marks_of(timeline)) + bool(measures.expected)
+    high_in = shape.lane_in * (len(lanes) + 2 + more)
     pulse = any(one.pulse_bpm is not None for one in timeline.saturation)
     heights = [high_in, shape.curve_in, *([shape.curve_in * 0.55] if pulse else [])]
     style: Any = {
@@ -90,6 +91,7 @@ def _saturation(axes: "Axes", timeline: Timeline, measures: Measures) -> None:
     axes.plot(at_s, spo2, color=INK, lw=1.7, drawstyle="steps-post", solid_capstyle="butt")
     known = [one.spo2_percent for one in timeline.saturation]
     threshold = timeline.threshold_percent
+    known += [one.spo2_percent for one in measures.calls if one.spo2_percent is not None]
     lowest = min([*known, threshold or 100, 93])
     axes.set_ylim(5 * ((lowest - 2) // 5), 101)
     axes.yaxis.set_major_locator(MultipleLocator(5))

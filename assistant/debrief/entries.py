@@ -29,6 +29,8 @@ class TimelineEntry:
     """Of an utterance: `accept`, `ask` or `ignore`."""
     why: str | None = None
     """Of an utterance that was not accepted."""
+    voice: str | None = None
+    """Of an utterance: `near`, or `other` for one from farther away; None where nobody knows."""
     lasts_s: float | None = None
     """How long it was to be heard, where that is known."""
     values: Mapping[str, Any] = field(default_factory=dict)
@@ -53,9 +55,15 @@ def of_journal(meta: CaseMeta, row: journal_rows.Row) -> TimelineEntry:
         confidence=row.confidence,
         verdict=data.get("verdict") if spoken else None,
         why=(data.get("why") or None) if spoken else None,
+        voice=_voice(data) if spoken else None,
         lasts_s=_lasts_s(row, data),
         values=data.get("values", {}) if spoken else data,
     )
+
+
+def _voice(data: Mapping[str, Any]) -> str | None:
+    voice = data.get("voice")  # records from before it was judged have none
+    return voice if voice in ("near", "other") else None
 
 
 def _lasts_s(row: journal_rows.Row, data: Mapping[str, Any]) -> float | None:

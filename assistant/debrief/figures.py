@@ -107,6 +107,10 @@ def _of_course(measures: Measures) -> Iterator[Figure]:
     yield Figure(
         "call_to_response_s", max((one for one in took if one is not None), default=None), len(took)
     )
+    if measures.expected:
+        due = [one for one in measures.expected if one.applies]
+        in_time = sum(one.outcome == "in time" for one in due)
+        yield Figure("expected_in_time_percent", _percent(in_time, len(due)), len(due))
     yield Figure("low_s", None if watched is None or not watched.seen_s else watched.low_s)
 
 

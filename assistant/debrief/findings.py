@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from assistant.debrief.course import Response, Watched
 from assistant.debrief.loops import Loop
+from assistant.debrief.scoring import Scored
 from assistant.debrief.spans import Span
 from assistant.debrief.timeline import Saturation
 
@@ -125,3 +126,5 @@ class Measures:
     attempts: tuple[AttemptRun, ...]
     unread: tuple[str, ...]
     """Rows that this program could not apply, such as those of a later version, each with why."""
+    expected: tuple[Scored, ...] = ()
+    """What a scenario expected, where one was given."""

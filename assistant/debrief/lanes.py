@@ -104,7 +104,7 @@ def write_lanes(
     """Write the lanes, one below the other, between the watcher's calls and the items."""
     marked = bool(marks_of(timeline))
     names = ["Watcher's calls", *(lane.name for lane in lanes), "Items"]
-    names += ["Facilitator"] * marked
+    names += ["Expected"] * bool(measures.expected) + ["Facilitator"] * marked
     places = range(len(names), 0, -1)
     axes.set_ylim(0.4, len(names) + (0.6 if shape.beside else 0.9))
     for lane, place in zip(lanes, places[1 : 1 + len(lanes)], strict=True):
@@ -118,6 +118,7 @@ def write_lanes(
             axes.text(begin + lasts / 2, place - 0.02, told, ha="center", va="center", clip_on=True)
     _calls(axes, timeline, places[0])
     _items(axes, measures.loops, places[1 + len(lanes)])
+    _expected(axes, measures, places[2 + len(lanes)] if measures.expected else 0)
     if marked:
         _marks(axes, timeline, places[-1])
     if shape.beside:
@@ -171,6 +172,20 @@ def _items(axes: "Axes", loops: Sequence[Loop], place: int) -> None:
         else:
             full |= {"fillstyle": "left", "mfc": INK, "mfcalt": PAPER}
         axes.plot([at_s], [place], **full)
+
+
+def _expected(axes: "Axes", measures: Measures, place: int) -> None:
+    """A mark where each was done, half filled when late; a square where its time was up."""
+    for one in measures.expected:
+        if one.due_at_s is None or not one.applies:
+            continue
+        until_s = one.due_at_s + (one.within_s if one.took_s is None else one.took_s)
+        look: dict[str, Any] = {"marker": "o", "ms": 5.5, "mec": INK, "mew": 1.0, "mfc": INK}
+        if one.outcome == "late":
+            look |= {"fillstyle": "left", "mfcalt": PAPER}
+        elif one.outcome == "never":
+            look |= {"marker": "s", "mfc": PAPER}
+        axes.plot([until_s], [place], **look)
 
 
 def _marks(axes: "Axes", timeline: Timeline, place: int) -> None:

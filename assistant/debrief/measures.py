@@ -29,13 +29,19 @@ from assistant.debrief.findings import (
     Utterances,
 )
 from assistant.debrief.loops import Loop
+from assistant.debrief.moments import Moments
 from assistant.debrief.replayed import Replayed, replay
+from assistant.debrief.scenario import SimulationScenario
+from assistant.debrief.scoring import score
 from assistant.debrief.spans import Span, overlap, total_s
 from assistant.debrief.timeline import Saturation, Timeline
 
 
-def measure(timeline: Timeline) -> Measures:
-    """Measure one case; without its brief there is no case to fold, and only its rows count."""
+def measure(timeline: Timeline, scenario: SimulationScenario | None = None) -> Measures:
+    """Measure one case; without its brief there is no case to fold, and only its rows count.
+
+    With a scenario, which has to fit the brief, what it expects is scored.
+    """
     entries, began_s = timeline.entries, timeline.meta.started_mono_s
     conversation = [one for one in entries if one.who != "watcher"]
     called = [one for one in entries if one.who == "watcher" and one.kind == "said"]
@@ -70,6 +76,9 @@ def measure(timeline: Timeline) -> Measures:
         clocks=() if case is None else tuple(_clocks(case, began_s)),
         attempts=() if case is None else tuple(_attempts(case, began_s)),
         unread=() if case is None else tuple(case.unread),
+        expected=()
+        if scenario is None or case is None
+        else score(scenario, Moments(case.brief, entries, happenings), duration_s),
     )
 
 

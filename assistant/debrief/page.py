@@ -11,6 +11,7 @@ from assistant.debrief.definitions import SCOPE
 from assistant.debrief.figures import addressees, figures
 from assistant.debrief.findings import Measures
 from assistant.debrief.marks import tapped
+from assistant.debrief.page_list import marks, said
 from assistant.debrief.page_view import (
     askings_by_person,
     at_a_glance,
@@ -18,16 +19,15 @@ from assistant.debrief.page_view import (
     called,
     clocks,
     doses,
+    expected,
     given,
-    marks,
-    said,
     short_time,
 )
 from assistant.debrief.ratings import Rating
 from assistant.debrief.report import CAUTION, head
 from assistant.debrief.timeline import Timeline
 from assistant.errors import BadInput
-from assistant.files.named_files import to_write
+from assistant.files.named_files import write_whole
 
 TEMPLATES = files("assistant.debrief") / "paper"
 KINDS = (
@@ -59,7 +59,7 @@ def write_page(
     """
     check_page()
     report = _report(timeline, measures) | {"ratings": ratings}
-    write_whole(path, render("report.html.j2", report=report))
+    write_whole(path, render("report.html.j2", report=report).encode())
 
 
 def render(template: str, **values: Any) -> str:
@@ -81,17 +81,6 @@ def render(template: str, **values: Any) -> str:
     css = (TEMPLATES / "report.css").read_text("utf-8")
     # Our own file, with nothing of a case in it.
     return pages.get_template(template).render(css=Markup(css), **values)  # noqa: S704
-
-
-def write_whole(path: Path, text: str) -> None:
-    """Write a file that only its owner can read. Raises BadInput when it cannot be written."""
-    try:
-        to_write(path, "a file that can be written").touch(mode=0o600)
-        path.write_text(text, encoding="utf-8")
-    except OSError as fault:
-        raise BadInput.in_file(
-            path, found=fault.strerror or "a fault", allowed="a file that can be written"
-        ) from fault
 
 
 def picture(svg: bytes) -> str:
@@ -127,9 +116,11 @@ def _report(timeline: Timeline, measures: Measures) -> dict[str, Any]:
             }
             for one in addressees(measures.loops)
         ],
+        "expected": expected(measures),
         "marks": marks(timeline),
         "tapped": tapped(timeline),
         "said": said(timeline),
+        "voices": any(one.voice for one in timeline.entries),
         "kinds": [{"id": kind, "name": name} for kind, name in KINDS],
         "figures": figures(measures),
         "scope": SCOPE,

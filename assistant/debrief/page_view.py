@@ -5,13 +5,11 @@ from typing import Any
 
 from assistant.brief.clocks import DRUGS_CLOCK
 from assistant.brief.items import AnyItem
-from assistant.debrief.entries import TimelineEntry
 from assistant.debrief.figures import figures
 from assistant.debrief.findings import Measures
 from assistant.debrief.lanes import numbered_calls
 from assistant.debrief.loops import Loop
-from assistant.debrief.marks import marks_of
-from assistant.debrief.report import Shown, minutes, told_text
+from assistant.debrief.measured_lines import minutes
 from assistant.debrief.timeline import Timeline
 
 View = Mapping[str, Any]
@@ -21,7 +19,6 @@ AT_A_GLANCE = (
 )
 _MARKS = {"left open": "open", "put off": "put-off"}
 _PHASES = {"before": "", "after": ", after the tube"}
-_WHO = {"talk": "not for it", "step": "decided"}
 
 
 def clock(at_s: float | None) -> str:
@@ -124,14 +121,20 @@ def doses(timeline: Timeline) -> list[View]:
 
 
 def given(timeline: Timeline) -> list[View]:
-    """When it was told that the drugs are in; neither names nor doses are on record."""
-    return [
-        {"at": clock(one.at_s), "text": "the drugs, without their names or doses"}
-        for one in timeline.entries
-        if one.kind == "event"
-        and one.meaning == "clock-started"
-        and one.values.get("clock") == DRUGS_CLOCK
-    ]
+    """What was told to be in: each drug by its name, with the dose that was told for this patient,
+    and the drugs as a whole."""
+    found: list[View] = []
+    for one in timeline.entries:
+        value = one.values
+        if one.meaning == "drug-given":
+            dose = value.get("dose")
+            told = (
+                "no dose was asked for" if dose is None else f"{dose} {value.get('unit')} was told"
+            )
+            found.append({"at": clock(one.at_s), "text": f"{value.get('drug', '?')}; {told}."})
+        elif one.meaning == "clock-started" and value.get("clock") == DRUGS_CLOCK:
+            found.append({"at": clock(one.at_s), "text": "the drugs, without their names."})
+    return found
 
 
 def askings_by_person(timeline: Timeline, measures: Measures) -> tuple[list[View], list[str]]:
@@ -188,49 +191,19 @@ def _remarks(loop: Loop) -> Iterator[str]:
         yield "taken back later"
 
 
-def marks(timeline: Timeline) -> list[View]:
-    """What the facilitator marked."""
+def expected(measures: Measures) -> list[View]:
+    """What a scenario expected."""
+    shapes = {"in time": "closed", "late": "later", "never": "open"}
     return [
         {
-            "at": clock(one.at_s),
-            "kind": one.meaning or "mark",
-            "as": marked_as(one),
-            "text": told_text(one),
+            "mark": shapes.get(one.outcome, ""),
+            "action": one.action,
+            "outcome": one.outcome,
+            "why": one.why,
+            "took": short_time(one.took_s) if one.applies else "",
+            "within": short_time(one.within_s),
+            "after": one.after,
+            "at": "" if one.due_at_s is None else clock(one.due_at_s),
         }
-        for one in marks_of(timeline)
+        for one in measures.expected
     ]
-
-
-def marked_as(one: TimelineEntry) -> str:
-    """The kind of a mark, in words."""
-    return (one.meaning or "mark").replace("-", " ")
-
-
-def said(timeline: Timeline) -> list[View]:
-    """Everything on record in one list."""
-    shown = Shown(timeline)
-    return [
-        {
-            "kind": kind,
-            "who": _WHO.get(kind, one.who),
-            "at": "?" if one.at_s is None else minutes(one.at_s)[:-1],
-            "text": _words(one, kind),
-            "spo2": shown.beside(one),
-        }
-        for one in timeline.entries
-        for kind in [_kind(one)]
-    ]
-
-
-def _kind(one: TimelineEntry) -> str:
-    if one.kind == "ignored":
-        return "talk"
-    if one.kind == "event" and one.who not in ("watcher", "clock", "facilitator"):
-        return "step"
-    return one.who
-
-
-def _words(one: TimelineEntry, kind: str) -> str:
-    if kind == "facilitator":
-        return ": ".join(filter(None, (marked_as(one), told_text(one))))
-    return told_text(one) if kind != "talk" else f"{told_text(one)[1:-1]}"

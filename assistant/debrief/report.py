@@ -13,9 +13,10 @@ from rich.text import Text
 from assistant.debrief.course import SATURATION_HOLDS_S
 from assistant.debrief.definitions import SCOPE
 from assistant.debrief.entries import TimelineEntry
-from assistant.debrief.figures import Addressee, addressees, figures
-from assistant.debrief.findings import ClockRun, Measures, ThresholdCall
+from assistant.debrief.figures import addressees, figures
+from assistant.debrief.findings import Measures
 from assistant.debrief.marks import tapped
+from assistant.debrief.measured_lines import Cells, measured_lines, minutes
 from assistant.debrief.ratings import Rating
 from assistant.debrief.timeline import Timeline
 
@@ -25,8 +26,6 @@ CAUTION = (
     "Local protocol and the licensed clinician decide."
 )
 COLUMNS = ("time", "who", "what", "SpO2", "sure", "item", "text")
-
-Cells = tuple[str, ...]
 
 
 def as_json(
@@ -65,7 +64,8 @@ def write_report(
     else:
         for line in (*_aligned([COLUMNS, *rows]), ""):
             console.print(line)
-    for line in (*_aligned([*_measured(measures), *_rated(ratings)]), ""):
+    below = list(measured_lines(measures, ratings))
+    for line in (*_aligned(below), ""):
         console.print(line)
     for line in (*filter(None, [tapped(timeline)]), SCOPE, CAUTION):
         console.print(line)
@@ -93,13 +93,18 @@ def _rows(timeline: Timeline) -> Iterator[Cells]:
     for entry in timeline.entries:
         yield (
             "?" if entry.at_s is None else minutes(entry.at_s),
-            entry.who,
+            spoke(entry),
             _what(entry),
             shown.beside(entry),
             "" if entry.confidence is None else f"{entry.confidence:.2f}",
             entry.item or "",
             told_text(entry),
         )
+
+
+def spoke(entry: TimelineEntry) -> str:
+    """Whose it was, and of a voice in the room also from how near, where that is known."""
+    return f"{entry.who}, {entry.voice}" if entry.voice else entry.who
 
 
 def _what(entry: TimelineEntry) -> str:
@@ -150,7 +155,7 @@ def told_text(entry: TimelineEntry) -> str:
 def told_line(entry: TimelineEntry) -> str:
     """One entry as one line, for a terminal that follows a case."""
     at = "?" if entry.at_s is None else minutes(entry.at_s)
-    return f"{at:>9}  {entry.who:<9}  {_what(entry):<16}  {told_text(entry)}"
+    return f"{at:>9}  {spoke(entry):<11}  {_what(entry):<16}  {told_text(entry)}"
 
 
 def _table(rows: Sequence[Cells]) -> Table:
@@ -168,73 +173,3 @@ def _aligned(rows: Sequence[Cells]) -> Iterator[str]:
     for row in rows:
         cells = (cell.ljust(width) for cell, width in zip(row, widths, strict=True))
         yield "  ".join(cells).rstrip()
-
-
-def _measured(measures: Measures) -> Iterator[Cells]:
-    items, said, answers = measures.items, measures.utterances, measures.answers
-    if items is not None:
-        yield "Items asked", str(len(items.asked))
-        yield "Items answered", str(len(items.answered))
-        yield "Said to be not yet", _counted(items.deferred)
-        yield "Left open", _counted(items.outstanding)
-    yield "Utterances", f"{said.heard} heard, {said.ignored} ignored, {said.doubted} asked back"
-    if answers is not None:
-        yield "At the first hearing", f"{answers.at_first_hearing} of {answers.settled} answers"
-    if answers is not None and answers.longest_wait_s is not None:
-        yield "Longest to an answer", f"{answers.longest_wait_s:.1f} s, {answers.longest_wait_item}"
-    for figure in figures(measures):
-        yield figure.definition.title, figure.told()
-    for one in addressees(measures.loops):
-        yield f"Put to {one.to}", _addressee(one)
-    for call in measures.calls:
-        yield "Saturation call", _call(call)
-    for call in measures.losses:
-        yield "Loss call", _call(call)
-    lowest = measures.lowest_saturation
-    if lowest is not None:
-        where = minutes(lowest.at_s)
-        yield "Lowest recorded SpO2", f"{lowest.spo2_percent} % at {where}"
-    for run in measures.clocks:
-        yield "Clock", f"{run.name}: from {minutes(run.started_at_s)}, {_length(run)}"
-    for attempt in measures.attempts:
-        outcome = attempt.outcome or "outcome not said"
-        if attempt.beyond:
-            outcome += ", beyond the attempts agreed"
-        length = "" if attempt.lasted_s is None else f", {minutes(attempt.lasted_s)} long"
-        yield (
-            f"Attempt {attempt.number}",
-            f"from {minutes(attempt.started_at_s)}{length}: {outcome}",
-        )
-
-
-def _rated(ratings: Sequence[Rating]) -> Iterator[Cells]:
-    for one in ratings:
-        more = ", ".join(filter(None, (one.rater, one.remark)))
-        yield f"Rated: {one.what}", one.told() + (f" ({more})" if more else "")
-
-
-def _addressee(one: Addressee) -> str:
-    answer = one.median_to_answer_s
-    waits = "" if answer is None else f", median {answer:.1f} s to the answer"
-    return f"{one.closed} of {one.opened} closed, {one.at_first_asking} at the first asking{waits}"
-
-
-def _length(run: ClockRun) -> str:
-    if run.unknown:
-        return "unknown how long: the machine was started anew"
-    return "still ran at the end" if run.lasted_s is None else f"{minutes(run.lasted_s)} long"
-
-
-def _counted(items: tuple[str, ...]) -> str:
-    return ": ".join(filter(None, (str(len(items)), ", ".join(items))))
-
-
-def _call(call: ThresholdCall) -> str:
-    when = "at an unknown time" if call.at_s is None else f"at {minutes(call.at_s)}"
-    return f'{when}: "{call.text}"'
-
-
-def minutes(seconds: float) -> str:
-    """Minutes, seconds and hundredths: 12:05.31."""
-    whole, hundredths = divmod(round(abs(seconds) * 100), 6000)
-    return f"{'-' if seconds < 0 else ''}{whole}:{hundredths / 100:05.2f}"

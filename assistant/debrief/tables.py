@@ -4,19 +4,22 @@ import csv
 from collections.abc import Iterable, Sequence
 from typing import TextIO
 
+from assistant.debrief.scoring import Scored
 from assistant.debrief.timeline import Timeline
 
 COLUMNS = (
     *("at_s", "lasts_s", "wall", "wall_trusted", "who", "kind", "text", "meaning", "item"),
-    *("confidence", "verdict", "why"),
+    *("confidence", "verdict", "why", "voice"),
 )
 """Of one case's table: the fields of an entry that are one value each."""
 
 
-def write_entries(timeline: Timeline, out: TextIO) -> None:
+def write_entries(timeline: Timeline, out: TextIO, expected: Sequence[Scored] = ()) -> None:
     """One row for each entry of a case, samples of the saturation among them; times from its start.
 
-    A cell that a spreadsheet would take for a formula is marked as text.
+    What a scenario expected stands where it became due; `lasts_s` is then how long it took, and
+    `meaning` what became of it. A cell that a spreadsheet would take for a formula is marked as
+    text.
     """
     entries = [
         (one.at_s, *(getattr(one, name) for name in COLUMNS[1:])) for one in timeline.entries
@@ -25,7 +28,11 @@ def write_entries(timeline: Timeline, out: TextIO) -> None:
         (one.at_s, None, "", "", "watcher", "sample", f"{one.spo2_percent} %", "saturation")
         for one in timeline.saturation
     ]
-    rows = sorted([*entries, *samples], key=lambda one: (one[0] is None, one[0] or 0.0))
+    scored = [
+        (one.due_at_s, one.took_s, "", "", "scenario", "expected", one.action, one.outcome)
+        for one in expected
+    ]
+    rows = sorted([*entries, *samples, *scored], key=lambda one: (one[0] is None, one[0] or 0.0))
     write_rows(COLUMNS, rows, out)
 
 

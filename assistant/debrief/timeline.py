@@ -17,6 +17,7 @@ from assistant.journal import facilitator
 from assistant.journal import rows as journal_rows
 from assistant.journal.boots import boots
 from assistant.journal.journal import CaseMeta, read_case
+from assistant.journal.kept_sounds import kept_sounds
 from assistant.oximeter.record import RECORD_NAME, ReadRecord, WatcherRow, read_record
 from assistant.oximeter.sample_rows import SAMPLES
 from assistant.oximeter.settings import OximeterSettings
@@ -90,6 +91,9 @@ def read_timeline(case: Path) -> Timeline:
     brief = _read_brief(case, rows, notes)
     notes += restarts(meta, rows)
     notes += wall_steps(meta, rows)
+    sounds = len(kept_sounds(rows))
+    if sounds:
+        notes.append(f"The sound of utterances to the assistant is kept with this case: {sounds}.")
     shifts_s = {meta.boot: 0.0} | boots(rows)
     placed = [(place(meta, shifts_s, row), row) for row in watched.rows]
     notes += how_placed(meta, shifts_s, watched.rows)

@@ -8,6 +8,7 @@ from assistant.errors import BadInput
 from assistant.journal import facilitator
 from assistant.journal.folder import KEPT_SITE, hashes
 from assistant.journal.journal import look_on
+from assistant.journal.kept_sounds import FOLDER, kept_sounds
 from assistant.journal.verifying import verify_journal
 from assistant.oximeter.record import RECORD_NAME
 from assistant.oximeter.verifying import verify_record
@@ -38,7 +39,15 @@ def verify_case(case: Path) -> VerifiedCase:
     unlinked = journal.unlinked + watched.unlinked + marked.unlinked
     if unlinked:
         told.append(f"Rows from before rows were chained, which nothing vouches for: {unlinked}.")
-    faults = (*journal.faults, *watched.faults, *marked.faults, *_site(case))
+    sounds = _Sounds(case)
+    if sounds.named:
+        told.append(f"Sounds of utterances: {len(sounds.named)}.")
+    if sounds.not_yet:
+        told.append(f"The last sound, {sounds.not_yet}, is not there, as after a power cut.")
+    faults = (
+        *(*journal.faults, *watched.faults, *marked.faults),
+        *(*_site(case), *sounds.faults()),
+    )
     return VerifiedCase(faults, not unlinked, tuple(told))
 
 
@@ -58,3 +67,29 @@ def _site(case: Path) -> Iterator[str]:
             yield f"The site's {name} that was kept with the case is gone."
         elif now[name] != told:
             yield f"The site's {name} that was kept with the case is altered."
+
+
+class _Sounds:
+    """The sounds that are kept with a case, held against the hashes in their rows."""
+
+    def __init__(self, case: Path) -> None:
+        self._folder = case / FOLDER
+        all_there = hashes(self._folder)  # what begins with a dot is the half of one
+        self._there = {name: told for name, told in all_there.items() if name[0] != "."}
+        try:
+            self.named = kept_sounds(look_on(case, 0)[1])
+        except BadInput:
+            self.named = {}
+        last = next(reversed(self.named), "")
+        self.not_yet = last if last and last not in self._there else ""
+        """A file follows its row: of the last one a power cut may have left the row only."""
+
+    def faults(self) -> Iterator[str]:
+        for name, told in self.named.items():
+            if name not in self._there and name != self.not_yet:
+                yield f"The sound {name} is gone."
+            elif name in self._there and self._there[name] != told:
+                yield f"The sound {name} is altered."
+        for name in self._there:
+            if name not in self.named:
+                yield f"There is a sound that no row names: {name}."

@@ -21,7 +21,7 @@ DOSES = (*AMOUNTS, *RATES, *RATES_PER_KG)
 ROOM = ("mL/kg", "/min", "cmH2O", "%", "mm", "cm", "L", "bar", "s", "min")
 """What else is measured in the room: breaths, pressures, tubes, cylinders, times."""
 
-_NUMBER = r"\d+(?:\.\d+)?"
+_NUMBER = r"[0-9]+(?:\.[0-9]+)?"
 _FORM = re.compile(rf"({_NUMBER})(?: to ({_NUMBER}))? (\S+)(?: ([a-z]+) weight)?")
 _WEIGHTS = {kind.value: kind for kind in WeightKind}
 

@@ -17,7 +17,31 @@ from assistant.language.tongue import ENGLISH, Tongue
 
 Quantity: TypeAlias = pint.Quantity[Decimal]
 
-_REGISTRY: Any = pint.UnitRegistry(non_int_type=Decimal)
+_UNITS = """
+micro- = 1e-6 = µ- = u- = mc-
+milli- = 1e-3 = m-
+centi- = 1e-2 = c-
+deci- = 1e-1 = d-
+kilo- = 1e3 = k-
+gram = [mass] = g
+grain = 64.79891 * milligram
+pound = 7000 * grain = lb
+meter = [length] = m
+yard = 0.9144 * meter
+inch = yard / 36
+liter = decimeter ** 3 = L
+second = [time] = s
+minute = 60 * second = min
+hour = 60 * minute = h
+pascal = kilogram / meter / second ** 2
+bar = 1e5 * pascal
+meter_H2O = 9806.65 * pascal = mH2O
+percent = 0.01 = %
+"""
+"""What the trade measures in, defined as by pint, which has a thousand units more: to read those
+takes every start of the program longer than its imports."""
+_REGISTRY: Any = pint.UnitRegistry(None, non_int_type=Decimal)
+_REGISTRY.load_definitions(_UNITS.splitlines())
 for _kind in WeightKind:
     # A kilogram of each kind of weight is a unit of its own, so that a dose by one of them is never
     # compared with, or multiplied by, another.

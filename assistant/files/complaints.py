@@ -3,12 +3,18 @@
 The models are pydantic's; its own messages speak of tuples, patterns and validation.
 """
 
+import unicodedata
 from typing import Any
 
 from pydantic import BaseModel
 
 from assistant.files.known_keys import keys_at, likely_one
-from assistant.files.word_forms import IDENTIFIER_FORM, IDENTIFIER_PATTERN
+from assistant.files.word_forms import (
+    FOLDER_PATTERN,
+    IDENTIFIER_FORM,
+    IDENTIFIER_PATTERN,
+    SUM_PATTERN,
+)
 
 _ALLOWED = {
     "missing": "a value for this key",
@@ -36,10 +42,17 @@ _ALLOWED = {
     "less_than_equal": "at most {le}",
     "enum": "{expected}",
     "literal_error": "{expected}",
-    "union_tag_invalid": "one of {expected_tags} as its {discriminator}",
-    "union_tag_not_found": "a value for its {discriminator}",
+    "union_tag_invalid": "one of {expected_tags} as its kind",
+    "union_tag_not_found": "a value for its kind",
+    "date_parsing": "a day, such as 2026-03-01",
+    "date_from_datetime_parsing": "a day, such as 2026-03-01",
 }
-_FORMS = {IDENTIFIER_PATTERN: IDENTIFIER_FORM}
+_FORMS = {
+    IDENTIFIER_PATTERN: IDENTIFIER_FORM,
+    SUM_PATTERN: "a sum as `check --sign` writes it, 64 digits and letters from a to f",
+    FOLDER_PATTERN: "small letters, digits, dots, hyphens and underscores",
+}
+_LONGEST = 60
 _SMALL = {0: "none", 1: "one", 2: "two", 3: "three"}
 
 
@@ -48,7 +61,7 @@ def found(error: Any) -> str:
     if error["type"] == "missing":
         return "nothing"
     if error["type"] == "extra_forbidden":
-        return "an unknown key"
+        return f"an unknown key{_foreign(error['loc'][-1])}"
     return shown(error["input"])
 
 
@@ -72,6 +85,21 @@ def allowed(error: Any, model: type[BaseModel] | None = None) -> str:
     return text[:1].lower() + text[1:]
 
 
+def _foreign(key: int | str) -> str:
+    """The letter of a key that only looks like one of its others, where there is one."""
+    letters = [sign for sign in str(key) if sign.isalpha()]
+    foreign = next((sign for sign in letters if not sign.isascii()), None)
+    if foreign is None or not any(sign.isascii() for sign in letters):
+        return ""
+    return f" with the letter {foreign} ({unicodedata.name(foreign, 'unnamed').lower()})"
+
+
+def written_key(key: int | str) -> str:
+    """A key on one line, not longer than a line."""
+    text = str(key) if str(key).isprintable() and str(key) else repr(key)
+    return text if len(text) <= _LONGEST else f"{text[: _LONGEST - 3]}..."
+
+
 def shown(value: object) -> str:
     """A value as YAML has it, not longer than a line."""
     if value is None:
@@ -79,4 +107,4 @@ def shown(value: object) -> str:
     if isinstance(value, bool):
         return str(value).lower()
     text = repr(value)
-    return text if len(text) <= 60 else f"{text[:57]}..."
+    return text if len(text) <= _LONGEST else f"{text[: _LONGEST - 3]}..."

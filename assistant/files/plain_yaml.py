@@ -6,8 +6,7 @@ would still have to be refused here, and it takes 0.14 s for a formulary.
 """
 
 import re
-import stat
-from collections.abc import Hashable
+from collections.abc import Callable, Hashable
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -18,9 +17,15 @@ from yaml.constructor import SafeConstructor
 from yaml.resolver import Resolver
 
 from assistant.errors import BadInput
+from assistant.files.plain_text import read_text, unseen_sign
+from assistant.files.yaml_slips import slip_of
 
-MOST_BYTES = 1_000_000
-"""The longest file of the example site has 40 000."""
+MOST_VALUES = 20_000
+"""The longest file of the example site has 2500 keys and values."""
+DEEPEST = 20
+"""Lists and keys within one another; the example site has eight."""
+MOST_DIGITS = 40
+_LONGEST_NAME = 60
 
 Loc = tuple[int | str, ...]
 
@@ -38,6 +43,8 @@ class _RefusedError(yaml.MarkedYAMLError):
 
     def __init__(self, mark: Any, found: str, allowed: str, key: str | None = None) -> None:
         super().__init__(problem=found, problem_mark=mark)
+        self.line = int(mark.line) + 1
+        self.found = found
         self.allowed = allowed
         self.key = key
 
@@ -55,21 +62,47 @@ class _Loader(Composer, CParser, SafeConstructor, Resolver):
         Composer.__init__(self)
         SafeConstructor.__init__(self)
         Resolver.__init__(self)
+        self.values = 0
+        self.depth = 0
+
+    def compose_document(self) -> yaml.Node | None:
+        """Refuse directives, which would change what the values mean."""
+        opening: Any = self.peek_event()
+        if opening.version is not None or opening.tags:
+            raise _RefusedError(opening.start_mark, "a line that begins with %", "no such line")
+        return super().compose_document()
 
     yaml_implicit_resolvers: dict[str, list[tuple[str, re.Pattern[str]]]] = {}  # noqa: RUF012
 
     def compose_node(self, parent: yaml.Node | None, index: Any) -> yaml.Node | None:
-        """Refuse anchors, aliases and tags: a few lines of aliases can fill the whole memory."""
+        """Refuse anchors, aliases and tags: a few lines of aliases can fill the whole memory.
+
+        And what is too deep or too much to be a site's.
+        """
         event: Any = self.peek_event()
         written_out = "each value written out"
         if isinstance(event, yaml.AliasEvent):
-            raise _RefusedError(event.start_mark, f"the alias *{event.anchor}", written_out)
+            alias = _cut(str(event.anchor))
+            raise _RefusedError(event.start_mark, f"the alias *{alias}", written_out)
         if event.anchor is not None:
-            raise _RefusedError(event.start_mark, f"the anchor &{event.anchor}", written_out)
+            raise _RefusedError(event.start_mark, f"the anchor &{_cut(event.anchor)}", written_out)
         if event.tag is not None:
-            tag = event.tag.replace("tag:yaml.org,2002:", "!!")
+            tag = _cut(event.tag.replace("tag:yaml.org,2002:", "!!"))
             raise _RefusedError(event.start_mark, f"the tag {tag}", "values without a tag")
-        return super().compose_node(parent, index)
+        self.values += 1
+        if self.values > MOST_VALUES:
+            found = f"more than {MOST_VALUES} keys and values"
+            raise _RefusedError(event.start_mark, found, "a file of a site's size")
+        if self.depth > DEEPEST:
+            found = f"lists and keys within one another, more than {DEEPEST} deep"
+            raise _RefusedError(event.start_mark, found, "what docs/site-files.md lists")
+        self.depth += 1
+        node = super().compose_node(parent, index)
+        self.depth -= 1
+        unseen = unseen_sign(node.value) if isinstance(node, yaml.ScalarNode) else None
+        if unseen is not None:
+            raise _RefusedError(event.start_mark, unseen, "signs that can be seen")
+        return node
 
     def compose_mapping_node(self, anchor: Any) -> yaml.MappingNode:
         """Refuse a key that stands twice: PyYAML takes the last, and a site would lose an item."""
@@ -78,6 +111,9 @@ class _Loader(Composer, CParser, SafeConstructor, Resolver):
         for key, _ in node.value:
             if not isinstance(key, yaml.ScalarNode):
                 raise _RefusedError(key.start_mark, "a list or keys as a key", "a word as a key")
+            if key.tag != "tag:yaml.org,2002:str":
+                found = f"{_cut(key.value) or 'nothing'} as a key"
+                raise _RefusedError(key.start_mark, found, "a word as a key")
             if key.value in seen:
                 found = "the same key twice"
                 raise _RefusedError(key.start_mark, found, "each key once", key.value)
@@ -93,28 +129,49 @@ _PLAIN = (
 )
 for _tag, _form, _first in _PLAIN:
     _Loader.add_implicit_resolver(f"tag:yaml.org,2002:{_tag}", re.compile(_form), list(_first))
+
+
+def _number(kind: Callable[[str], object]) -> Callable[[Any, yaml.ScalarNode], object]:
+    def constructed(_: Any, node: yaml.ScalarNode) -> object:
+        if len(node.value) > MOST_DIGITS:
+            found = f"a number of {len(node.value)} digits"
+            raise _RefusedError(node.start_mark, found, f"at most {MOST_DIGITS}")
+        return kind(node.value)
+
+    return constructed
+
+
 _Loader.add_constructor(
-    "tag:yaml.org,2002:int", lambda _, node: int(node.value, 16 if "x" in node.value else 10)
+    "tag:yaml.org,2002:int", _number(lambda digits: int(digits, 16 if "x" in digits else 10))
 )
+_Loader.add_constructor("tag:yaml.org,2002:float", _number(float))
 
 
 def read_plain_yaml(path: Path) -> PlainYaml:
     """Read a file. Raises BadInput, with one sentence, for whatever else it holds."""
-    text = _text(path)
+    text = read_text(path, "a YAML file")
     try:
         loader = _Loader(text)
         root = loader.get_single_node()
         return PlainYaml(root, None if root is None else loader.construct_document(root))
-    except (yaml.YAMLError, RecursionError, ValueError) as fault:
-        # Lists within lists without end, a number of thousands of digits: PyYAML lets them through.
-        mark = getattr(fault, "problem_mark", None)
+    except _RefusedError as fault:
+        key = None if fault.key is None else _cut(fault.key)
+        raise BadInput.in_file(
+            path, line=fault.line, key=key, found=fault.found, allowed=fault.allowed
+        ) from fault
+    except yaml.MarkedYAMLError as fault:
+        slip = slip_of(fault, text.splitlines())
+        mark = (fault.context_mark if slip.from_its_beginning else None) or fault.problem_mark
         raise BadInput.in_file(
             path,
             line=None if mark is None else mark.line + 1,
-            key=getattr(fault, "key", None),
-            found=_problem(fault) or "something that is not YAML",
-            allowed=getattr(fault, "allowed", "well-formed YAML"),
+            found=slip.found,
+            allowed=slip.allowed,
         ) from fault
+
+
+def _cut(name: str) -> str:
+    return name if len(name) <= _LONGEST_NAME else f"{name[: _LONGEST_NAME - 3]}..."
 
 
 def line_of(root: yaml.Node, loc: Loc) -> int:
@@ -138,32 +195,3 @@ def child(node: yaml.Node, step: int | str) -> tuple[yaml.Node, yaml.Node] | Non
     if isinstance(node, yaml.SequenceNode) and isinstance(step, int) and step < len(node.value):
         return node.value[step], node.value[step]
     return None
-
-
-def _text(path: Path) -> str:
-    """The whole file. Raises BadInput for what is no file of a moderate size in UTF-8."""
-    try:
-        if not stat.S_ISREG(path.stat().st_mode):  # a pipe would never end
-            raise BadInput.in_file(path, found="something that is no file", allowed="a YAML file")
-        with path.open("rb") as file:
-            content = file.read(MOST_BYTES + 1)
-        if len(content) > MOST_BYTES:
-            raise BadInput.in_file(
-                path,
-                found=f"more than {MOST_BYTES // 1000} kB",
-                allowed=f"a YAML file of at most {MOST_BYTES // 1000} kB",
-            )
-        return content.decode()
-    except FileNotFoundError as fault:
-        raise BadInput.in_file(path, found="no such file", allowed="a YAML file") from fault
-    except (OSError, UnicodeDecodeError) as fault:
-        raise BadInput.in_file(
-            path, found="a file that cannot be read", allowed="a YAML file in UTF-8"
-        ) from fault
-
-
-def _problem(fault: Exception) -> str:
-    problem = getattr(fault, "problem", None) or ""
-    words = str(problem).removeprefix("but ").removeprefix("found ")
-    words = words.replace("exceeded maximum nesting depth", "lists within lists without end")
-    return words.replace("did not find ", "no ")

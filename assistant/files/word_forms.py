@@ -10,6 +10,8 @@ from assistant.files.templates import only
 UTTERANCE_FORM = "words without digits or punctuation"
 RESPELLING_FORM = "words, with hyphens if need be, without digits or other punctuation"
 IDENTIFIER_PATTERN = r"^[a-z][a-z0-9-]*$"
+SUM_PATTERN = r"^[0-9a-f]{64}$"
+FOLDER_PATTERN = r"^[a-z0-9][a-z0-9._-]{0,63}$"
 IDENTIFIER_FORM = "small letters, digits and hyphens, beginning with a letter"
 
 

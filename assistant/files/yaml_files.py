@@ -1,15 +1,21 @@
 """Reading a site's YAML: every complaint names the file, the line, the key and what is allowed."""
 
 import json
+from collections.abc import Iterator
 from pathlib import Path
-from typing import TypeVar
+from typing import Any, TypeVar
 
 import yaml
 from pydantic import BaseModel, ConfigDict, ValidationError
 
 from assistant.errors import BadInput
-from assistant.files.complaints import allowed, found, shown
+from assistant.files.complaints import allowed, found, shown, written_key
+from assistant.files.known_keys import keys_at, likely_one
+from assistant.files.named_files import stands_there
 from assistant.files.plain_yaml import Loc, child, line_of, read_plain_yaml
+
+MOST_TOLD = 50
+"""Faults of one file; who sees so many has another file in hand than was meant."""
 
 
 class SiteModel(BaseModel):
@@ -35,25 +41,55 @@ def read_yaml(path: Path, model: type[M]) -> M:
         # As JSON, because only there may a strict model take a list for a tuple.
         return model.model_validate_json(json.dumps(content))
     except ValidationError as fault:
-        complaints: dict[Loc, BadInput] = {}
-        errors = fault.errors()
-        for error in errors:
-            if any(_is_within(other["loc"], error["loc"]) for other in errors):
-                continue  # wrong for what is in it, such as a list too short without a bad entry
-            loc = _within_yaml(root, error["loc"], missing=error["type"] == "missing")
-            complaint = BadInput.in_file(
-                path,
-                line=line_of(root, loc),
-                key=".".join(str(step) for step in loc) or None,
-                found=found(error),
-                allowed=allowed(error, model),
-            )
-            complaints.setdefault(loc, complaint)  # what fits none of several forms is told once
-        raise BadInput.all_of(complaints.values()) from fault
+        raise BadInput.all_of(_complaints(path, root, fault, model)) from fault
 
 
-def _is_within(loc: Loc, whole: Loc) -> bool:
-    return len(loc) > len(whole) and loc[: len(whole)] == whole
+def read_yaml_if_there(path: Path, model: type[M]) -> M | None:
+    """The same of a file that a site may do without: None without it. Raises BadInput.
+
+    A link that leads nowhere is no absent file: somebody wanted it there.
+    """
+    return read_yaml(path, model) if stands_there(path) else None
+
+
+def _complaints(
+    path: Path, root: yaml.Node, fault: ValidationError, model: type[BaseModel]
+) -> Iterator[BadInput]:
+    errors = fault.errors()
+    misspelt = {_likely_place(error, model) for error in errors}
+    with_faults_within = {
+        error["loc"][:end] for error in errors for end in range(len(error["loc"]))
+    }
+    told: set[Loc] = set()
+    for error in errors:
+        if error["loc"] in with_faults_within:
+            continue  # wrong for what is in it, such as a list too short without a bad entry
+        if error["type"] == "missing" and error["loc"] in misspelt:
+            continue  # it is there under a misspelt name, and that is told
+        loc = _within_yaml(root, error["loc"], missing=error["type"] == "missing")
+        if loc in told:
+            continue  # what fits none of several forms is told once
+        if len(told) == MOST_TOLD:
+            more = f"more than {MOST_TOLD} faults, of which these are the first"
+            yield BadInput.in_file(path, found=more, allowed="none")
+            return
+        told.add(loc)
+        yield BadInput.in_file(
+            path,
+            line=line_of(root, loc),
+            key=".".join(map(written_key, loc)) or None,
+            found=found(error),
+            allowed=allowed(error, model),
+        )
+
+
+def _likely_place(error: Any, model: type[BaseModel]) -> Loc | None:
+    """Where an unknown key was likely meant to stand."""
+    if error["type"] != "extra_forbidden":
+        return None
+    *around, key = error["loc"]
+    likely = likely_one(key, keys_at(model, tuple(around)))
+    return None if likely is None else (*around, likely)
 
 
 def line_in(path: Path, *loc: int | str) -> int:

@@ -10,7 +10,7 @@ from typing import Annotated
 from pydantic import AfterValidator, Field, model_validator
 
 from assistant.errors import BadInput
-from assistant.files.yaml_files import SiteModel, read_yaml
+from assistant.files.yaml_files import SiteModel, read_yaml_if_there
 
 FILE_NAME = "glance.yaml"
 LOOPBACK = "127.0.0.1"
@@ -124,8 +124,7 @@ def read_glance(site: Path) -> GlanceSettings | None:
 
     Raises BadInput with a sentence for each thing that is wrong with it.
     """
-    path = site / FILE_NAME
-    return read_yaml(path, GlanceSettings) if path.exists() else None
+    return read_yaml_if_there(site / FILE_NAME, GlanceSettings)
 
 
 def wanted_glance(site: Path) -> GlanceSettings:

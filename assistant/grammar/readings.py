@@ -51,6 +51,8 @@ class Heard:
     """How loud the voice was, its silences left out; None where nothing measured it."""
     noise_dbfs: float | None = None
     """How loud the room was meanwhile."""
+    samples: Samples | None = field(default=None, compare=False, repr=False)
+    """Its sound, for whoever may keep it."""
     cut_start: bool = False
     """The voice was there when listening began: somebody answered before the question's end."""
 

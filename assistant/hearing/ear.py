@@ -183,6 +183,7 @@ class Ear:
             reading,
             level_dbfs=utterance.level_dbfs,
             noise_dbfs=utterance.noise_dbfs,
+            samples=utterance.samples,
             cut_start=utterance.clipped_start and reading.why != _A_TONE,
         )
 

@@ -8,7 +8,7 @@ from typing import Annotated
 
 from pydantic import Field, model_validator
 
-from assistant.files.yaml_files import SiteModel, read_yaml
+from assistant.files.yaml_files import SiteModel, read_yaml_if_there
 from assistant.hearing.engines import EngineName
 from assistant.models.shelf import MODEL_NAME
 
@@ -44,5 +44,4 @@ def read_hearing(site: Path) -> HearingSettings:
 
     Raises BadInput with a sentence for each thing that is wrong with the file.
     """
-    path = site / FILE_NAME
-    return read_yaml(path, HearingSettings) if path.exists() else HearingSettings()
+    return read_yaml_if_there(site / FILE_NAME, HearingSettings) or HearingSettings()

@@ -1,15 +1,20 @@
 """Phrases that sound alike: told by their phonemes, before anybody has to tell them apart."""
 
+import hashlib
+import json
 import shutil
 import subprocess
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cache, lru_cache
+from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
 from rapidfuzz import process
 from rapidfuzz.distance import Levenshtein
+
+from assistant.files.cache import cached, keep
 
 ALIKE_BELOW = 0.26
 """Of the sounds of the longer phrase. "Fifteen" and "fifty" differ by 0.17, "adrenaline" and
@@ -57,24 +62,53 @@ def phonemes(phrases: Iterable[str], voice: str = "en-us") -> dict[str, str]:
     unknown = tuple(phrase for phrase in wanted if phrase not in known)
     if unknown:
         known.update(_phonemes(unknown, voice))
+        # With what others have been told meanwhile; of two at once, one is asked again.
+        keep(_kept_in(voice), json.dumps(_kept(voice) | known, ensure_ascii=False).encode())
     return {phrase: known[phrase] for phrase in wanted}
 
 
 @lru_cache(maxsize=8)
 def _pronounced(voice: str) -> dict[str, str]:
-    """What that voice was asked for so far: a process asks for each phrase once."""
-    del voice
-    return {}
+    """What that voice was asked for so far: each phrase once, as a thousand take half a second."""
+    return _kept(voice)
+
+
+def _kept(voice: str) -> dict[str, str]:
+    try:
+        told = json.loads(_kept_in(voice).read_bytes())
+    except (OSError, ValueError):  # nothing yet, or torn by a power cut
+        return {}
+    return told if isinstance(told, dict) else {}
+
+
+def _kept_in(voice: str) -> Path:
+    """The file of what this espeak-ng says by that voice; another may pronounce it otherwise."""
+    digest = hashlib.sha256(f"{_version()}\n{voice}".encode()).hexdigest()
+    return cached("phonemes", f"{digest}.json")
+
+
+@cache
+def _version() -> str:
+    return _told_by("--version")
 
 
 def _phonemes(asked: tuple[str, ...], voice: str) -> Mapping[str, str]:
+    # Each a sentence by itself.
+    told = _told_by("-q", "--ipa", "-v", voice, said="".join(f"{one}.\n\n" for one in asked))
+    sounds = [line.strip() for line in told.splitlines() if line.strip()]
+    if len(sounds) != len(asked):
+        raise OSError(f"espeak-ng gave {len(sounds)} pronunciations for {len(asked)} phrases")
+    return dict(zip(asked, sounds, strict=True))
+
+
+def _told_by(*options: str, said: str = "") -> str:
     espeak = shutil.which("espeak-ng")
     if espeak is None:
         raise FileNotFoundError("espeak-ng is not installed")
     try:
-        told = subprocess.run(
-            [espeak, "-q", "--ipa", "-v", voice],
-            input="".join(f"{phrase}.\n\n" for phrase in asked),  # each a sentence by itself
+        return subprocess.run(
+            [espeak, *options],
+            input=said,
             capture_output=True,
             text=True,
             timeout=_DEADLINE_S,
@@ -82,10 +116,6 @@ def _phonemes(asked: tuple[str, ...], voice: str) -> Mapping[str, str]:
         ).stdout
     except subprocess.SubprocessError as fault:
         raise OSError(f"espeak-ng did not answer: {fault}") from fault
-    sounds = [line.strip() for line in told.splitlines() if line.strip()]
-    if len(sounds) != len(asked):
-        raise OSError(f"espeak-ng gave {len(sounds)} pronunciations for {len(asked)} phrases")
-    return dict(zip(asked, sounds, strict=True))
 
 
 def unlikeness(one: str, other: str) -> float:

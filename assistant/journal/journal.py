@@ -5,8 +5,9 @@ import math
 import sqlite3
 from collections.abc import Mapping
 from contextlib import suppress
-from dataclasses import astuple, dataclass, field, fields
+from dataclasses import dataclass, field, fields
 from importlib.metadata import version
+from operator import attrgetter
 from pathlib import Path
 from typing import Any
 
@@ -49,6 +50,8 @@ COLUMNS = (
     *("confidence", "data"),
 )
 """Of a row, what its link is made from."""
+_PLAIN = attrgetter(*COLUMNS[1:-1])
+"""What a row has of them as it is stored."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,7 +137,7 @@ class Journal:
             seq, last = self._seq, self._link
             for one in self._waiting:
                 seq += 1
-                values = (seq, *astuple(one)[:-1], json.dumps(dict(one.data)))
+                values = (seq, *_PLAIN(one), json.dumps(dict(one.data)))
                 last = link(last, packed([int(v) if isinstance(v, bool) else v for v in values]))
                 places = ", ".join("?" * (len(values) + 1))
                 self._base.execute(f"INSERT INTO rows VALUES ({places})", (*values, last))  # noqa: S608 - question marks

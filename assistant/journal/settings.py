@@ -1,15 +1,16 @@
-"""A site's record.yaml: for how long its cases are kept.
+"""A site's record.yaml: for how long its cases are kept, and whether any sound is kept at all.
 
-The file may be absent; then nobody but who says so on the command line removes a case.
+The file may be absent; then no sound is kept, and nobody but who says so on the command line
+removes a case.
 """
 
 from pathlib import Path
 from typing import Annotated
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
 from assistant.errors import BadInput
-from assistant.files.yaml_files import SiteModel, read_yaml
+from assistant.files.yaml_files import SiteModel, read_yaml_if_there
 
 FILE_NAME = "record.yaml"
 
@@ -19,16 +20,32 @@ class RecordSettings(SiteModel):
 
     keep_days: Annotated[int, Field(ge=1, le=36500)]
     """Cases that began longer ago are removed by `spoken-brief cases --keep-days`."""
+    keep_sound: bool = False
+    """Whether the sound of what was said to the assistant is kept with a case; it says so aloud
+    when the case is opened. Room talk is never kept."""
+    keep_sound_approved: Annotated[str, Field(min_length=10)] | None = None
+    """By which role, when and what for that was approved in writing; must be there with it."""
+    keep_sound_days: Annotated[int, Field(ge=1, le=36500)] | None = None
+    """Sound is removed after so many days, before its case is; must be there with it."""
+
+    @model_validator(mode="after")
+    def _sound_is_approved(self) -> "RecordSettings":
+        if not self.keep_sound:
+            return self
+        if self.keep_sound_approved is None or self.keep_sound_days is None:
+            raise ValueError("keep_sound only with keep_sound_approved and keep_sound_days")
+        if self.keep_sound_days > self.keep_days:
+            raise ValueError("a keep_sound_days that is not more than keep_days")
+        return self
 
 
 def read_record_settings(site: Path) -> RecordSettings | None:
     """What the site has decided; None when it has no such file. Raises BadInput."""
-    path = site / FILE_NAME
-    return read_yaml(path, RecordSettings) if path.exists() else None
+    return read_yaml_if_there(site / FILE_NAME, RecordSettings)
 
 
-def wanted_keep_days(site: Path) -> int:
-    """For how many days the site keeps its cases. Raises BadInput when it has not decided."""
+def wanted_settings(site: Path) -> RecordSettings:
+    """The same. Raises BadInput when the site has not decided for how long its cases are kept."""
     settings = read_record_settings(site)
     if settings is None:
         raise BadInput.in_file(
@@ -36,4 +53,4 @@ def wanted_keep_days(site: Path) -> int:
             found="no such file, so the site has not decided for how long",
             allowed="a file with keep_days, or --keep-days with a number",
         )
-    return settings.keep_days
+    return settings

@@ -60,6 +60,9 @@ class Idle:
         """The pedal opens a case as the words do."""
         self.case_wanted |= meaning == "new_case"
 
+    def marked(self) -> None:
+        """There is no case in which a moment could be marked."""
+
     @property
     def echo_s(self) -> float | None:
         """How late the loudspeaker is heard by the microphone, where that was measured."""

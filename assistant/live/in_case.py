@@ -32,7 +32,7 @@ class InCase:
         self._on_voice = on_voice
         self.conversation = Conversation(
             case.site,
-            Parts(case.clock, Ear(engine), voice, case.journal),
+            Parts(case.clock, Ear(engine), voice, case.journal, case.sounds),
             resumed=case.resumed,
             sound=sound,
             on_row=self._told,
@@ -73,6 +73,10 @@ class InCase:
     def pressed(self, meaning: str) -> None:
         """In a case a new one means that this one is to end, which is asked back."""
         self.conversation.pressed("end_case" if meaning == "new_case" else meaning)
+
+    def marked(self) -> None:
+        """A facilitator's button was pressed."""
+        self.conversation.marked()
 
     def step(self, mic: Samples, began_s: float, *, hold: bool = False) -> Samples:
         """One block in, one block out; see `Conversation.step`."""

@@ -7,9 +7,13 @@ from pathlib import Path
 
 from assistant.clock import Clock, ShiftedClock, boot_id, read_wall
 from assistant.conversation.parts import ResumedCase
+from assistant.errors import BadInput
 from assistant.journal.boots import boot_row, boots
+from assistant.journal.folder import KEPT_SITE
 from assistant.journal.journal import CaseMeta, Journal, read_case
 from assistant.journal.rows import Row
+from assistant.journal.settings import read_record_settings
+from assistant.journal.sound_keeper import SoundKeeper
 from assistant.site.site import Site, read_site
 
 
@@ -22,12 +26,15 @@ class OpenCase:
     journal: Journal
     resumed: ResumedCase | None = None
     """None for a new case."""
+    sounds: SoundKeeper | None = None
+    """Where the site keeps sound."""
 
 
 def open_case(folder: Path, site: Site, clock: Clock) -> OpenCase:
     """A new case in a folder that `new_case` has made."""
     shifted = ShiftedClock(clock, 0.0)
-    return OpenCase(site, shifted, Journal(folder, shifted, site.brief.name))
+    journal = Journal(folder, shifted, site.brief.name)
+    return OpenCase(site, shifted, journal, sounds=_sounds(folder))
 
 
 def resume_case(folder: Path, clock: Clock) -> OpenCase:
@@ -55,7 +62,17 @@ def resume_case(folder: Path, clock: Clock) -> OpenCase:
         clock=shifted,
         journal=journal,
         resumed=ResumedCase(past, rebooted),
+        sounds=_sounds(folder),
     )
+
+
+def _sounds(folder: Path) -> SoundKeeper | None:
+    """By the record.yaml that is kept with the case; one that cannot be read keeps no sound."""
+    try:
+        settings = read_record_settings(folder / KEPT_SITE)
+    except BadInput:
+        return None
+    return SoundKeeper(folder) if settings is not None and settings.keep_sound else None
 
 
 def _now_on_the_cases_clock(meta: CaseMeta, past: Sequence[Row]) -> float:

@@ -195,9 +195,11 @@ class Session:
         self._unspoken = self._now.unspoken
 
     def _mind_the_panel(self, *, decoded: bool) -> None:
-        """Take the pedal's presses, and move the light on for every block that was decoded."""
+        """Take the presses, and move the light on for every block that was decoded."""
         for press in self._panel.pressed():
             self._now.pressed(MEANS[press.asked])
+        for _ in range(self._panel.marked()):
+            self._now.marked()
         silenced = self._clock.now_s() - self._unspoken_s < UNSPOKEN_SHOWN_S
         if not self._card.open or self._troubles.dead or silenced or self._panel.fault:
             self._panel.show(LightStatus.FAULT)

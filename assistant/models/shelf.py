@@ -14,13 +14,14 @@ from tempfile import mkdtemp
 
 from assistant.errors import BadInput
 from assistant.files.disk import sync_folder
+from assistant.files.word_forms import FOLDER_PATTERN
 from assistant.models.archive import unpack
 from assistant.models.catalogue import known_by_sha256
 
 ORIGIN_NAME = "origin.json"
 """Beside the model's own files: which archive they came from."""
 DOWNLOADS_NAME = ".downloads"
-MODEL_NAME = r"^[a-z0-9][a-z0-9._-]{0,63}$"
+MODEL_NAME = FOLDER_PATTERN
 """Of a model's folder."""
 _OF_A_VOSK_MODEL = ("am/final.mdl", "conf", "graph")
 

@@ -6,7 +6,7 @@ costs only the frames it touches: the decoder looks for the next frame byte by b
 
 import re
 from collections.abc import Iterable
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import Annotated, Literal, NamedTuple
 
 import construct
@@ -17,6 +17,8 @@ from assistant.oximeter.samples import Sample, sample_of
 
 CHECKSUM = "checksum"
 UNUSED = "-"
+_KEPT = 512
+"""Frames of the last few beats."""
 TOKEN = re.compile(r"(?P<fixed>[01]{1,8})|(?P<name>-|[a-z][a-z0-9_]*)(?::(?P<bits>[1-8]))?")
 
 
@@ -119,7 +121,7 @@ class FrameLayout(SiteModel):
         flags: Iterable[str] = (),
     ) -> bytes:
         """One frame as a device writes it; `flags` by what the layout says they mean."""
-        return self.format.build(spo2_percent, pulse_bpm, wave, flags)
+        return self.format.built(spo2_percent, pulse_bpm, wave, tuple(flags))
 
     @cached_property
     def format(self) -> "FrameFormat":
@@ -141,6 +143,11 @@ class FrameFormat:
             (n for n, parts in enumerate(drawn) if any(part.name == CHECKSUM for part in parts)),
             None,
         )
+        # Sixty times a second, and mostly a frame like one of the last few beats: taking each of
+        # them apart cost the watcher more than all else that it does.
+        self._parsed = lru_cache(maxsize=_KEPT)(self._format.parse)
+        self.built = lru_cache(maxsize=_KEPT)(self._build)
+        """The frame of a saturation, a pulse rate, a wave and flags."""
 
     def fits(self, frame: bytes) -> bool:
         """Whether these bytes, as many as a frame is long, are a frame."""
@@ -149,11 +156,11 @@ class FrameFormat:
         )
         if not fixed or self._checksum_byte is None:
             return fixed
-        return bool(self._format.parse(frame)[CHECKSUM] == self._sum(frame))
+        return bool(self._parsed(frame)[CHECKSUM] == self._sum(frame))
 
     def sample(self, frame: bytes, at_s: float) -> Sample:
         """What a whole frame says."""
-        layout, read = self._layout, self._format.parse(frame)
+        layout, read = self._layout, self._parsed(frame)
         spo2, pulse = self._figure(layout.saturation, read), self._figure(layout.pulse_rate, read)
         raised = [flag for flag in layout.flags if read[flag.bits]]
         return sample_of(
@@ -165,10 +172,9 @@ class FrameFormat:
             wave=self._figure(layout.wave, read) if layout.wave else None,
         )
 
-    def build(
-        self, spo2_percent: int | None, pulse_bpm: int | None, wave: int, flags: Iterable[str]
+    def _build(
+        self, spo2_percent: int | None, pulse_bpm: int | None, wave: int, flags: tuple[str, ...]
     ) -> bytes:
-        """The frame of these figures."""
         layout = self._layout
         no_spo2, no_pulse = (*layout.no_saturation, 127)[0], (*layout.no_pulse_rate, 0)[0]
         values = {

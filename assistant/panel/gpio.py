@@ -23,13 +23,13 @@ def open_panel(site: Path, clock: Clock, *, pins: Any = None) -> Panel:
     with a BarePanel and says so.
     """
     settings = read_panel(site)
-    if (settings.pedal_gpio, settings.light_gpio, settings.buzzer_gpio) == (None, None, None):
+    if not settings.wired:
         return BarePanel()
     return GpioPanel(settings, clock, pins=pins)
 
 
 class GpioPanel:
-    """Pedal, light and buzzer, each only where its pin is given."""
+    """Pedal, light, buzzer and mark button, each only where its pin is given."""
 
     def __init__(self, settings: PanelSettings, clock: Clock, *, pins: Any = None) -> None:
         """Raises BadInput when gpiozero is not installed or a pin is not free."""
@@ -45,6 +45,12 @@ class GpioPanel:
         self._pedal, self._buzzer = None, None
         # Filled by gpiozero's thread, emptied by ours: a deque's append and popleft are atomic.
         self._presses: deque[Press] = deque(maxlen=16)
+        self._marks: deque[None] = deque(maxlen=16)
+
+        def contact(pin: int) -> Any:
+            bounce_s = settings.bounce_s
+            return gpiozero.Button(pin, pull_up=True, bounce_time=bounce_s, pin_factory=pins)
+
         with ExitStack() as opened:
             try:
                 if settings.light_gpio is not None:
@@ -56,16 +62,13 @@ class GpioPanel:
                     self._buzzer = opened.enter_context(buzzer)
                     opened.callback(buzzer.off)
                 if settings.pedal_gpio is not None:
-                    contact = gpiozero.Button(
-                        settings.pedal_gpio,
-                        pull_up=True,
-                        bounce_time=settings.bounce_s,
-                        pin_factory=pins,
-                    )
-                    opened.enter_context(contact)
-                    self._pedal = Pedal(settings, closed=contact.is_pressed)
-                    contact.when_pressed = self._closed
-                    contact.when_released = self._opened
+                    pedal = opened.enter_context(contact(settings.pedal_gpio))
+                    self._pedal = Pedal(settings, closed=pedal.is_pressed)
+                    pedal.when_pressed = self._closed
+                    pedal.when_released = self._opened
+                if settings.mark_gpio is not None:
+                    button = opened.enter_context(contact(settings.mark_gpio))
+                    button.when_pressed = lambda: self._marks.append(None)
             except (gpiozero.GPIOZeroError, OSError, RuntimeError, ImportError) as fault:
                 raise BadInput(
                     f"The panel's pins are not free: found {fault or type(fault).__name__}; "
@@ -86,6 +89,14 @@ class GpioPanel:
         while self._presses:
             presses.append(self._presses.popleft())
         return presses
+
+    def marked(self) -> int:
+        """How often the mark button was pressed since the last call; never waits."""
+        times = 0
+        while self._marks:
+            self._marks.popleft()
+            times += 1
+        return times
 
     def show(self, status: LightStatus) -> None:
         """Move the light on in the rhythm of this status."""

@@ -35,7 +35,7 @@ class LightStatus(StrEnum):
 
 
 class Panel(Protocol):
-    """Pedal, light and buzzer of a box, as far as it has them."""
+    """Pedal, light, buzzer and mark button of a box, as far as it has them."""
 
     @property
     def fault(self) -> str:
@@ -43,6 +43,9 @@ class Panel(Protocol):
 
     def pressed(self) -> list[Press]:
         """The presses since the last call, oldest first; never waits."""
+
+    def marked(self) -> int:
+        """How often the mark button was pressed since the last call; never waits."""
 
     def show(self, status: LightStatus) -> None:
         """Move the light on; to be called at least ten times a second.
@@ -66,6 +69,10 @@ class BarePanel:
     def pressed(self) -> list[Press]:
         """None, ever."""
         return []
+
+    def marked(self) -> int:
+        """None, ever."""
+        return 0
 
     def show(self, status: LightStatus) -> None:
         """Nothing to show it with."""

@@ -1,6 +1,6 @@
-"""A site's panel.yaml: which header pins the pedal, the light and the buzzer are on.
+"""A site's panel.yaml: which header pins pedal, light, buzzer and mark button are on.
 
-The file may be absent, and so may any of the three.
+The file may be absent, and so may any of the four.
 """
 
 from pathlib import Path
@@ -8,7 +8,7 @@ from typing import Annotated
 
 from pydantic import Field, model_validator
 
-from assistant.files.yaml_files import SiteModel, read_yaml
+from assistant.files.yaml_files import SiteModel, read_yaml_if_there
 
 FILE_NAME = "panel.yaml"
 
@@ -25,8 +25,11 @@ class PanelSettings(SiteModel):
     """The status light. Left out: no light."""
     buzzer_gpio: Gpio | None = None
     """The buzzer's transistor, sounding when high. Left out: no buzzer."""
+    mark_gpio: Gpio | None = None
+    """A facilitator's button, closing to ground, for a simulation room: each press marks the moment
+    for the debrief, and nothing is said. Left out: no such button."""
     bounce_s: Annotated[float, Field(ge=0.005, le=0.2)] = 0.03
-    """A shorter change of the contact is ignored."""
+    """A shorter change of a contact is ignored."""
     long_press_s: Annotated[float, Field(ge=0.5, le=5.0)] = 2.0
     """Held at least so long and let go: a new case. Shorter: say it again."""
     stuck_s: Annotated[float, Field(ge=2.0, le=60.0)] = 8.0
@@ -34,12 +37,17 @@ class PanelSettings(SiteModel):
 
     @model_validator(mode="after")
     def _fits(self) -> "PanelSettings":
-        wired = [pin for pin in (self.pedal_gpio, self.light_gpio, self.buzzer_gpio) if pin]
-        if len(set(wired)) != len(wired):
-            raise ValueError("a pin of its own for each of pedal, light and buzzer")
+        if len(set(self.wired)) != len(self.wired):
+            raise ValueError("a pin of its own for each of pedal, light, buzzer and mark button")
         if self.stuck_s <= self.long_press_s:
             raise ValueError("a stuck_s that is more than long_press_s")
         return self
+
+    @property
+    def wired(self) -> tuple[int, ...]:
+        """The pins that something is on."""
+        pins = (self.pedal_gpio, self.light_gpio, self.buzzer_gpio, self.mark_gpio)
+        return tuple(pin for pin in pins if pin is not None)
 
 
 def read_panel(site: Path) -> PanelSettings:
@@ -47,5 +55,4 @@ def read_panel(site: Path) -> PanelSettings:
 
     Raises BadInput with a sentence for each thing that is wrong with the file.
     """
-    path = site / FILE_NAME
-    return read_yaml(path, PanelSettings) if path.exists() else PanelSettings()
+    return read_yaml_if_there(site / FILE_NAME, PanelSettings) or PanelSettings()

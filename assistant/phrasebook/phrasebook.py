@@ -159,6 +159,8 @@ class Phrasebook:
             if meaning in ("denied", "no_feature"):
                 continue  # the item's own, below
             for pattern in self._say(meaning, unit_said=item.units_heard):
+                if meaning == "decline" and pattern.words in item.nothing_more:
+                    continue  # it is an answer here
                 # Where only a telling answer confirms, the site's own yes is told what does.
                 if meaning == "number" and item.wanted is not None:
                     # "Not thirty degrees" is heard as "about thirty degrees": it begins with it.

@@ -57,11 +57,12 @@ def compare(scenario: Scenario, finished: FinishedRehearsal) -> Outcome:
 
 
 def _still_open(case: Case) -> Iterator[str]:
-    """Items that are not done; an offer, or a phase to which the case never came, leaves none."""
+    """Items that are not done; an offer, a phase to which the case never came, and what is not
+    asked of this patient or in this brief, leave none."""
     for section in case.brief.sections:
         for item in section.items:
             came_up = case.known.items[item.id].asked_times > 0 and not item.offered
-            expected = section.phase in (Phase.BEFORE, Phase.AFTER)
+            expected = section.phase in (Phase.BEFORE, Phase.AFTER) and case.applies(item)
             if (expected or came_up) and case.standing(item) is not Standing.DONE:
                 yield item.id
 

@@ -5,6 +5,7 @@ from pathlib import Path
 from typing import Any
 
 from assistant.errors import BadInput
+from assistant.files.named_files import stands_there
 from assistant.files.plain_yaml import read_plain_yaml
 from assistant.site.signature import NAME
 
@@ -38,7 +39,7 @@ def differences(before: Path, now: Path) -> Iterator[str]:
 
 def _values(path: Path) -> dict[str, Any] | None:
     """Each value of a file by its place; None without the file."""
-    return dict(_leaves(read_plain_yaml(path).content, "")) if path.exists() else None
+    return dict(_leaves(read_plain_yaml(path).content, "")) if stands_there(path) else None
 
 
 def _leaves(part: Any, at: str) -> Iterator[tuple[str, Any]]:

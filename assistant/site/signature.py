@@ -13,8 +13,8 @@ from typing import Annotated
 import yaml
 from pydantic import Field
 
-from assistant.files.word_forms import Spoken
-from assistant.files.yaml_files import SiteModel, read_yaml
+from assistant.files.word_forms import SUM_PATTERN, Spoken
+from assistant.files.yaml_files import SiteModel, read_yaml_if_there
 
 NAME = "signature.yaml"
 LEAST_ROLES = 2
@@ -32,7 +32,7 @@ class Signed(SiteModel):
 class Signature(SiteModel):
     """All of signature.yaml; `check --sign ROLE` writes it."""
 
-    sha256: Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")]
+    sha256: Annotated[str, Field(pattern=SUM_PATTERN)]
     """The sum of the site's other files, names and contents."""
     signed: Annotated[tuple[Signed, ...], Field(min_length=1)]
 
@@ -59,8 +59,7 @@ def sum_of(folder: Path) -> str:
 
 def read_signature(folder: Path) -> Signature | None:
     """The site's signature; None without one. Raises BadInput for a damaged one."""
-    path = folder / NAME
-    return read_yaml(path, Signature) if path.exists() else None
+    return read_yaml_if_there(folder / NAME, Signature)
 
 
 def signing_of(folder: Path) -> Signing:

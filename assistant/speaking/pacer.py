@@ -28,10 +28,10 @@ class Pacer:
         self._rest: Samples = self._tick[:0]
         self._next_s: float | None = None
 
-    def pull(self, samples: int, at_s: float, *, every_s: float | None) -> Samples:
-        """The block that begins at `at_s`, shape (samples,); the first tick is one breath away.
+    def pull(self, samples: int, at_s: float, *, every_s: float | None) -> Samples | None:
+        """The block that begins at `at_s`, shape (samples,), or None where no tick sounds.
 
-        A tick comes every `every_s` seconds; with None there is none.
+        A tick comes every `every_s` seconds, the first after one breath; with None there is none.
         """
         if every_s is None:
             self._next_s = None
@@ -41,6 +41,8 @@ class Pacer:
             # From where it should have been: late blocks do not add up to a slower pace.
             self._next_s += every_s
             self._rest = self._tick
+        if not len(self._rest):
+            return None
         piece, self._rest = self._rest[:samples], self._rest[samples:]
         block = np.zeros(samples, dtype=np.int16)
         block[: len(piece)] = piece

@@ -34,6 +34,10 @@ class Says(SiteModel):
         "Say yes, or not yet; why; say again; go back; hold on; what is left. Or ask for a dose."
     )
     """What may be said, in one breath."""
+    help_briefs: Annotated[Template, with_all("start", "briefs")] = (
+        "Say {start}. Or choose: {briefs}."
+    )
+    """The same before anything is asked, where a site has several briefs."""
     marked: Plain = "Marked."
     """Somebody marked the moment for the debrief; what was asked is still awaited."""
     brief_chosen: Annotated[Template, with_all("brief")] = "{brief}."
@@ -155,6 +159,8 @@ class LiveSays(SiteModel):
     """The program was restarted in the middle of a case."""
     record_unread: Plain = "I could not read all of this case's record."
     """The case goes on with a record that is damaged, or of a later version of the program."""
+    sound_kept: Plain = "The sound of what is said to me is kept."
+    """Before all else in a case of which sound is kept."""
     not_spoken: Plain = "I cannot say the next thing. Please ask me again."
     """The voice gave no sound for a line."""
     microphone_lost: Plain = "I cannot hear: the microphone is gone."

@@ -4,21 +4,19 @@ import hashlib
 import io
 import json
 import os
-from contextlib import suppress
 from functools import lru_cache
 from importlib.metadata import PackageNotFoundError, version
 from importlib.resources import files
 from pathlib import Path
-from tempfile import NamedTemporaryFile
 from typing import Annotated, Any, Literal, Protocol
 
 import numpy as np
-import platformdirs
 import soundfile
 from pydantic import Field
 
 from assistant.audio.sound import RATE_HZ, Samples, read_wav, to_samples
 from assistant.errors import BadInput
+from assistant.files.cache import cached, keep
 from assistant.files.yaml_files import SiteModel
 from assistant.speaking.espeak import Espeak, espeak_voices
 
@@ -87,7 +85,7 @@ class CachedVoice:
     def __init__(self, voice: Voice, identity: str) -> None:
         self._voice = voice
         self._identity = identity
-        self._folder = platformdirs.user_cache_path("spoken-brief") / "speech"
+        self._folder = cached("speech")
 
     def render(self, text: str) -> Samples:
         """The whole text as sound, shape (n,), without silence before and after."""
@@ -97,7 +95,9 @@ class CachedVoice:
             samples = read_wav(path)
         except BadInput:  # not there yet, or torn by a power cut
             samples = self._voice.render(text)
-            _keep(path, samples)
+            wav = io.BytesIO()  # soundfile itself takes a full disk for a fault of its own
+            soundfile.write(wav, samples, RATE_HZ, format="WAV")
+            keep(path, wav.getvalue())
         return _trimmed(samples)
 
 
@@ -110,22 +110,6 @@ def _trimmed(samples: Samples) -> Samples:
     if not len(loud):
         return samples
     return samples[max(0, loud[0] - KEPT_SAMPLES) : loud[-1] + KEPT_SAMPLES]
-
-
-def _keep(path: Path, samples: Samples) -> None:
-    """Write beside, then move: a torn file is never read, and a full disk does no harm."""
-    wav = io.BytesIO()  # soundfile itself takes a full disk for a fault of its own
-    soundfile.write(wav, samples, RATE_HZ, format="WAV")
-    with suppress(OSError):
-        path.parent.mkdir(parents=True, exist_ok=True)
-        with NamedTemporaryFile(dir=path.parent, suffix=".wav", delete=False) as beside:
-            try:
-                beside.write(wav.getvalue())
-                beside.flush()
-            except OSError:
-                Path(beside.name).unlink()
-                raise
-        Path(beside.name).replace(path)
 
 
 class NaturalVoice:

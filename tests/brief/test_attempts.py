@@ -163,7 +163,7 @@ def test_the_bag_is_paced_at_this_patients_rate(opened, facts, every_s) -> None:
 )
 def test_the_rate_that_is_chosen_is_the_rate_of_the_pacing(opened, told, answer, every_s) -> None:
     """The answer is a fact of the patient, and holds against what was told before it."""
-    talk = opened(*told, "begin")
+    talk = opened(*told, "planned brief")
     while talk.case.known.current != "bagging-rate":
         talk.hears("not yet") if talk.case.known.current else talk.waits(181)
     talk.hears(answer)

@@ -194,7 +194,7 @@ def test_a_what_if_weight_is_said_to_be_one_and_changes_nothing(table):
 def test_going_back_to_the_weight_takes_it_away(table):
     """A weight in doubt serves for no dose until it is confirmed anew."""
     table.hear("start")
-    table.answer_until("allergies")
+    table.answer_until("special")
 
     table.hear("back")
 

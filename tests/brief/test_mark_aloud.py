@@ -1,17 +1,14 @@
 """A mark that is said aloud: on record as the facilitator's, and nothing else comes of it."""
 
-from pathlib import Path
-
 import pytest
 
 from assistant.brief.states import State
 from assistant.phrasebook.phrasebook import Phrasebook, makes_sense
 from assistant.rehearsal.text_case import TextCase
 from assistant.rehearsal.typed import TypedPhrases
-from assistant.site.site import load_site
 from tests.brief.test_vital_words import WAYS
+from tests.tarn_hollow import SITE
 
-SITE = load_site(Path(__file__).parents[2] / "configs" / "tarn-hollow")
 PHRASES = TypedPhrases(Phrasebook(SITE))
 (WORDS, *_) = SITE.wording.may_be_said.mark
 

@@ -81,7 +81,7 @@ def test_the_weight_told_as_a_sentence_answers_its_item(table):
     said = table.hear("confirm")
 
     assert table.case.known.weight_kg == 82
-    assert said[-1].item == "allergies"
+    assert said[-1].item == "special"
 
 
 def test_a_changed_weight_replaces_the_old_one(table):

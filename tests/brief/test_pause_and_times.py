@@ -11,7 +11,7 @@ from tests.tarn_hollow import TELLING
 
 def to_the_pause(talk: TextCase, *, but: tuple[str, ...] = ()) -> None:
     """Answer all of the brief, but for those items; they are said to be not yet."""
-    talk.hears("begin")
+    talk.hears("planned brief")
     while talk.case.state is State.ASKING:
         item = talk.case.known.current
         if item is None:
@@ -36,8 +36,9 @@ def test_the_pause_sums_up_in_one_breath(opened) -> None:
     (pause,) = talk.hears("say that again")
     assert pause.text == (
         "Pause. Seventy kilograms. Rocuronium eighty-four milligrams. Saturation ninety-six. "
-        "Allergic to sulphites. First attempt the registrar. Next attempt the consultant. "
-        "Front of neck the consultant. Two open: allergies, suction. Clear to give the drugs?"
+        "Pressure one hundred and forty. Allergic to sulphites. First attempt the registrar. "
+        "Next attempt the consultant. Front of neck the consultant. "
+        "Two open: allergies, suction. Clear to give the drugs?"
     )
 
 
@@ -92,10 +93,10 @@ def test_go_now_takes_less_than_five_seconds(opened) -> None:
     """A count, and the three vital ones by name; the rest stays open and is on record."""
     talk = opened("begin")
     (line,) = talk.hears("we must go now")
-    assert line.text == "Going now, thirty-two open: oxygen on, allergies, failed attempts."
+    assert line.text == "Going now, sixteen open: oxygen on, allergies, failed attempts."
     assert duration_s(line.text, WORD_S) < 5
     row = next(row for row in talk.rows if row.data.get("event") == "went-now")
-    assert len(row.data["open_items"]) == 32
+    assert len(row.data["open_items"]) == 16
 
 
 def test_times_are_called_once_and_leave_the_question_open(opened) -> None:

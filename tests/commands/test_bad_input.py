@@ -31,8 +31,8 @@ BAD_SITE = {
         'name: "Tarn Hollow airway brief',
         None,
         None,
-        "",
-        "well-formed YAML",
+        "a line that is no key",
+        "quotes that are closed",
     ),
     "an unknown key": (
         "brief.yaml",

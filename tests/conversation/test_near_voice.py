@@ -1,9 +1,16 @@
 """From how near a plain yes comes, and in how loud a room."""
 
+from dataclasses import replace
+from pathlib import Path
+
 import pytest
 
 from assistant.conversation.near_voice import FAINTER_DB, LEAST_ABOVE_NOISE_DB, NearVoice
 from assistant.grammar.readings import Heard, Reading, Verdict
+from assistant.rehearsal.text_case import TextCase
+from assistant.site.site import load_site
+
+SITE = Path(__file__).parents[2] / "configs" / "tarn-hollow"
 
 
 def said(
@@ -68,3 +75,43 @@ def test_what_has_no_level_is_not_doubted_for_it() -> None:
     near.learn(said(None))
 
     assert near.doubt(said(None, "yes")) == ""
+
+
+def test_whose_voice_it_was_is_near_other_or_unknown() -> None:
+    """Unknown before anybody has answered, where nothing measured it, and in a room too loud."""
+    near = NearVoice()
+    assert near.whose(said(-20.0)) == "unknown"
+    near.learn(said(-20.0))
+    assert near.whose(said(-24.0)) == "near"
+    assert near.whose(said(-20.0 - FAINTER_DB - 1.0)) == "other"
+    assert near.whose(said(None)) == "unknown"
+    noisy_dbfs = -24.0 - LEAST_ABOVE_NOISE_DB + 1.0
+    assert near.whose(said(-24.0, noise_dbfs=noisy_dbfs)) == "unknown"
+
+
+def test_each_utterance_is_on_record_with_from_how_near_it_came(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Of words that were taken and of room talk alike; typed words have no loudness."""
+    table = TextCase(load_site(SITE), word_s=0)
+    table.hears("begin")
+    hear = table._ear.hear
+
+    def as_loud(level_dbfs: float) -> None:
+        def heard(*words, **more):
+            found = hear(*words, **more)
+            return found and replace(found, level_dbfs=level_dbfs, noise_dbfs=-60.0)
+
+        monkeypatch.setattr(table._ear, "hear", heard)
+
+    for level_dbfs, words in (
+        (-20.0, "we saw the mask held on"),
+        (-21.0, "nasal oxygen on"),
+        (-35.0, "pass me that"),
+    ):
+        as_loud(level_dbfs)
+        table.hears(words)
+    rows = [row for row in table.rows if row.kind in ("heard", "ignored")]
+    assert [row.data["voice"] for row in rows] == ["unknown", "unknown", "near", "other"]
+    assert rows[-1].kind == "ignored"
+    table.close()

@@ -58,6 +58,27 @@ def test_a_case_as_values(whole_case, capsys: pytest.CaptureFixture[str]) -> Non
     assert "eighty kilos" in [row["text"] for row in rows]
 
 
+def test_from_how_near_somebody_spoke_is_shown_where_hearing_could_tell(
+    new_case: Callable, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """As near or other and no more; unknown shows nothing, as in records from before."""
+    case = new_case()
+    for voice in ("near", "other", "unknown"):
+        data = {"verdict": "accept", "why": "", "values": {}, "voice": voice}
+        case.journal.append("team", "heard", f"said by {voice}", data=data)
+    case.journal.append("team", "heard", "from before", data={"verdict": "accept"})
+    rows = list(csv.DictReader(io.StringIO(told(capsys, str(case.folder), "--csv"))))
+    assert [row["voice"] for row in rows if row["who"] == "team"] == ["near", "other", "", ""]
+    table = told(capsys, str(case.folder))
+    spoke = re.findall(r"(team(?:, \w+)?) +heard", table)
+    assert spoke == ["team, near", "team, other", "team", "team"]
+    page = tmp_path / "page.html"
+    told(capsys, str(case.folder), "--html", str(page))
+    text = page.read_text("utf-8")
+    assert text.count("<span>team, other</span>") == 1
+    assert text.count("<span>team</span>") == 2
+
+
 def test_a_cell_is_never_a_formula(new_case: Callable, capsys: pytest.CaptureFixture[str]) -> None:
     """A sentence that begins as a formula does is text to a spreadsheet."""
     case = new_case()

@@ -9,8 +9,9 @@ import pytest
 
 from assistant.commands import debrief
 from assistant.commands.main import main
+from assistant.debrief.measured_lines import minutes
 from assistant.debrief.measures import measure
-from assistant.debrief.report import CAUTION, minutes, write_report
+from assistant.debrief.report import CAUTION, write_report
 from assistant.debrief.timeline import read_timeline
 
 
@@ -63,6 +64,7 @@ def test_the_json_of_a_case(whole_case, capsys: pytest.CaptureFixture[str]) -> N
             "confidence",
             "verdict",
             "why",
+            "voice",
             "lasts_s",
             "values",
         }

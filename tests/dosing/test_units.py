@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from assistant.dosing.stated import DOSES, ROOM
 from assistant.dosing.units import (
     amount_in,
     half_up,
@@ -43,6 +44,19 @@ def test_rates_become_millilitres_per_hour(
     """Rocuronium 10 mcg/kg/min at 70 kg: 42 mL/h of 1 mg/mL, exactly, worked by hand."""
     given_rate = quantity(rate, "mcg/kg/min") * quantity(weight_kg, "kg")
     assert amount_in(given_rate / quantity(strength, "mg/mL"), "mL/h") == ml_per_h
+
+
+def test_every_unit_is_what_it_is_elsewhere() -> None:
+    """Ours are few: each has pint's own name for it and comes to exactly as much as pint's own."""
+    whole = pint.UnitRegistry(non_int_type=Decimal)
+    measured = {*DOSES, *ROOM, "mg/mL", "mcg/mL", "mL/h", "kg", "lb", "inch", "h"}
+    for unit in (one.removeprefix("/") for one in measured):
+        both = quantity(7, unit), whole.Quantity(Decimal(7), unit)
+        ours, theirs = (
+            (str(one.units), str(one.to_root_units().units), one.to_root_units().magnitude)
+            for one in both
+        )
+        assert ours == theirs
 
 
 def test_what_does_not_measure_is_an_error() -> None:

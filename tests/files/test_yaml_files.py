@@ -48,8 +48,8 @@ def read(tmp_path: Path) -> Read:
 @pytest.mark.parametrize(
     ("text", "line", "key", "found", "allowed"),
     [
-        ("name: [", 2, None, "no expected node content", "well-formed YAML"),
-        ("name: a\n\tlocked: true", 2, None, "a tab character", "well-formed YAML"),
+        ("name: [", 2, None, "no value", "a value"),
+        ("name: a\nlocked:\n\ttrue: a", 3, None, "a tab", "spaces before a key"),
         ("", 1, None, "nothing", "keys at the top level"),
         ("- name", 1, None, "['name']", "keys at the top level"),
         ("name: a\nnmae: b", 2, "nmae", "an unknown key", "only the keys"),
@@ -145,8 +145,8 @@ def test_only_a_file_is_read(tmp_path: Path) -> None:
     """A folder, a pipe that nobody writes to, a device without end: refused and not waited for."""
     pipe = tmp_path / "pipe.yaml"
     os.mkfifo(pipe)
-    for path in (tmp_path, pipe, Path("/dev/zero")):
-        with pytest.raises(BadInput, match="found something that is no file; allowed: a YAML file"):
+    for path, what in ((tmp_path, "folder"), (pipe, "pipe"), (Path("/dev/zero"), "device")):
+        with pytest.raises(BadInput, match=f"found a {what}; allowed: a YAML file"):
             read_yaml(path, Trolley)
 
 
@@ -195,23 +195,50 @@ def test_what_is_allowed_is_said_in_plain_words(tmp_path: Path, text: str, allow
 
 def test_a_file_that_is_not_text_is_refused(read: Read) -> None:
     """Bytes that are not UTF-8 are one sentence too."""
-    with pytest.raises(BadInput, match="cannot be read; allowed: a YAML file in UTF-8"):
+    with pytest.raises(BadInput, match="line 1: found bytes that are no UTF-8; allowed"):
         read(b"name: \xff\xfe")
 
 
 @pytest.mark.parametrize(
-    "text",
+    ("text", "found"),
     [
-        "name: " + "[" * 3000,
-        "name: " + "[" * 900_000,
-        "name: " + "1" * 5000,
-        "name: \0",
+        ("name: " + "[" * 900, "within one another"),
+        ("name: " + "[" * 900_000, "within one another"),
+        ("name: " + "1" * 5000, "a number of 5000 digits"),
+        ("name: [" + "1, " * 30_000 + "1]", "more than 20000 keys and values"),
+        ("name: \0", r"a sign that cannot be seen, U\+0000"),
+        ('name: "\\e"', r"a sign that cannot be seen, U\+001B"),
     ],
+    ids=["deep", "deeper", "digits", "many", "unseen", "escaped"],
 )
-def test_what_a_yaml_reader_chokes_on_is_refused(read: Read, text: str) -> None:
+def test_what_a_yaml_reader_chokes_on_is_refused(read: Read, text: str, found: str) -> None:
     """Endless lists, numbers and signs: a sentence, never a fault of the reader."""
-    with pytest.raises(BadInput, match=r"found (something that is not YAML|lists within lists)"):
+    with pytest.raises(BadInput, match=f"line 1: found .*{found}"):
         read(text)
+
+
+def test_a_mark_at_the_beginning_is_no_fault(read: Read) -> None:
+    """Editors of some systems put one before UTF-8, and end lines in two signs."""
+    assert read("\ufeffname: a\r\nlocked: true\r\n".encode()).locked is True
+
+
+def test_a_misspelt_key_is_one_fault(read: Read) -> None:
+    """Its right name is told with it, not once more as missing; for look-alike letters too."""
+    with pytest.raises(BadInput) as refused:
+        read("nmae: a")
+    assert str(refused.value).endswith("lists, such as name.")
+    assert "\n" not in str(refused.value)
+    with pytest.raises(BadInput, match=r"the letter . .cyrillic small letter a.*, such as name"):
+        read("n\N{CYRILLIC SMALL LETTER A}me: a")
+
+
+def test_faults_without_end_are_not_all_told(read: Read) -> None:
+    """The first fifty, and that there are more: it is likely another file than was meant."""
+    with pytest.raises(BadInput) as refused:
+        read("name: a\n" + "\n".join(f"k{number}: 1" for number in range(9000)))
+    told = str(refused.value).splitlines()
+    assert len(told) == 51
+    assert "found more than 50 faults" in told[-1]
 
 
 def test_an_absent_file_is_refused(tmp_path: Path) -> None:

@@ -4,7 +4,8 @@ from dataclasses import replace
 from pathlib import Path
 
 from assistant.commands.hearing_check import told_of_hearing
-from assistant.fitting.reference import SENTENCES, KeepingEngine, Scored, compare, score, shipped
+from assistant.fitting.reference import KeepingEngine, Scored, compare, score, shipped
+from assistant.fitting.reference_sentences import SENTENCES
 from assistant.site.site import load_site
 
 SITE = Path(__file__).parents[2] / "configs" / "tarn-hollow"

@@ -14,10 +14,9 @@ from assistant.glance.watcher_line import Kind, SeenSaturation
 from assistant.journal.at_hand import take_in_hand
 from assistant.journal.folder import new_case
 from assistant.journal.journal import FILE_NAME, look_on
-from assistant.site.site import load_site
-from tests.glance.conftest import ROOT, RecordedTable
+from tests.glance.conftest import RecordedTable
+from tests.tarn_hollow import SITE
 
-SITE = load_site(ROOT / "configs" / "tarn-hollow")
 WORDS = GlanceWords()
 SEEN = SeenSaturation(Kind.ABOVE, 93, 98)
 

@@ -1,7 +1,6 @@
 """What holds for every phrase of the shipped site's grammars, not only for those tried by hand."""
 
 from functools import cache
-from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -11,9 +10,8 @@ from assistant.brief.items import ITEM_KINDS
 from assistant.grammar.grammar import SLOT, Grammar, Pattern
 from assistant.grammar.word_tree import WordTree
 from assistant.phrasebook.phrasebook import Phrasebook
-from assistant.site.site import load_site
+from tests.tarn_hollow import SITE
 
-SITE = load_site(Path(__file__).parents[2] / "configs" / "tarn-hollow")
 KINDS = (*ITEM_KINDS, "anything")
 
 

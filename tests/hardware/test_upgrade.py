@@ -4,6 +4,7 @@ A shell script stands in for the environment's Python where only the order of th
 notes what it is asked and ends as it is told. One test has the real one, and the real check.
 """
 
+import json
 import os
 import shutil
 import subprocess
@@ -12,6 +13,7 @@ from pathlib import Path
 
 import pytest
 
+from assistant.fitting.reference_sentences import SENTENCES
 from tests.hardware.test_install import BASH, PROJECT, SITE, tree
 
 PARTS = ("assistant", "configs", "docs", "hardware", "models")
@@ -374,10 +376,25 @@ def test_the_real_check_refuses_a_site_with_a_fault(hospital: Hospital) -> None:
     assert not hospital.runs_the_newer
 
 
+def bring_a_seventh(fitting: Path) -> None:
+    """Leave every seventh sentence of a copied reference set, and its scores."""
+    with (fitting / "reference_sentences.py").open("a") as module:
+        module.write("\nSENTENCES = SENTENCES[::7]\n")
+    left = {one.text for one in SENTENCES[::7]}
+    path = fitting / "reference.json"
+    reference = json.loads(path.read_text())
+    reference["scores"] = [one for one in reference["scores"] if one["text"] in left]
+    path.write_text(json.dumps(reference))
+
+
 @pytest.mark.slow
 def test_the_real_check_and_hearing(tmp_path: Path) -> None:
-    """With the real program, Tarn Hollow is read and the reference set heard, then installed."""
+    """With the real program, Tarn Hollow is read and the reference set heard, then installed.
+
+    A seventh of the set is brought along; `.ci/run` hears all of it.
+    """
     one = Hospital(tmp_path)
+    bring_a_seventh(one.source / "assistant" / "fitting")
 
     done = one.install("--site", SITE, environment=Path(sys.prefix))
 

@@ -35,20 +35,22 @@ VOICES = {
 
 
 @pytest.fixture(scope="session")
-def say(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Callable[..., Samples]]:
-    """Speak a sentence with one of the voices above; each is rendered once a session."""
-    before = os.environ.get("XDG_CACHE_HOME")
-    os.environ["XDG_CACHE_HOME"] = str(tmp_path_factory.mktemp("speech"))
+def say(tmp_path_factory: pytest.TempPathFactory) -> Callable[..., Samples]:
+    """Speak a sentence with one of the voices above; each is rendered once a session.
+
+    The robot, who says nothing twice alike, speaks anew in each.
+    """
+    own = str(tmp_path_factory.mktemp("speech"))
 
     @cache
     def render(text: str, voice: str = "natural") -> Samples:
-        return open_voice(VOICES[voice]).render(text)
+        settings = VOICES[voice]
+        with pytest.MonkeyPatch.context() as patch:
+            if settings.engine == "espeak":
+                patch.setenv("XDG_CACHE_HOME", own)
+            return open_voice(settings).render(text)
 
-    yield render
-    if before is None:
-        del os.environ["XDG_CACHE_HOME"]
-    else:
-        os.environ["XDG_CACHE_HOME"] = before
+    return render
 
 
 @pytest.fixture(scope="session")

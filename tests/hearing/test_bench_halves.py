@@ -3,16 +3,13 @@
 from collections import defaultdict
 from collections.abc import Mapping
 from functools import cache
-from pathlib import Path
 
 import pytest
 
 from assistant.fitting import window
 from assistant.fitting.corpus import HELD_OUT_KG, TUNING_KG, plain, sentences
 from assistant.fitting.voices import HELD_OUT, TUNING
-from assistant.site.site import load_site
-
-SITE = load_site(Path(__file__).parents[2] / "configs" / "tarn-hollow")
+from tests.tarn_hollow import SITE
 
 
 @cache

@@ -1,18 +1,15 @@
 """What the model likes to hear is not taken for what was said."""
 
-from dataclasses import replace
 from itertools import product
-from pathlib import Path
 
 import pytest
 
-from assistant.grammar.grammar import Filler, Grammar
+from assistant.grammar.grammar import Danger, Filler, Grammar, Pattern
 from assistant.hearing.engines.closed import name_bias
 from assistant.hearing.engines.closed.engine import ClosedGrammarEngine
 from assistant.phrasebook.phrasebook import Phrasebook
-from assistant.site.site import load_site
+from tests.tarn_hollow import SITE
 
-SITE = load_site(Path(__file__).parents[2] / "configs" / "tarn-hollow")
 NAMES = tuple(Filler(name, name) for name in ("fentanyl", "ketamine", "vecuronium", "sugammadex"))
 
 
@@ -70,23 +67,25 @@ def test_every_drug_of_the_example_site_is_measured() -> None:
 
 
 def test_a_rare_drug_is_heard_in_noise(say, in_noise, monkeypatch) -> None:
-    """Of six, in noise from 10 dB below the voice to as loud, more are heard right with it."""
-    grammar = Phrasebook(SITE).when_asking("anything")
-    drugs = {one.words: one for one in grammar.fillers["drug"]}
+    """Of six, asked for in noise from 10 dB below the voice to nearly as loud, more are told from
+    all other drugs with it.
+    """
+    drugs = Phrasebook(SITE).when_asking("anything").fillers["drug"]
+    asked = Pattern("what is the dose of {drug}", "dose", danger=Danger.READ_BACK)
     rare = ["vecuronium", "sugammadex", "glycopyrrolate", "esmolol", "dexmedetomidine", "midazolam"]
     sounds = [
         (name, in_noise(say(f"What is the dose of {name}?", "robot"), snr_db))
-        for name, snr_db in product(rare, (0, 3, 6, 10))
+        for name, snr_db in product(rare, (3, 10))
     ]
 
     def right() -> int:
         engine = ClosedGrammarEngine(threads=1)
-        engine.listen_for(replace(grammar))
-        return sum(
-            engine.read(sound).values.get("drug") == drugs[name].value for name, sound in sounds
-        )
+        engine.listen_for(Grammar((asked,), {"drug": drugs}))
+        of_drug = {one.words: one.value for one in drugs}
+        return sum(engine.read(sound).values.get("drug") == of_drug[name] for name, sound in sounds)
 
     with_it = right()
     monkeypatch.setattr(name_bias, "SHARE", 0.0)
     without = right()
+    print(f"{len(sounds)} questions in noise: {with_it} right with it, {without} without")
     assert with_it > without

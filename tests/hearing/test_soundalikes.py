@@ -6,6 +6,7 @@ from pathlib import Path
 import pytest
 
 from assistant.commands.main import main
+from assistant.hearing import soundalikes
 from assistant.hearing.soundalikes import ALIKE_BELOW, alike, phonemes, unlikeness
 
 TARN_HOLLOW = Path(__file__).parents[2] / "configs" / "tarn-hollow"
@@ -45,6 +46,28 @@ def test_what_is_known_to_be_misheard_sounds_alike(one: str, other: str) -> None
 def test_plain_answers_do_not(one: str, other: str) -> None:
     """The shipped site's own pairs that mean opposite things."""
     assert differ(one, other) >= ALIKE_BELOW
+
+
+def test_what_was_asked_once_is_known_to_the_next_process(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """It is kept; what is torn is asked for again."""
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path))
+    asked: list[tuple[str, ...]] = []
+    ask = soundalikes._phonemes
+    monkeypatch.setattr(soundalikes, "_phonemes", lambda *one: asked.append(one[0]) or ask(*one))
+
+    def in_a_new_process(*phrases: str) -> dict[str, str]:
+        soundalikes._pronounced.cache_clear()
+        return phonemes(phrases)
+
+    first = in_a_new_process("fifteen", "fifty")
+    assert in_a_new_process("fifty", "sixty") | first == in_a_new_process("sixty", *first)
+    assert asked == [("fifteen", "fifty"), ("sixty",)]
+    (kept,) = (tmp_path / "spoken-brief" / "phonemes").iterdir()
+    kept.write_bytes(kept.read_bytes()[:-9])
+    assert in_a_new_process(*first) == first
+    soundalikes._pronounced.cache_clear()
 
 
 def test_only_different_meanings_are_compared_and_the_worst_comes_first() -> None:

@@ -15,7 +15,10 @@ from assistant.files.yaml_files import read_yaml
 from assistant.journal.journal import FILE_NAME, read_case
 
 KEPT = Path(__file__).parent / "first_version"
-"""A rehearsed night shift as the program wrote it then, as SQL, with the brief of its site."""
+"""A rehearsed night shift as the program wrote it then, as SQL, with the brief of its site.
+
+Kept as it was, with items that no site has any more: a case is folded by the brief it was held by.
+"""
 
 
 @pytest.fixture

@@ -64,7 +64,7 @@ class StubCard:
 
 
 class NotedPanel:
-    """Stands in for pedal, light and buzzer: what they were told is kept."""
+    """Stands in for pedal, light, buzzer and button: what they were told is kept."""
 
     fault = ""
 
@@ -72,6 +72,11 @@ class NotedPanel:
         self.shown = LightStatus.IDLE
         self.buzzed = 0
         self.presses = []
+        self.marks = 0
+
+    def marked(self):
+        marks, self.marks = self.marks, 0
+        return marks
 
     def pressed(self):
         presses, self.presses = self.presses, []
@@ -244,3 +249,22 @@ def test_a_site_that_nobody_has_signed_is_called_so(tmp_path, caplog, signing, s
         idle.step(silence(BLOCK_S), number * BLOCK_S)
     assert caplog.messages == [f"{said}{caplog.messages[0].removeprefix(said)}"]
     assert caplog.messages[0].removeprefix(said).startswith("Not all is well.")
+
+
+def test_the_mark_button_marks_the_moment_and_nothing_is_said(room) -> None:
+    """On record as the facilitator's, once a press; between cases it marks nothing."""
+    room.wait(30.0)
+    said = len(room.texts("said"))
+    room.panel.marks = 2
+    room.wait(0.1)
+    rows = [row for row in read_case(room.folder)[1] if row.data.get("event") == "mark"]
+    assert [(row.who, row.text) for row in rows] == [("facilitator", "by the button")] * 2
+    assert len(room.texts("said")) == said
+
+
+def test_between_cases_the_mark_button_does_nothing(tmp_path) -> None:
+    """There is no case in which a moment could be marked."""
+    room = Room(tmp_path)
+    room.panel.marks = 1
+    room.wait(1.0)
+    assert case_at_hand(tmp_path) is None

@@ -1,8 +1,8 @@
-"""A day at the bedside in lock-step: frames through a real port, against an oracle of its own.
+"""A shift at the bedside in lock-step: frames through a real port, against an oracle of its own.
 
 The oracle knows from the making of the feed which samples are true, and looks back over them for
 each decision, as docs/crossing-rule.md says it in words; it shares no line with the rule.
-SPOKEN_BRIEF_WATCH_HOURS makes the day longer.
+SPOKEN_BRIEF_WATCH_HOURS makes the shift longer.
 """
 
 import os
@@ -24,7 +24,7 @@ from assistant.oximeter.settings import OximeterSettings
 from assistant.oximeter.watcher import Watcher
 from assistant.patient.finger import open_pty
 
-HOURS = int(os.environ.get("SPOKEN_BRIEF_WATCH_HOURS", "24"))
+HOURS = int(os.environ.get("SPOKEN_BRIEF_WATCH_HOURS", "8"))
 SETTINGS = read_yaml(
     Path(__file__).parents[2] / "configs" / "tarn-hollow" / "oximeter.yaml", OximeterSettings
 ).model_copy(update={"layout": "three-byte"})
@@ -81,12 +81,12 @@ def feed(seconds: int, seed: int) -> list[Second]:
 
 
 class Oracle:
-    """Looks back over the whole day, second by second."""
+    """Looks back over the whole shift, second by second."""
 
-    def __init__(self, day: list[Second]) -> None:
-        self.day = day
+    def __init__(self, shift: list[Second]) -> None:
+        self.shift = shift
         self._rule = SETTINGS.crossing
-        self._resets = [0] * len(day)
+        self._resets = [0] * len(shift)
         """For each second, the last one before which nothing counts: a loss lay between."""
 
     def look(self) -> list[Called]:
@@ -98,7 +98,7 @@ class Oracle:
         rule, reset = self._rule, 0
         framed_at = signal_at = steady_since = lost_at = 0
         signal_called = feed_called = False
-        for now, second in enumerate(self.day):
+        for now, second in enumerate(self.shift):
             if second.frame:
                 if now - framed_at >= rule.feed_lost_s:
                     reset = signal_at = now
@@ -126,7 +126,7 @@ class Oracle:
         rule, fell = self._rule, False
         armed = dict.fromkeys(rule.levels_percent(), True)
         last: tuple[int, int] | None = None
-        for now, second in enumerate(self.day):
+        for now, second in enumerate(self.shift):
             if second.frame:
                 for level in armed:
                     above = level + rule.rearm_margin_percent
@@ -172,7 +172,7 @@ class Oracle:
         """When the first stretch began that was this high or higher for so long."""
         began, lasted_s = since, 0.0
         for then in range(since, now):
-            percent = self.day[then].true_percent
+            percent = self.shift[then].true_percent
             if percent is None:
                 continue
             if percent < lowest:
@@ -191,7 +191,7 @@ class Oracle:
         """Whether it was within these for so long, by believed samples, without one outside."""
         lasted_s = 0.0
         for then in range(now - 1, self._resets[now] - 1, -1):
-            percent = self.day[then].true_percent
+            percent = self.shift[then].true_percent
             if percent is None:
                 continue
             if lasted_s >= for_s or not lowest <= percent <= highest:
@@ -200,11 +200,11 @@ class Oracle:
         return lasted_s >= for_s
 
     def _true(self, then: int) -> bool:
-        return self.day[then].true_percent is not None
+        return self.shift[then].true_percent is not None
 
     def _stood_s(self, then: int) -> float:
         """Until the next frame, two seconds at the most."""
-        return 1.0 if then + 1 < len(self.day) and self.day[then + 1].frame else 2.0
+        return 1.0 if then + 1 < len(self.shift) and self.shift[then + 1].frame else 2.0
 
 
 class Bedside:
@@ -255,13 +255,13 @@ def resident_bytes() -> int:
 
 
 @pytest.mark.parametrize("seed", [1])
-def test_a_day_of_calls(seed: int) -> None:
-    """Every call of the day is the oracle's, at its second; and memory stays flat."""
-    day = feed(HOURS * 3600, seed)
-    wanted = Oracle(day).look()
+def test_a_shift_of_calls(seed: int) -> None:
+    """Every call of the shift is the oracle's, at its second; and memory stays flat."""
+    shift = feed(HOURS * 3600, seed)
+    wanted = Oracle(shift).look()
     bedside = Bedside()
     early = 0
-    for now, second in enumerate(day):
+    for now, second in enumerate(shift):
         bedside.live(now, second)
         if now == 3600:
             early = resident_bytes()

@@ -148,7 +148,7 @@ def test_a_slip_in_another_phrase_stops_no_watch(site: Path, recording: Path) ->
         ("oximeter.yaml", "threshold_percent: 93", "threshold_percent: 930", "key crossing.thresh"),
         ("wording.yaml", "  words_per_minute: ", "  words_per_minute: 9", "key voice.words_per_mi"),
         ("wording.yaml", "\nvoice:", "\nlanguage: ko\nvoice:", "key words.language: found 'en'"),
-        ("wording.yaml", "\nvoice:", "\nvoice: [", "well-formed YAML"),
+        ("wording.yaml", "\nvoice:", "\nvoice: [", "a ] at its end"),
     ],
 )
 def test_a_slip_in_what_it_needs_is_refused(

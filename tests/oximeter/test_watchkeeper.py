@@ -16,14 +16,13 @@ from assistant.conversation.watchkeeper import Watchkeeper
 from assistant.hearing.ear import Ear
 from assistant.journal.journal import Journal
 from assistant.oximeter.messages import Calling, WatcherLine
-from assistant.site.site import load_site
 from assistant.speaking.mouth import Line
 from tests.live.test_pedal import DeafEngine, ShortVoice
-from tests.oximeter.test_process import PATIENCE_S, ROOT, Stage
+from tests.oximeter.test_process import PATIENCE_S, Stage
+from tests.tarn_hollow import SITE
 
 SILENT_S = 2.5
 """Half of what it is: a beat comes every second."""
-SITE = load_site(ROOT / "configs" / "tarn-hollow")
 
 
 class Desk:

@@ -11,7 +11,7 @@ from assistant.errors import BadInput
 from assistant.panel.gpio import BEEPS, open_panel
 from assistant.panel.panel import BarePanel, LightStatus, Panel, PedalRequest
 
-PEDAL, LIGHT, BUZZER = 17, 27, 22
+PEDAL, LIGHT, BUZZER, MARK = 17, 27, 22, 24
 
 
 class HandClock:
@@ -216,3 +216,37 @@ def test_a_machine_without_pins_is_told_so(site: Path, clock: HandClock, monkeyp
         pytest.skip("this machine has pins")
     with pytest.warns(Warning), pytest.raises(BadInput, match="The panel's pins are not free"):  # noqa: PT030
         open_panel(site, clock)
+
+
+@pytest.fixture
+def with_button(tmp_path: Path, clock: HandClock, pins) -> Iterator[Panel]:
+    """A box that has a mark button besides its pedal."""
+    (tmp_path / "panel.yaml").write_text(f"pedal_gpio: {PEDAL}\nmark_gpio: {MARK}\n")
+    opened = open_panel(tmp_path, clock, pins=pins)
+    yield opened
+    opened.close()
+
+
+def test_each_press_of_the_button_is_one_mark_at_once(with_button: Panel, pins) -> None:
+    """When it is pressed and not when it is let go, however long it is held; and no pedal's."""
+    pins.pin(MARK).drive_low()
+    assert (with_button.marked(), with_button.marked()) == (1, 0)
+    pins.pin(MARK).drive_high()
+    assert with_button.marked() == 0
+    for _ in range(2):
+        pins.pin(MARK).drive_low()
+        pins.pin(MARK).drive_high()
+    assert with_button.marked() == 2
+    assert (with_button.pressed(), with_button.fault) == ([], "")
+
+
+def test_the_pedal_marks_nothing(with_button: Panel, pins, clock: HandClock) -> None:
+    """What the team steps on is not the facilitator's."""
+    step_on(pins, clock, 0.3)
+    assert with_button.marked() == 0
+    assert len(with_button.pressed()) == 1
+
+
+def test_a_box_without_a_button_marks_nothing(panel: Panel) -> None:
+    """Nor does one with nothing wired."""
+    assert (panel.marked(), BarePanel().marked()) == (0, 0)

@@ -25,6 +25,7 @@ def test_each_part_may_be_absent(tmp_path: Path) -> None:
     [
         ("pedal_gpio: 40\n", r"line 1, key pedal_gpio: found 40; allowed: .*27"),
         ("pedal_gpio: 17\nlight_gpio: 17\n", r"allowed: a pin of its own for each"),
+        ("pedal_gpio: 17\nmark_gpio: 17\n", r"allowed: a pin of its own for each"),
         ("long_press_s: 3.0\nstuck_s: 2.0\n", r"allowed: a stuck_s that is more than long_press_s"),
         ("lamp_gpio: 17\n", r"line 1, key lamp_gpio: found an unknown key"),
     ],

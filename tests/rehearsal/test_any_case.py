@@ -1,6 +1,5 @@
 """Any case: random words, doubts, silence, calls and losses, shrunk to the shortest that fails."""
 
-from pathlib import Path
 from random import Random
 
 from hypothesis import HealthCheck, given, settings
@@ -12,9 +11,8 @@ from assistant.brief.states import VITAL, State
 from assistant.phrasebook.phrasebook import Phrasebook, makes_sense
 from assistant.rehearsal.text_case import TextCase
 from assistant.rehearsal.typed import TypedPhrases
-from assistant.site.site import load_site
+from tests.tarn_hollow import SITE
 
-SITE = load_site(Path(__file__).parents[2] / "configs" / "tarn-hollow")
 PHRASES = TypedPhrases(Phrasebook(SITE))
 SAID = SITE.wording.may_be_said
 CONFIRMING = {"confirm", "plain_yes", "number", "choose", "name", "not_applicable"}

@@ -202,7 +202,7 @@ class GaveWay(Event):
 
 @dataclass(frozen=True, kw_only=True, config=STRICT)
 class Marked(Event):
-    """Somebody marked the moment aloud, for the debrief; it changes nothing."""
+    """Somebody marked the moment, aloud or by a button, for the debrief; it changes nothing."""
 
     name: ClassVar[str] = "mark"
     who: ClassVar[Who] = "facilitator"

@@ -2,20 +2,16 @@
 
 import hashlib
 import json
-from contextlib import suppress
 from importlib.metadata import version
 from pathlib import Path
 from typing import Any
 
-import platformdirs
+from assistant.files.cache import cached, keep
 
 
 def write(folder: str, content: str, value: object) -> None:
     """Keep it in a file of its own; a full disk only forgets it."""
-    path = _path(folder, content)
-    with suppress(OSError):
-        path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_text(json.dumps(value), encoding="utf-8")
+    keep(_path(folder, content), json.dumps(value).encode())
 
 
 def read(folder: str, content: str) -> Any:
@@ -29,4 +25,4 @@ def read(folder: str, content: str) -> Any:
 def _path(folder: str, content: str) -> Path:
     content = f"{content}\nmoonshine-voice {version('moonshine-voice')}"
     digest = hashlib.sha256(content.encode()).hexdigest()
-    return platformdirs.user_cache_path("spoken-brief") / folder / f"{digest}.json"
+    return cached(folder, f"{digest}.json")

@@ -1,0 +1,100 @@
+"""What was measured in a case, as two columns of words for a table's foot."""
+
+from collections.abc import Iterator, Sequence
+
+from assistant.debrief.figures import Addressee, addressees, figures
+from assistant.debrief.findings import ClockRun, Measures, ThresholdCall
+from assistant.debrief.ratings import Rating
+from assistant.debrief.scoring import Scored
+
+Cells = tuple[str, ...]
+
+
+def measured_lines(measures: Measures, ratings: Sequence[Rating]) -> Iterator[Cells]:
+    """What it is, and what it was."""
+    yield from _measured(measures)
+    yield from _expected(measures)
+    yield from _rated(ratings)
+
+
+def _measured(measures: Measures) -> Iterator[Cells]:
+    items, said, answers = measures.items, measures.utterances, measures.answers
+    if items is not None:
+        yield "Items asked", str(len(items.asked))
+        yield "Items answered", str(len(items.answered))
+        yield "Said to be not yet", _counted(items.deferred)
+        yield "Left open", _counted(items.outstanding)
+    yield "Utterances", f"{said.heard} heard, {said.ignored} ignored, {said.doubted} asked back"
+    if answers is not None:
+        yield "At the first hearing", f"{answers.at_first_hearing} of {answers.settled} answers"
+    if answers is not None and answers.longest_wait_s is not None:
+        yield "Longest to an answer", f"{answers.longest_wait_s:.1f} s, {answers.longest_wait_item}"
+    for figure in figures(measures):
+        yield figure.definition.title, figure.told()
+    for one in addressees(measures.loops):
+        yield f"Put to {one.to}", _addressee(one)
+    for call in measures.calls:
+        yield "Saturation call", _call(call)
+    for call in measures.losses:
+        yield "Loss call", _call(call)
+    lowest = measures.lowest_saturation
+    if lowest is not None:
+        where = minutes(lowest.at_s)
+        yield "Lowest recorded SpO2", f"{lowest.spo2_percent} % at {where}"
+    for run in measures.clocks:
+        yield "Clock", f"{run.name}: from {minutes(run.started_at_s)}, {_length(run)}"
+    for attempt in measures.attempts:
+        outcome = attempt.outcome or "outcome not said"
+        if attempt.beyond:
+            outcome += ", beyond the attempts agreed"
+        length = "" if attempt.lasted_s is None else f", {minutes(attempt.lasted_s)} long"
+        yield (
+            f"Attempt {attempt.number}",
+            f"from {minutes(attempt.started_at_s)}{length}: {outcome}",
+        )
+
+
+def _expected(measures: Measures) -> Iterator[Cells]:
+    for one in measures.expected:
+        limit = f"within {one.within_s:g} s after {one.after}"
+        yield f"Expected: {one.action}", f"{_became(one)}; {limit}"
+
+
+def _became(one: Scored) -> str:
+    """What became of an expected action, in words."""
+    if one.took_s is not None:
+        return f"{one.outcome}, {one.took_s:.1f} s"
+    return f"{one.outcome}: {one.why}" if one.why else one.outcome
+
+
+def _rated(ratings: Sequence[Rating]) -> Iterator[Cells]:
+    for one in ratings:
+        more = ", ".join(filter(None, (one.rater, one.remark)))
+        yield f"Rated: {one.what}", one.told() + (f" ({more})" if more else "")
+
+
+def _addressee(one: Addressee) -> str:
+    answer = one.median_to_answer_s
+    waits = "" if answer is None else f", median {answer:.1f} s to the answer"
+    return f"{one.closed} of {one.opened} closed, {one.at_first_asking} at the first asking{waits}"
+
+
+def _length(run: ClockRun) -> str:
+    if run.unknown:
+        return "unknown how long: the machine was started anew"
+    return "still ran at the end" if run.lasted_s is None else f"{minutes(run.lasted_s)} long"
+
+
+def _counted(items: tuple[str, ...]) -> str:
+    return ": ".join(filter(None, (str(len(items)), ", ".join(items))))
+
+
+def _call(call: ThresholdCall) -> str:
+    when = "at an unknown time" if call.at_s is None else f"at {minutes(call.at_s)}"
+    return f'{when}: "{call.text}"'
+
+
+def minutes(seconds: float) -> str:
+    """Minutes, seconds and hundredths: 12:05.31."""
+    whole, hundredths = divmod(round(abs(seconds) * 100), 6000)
+    return f"{'-' if seconds < 0 else ''}{whole}:{hundredths / 100:05.2f}"

@@ -1,0 +1,59 @@
+"""What a page lists of a case: everything said, and a facilitator's marks."""
+
+from assistant.debrief.entries import TimelineEntry
+from assistant.debrief.marks import marks_of
+from assistant.debrief.measured_lines import minutes
+from assistant.debrief.page_view import View, clock
+from assistant.debrief.report import Shown, told_text
+from assistant.debrief.timeline import Timeline
+
+_WHO = {"talk": "not for it", "step": "decided"}
+
+
+def marks(timeline: Timeline) -> list[View]:
+    """What the facilitator marked."""
+    return [
+        {
+            "at": clock(one.at_s),
+            "kind": one.meaning or "mark",
+            "as": marked_as(one),
+            "text": told_text(one),
+        }
+        for one in marks_of(timeline)
+    ]
+
+
+def marked_as(one: TimelineEntry) -> str:
+    """The kind of a mark, in words."""
+    return (one.meaning or "mark").replace("-", " ")
+
+
+def said(timeline: Timeline) -> list[View]:
+    """Everything on record in one list."""
+    shown = Shown(timeline)
+    return [
+        {
+            "kind": kind,
+            "mark": "other" if kind == "team" and one.voice == "other" else kind,
+            "who": ", ".join(filter(None, (_WHO.get(kind, one.who), one.voice))),
+            "at": "?" if one.at_s is None else minutes(one.at_s)[:-1],
+            "text": _words(one, kind),
+            "spo2": shown.beside(one),
+        }
+        for one in timeline.entries
+        for kind in [_kind(one)]
+    ]
+
+
+def _kind(one: TimelineEntry) -> str:
+    if one.kind == "ignored":
+        return "talk"
+    if one.kind == "event" and one.who not in ("watcher", "clock", "facilitator"):
+        return "step"
+    return one.who
+
+
+def _words(one: TimelineEntry, kind: str) -> str:
+    if kind == "facilitator":
+        return ": ".join(filter(None, (marked_as(one), told_text(one))))
+    return told_text(one) if kind != "talk" else f"{told_text(one)[1:-1]}"
