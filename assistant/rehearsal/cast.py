@@ -50,6 +50,11 @@ class Cast:
         """Replies that nothing has called for."""
         return list(self._replies)
 
+    @property
+    def about_to_speak(self) -> bool:
+        """Whether somebody speaks, or will without being asked again."""
+        return bool(self._due or self._sounding)
+
     def hears(self, line: Line, at_s: float) -> None:
         """The assistant has just said a line to its end."""
         if not self.hears_tag(line.tag, line.item, at_s) and line.tag in ("read-back", "yes"):
