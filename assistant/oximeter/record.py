@@ -103,7 +103,9 @@ class WatcherRecord:
         linked = link(self._link, content)
         line = content + LINK_KEY + linked.encode() + b'"}\n'
         data = b"\n" + line if self._torn else line
+        size = os.fstat(self._file).st_size
         if os.write(self._file, data) < len(data):
+            os.ftruncate(self._file, size)  # half a line would look altered
             raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
         os.fsync(self._file)  # when this fails the row is written again, and may stand there twice
         self._torn = False
