@@ -93,12 +93,15 @@ def brief_at(happenings: Sequence[Happening], phase: Phase, case: Case) -> Span 
     """From the first item of a phase that came up to the last one's settling, or to going on.
 
     None when it was never begun or never finished. Of a phase that is gone through twice, as after
-    a second tube, the first time.
+    a second tube, the first time that it was finished. What breaks off the brief before the attempt
+    lasts with it, when it is taken up again.
     """
     items = {item.id for item in case.brief.items_of(phase)}
     began_s: float | None = None
     for one in happenings:
-        if isinstance(one.event, Asked) and one.event.item in items and began_s is None:
+        if one.phase is not phase:
+            began_s = began_s if phase is Phase.BEFORE else None
+        elif isinstance(one.event, Asked) and one.event.item in items and began_s is None:
             began_s = one.at_s
         elif isinstance(one.event, PhaseDone | WentNow) and began_s is not None:
             return began_s, one.at_s

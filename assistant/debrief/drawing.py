@@ -97,15 +97,6 @@ def _saturation(axes: "Axes", timeline: Timeline, measures: Measures) -> None:
     axes.yaxis.set_major_locator(MultipleLocator(5))
     if threshold is not None:
         axes.axhline(threshold, color=WATCHER, lw=1.0, ls=(0, (5, 3)))
-        axes.annotate(
-            *(f"called at {threshold} %", (1, threshold)),
-            xycoords=("axes fraction", "data"),
-            xytext=(-2, -2),
-            textcoords="offset points",
-            ha="right",
-            va="top",
-            color=WATCHER,
-        )
     for begin, end in () if measures.watched is None else measures.watched.spans:
         axes.axvspan(begin, end, fc="none", ec=WATCHER, hatch="....", lw=0, alpha=0.55)
     for number, one in numbered_calls(timeline):

@@ -72,6 +72,7 @@ def _ran(measures: Measures) -> Iterator[Lane]:
         if one.lasted_s is not None:
             end_s = one.started_at_s + one.lasted_s
             stretches.append((f"attempt {one.number}", (one.started_at_s, end_s)))
+    stretches.sort(key=lambda one: one[1][0] - one[1][1])  # what is within another is seen on it
     if stretches:
         dotted = {"facecolor": "#e9e2d3", "edgecolor": INK, "linewidth": 0.8}
         bars = [(begin, end - begin) for _, (begin, end) in stretches]
@@ -112,7 +113,8 @@ def write_lanes(
         axes.broken_barh(lane.bars, (place - thick / 2, thick), **lane.style)
         for begin, lasts in lane.bars if lane.name.startswith("Clock") else ():
             axes.plot([begin, begin + lasts], [place, place], "|", color=CLOCK, ms=7, mew=1.4)
-        for (begin, lasts), word in zip(lane.bars, lane.words, strict=False):
+        for number, word in enumerate(lane.words):
+            begin, lasts = _free(lane.bars, number)
             room = shape.width_in * 72 / 0.7 / shape.font_pt * lasts / (measures.duration_s or 1)
             told = next((one for one in (word, word.split()[-1]) if len(one) < room), "")
             axes.text(begin + lasts / 2, place - 0.02, told, ha="center", va="center", clip_on=True)
@@ -172,6 +174,13 @@ def _items(axes: "Axes", loops: Sequence[Loop], place: int) -> None:
         else:
             full |= {"fillstyle": "left", "mfc": INK, "mfcalt": PAPER}
         axes.plot([at_s], [place], **full)
+
+
+def _free(bars: Sequence[tuple[float, float]], number: int) -> tuple[float, float]:
+    """The first part of a bar that no later one is drawn upon."""
+    begin, lasts = bars[number]
+    within = [other for other, _ in bars[number + 1 :] if begin < other < begin + lasts]
+    return begin, min(within, default=begin + lasts) - begin
 
 
 def _expected(axes: "Axes", measures: Measures, place: int) -> None:

@@ -99,6 +99,7 @@ def _report(timeline: Timeline, measures: Measures) -> dict[str, Any]:
         "notes": notes,
         "glance": at_a_glance(measures),
         "drawing": _drawing(timeline, measures),
+        "threshold": timeline.threshold_percent,
         "calls": called(timeline, measures),
         "attempts": attempts(measures),
         "clocks": clocks(measures),

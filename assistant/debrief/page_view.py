@@ -157,10 +157,9 @@ def askings_by_person(timeline: Timeline, measures: Measures) -> tuple[list[View
             if not own and section.phase in reached:
                 never.append(item.label)
         if askings:
-            phase = section.phase.value
-            groups.append(
-                {"name": f"{section.to}{_PHASES.get(phase, f', {phase}')}", "askings": askings}
-            )
+            phase = section.phase.value.replace("-", " ")
+            name = f"{section.to}{_PHASES.get(phase, f', {phase}')}"
+            groups.append({"name": name, "askings": askings})
     return groups, never
 
 

@@ -7,6 +7,7 @@ from assistant.brief.brief import Brief
 from assistant.brief.case import Case
 from assistant.brief.events.asking import Asked, PhaseDone, WentNow
 from assistant.brief.events.base import Event
+from assistant.brief.phases import Phase
 from assistant.debrief.loops import Loop, Loops
 from assistant.debrief.spans import Span
 from assistant.journal.rows import Row
@@ -20,6 +21,8 @@ class Happening:
     event: Event
     spoken_at_s: float
     """When somebody began to say what led to it; its own time when nobody did."""
+    phase: Phase
+    """Of the case, after it."""
 
 
 @dataclass(slots=True)
@@ -55,9 +58,8 @@ def replay(
                 spoken_at_s = None
             continue
         loops.happened(event, row, case, None if refused is None else refused.spoken)
-        replayed.happenings.append(
-            Happening(at_s, event, at_s if spoken_at_s is None else spoken_at_s)
-        )
+        spoken_s = at_s if spoken_at_s is None else spoken_at_s
+        replayed.happenings.append(Happening(at_s, event, spoken_s, case.known.phase))
         if isinstance(event, Asked):
             replayed.came_up[event.item] = None
         elif isinstance(event, PhaseDone | WentNow):

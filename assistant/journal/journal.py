@@ -45,6 +45,8 @@ CREATE TABLE head (
 );
 """
 """How many rows there are and the last one's link: without it, rows might go at the end unseen."""
+ALL_META = "SELECT key, value FROM meta"
+"""From the table itself and not by its index, so that all who read see the same."""
 COLUMNS = (
     *("seq", "mono_s", "wall", "wall_trusted", "who", "kind", "text", "meaning", "item"),
     *("confidence", "data"),
@@ -165,13 +167,14 @@ def _end_of_chain(base: sqlite3.Connection) -> tuple[int, str]:
     last = base.execute("SELECT seq, link FROM rows ORDER BY seq DESC LIMIT 1").fetchone()
     if last is not None and last[1] is not None:
         return int(last[0]), str(last[1])
-    meta = dict(base.execute("SELECT key, value FROM meta ORDER BY key"))
+    meta = dict(base.execute(ALL_META))
     return (0 if last is None else int(last[0])), first_link(meta)
 
 
 def first_link(meta: Mapping[str, str]) -> str:
     """The link before the first row's: of what is fixed when a case is opened, as it is stored."""
-    return link(BEGINNING, packed(sorted(meta.items())))
+    in_order = sorted(meta.items(), key=lambda one: str(one[0]))  # a damaged key may be no text
+    return link(BEGINNING, packed(in_order))
 
 
 def read_case(folder: Path) -> tuple[CaseMeta, tuple[Row, ...]]:
@@ -196,7 +199,7 @@ def _read(folder: Path, *, after: int, look_on: bool) -> tuple[CaseMeta, tuple[R
         raise BadInput.in_file(folder, found="no case", allowed="a folder that rehearse has made")
     try:
         with opened(path, look_on=look_on) as base:
-            meta = {key: json.loads(value) for key, value in base.execute("SELECT * FROM meta")}
+            meta = {key: json.loads(value) for key, value in base.execute(ALL_META)}
             names = [field.name for field in fields(Row)]
             query = f"SELECT {', '.join(names)} FROM rows WHERE seq > ? ORDER BY seq"  # noqa: S608 - our own names
             found = base.execute(query, (after,)).fetchall()

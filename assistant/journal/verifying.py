@@ -6,7 +6,7 @@ from pathlib import Path
 
 from assistant.chain import Verified, link, packed
 from assistant.errors import BadInput
-from assistant.journal.journal import COLUMNS, FILE_NAME, first_link
+from assistant.journal.journal import ALL_META, COLUMNS, FILE_NAME, first_link
 from assistant.journal.opening import opened
 
 
@@ -18,7 +18,7 @@ def verify_journal(folder: Path) -> Verified:
     try:
         with opened(path, look_on=True) as base:
             return _verified(base)
-    except (sqlite3.Error, OSError, ValueError) as fault:
+    except (sqlite3.Error, OSError, TypeError, ValueError) as fault:
         fault_told = f"The record cannot be read ({fault})."
         return Verified(0, 0, (fault_told,), "")
 
@@ -27,9 +27,12 @@ def _verified(base: sqlite3.Connection) -> Verified:
     if "link" not in {row[1] for row in base.execute("PRAGMA table_info(rows)")}:
         rows = int(base.execute("SELECT count(*) FROM rows").fetchone()[0])
         return Verified(rows, rows, (), "")
-    walk = _Walk(first_link(dict(base.execute("SELECT key, value FROM meta ORDER BY key"))))
+    walk = _Walk(first_link(dict(base.execute(ALL_META))))
     query = f"SELECT {', '.join(COLUMNS)}, link FROM rows ORDER BY seq"  # noqa: S608 - our own names
-    faults = [told for row in base.execute(query) for told in walk.take(row)]
+    # The base's own pages and indices first: what they lead to is what is read.
+    (sound,) = base.execute("PRAGMA integrity_check(1)").fetchone()
+    faults = [] if sound == "ok" else [f"The record's file is damaged ({sound})."]
+    faults += [told for row in base.execute(query) for told in walk.take(row)]
     head = base.execute("SELECT rows, link FROM head").fetchone()
     if head is None and walk.rows > walk.unlinked:
         faults.append("What the last row is has been taken out.")

@@ -83,6 +83,27 @@ def test_the_brief_lasts_from_its_first_item_to_its_end(whole_case) -> None:
     assert (found.brief_at_s, found.after_tube_at_s) == ((1.0, 36.0), (110.0, 112.0))
 
 
+def test_what_another_phase_ends_is_not_the_brief(new_case: Callable) -> None:
+    """A tube at 5 s breaks off the brief, and what is asked after the tube ends at 9 s: that one
+    lasted 4 s, and the brief before the attempt was never finished."""
+    case = new_case()
+    case.hear(1.0, "start the brief", "start")
+    case.hear(5.0, "the tube went through", "tube_in")
+    case.hear(9.0, "confirmed", "confirm")
+    assert (measured(case).brief_at_s, measured(case).after_tube_at_s) == (None, (5.0, 9.0))
+
+
+def test_after_a_second_tube_it_is_asked_anew(new_case: Callable) -> None:
+    """The first asking, from 5 s, was broken off at 7 s; the second lasts from 20 to 24 s."""
+    case = new_case()
+    case.hear(1.0, "go now", "go_now")
+    case.hear(5.0, "the tube went through", "tube_in")
+    case.hear(7.0, "the tube came out", "tube_out")
+    case.hear(20.0, "the tube went through", "tube_in")
+    case.hear(24.0, "confirmed", "confirm")
+    assert measured(case).after_tube_at_s == (20.0, 24.0)
+
+
 def test_time_at_the_threshold_or_below() -> None:
     """93 % is low where 93 is called: 10-20 s and 20-22 s; a loss at 22 s ends it. Then a sample
     that none follows counts for 15 s, and nobody knows what came after."""

@@ -17,7 +17,7 @@ from assistant.clock import SoundClock
 from assistant.commands.main import main
 from assistant.debrief.verifying import verify_case
 from assistant.journal.folder import new_case
-from assistant.journal.journal import FILE_NAME, Journal, read_case
+from assistant.journal.journal import FILE_NAME, Journal, look_on, read_case
 from assistant.journal.verifying import verify_journal
 from assistant.oximeter.record import RECORD_NAME, WatcherRecord, row_now
 from assistant.oximeter.verifying import verify_record
@@ -92,6 +92,22 @@ def test_any_changed_byte_of_a_row_of_the_conversation_shows(
     assert verify_journal(case).faults != ()
 
 
+@settings(max_examples=200, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(data=st.data())
+def test_any_changed_byte_of_the_base_shows_or_changes_nothing_that_is_read(
+    whole: Path, tmp_path_factory: pytest.TempPathFactory, data
+) -> None:
+    """Wherever in the file it is, SQLite's own pages included: none is read as something else."""
+    before = (whole / FILE_NAME).read_bytes()
+    at = data.draw(st.integers(0, len(before) - 1))
+    byte = data.draw(st.integers(0, 255).filter(lambda one: one != before[at]))
+    case = tmp_path_factory.getbasetemp() / "flipped"
+    case.mkdir(exist_ok=True)
+    (case / FILE_NAME).write_bytes(before[:at] + bytes([byte]) + before[at + 1 :])
+    if verify_journal(case).faults == ():
+        assert look_on(case, 0) == look_on(whole, 0)
+
+
 @pytest.mark.parametrize("row", [1, 3, ROWS])
 @pytest.mark.parametrize("column", NUMBERS)
 def test_any_changed_number_of_a_row_shows(case: Path, row: int, column: str) -> None:
@@ -122,6 +138,8 @@ def test_any_changed_number_of_a_row_shows(case: Path, row: int, column: str) ->
         ("DELETE FROM head",),
         ("UPDATE head SET rows = 4",),
         ("UPDATE meta SET value = '\"Elsewhere\"' WHERE key = 'site'",),
+        ("UPDATE meta SET key = NULL WHERE key = 'site'",),
+        ("UPDATE rows SET text = CAST(text AS BLOB) WHERE seq = 2",),
     ],
 )  # fmt: skip
 def test_rows_dropped_put_elsewhere_or_added_show(case: Path, statements: tuple[str, ...]) -> None:
