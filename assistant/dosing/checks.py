@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from decimal import Decimal
 
 from assistant.dosing.drawing_up import step_of
-from assistant.dosing.drugs import Drug
+from assistant.dosing.drugs import Drug, Use
 from assistant.dosing.formulary import Formulary, doses_of
 from assistant.dosing.stated import Figure
 from assistant.dosing.units import amount_in, half_up
@@ -23,6 +23,7 @@ def faults(formulary: Formulary) -> Iterator[Fault]:
     yield from _names_twice(formulary)
     yield from _allergens_twice(formulary)
     yield from _not_apart(formulary)
+    yield from _other_purposes(formulary)
     allergens = {one.id for one in formulary.allergens}
     for at, drug in enumerate(formulary.drugs):
         for number, allergen in enumerate(drug.allergens):
@@ -60,6 +61,20 @@ def _not_apart(formulary: Formulary) -> Iterator[Fault]:
             elif other in drugs and drug.id not in drugs[other].sounds_like:
                 allowed = f"each of two under the other, so {drug.id} under {other} too"
                 yield loc, repr(other), allowed
+
+
+def _other_purposes(formulary: Formulary) -> Iterator[Fault]:
+    """What is said to be for one thing and is listed under another use."""
+    uses: dict[str, list[Use]] = {}
+    for drug in formulary.drugs:
+        for one in drug.indications:
+            uses.setdefault(one.purpose, []).append(one.use)
+    for at, drug in enumerate(formulary.drugs):
+        for number, one in enumerate(drug.indications):
+            others = [use for use in uses[one.purpose] if use is not one.use]
+            if others:
+                allowed = f"words for {one.use.value}; elsewhere these stand for {others[0].value}"
+                yield ("drugs", at, "indications", number, "purpose"), repr(one.purpose), allowed
 
 
 def _names_twice(formulary: Formulary) -> Iterator[Fault]:
