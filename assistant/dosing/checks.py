@@ -1,5 +1,6 @@
 """What is wrong with drugs that are each well-formed: with one another, and in proportion."""
 
+from collections import Counter
 from collections.abc import Iterator
 from decimal import Decimal
 
@@ -64,16 +65,16 @@ def _not_apart(formulary: Formulary) -> Iterator[Fault]:
 
 
 def _other_purposes(formulary: Formulary) -> Iterator[Fault]:
-    """What is said to be for one thing and is listed under another use."""
-    uses: dict[str, list[Use]] = {}
+    """What is said to be for one thing and is listed under another use than most that say so."""
+    uses: dict[str, Counter[Use]] = {}
     for drug in formulary.drugs:
         for one in drug.indications:
-            uses.setdefault(one.purpose, []).append(one.use)
+            uses.setdefault(one.purpose, Counter())[one.use] += 1
     for at, drug in enumerate(formulary.drugs):
         for number, one in enumerate(drug.indications):
-            others = [use for use in uses[one.purpose] if use is not one.use]
-            if others:
-                allowed = f"words for {one.use.value}; elsewhere these stand for {others[0].value}"
+            (usual, _), *_ = uses[one.purpose].most_common(1)
+            if one.use is not usual:
+                allowed = f"words for {one.use.value}; elsewhere these stand for {usual.value}"
                 yield ("drugs", at, "indications", number, "purpose"), repr(one.purpose), allowed
 
 
