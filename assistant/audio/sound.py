@@ -8,6 +8,7 @@ import soundfile
 import soxr
 
 from assistant.errors import BadInput
+from assistant.files.named_files import to_read
 
 RATE_HZ = 16_000
 BLOCK_SAMPLES = 512  # 32 ms, the frame of the voice-activity detector
@@ -29,13 +30,15 @@ def read_wav(path: Path) -> Samples:
 
     Raises BadInput when the file is absent or is not sound.
     """
-    if path.is_fifo():  # which would be waited for
-        raise BadInput.in_file(path, found="something that is no file", allowed="a WAV file")
+    to_read(path, "a WAV file")
     try:
         wave, rate_hz = soundfile.read(path, dtype="float32")
     except (soundfile.SoundFileError, OSError) as fault:
-        found = "no such file" if not path.exists() else "a file that is not sound"
+        found = "a file that is not sound"
         raise BadInput.in_file(path, found=found, allowed="a WAV file") from fault
+    if not np.isfinite(wave).all():
+        found = "sound with numbers that are none"
+        raise BadInput.in_file(path, found=found, allowed="a WAV file")
     return to_samples(wave, rate_hz)
 
 

@@ -228,6 +228,7 @@ def _answer(now: Moment, quote: Quote) -> DoseAnswer:
         entry.drug,
         patient,
         adults=formulary.adults,
+        syringes=formulary.syringes,
         indication=entry.indication.id,
         tongue=now.tongue,
     )

@@ -72,6 +72,10 @@ def _dose_question(now: Moment) -> Line | None:
         checks = {f"{use.drug.id}:{one.id}": one.ask for one in use.indication.ask_before}
         return Line(checks[quote.check], "check")
     drug = use.indication.said[0] if "/" in quote.drug else use.drug.called
+    others = now.site.formulary.sound_like(use.drug)
+    if others:
+        terms = now.tongue.terms.dose
+        drug = terms.apart.format(drug=drug, others=f" {terms.nor} ".join(others))
     if quote.weight_kg is None:
         return Line(now.filled(now.says.dose_drug_read_back, drug=drug), "quote")
     number = now.say(quote.weight_kg)

@@ -100,6 +100,9 @@ def run(arguments: argparse.Namespace) -> int:
         print(f"Outside the program's reference: {one.told()}")
     for remark in remarks(site.formulary):
         print(remark)
+    for drug in site.formulary.drugs:
+        if drug.sounds_like:
+            print(f"Asked apart by name: {drug.called}, not {' or '.join(drug.sounds_like)}")
     for warning in warnings:
         print(warning)
     for path in unread(arguments.site):
@@ -168,7 +171,10 @@ def _measure(drugs: Sequence[Filler], model: Moonshine) -> None:
 
 
 def _alike(site: Site, grammar: Grammar) -> Iterator[str]:
-    """A warning for each pair that sounds alike and is not refused for it."""
+    """A warning for each pair that sounds alike and is not refused for it.
+
+    Names of two drugs are none: a site with such a pair is refused unless they are asked apart.
+    """
     meanings = {
         pattern.words: pattern.meaning if not pattern.values else f"{dict(pattern.values)}"
         for pattern in grammar.patterns
@@ -182,7 +188,7 @@ def _alike(site: Site, grammar: Grammar) -> Iterator[str]:
         yield f"Not checked, whether phrases sound alike: {fault}"
         return
     for pair in alike(list(spoken.items()), sounds):
-        if {spoken[pair.one], spoken[pair.other]} == _KIN:
+        if {spoken[pair.one], spoken[pair.other]} == _KIN or {pair.one, pair.other} <= drugs.keys():
             continue
         yield (
             f"Sound alike, mean different things: {pair.one!r} and {pair.other!r} "

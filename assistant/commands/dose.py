@@ -55,6 +55,7 @@ def run(arguments: argparse.Namespace) -> int:
         entry.drug,
         patient,
         adults=formulary.adults,
+        syringes=formulary.syringes,
         indication=entry.indication.id,
         tongue=tongue,
     )
@@ -108,7 +109,7 @@ def _as_json(answer: DoseAnswer, tongue: Tongue) -> dict[str, Any]:
         "volume_unit": volume_unit,
         "strength": written(answer.strength),
         "vials": answer.vials,
-        "syringe_ml": answer.syringe_ml,
+        "syringe_ml": None if answer.syringe_ml is None else plain(answer.syringe_ml),
         "capped": answer.capped,
         "rounded": answer.rounded,
         "spoken": answer.spoken(tongue),

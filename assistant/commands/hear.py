@@ -12,6 +12,7 @@ from assistant.commands.engine_options import add_engine, open_engine
 from assistant.commands.options import add_site
 from assistant.commands.whole_site import whole_site
 from assistant.conversation.near_voice import NearVoice
+from assistant.errors import BadInput
 from assistant.grammar.grammar import Grammar
 from assistant.grammar.readings import Engine, Heard, Verdict
 from assistant.hearing.ear import Ear, hear_file
@@ -26,7 +27,8 @@ DESCRIPTION = (
     "have made of it while asking an item of that kind. The sound goes block by block through "
     "the same end-pointing and the same recogniser as a microphone's. Asking `confirm`, "
     "each file is an answer given in time to a plain item: a plain yes that counts is a "
-    "confirmation, and one that does not is a bare yes."
+    "confirmation, and one that does not is a bare yes. A file that cannot be read is told at the "
+    "end, with exit code 2; the others are heard all the same."
 )
 
 
@@ -52,16 +54,27 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 
 
 def run(arguments: argparse.Namespace) -> int:
-    """Read all files first: nothing is half done because of the last one."""
+    """Hear each file that can be heard.
+
+    Raises BadInput at the end, with a sentence for each of the others: none takes the answers of
+    those beside it.
+    """
     site = whole_site(arguments.site)
     engine = open_engine(arguments)
     grammar = _grammar(site, arguments.asking)
     counts = not (arguments.vital or arguments.outside)
-    recordings = [(path, read_wav(path)) for path in arguments.files]
-    for path, samples in recordings:
+    unheard: list[BadInput] = []
+    for path in arguments.files:
+        try:
+            samples = read_wav(path)
+        except BadInput as fault:
+            unheard.append(fault)
+            continue
         heard = _hear(engine, grammar, samples)
         told = _told([_in_its_situation(one, counts=counts) for one in heard])
         print(json.dumps({"file": str(path), **told}), flush=True)
+    if unheard:
+        raise BadInput.all_of(unheard)
     return 0
 
 

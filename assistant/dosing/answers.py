@@ -63,7 +63,7 @@ class DoseAnswer:
     strength: Quantity
     vials: int | None
     """How many are opened for it; None where that is not stated."""
-    syringe_ml: int | None
+    syringe_ml: Decimal | None
     """The syringe that holds it; None for an infusion."""
     too_fast: bool
     """Whether the pump would run faster than is usual."""
@@ -113,7 +113,7 @@ class DoseAnswer:
     def drawn_up(self) -> str:
         """From how many vials and into which syringe, in writing; empty where neither is known."""
         vials = f"{self.vials} vial{'' if self.vials == 1 else 's'}" if self.vials else ""
-        syringe = f"syringe of {self.syringe_ml} mL" if self.syringe_ml else ""
+        syringe = f"syringe of {plain(self.syringe_ml)} mL" if self.syringe_ml else ""
         return ", ".join(filter(None, (vials, syringe)))
 
     def _rounding(self, tongue: Tongue) -> str:

@@ -90,7 +90,13 @@ def _row(formulary: Formulary, drug: Drug, use: Indication, patient: Patient) ->
 def _dose(formulary: Formulary, drug: Drug, use: Indication, patient: Patient) -> tuple[str, str]:
     """Dose and volume; when there is no dose, the reason and an empty volume."""
     try:
-        answer = dose_of(drug, patient, adults=formulary.adults, indication=use.id)
+        answer = dose_of(
+            drug,
+            patient,
+            adults=formulary.adults,
+            syringes=formulary.syringes,
+            indication=use.id,
+        )
     except NoDose as refusal:
         return str(refusal), ""
     capped = " (capped at the maximum)" if answer.capped else ""

@@ -3,8 +3,9 @@
 from collections.abc import Iterator
 from decimal import Decimal
 
+from assistant.dosing.drawing_up import step_of
 from assistant.dosing.drugs import Drug
-from assistant.dosing.formulary import Adults, Formulary, doses_of
+from assistant.dosing.formulary import Formulary, doses_of
 from assistant.dosing.stated import Figure
 from assistant.dosing.units import amount_in, half_up
 
@@ -21,15 +22,12 @@ def faults(formulary: Formulary) -> Iterator[Fault]:
     """What is wrong with drugs that are each well-formed: with one another, and in proportion."""
     yield from _names_twice(formulary)
     yield from _allergens_twice(formulary)
+    yield from _not_apart(formulary)
     allergens = {one.id for one in formulary.allergens}
-    ids = {drug.id for drug in formulary.drugs}
     for at, drug in enumerate(formulary.drugs):
         for number, allergen in enumerate(drug.allergens):
             if allergen not in allergens:
                 yield ("drugs", at, "allergens", number), repr(allergen), "one of the allergens"
-        for number, other in enumerate(drug.sounds_like):
-            if other not in ids - {drug.id}:
-                yield ("drugs", at, "sounds_like", number), repr(other), "the id of another drug"
         strengths = [one.quantity for one in drug.supplied.strengths]
         for number, strength in enumerate(strengths):
             if strength in strengths[:number]:
@@ -40,7 +38,7 @@ def faults(formulary: Formulary) -> Iterator[Fault]:
             if fault is not None:
                 yield ("drugs", at, "preparations", number, *fault[0]), *fault[1:]
         for number in range(len(drug.indications)):
-            for loc, found, allowed in _out_of_proportion(drug, number, formulary.adults):
+            for loc, found, allowed in _out_of_proportion(drug, number, formulary):
                 yield ("drugs", at, *loc), found, allowed
 
 
@@ -49,6 +47,19 @@ def _allergens_twice(formulary: Formulary) -> Iterator[Fault]:
     for at, further in enumerate(formulary.further_allergens):
         if named.count(further.id) > 1:
             yield ("further_allergens", at, "id"), repr(further.id), "each allergen's id once"
+
+
+def _not_apart(formulary: Formulary) -> Iterator[Fault]:
+    drugs = {drug.id: drug for drug in formulary.drugs}
+    absent = {one.called for one in formulary.absent}
+    for at, drug in enumerate(formulary.drugs):
+        for number, other in enumerate(drug.sounds_like):
+            loc = ("drugs", at, "sounds_like", number)
+            if other == drug.id or other not in drugs.keys() | absent:
+                yield loc, repr(other), "the id of another drug, or an absent one"
+            elif other in drugs and drug.id not in drugs[other].sounds_like:
+                allowed = f"each of two under the other, so {drug.id} under {other} too"
+                yield loc, repr(other), allowed
 
 
 def _names_twice(formulary: Formulary) -> Iterator[Fault]:
@@ -80,9 +91,9 @@ def _names_twice(formulary: Formulary) -> Iterator[Fault]:
                 yield ("absent", number), repr(name), only
 
 
-def _out_of_proportion(drug: Drug, number: int, adults: Adults) -> Iterator[Fault]:
+def _out_of_proportion(drug: Drug, number: int, formulary: Formulary) -> Iterator[Fault]:
     """A step too coarse for the smallest dose; a maximum above all doses or below the usual."""
-    indication = drug.indications[number]
+    indication, adults = drug.indications[number], formulary.adults
     dose, maximum = indication.dose, indication.maximum
     lightest_kg, heaviest_kg = adults.weight_kg.low, adults.weight_kg.high
     if dose.per_kilogram and not maximum.most.is_like(dose.usual):
@@ -108,9 +119,9 @@ def _out_of_proportion(drug: Drug, number: int, adults: Adults) -> Iterator[Faul
     preparation = drug.preparation(indication)
     smallest = min((one.low for one in doses_of(indication)), key=lambda low: low.quantity)
     smallest = smallest.at(lightest_kg)
-    unit = preparation.step.unit
-    coarsest_amount = 2 * COARSEST_ROUNDING * volume_of(smallest, preparation.strength)
-    if preparation.step.amount > coarsest_amount:
+    unit, smallest_volume = preparation.step.unit, volume_of(smallest, preparation.strength)
+    coarsest_amount = 2 * COARSEST_ROUNDING * smallest_volume
+    if step_of(preparation, smallest_volume, formulary.syringes) > coarsest_amount:
         coarsest = Figure(half_up(coarsest_amount, Decimal("0.0001")), unit)
         allowed = f"at most {coarsest}, as the smallest dose {indication.purpose} is {smallest}"
         which_one = drug.preparations.index(preparation)

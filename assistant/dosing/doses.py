@@ -3,11 +3,19 @@
 Each step keeps its line of the working, so that the answer shows how it came about.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import ROUND_DOWN, Decimal
 
 from assistant.dosing.answers import DoseAnswer, Size
-from assistant.dosing.drawing_up import syringe_ml, too_fast, vials_needed
+from assistant.dosing.drawing_up import (
+    USUAL_SYRINGES,
+    Syringe,
+    step_of,
+    syringe_ml,
+    too_fast,
+    vials_needed,
+)
 from assistant.dosing.drugs import Dose, Drug, Indication
 from assistant.dosing.formulary import Adults
 from assistant.dosing.patient import Patient
@@ -59,15 +67,16 @@ def dose_of(
     patient: Patient,
     *,
     adults: Adults = USUAL_ADULTS,
+    syringes: Sequence[Syringe] = USUAL_SYRINGES,
     indication: str | None = None,
     size: Size = Size.USUAL,
     tongue: Tongue = ENGLISH,
 ) -> DoseAnswer:
     """The dose of a drug for a patient, and the volume that holds it.
 
-    The weight may be unknown for a fixed dose only. `adults` is the formulary's own, `indication`
-    the id of one of the drug's, the first when None. For a low pressure, or from an age on, it is
-    the drug's separate dose, where it has one.
+    The weight may be unknown for a fixed dose only. `adults` and `syringes` are the formulary's
+    own, `indication` the id of one of the drug's, the first when None. For a low pressure, or from
+    an age on, it is the drug's separate dose, where it has one.
     Raises NoDose, in the words of `tongue`, when a figure is missing or is not an adult's, KeyError
     for an unknown indication.
     """
@@ -78,7 +87,7 @@ def dose_of(
         refuse_unless_adult(patient, adults, tongue)
         weight = _weight(dose.goes_by, patient, adults, tongue) if dose.goes_by else _Weight()
         amount = _amount(dose, size, weight, use.maximum)
-        volume = _volume(amount, dose, preparation, tongue)
+        volume = _volume(amount, dose, preparation, syringes, tongue)
     except NoDose as reason:
         raise NoDose(tongue.terms.dose.none.format(drug=drug.called, reason=reason)) from None
     return DoseAnswer(
@@ -95,7 +104,7 @@ def dose_of(
         volume=volume.set_to,
         strength=preparation.strength.quantity,
         vials=vials_needed(preparation, volume.set_to),
-        syringe_ml=syringe_ml(preparation, volume.set_to),
+        syringe_ml=syringe_ml(preparation, volume.set_to, syringes),
         too_fast=too_fast(preparation, volume.set_to),
         capped=amount.capped,
         rounded=volume.rounded,
@@ -196,11 +205,18 @@ def _amount(dose: Dose, size: Size, weight: _Weight, maximum: Maximum) -> _Amoun
     return _Amount(most, most, capped=True, working=working)
 
 
-def _volume(amount: _Amount, dose: Dose, preparation: Preparation, tongue: Tongue) -> _Volume:
+def _volume(
+    amount: _Amount,
+    dose: Dose,
+    preparation: Preparation,
+    syringes: Sequence[Syringe],
+    tongue: Tongue,
+) -> _Volume:
     """What holds the amount, to the nearest mark of the syringe or step of the pump."""
     unit = "mL/h" if dose.infusion else "mL"
-    strength, step = preparation.strength.quantity, preparation.step.amount
+    strength = preparation.strength.quantity
     exact = amount_in(amount.given / strength, unit)
+    step = step_of(preparation, exact, syringes)
     volume = _nearest(exact, step, amount_in(amount.maximum / strength, unit))
     if not volume:
         raise NoDose(tongue.terms.dose.too_small)

@@ -191,8 +191,9 @@ class Drug(SiteModel):
     respellings: tuple[Respelling, ...] = ()
     allergens: tuple[Identifier, ...] = ()
     """Of the formulary's; an allergy on record is named when the drug is asked for."""
-    sounds_like: tuple[Identifier, ...] = ()
-    """Drugs of this formulary whose names are taken for its own: it is read back before a dose."""
+    sounds_like: tuple[Spoken, ...] = ()
+    """What is taken for its name, drugs of this formulary by their ids and absent ones by their
+    names: it is read back before a dose, and not as those ("rocuronium, not vecuronium")."""
     supplied: Supplied
     preparations: Annotated[tuple[Preparation, ...], Field(min_length=1)]
     indications: Annotated[tuple[Indication, ...], Field(min_length=1)]

@@ -4,8 +4,9 @@ from collections.abc import Iterator
 from decimal import Decimal
 from typing import Annotated, Any, NamedTuple
 
-from pydantic import BaseModel, Field, model_validator
+from pydantic import BaseModel, Field, field_validator, model_validator
 
+from assistant.dosing.drawing_up import USUAL_SYRINGES, Syringe, fault_of
 from assistant.dosing.drugs import Dose, Drug, Indication
 from assistant.dosing.sourced import Amount, Sourced, Span, Status
 from assistant.files.word_forms import Identifier, Respelling, Spoken, Utterance
@@ -90,6 +91,9 @@ class Formulary(SiteModel):
 
     name: Spoken
     adults: Adults = Adults()
+    syringes: tuple[Syringe, ...] = Field(default_factory=lambda: USUAL_SYRINGES, min_length=1)
+    """Those that the site has, from the smallest. A volume is rounded to the marks of the smallest
+    that holds it. Left out: the usual ones of 1 to 60 mL."""
     allergens: tuple[Allergen, ...] = ()
     further_allergens: tuple[Allergen, ...] = ()
     """What bars none of these drugs by itself (latex, penicillin): recorded when somebody says so,
@@ -100,6 +104,14 @@ class Formulary(SiteModel):
     confirmed: tuple[Confirmed, ...] = ()
     """What lies outside the program's own reference, each with two roles that stand for it."""
     drugs: Annotated[tuple[Drug, ...], Field(min_length=1)]
+
+    @field_validator("syringes")
+    @classmethod
+    def _in_order(cls, syringes: tuple[Syringe, ...]) -> tuple[Syringe, ...]:
+        fault = fault_of(syringes)
+        if fault is not None:
+            raise ValueError(fault)
+        return syringes
 
     def drug(self, drug_id: str) -> Drug:
         """By its id. Raises KeyError."""
@@ -117,6 +129,11 @@ class Formulary(SiteModel):
         """Which allergies are named with a dose of this drug: its own, and all further ones."""
         own = tuple(one for one in self.allergens if one.id in drug.allergens)
         return (*own, *self.further_allergens)
+
+    def sound_like(self, drug: Drug) -> tuple[str, ...]:
+        """The names of the other drugs here that are taken for its own; of no absent ones."""
+        here = {one.id: one.called for one in self.drugs}
+        return tuple(here[other] for other in drug.sounds_like if other in here)
 
     def entry(self, key: str) -> Entry:
         """By the id of a drug, or of a drug and one of its uses: "propofol/sedation".

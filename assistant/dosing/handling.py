@@ -5,7 +5,7 @@ from decimal import Decimal
 
 from assistant.dosing.answers import MOST_ROUNDING
 from assistant.dosing.checks import volume_of
-from assistant.dosing.drawing_up import FASTEST_PUMP_ML_PER_H
+from assistant.dosing.drawing_up import FASTEST_PUMP_ML_PER_H, MOST_MARKS, step_of
 from assistant.dosing.drugs import Drug, Indication
 from assistant.dosing.formulary import Adults, Formulary, doses_of
 from assistant.dosing.stated import Figure
@@ -14,8 +14,6 @@ from assistant.dosing.weights import WeightKind
 
 LARGEST_BOLUS_ML = 60
 """The largest syringe; this project's own limit, no source."""
-MOST_MARKS = 120
-"""No syringe has more marks than a hundred; this project's own limit, no source."""
 USUAL_KG = 70
 
 
@@ -55,7 +53,7 @@ def remarks(formulary: Formulary) -> Iterator[str]:
             called = f"{drug.called} {use.purpose}"
             if use.dose.goes_by not in (None, WeightKind.TOTAL):
                 yield f"Goes by another weight than the total: {called}, {use.dose.usual}"
-            yield from _rounding(drug, use, formulary.adults, called)
+            yield from _rounding(drug, use, formulary, called)
             heaviest = at_most(use, use.dose.high, formulary.adults.weight_kg.high)
             volume = volume_of(heaviest, drug.preparation(use).strength)
             if use.dose.infusion and volume > FASTEST_PUMP_ML_PER_H:
@@ -63,14 +61,16 @@ def remarks(formulary: Formulary) -> Iterator[str]:
                 yield f"Fast for a pump: {called}, high dose of the heaviest adult, {rate}"
 
 
-def _rounding(drug: Drug, use: Indication, adults: Adults, called: str) -> Iterator[str]:
+def _rounding(drug: Drug, use: Indication, formulary: Formulary, called: str) -> Iterator[str]:
     preparation = drug.preparation(use)
-    step = preparation.step.amount
     low_figures = [one.low for one in doses_of(use)]
-    smallest = min(low_figures, key=lambda low: low.quantity).at(adults.weight_kg.low)
+    lightest_kg = formulary.adults.weight_kg.low
+    smallest = min(low_figures, key=lambda low: low.quantity).at(lightest_kg)
     volume = volume_of(smallest, preparation.strength)
+    step = step_of(preparation, volume, formulary.syringes)
     # A fixed dose is rounded by what it is; by weight, some weight falls between two marks.
     by = step / 2 if use.dose.per_kilogram else abs(half_up(volume, step) - volume)
     if by / volume > MOST_ROUNDING:
         percent = half_up(100 * by / volume, Decimal("0.1"))
-        yield f"Rounded by up to {plain(percent)} %: {called}, {smallest}, to {preparation.step}"
+        to = f"{plain(step)} {preparation.step.unit}"
+        yield f"Rounded by up to {plain(percent)} %: {called}, {smallest}, to {to}"

@@ -97,7 +97,8 @@ class Preparation(SiteModel):
     vial: VolumeFigure | None = None
     """What one vial, ampoule or ready-made syringe of it holds: then their number is told."""
     graduation: VolumeFigure | None = None
-    """The finest mark of the syringe it is given from; volumes are rounded to it."""
+    """The finest mark of the syringe it is given from; volumes are rounded to it, and to coarser
+    marks where a larger one of the formulary's `syringes` is needed."""
     pump_step: PumpFigure | None = None
     """Instead, for a pump: the finest step of its rate."""
     recipe: Recipe | None = None

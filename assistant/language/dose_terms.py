@@ -96,6 +96,8 @@ class DoseTerms(SiteModel):
     not_from: Annotated[Template, all_of("strengths")] = "Not from {strengths}."
     """The ampoules of the same drug that are not for this."""
     nor: Spoken = "or"
+    apart: Annotated[Template, all_of("drug", "others")] = "{drug}, not {others}"
+    """A name that sounds like others, as it is read back; `nor` stands between these."""
     add: Annotated[Template, all_of("added", "with_what", "volume")] = (
         "Add {added} of {with_what}: {volume} in all."
     )

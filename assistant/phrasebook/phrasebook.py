@@ -31,7 +31,6 @@ _DANGER = {
     "mix": Danger.ANSWERED,
     "cylinder": Danger.ANSWERED,
     "new_case": Danger.HIGH,
-    "brief": Danger.HIGH,
     "feature": Danger.OPTION,
     "no_feature": Danger.OPTION,
     "rescue_start": Danger.HIGH,
@@ -185,7 +184,7 @@ class Phrasebook:
         if meaning == "brief":
             for choice in brief.briefs:
                 for words in choice.said:
-                    yield Pattern(words, meaning, {"brief": choice.id}, Danger.HIGH)
+                    yield Pattern(words, meaning, {"brief": choice.id})
             return
         if meaning == "feature_told":
             for feature in brief.features:

@@ -98,6 +98,7 @@ def _composed(parts: Site) -> Site:
 
 def _as_a_whole(parts: Site) -> Iterator[BadInput]:
     # With what tells how phrases sound, which who only reads a site does without.
+    from assistant.site.name_faults import name_faults
     from assistant.site.phrase_faults import phrase_faults
 
     for loc, found, allowed in contradictions(parts.brief, parts.wording.tongue):
@@ -105,6 +106,7 @@ def _as_a_whole(parts: Site) -> Iterator[BadInput]:
     for loc, found, allowed in unreachable(parts.brief):
         yield _at(parts.folder / "brief.yaml", loc, found, allowed)
     yield from phrase_faults(parts.folder, parts)
+    yield from name_faults(parts.folder, parts)
     missing = missing_voice(parts.wording.voice)
     if missing is not None:
         wording = parts.folder / "wording.yaml"

@@ -55,12 +55,12 @@ def test_a_dose_for_the_patient_names_the_drug_and_the_weight_first(table):
 
     said = table.hear("dose", drug="etomidate")
 
-    # Etomidate label, usually 0.3 mg/kg: 70 kg x 0.3 mg/kg = 21 mg, at 2 mg/mL, marks of 0.2 mL.
+    # Etomidate label, usually 0.3 mg/kg: 21 mg, at 2 mg/mL 10.5 mL, in marks of 1 mL.
     assert said[0].text.startswith(
         "Etomidate for induction, seventy kilograms total weight: twenty-one milligrams."
     )
     told = next(row for row in table.rows if row.data["event"] == "dose-told")
-    assert (told.data["dose"], told.data["unit"], told.data["volume_ml"]) == ("21", "mg", "10.6")
+    assert (told.data["dose"], told.data["unit"], told.data["volume_ml"]) == ("21", "mg", "11")
 
 
 @pytest.mark.parametrize("drug", ["rocuronium", "vecuronium"])
@@ -68,7 +68,9 @@ def test_rocuronium_and_vecuronium_are_asked_apart(table, drug):
     """However surely one was heard: the other's dose is another one by the tenfold."""
     table.tell("weight", kilograms=70.0)
     said = table.hear("dose", drug=drug)
-    assert said[0].text == f"{drug.capitalize()}, for seventy: seven zero, kilograms. Correct?"
+    other = {"rocuronium": "vecuronium", "vecuronium": "rocuronium"}[drug]
+    named = f"{drug.capitalize()}, not {other}"
+    assert said[0].text == f"{named}, for seventy: seven zero, kilograms. Correct?"
     assert tags(table.hear("confirm")) == ["dose"]
 
 
@@ -80,7 +82,9 @@ def test_a_drug_that_was_not_surely_heard_is_read_back(table):
     said = table.run(table.caller.unsure(doubtful))
 
     assert tags(said) == ["quote"]
-    assert said[0].text == "Rocuronium, for seventy: seven zero, kilograms. Correct?"
+    assert (
+        said[0].text == "Rocuronium, not vecuronium, for seventy: seven zero, kilograms. Correct?"
+    )
     assert tags(table.hear("confirm")) == ["dose"]
 
 
@@ -108,7 +112,9 @@ def test_a_fixed_dose_needs_no_weight(table):
 def test_a_name_that_sounds_like_another_is_read_back(table):
     """Phenylephrine and epinephrine are taken for one another: never a dose on the ear alone."""
     said = table.hear("dose", drug="phenylephrine")
-    assert [(line.tag, line.text) for line in said] == [("quote", "Phenylephrine. Correct?")]
+    assert [(line.tag, line.text) for line in said] == [
+        ("quote", "Phenylephrine, not epinephrine or norepinephrine. Correct?")
+    ]
     assert "one hundred micrograms" in table.hear("confirm")[0].text
 
 

@@ -112,7 +112,10 @@ def test_a_word_in_doubt_that_nobody_confirms_changes_nothing(opened, state, ans
     ("said", "open_again"),
     [
         ("the patient is hypotensive", "I heard blood pressure low. Correct?"),
-        ("dose of rocuronium for seven zero kilos", "Rocuronium, for seventy: seven zero, …"),
+        (
+            "dose of rocuronium for seven zero kilos",
+            "Rocuronium, not vecuronium, for seventy: seven zero, …",
+        ),
     ],
 )
 def test_what_was_read_back_comes_back_after_the_attempt(opened, said, open_again) -> None:
@@ -218,4 +221,4 @@ def test_an_arrest_is_quiet_and_comes_back(opened) -> None:
     talk.hears("drugs in")
     assert talk.case.state is State.HELD
     again = talk.hears("go on")
-    assert again[-1].text.startswith("Rocuronium, for seventy")
+    assert again[-1].text.startswith("Rocuronium, not vecuronium, for seventy")

@@ -1,5 +1,6 @@
 """Whatever a person gets wrong is one sentence, exit 2, and nothing is half begun."""
 
+import json
 import subprocess
 import sys
 from pathlib import Path
@@ -362,7 +363,7 @@ def test_a_place_that_takes_no_cases_is_refused(command: Any, tmp_path: Path) ->
         (("hear", "--engine", "ears", "x.wav"), "found 'ears'; allowed: closed, vosk"),
         (("hear", "FOLDER/none.wav"), "none.wav: found no such file; allowed: a WAV file"),
         (("hear", "FOLDER/not-sound.wav"), "found a file that is not sound; allowed: a WAV file"),
-        (("hear", "FOLDER"), "found a file that is not sound; allowed: a WAV file"),
+        (("hear", "FOLDER"), "found a folder; allowed: a WAV file"),
         (("dose", "moondust", "--weight-kg", "70"), "'moondust' is not on this formulary; allowed"),
         (("dose", "rocuronium", "--weight-kg", "heavy"), "found 'heavy'; allowed: a number"),
         (("dose", "rocuronium", "--weight-kg", "nan"), "found 'nan'; allowed: a number"),
@@ -407,12 +408,22 @@ def test_the_process_ends_with_2_and_without_a_traceback(own_site: Path, tmp_pat
     assert not (tmp_path / "cases").exists()
 
 
-def test_a_file_that_cannot_be_heard_silences_all_of_them(command: Any, tmp_path: Path) -> None:
-    """All files are read before any is heard: there is no half of an answer."""
-    soundfile.write(tmp_path / "quiet.wav", np.zeros(16_000), 16_000)
+def test_files_that_cannot_be_heard_silence_no_other(command: Any, tmp_path: Path) -> None:
+    """Those before and after them have their answers; each bad one has a sentence; exit 2."""
+    for name in ("first", "last"):
+        soundfile.write(tmp_path / f"{name}.wav", np.zeros(16_000), 16_000)
     (tmp_path / "not-sound.wav").write_text("This is no sound.", encoding="utf-8")
+    soundfile.write(tmp_path / "nan.wav", np.full(800, np.nan), 16_000, subtype="FLOAT")
+    names = ("first.wav", "not-sound.wav", "none.wav", "nan.wav", "last.wav")
 
-    refused = command("hear", tmp_path / "quiet.wav", tmp_path / "not-sound.wav")
+    called = command("hear", *(tmp_path / name for name in names))
 
-    assert (refused.code, refused.out) == (2, "")
-    assert "not-sound.wav" in refused.sentence
+    assert called.code == 2
+    lines = [json.loads(line) for line in called.out.splitlines()]
+    assert [Path(line["file"]).name for line in lines] == ["first.wav", "last.wav"]
+    told = [line.rsplit("/", 1)[1] for line in called.sentences]
+    assert told == [
+        "not-sound.wav: found a file that is not sound; allowed: a WAV file.",
+        "none.wav: found no such file; allowed: a WAV file.",
+        "nan.wav: found sound with numbers that are none; allowed: a WAV file.",
+    ]

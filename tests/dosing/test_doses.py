@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from assistant.dosing.answers import DoseAnswer, Size, maximum_of
 from assistant.dosing.doses import dose_of
+from assistant.dosing.drawing_up import USUAL_SYRINGES, step_of
 from assistant.dosing.drugs import Drug
 from assistant.dosing.formulary import Formulary
 from assistant.dosing.patient import Patient
@@ -87,7 +88,7 @@ def test_published_doses(
     drug = changed(formulary.drug(drug_id), usual=usual, per_ml=f"{per_ml} {mass}/mL")
     answer = dose_of(drug, Patient(weight_kg))
     exact_ml = Decimal(volume_ml)
-    mark_ml = drug.preparations[0].step.amount
+    mark_ml = step_of(drug.preparations[0], exact_ml, USUAL_SYRINGES)
     volume = amount_in(answer.volume, "mL")
     assert amount_in(answer.dose, mg_or_mcg(drug)) == Decimal(dose)
     assert amount_in(answer.dose / answer.strength, "mL") == exact_ml
@@ -327,7 +328,7 @@ def test_rounding_is_said(formulary: Formulary) -> None:
     assert "75.6 mg = 7.6 mL (rounded) of 10 mg/mL" in answer.written()
     assert answer.working == (
         "1.2 mg/kg x 63 kg = 75.6 mg; 75.6 mg at 10 mg/mL = 7.56 mL; "
-        "to 0.1 mL: 7.6 mL, which is 76 mg"
+        "to 0.2 mL: 7.6 mL, which is 76 mg"
     )
 
 
@@ -366,8 +367,46 @@ def test_capping_is_said(formulary: Formulary) -> None:
 
 def test_rounding_never_goes_above_the_maximum(formulary: Formulary) -> None:
     """225 mg of 20 mg/mL are 11.25 mL: the half goes down, as 11.3 mL would be 226 mg."""
-    answer = dose_of(formulary.drug("succinylcholine"), Patient(200))
+    answer = dose_of(formulary.drug("succinylcholine"), Patient(200), syringes=())
     assert answer.volume == quantity(Decimal("11.2"), "mL")
+
+
+@pytest.mark.parametrize(
+    ("drug", "weight_kg", "volume", "syringe", "exact"),
+    [
+        # Succinylcholine, 1.5 mg/kg of 20 mg/mL, in tenths at the finest.
+        ("succinylcholine", 38, "2.9", 3, "2.85"),
+        ("succinylcholine", 50, "3.8", 5, "3.75"),
+        ("succinylcholine", 70, "5.2", 10, "5.25"),
+        # Ketamine, 1.5 mg/kg of 10 mg/mL, in fifths at the finest; never above 225 mg.
+        ("ketamine", 66, "10", 10, "9.9"),
+        ("ketamine", 70, "11", 20, "10.5"),
+        ("ketamine", 134, "20", 20, "20.1"),
+        ("ketamine", 180, "22", 30, "22.5"),
+        # Etomidate, 0.3 mg/kg of 2 mg/mL.
+        ("etomidate", 67, "10", 10, "10.05"),
+    ],
+)
+def test_the_marks_depend_on_the_volume(
+    *, formulary: Formulary, drug: str, weight_kg: int, volume: str, syringe: int, exact: str
+) -> None:
+    """A larger syringe has coarser marks (common practice: 1 mL from 20 mL on)."""
+    answer = dose_of(formulary.drug(drug), Patient(weight_kg), syringes=formulary.syringes)
+    assert answer.volume == quantity(Decimal(volume), "mL")
+    assert f"= {exact} mL" in answer.working
+    assert answer.rounded
+    assert f"syringe of {syringe} mL" in answer.drawn_up()
+
+
+def test_rounding_to_marks_changes_no_usual_dose_by_more_than_a_twentieth(
+    formulary: Formulary,
+) -> None:
+    """Whoever weighs what, and whatever syringe that takes: half of a mark is little of it."""
+    for drug in formulary.drugs:
+        for weight_kg in range(45, 151):
+            answer = dose_of(drug, Patient(weight_kg, 170, Sex.MALE), syringes=formulary.syringes)
+            held = amount_in(answer.volume * answer.strength / answer.dose, "")
+            assert abs(held - 1) <= Decimal("0.05"), (drug.id, weight_kg)
 
 
 def test_low_and_high_doses_are_called_so(formulary: Formulary) -> None:
@@ -448,7 +487,7 @@ def test_numbers_that_are_misheard_are_said_twice(formulary: Formulary) -> None:
     assert "seventy-five kilograms total weight:" in midazolam
     tall = Patient(121, height_cm=210, sex=Sex.MALE)
     propofol = dose_of(formulary.drug("propofol"), tall).volume_first()
-    assert "eighteen point two, one eight point two, millilitres, rounded, of" in propofol
+    assert "eighteen, one eight, millilitres, rounded, of" in propofol
 
 
 def test_what_is_never_given_in_low_pressure(formulary: Formulary) -> None:
@@ -541,7 +580,7 @@ def per_kilogram_drugs(draw: st.DrawFn, rocuronium: Drug) -> Drug:
 def answered(drug: Drug, weight_kg: int) -> DoseAnswer | None:
     """The answer, or None where the dose is too small for the syringe."""
     try:
-        return dose_of(drug, Patient(weight_kg))
+        return dose_of(drug, Patient(weight_kg), syringes=())
     except NoDose:
         use, preparation = drug.indications[0], drug.preparations[0]
         given = min(use.dose.usual.amount * weight_kg, use.maximum.most.amount)

@@ -95,7 +95,7 @@ def test_no_dose_is_shown(looked: Looked) -> None:
     """Only what was read back; the dose itself is spoken only."""
     looked.table.hear("start")
     looked.table.hear("dose", drug="rocuronium", weight_kg=70.0)
-    assert looked.at().headline.text.startswith("Rocuronium, for seventy")
+    assert looked.at().headline.text.startswith("Rocuronium, not vecuronium, for seventy")
     looked.table.hear("confirm")
 
     assert "milligrams" not in str(looked.at())

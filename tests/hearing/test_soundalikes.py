@@ -99,11 +99,11 @@ def change(path: Path, text: str, by: str) -> int:
     return content[: content.index(text)].count("\n") + 1
 
 
-def test_check_warns_of_drugs_that_sound_alike(capsys) -> None:
-    """The shipped formulary has such a pair; a site is told and decides."""
+def test_check_says_which_drugs_are_asked_apart(capsys) -> None:
+    """The shipped formulary has such pairs; whoever reads it is told."""
     assert main(["check", "--site", str(TARN_HOLLOW)]) == 0
 
-    assert "'rocuronium' and 'vecuronium'" in capsys.readouterr().out
+    assert "Asked apart by name: rocuronium, not vecuronium" in capsys.readouterr().out
 
 
 def test_check_refuses_a_confirmation_that_sounds_like_a_decline(site: Path, capsys) -> None:
