@@ -35,7 +35,9 @@ def begin_case(cases: Path, site: Site, clock: Clock) -> NewCase:
         return NewCase(*_opened(cases, site, clock), in_memory=False)
     except (BadInput, OSError) as fault:
         log.warning("no case can be recorded in %s: %s", cases, fault)
-    memory = Path(mkdtemp(prefix="spoken-brief-case-", dir=IN_MEMORY if IN_MEMORY.is_dir() else None))
+    memory = Path(
+        mkdtemp(prefix="spoken-brief-case-", dir=IN_MEMORY if IN_MEMORY.is_dir() else None)
+    )
     return NewCase(*_opened(memory, site, clock), in_memory=True)
 
 
