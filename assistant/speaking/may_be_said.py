@@ -102,8 +102,8 @@ class MayBeSaid(Questions, Facts, VitalWords):
     """A yes too short to be told from room talk: it confirms nothing, and is told what would."""
     not_applicable: tuple[Utterance, ...] = ()
     """An item does not apply to this patient; only for items that may not."""
-    feature: FeaturesNamed = ("{feature}", "{feature} and {also}")
-    """What is special about this patient, one or two of the site's features."""
+    feature: FeaturesNamed = ("{feature} and {also}",)
+    """Two of the site's features in one breath; one by itself is as the brief has it."""
     help: tuple[Utterance, ...] = ("what can i say", "what may i say")
     short_form: tuple[Utterance, ...] = ("short form", "short form please")
     long_form: tuple[Utterance, ...] = ("long form", "long form please")

@@ -31,7 +31,7 @@ def site() -> Site:
     whole = load_site(ROOT / "configs" / "tarn-hollow")
     items = {item.id: item for item in whole.brief.items()}
     section = whole.brief.sections[0].model_copy(
-        update={"items": (items["nasal-oxygen"], items["weight"])}
+        update={"items": (items["bag-and-valve"], items["weight"])}
     )
     return replace(whole, brief=whole.brief.model_copy(update={"sections": (section,)}))
 

@@ -42,19 +42,27 @@ def brisk_site(folder: Path) -> Path:
 
 
 def begun_case(cases: Path, site: Path) -> Path:
-    """A case at hand whose weight is confirmed and whose allergies are asked for."""
+    """A case at hand, of the planned brief: its weight is confirmed, and allergies are asked."""
     case = open_case(new_case(cases, site), load_site(site), MonotonicClock())
     conversation = Conversation(
         case.site, Parts(case.clock, Ear(DeafEngine()), ShortVoice(), case.journal)
     )
+
+    def hears(meaning: str, **values: float | str) -> None:
+        conversation._run(conversation._caller.heard(Reading(meaning, meaning, values)))
+
     conversation.pressed("start")
-    while conversation.case.known.current != "allergies":
+    hears("brief", brief="planned")
+    for _ in conversation.case.brief.items():
         item = conversation.case.current
-        values = {"number": 82.0} if item.kind == "number" else {}
-        said = Reading(item.id, "number" if values else "confirm", values)
-        conversation._run(conversation._caller.heard(said))
-        if values:
+        if item.id == "allergies":
+            break
+        if item.kind == "number":
+            hears("number", number=82.0)
             conversation.pressed("confirm")
+        else:
+            hears("no_feature" if item.kind == "features" else "confirm")
+    assert conversation.case.current.id == "allergies"
     conversation.close()
     folder = next(path for path in cases.iterdir() if path.is_dir())
     take_in_hand(cases, folder)

@@ -56,13 +56,8 @@ class Moonshine:
         """
         _check_files(folder)
         self.tokenizer = Tokenizer(folder / "tokenizer.bin")
-        options = options or onnxruntime.SessionOptions()
-        options.intra_op_num_threads = threads
-        options.inter_op_num_threads = 1
-        # Spinning threads would take the processor from the watcher between utterances.
-        options.add_session_config_entry("session.intra_op.allow_spinning", "0")
-        self._encoder = _session(folder / "encoder_model.ort", options)
-        self._decoder = _session(folder / "decoder_model_merged.ort", options)
+        opened = _opened(folder, threads) if options is None else _open(folder, threads, options)
+        self._encoder, self._decoder = opened
         self._scratch: Floats = np.empty((1, len(self.tokenizer)), np.float32)
         self._presents = [output.name for output in self._decoder.get_outputs()][1:]
 
@@ -168,6 +163,21 @@ def _check_files(folder: Path) -> None:
                     found="another file than the fit was made with",
                     allowed="Moonshine tiny-en as moonshine-voice 0.0.73 carries it",
                 )
+
+
+@cache
+def _opened(folder: Path, threads: int) -> tuple[Any, Any]:
+    """Encoder and decoder, once in a process: several may run them side by side."""
+    return _open(folder, threads, onnxruntime.SessionOptions())
+
+
+def _open(folder: Path, threads: int, options: Any) -> tuple[Any, Any]:
+    options.intra_op_num_threads = threads
+    options.inter_op_num_threads = 1
+    # Spinning threads would take the processor from the watcher between utterances.
+    options.add_session_config_entry("session.intra_op.allow_spinning", "0")
+    encoder, decoder = "encoder_model.ort", "decoder_model_merged.ort"
+    return _session(folder / encoder, options), _session(folder / decoder, options)
 
 
 def _session(path: Path, options: Any) -> Any:
