@@ -18,7 +18,8 @@ class Feature(SiteModel):
     """Something that some patients have, and for whose sake something is asked or done."""
 
     id: Identifier
-    """`acidosis` and `obstruction` are known to the program: the bag's rate goes by them."""
+    """`acidosis` and `obstruction` are known to the program, as the bag's rate goes by them, and
+    `frail`, as doses do."""
     called: Spoken
     """As the assistant says it back."""
     said: Annotated[tuple[Utterance, ...], Field(min_length=1)]

@@ -20,7 +20,7 @@ from assistant.dosing.answers import DoseAnswer, maximum_of
 from assistant.dosing.doses import dose_of
 from assistant.dosing.drugs import AskBefore
 from assistant.dosing.formulary import Entry
-from assistant.dosing.patient import Patient
+from assistant.dosing.patient import FRAIL, Patient
 from assistant.dosing.refusal import NoDose
 from assistant.dosing.units import amount_in, plain, said_in, spoken
 from assistant.dosing.weights import Sex
@@ -223,6 +223,7 @@ def _answer(now: Moment, quote: Quote) -> DoseAnswer:
             sex=None if known.sex is None else Sex(known.sex),
             age_years=known.age_years,
             low_pressure=quote.low_pressure or known.low_pressure is True,
+            frail=FRAIL in known.features,
         )
     return dose_of(
         entry.drug,

@@ -24,6 +24,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--weight-kg", required=True, metavar="KG")
     parser.add_argument("--height-cm", metavar="CM")
     parser.add_argument("--age-years", metavar="YEARS")
+    parser.add_argument("--frail", action="store_true", help="for a frail or debilitated patient")
     parser.add_argument("--sex", choices=[sex.value for sex in Sex])
     parser.add_argument(
         "--out", type=Path, metavar="FILE", help="where to write it (default: standard output)"
@@ -39,6 +40,7 @@ def run(arguments: argparse.Namespace) -> int:
         height_cm=figure("--height-cm", arguments.height_cm) if arguments.height_cm else None,
         sex=Sex(arguments.sex) if arguments.sex else None,
         age_years=int(figure("--age-years", arguments.age_years)) if arguments.age_years else None,
+        frail=arguments.frail,
     )
     page = card(formulary, patient)
     out: Path | None = arguments.out

@@ -29,6 +29,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--weight-kg", required=True, metavar="KG")
     parser.add_argument("--height-cm", metavar="CM")
     parser.add_argument("--age-years", metavar="YEARS")
+    parser.add_argument("--frail", action="store_true", help="for a frail or debilitated patient")
     parser.add_argument("--sex", choices=[sex.value for sex in Sex])
     parser.add_argument(
         "--low-pressure",
@@ -49,6 +50,7 @@ def run(arguments: argparse.Namespace) -> int:
         height_cm=figure("--height-cm", arguments.height_cm) if arguments.height_cm else None,
         sex=Sex(arguments.sex) if arguments.sex else None,
         age_years=int(figure("--age-years", arguments.age_years)) if arguments.age_years else None,
+        frail=arguments.frail,
         low_pressure=arguments.low_pressure,
     )
     answer = dose_of(
@@ -100,7 +102,8 @@ def _as_json(answer: DoseAnswer, tongue: Tongue) -> dict[str, Any]:
         "use": use.use.value,
         "route": use.route.value,
         "low_pressure": answer.low_pressure,
-        "for_age": answer.for_age,
+        "for_age": answer.reduced and answer.for_age,
+        "for_frailty": answer.reduced and not answer.for_age,
         "weight_kg": None if answer.weight_kg is None else plain(answer.weight_kg),
         "weight_kind": None if answer.weight_kind is None else answer.weight_kind.value,
         "dose": plain(amount_in(answer.dose, use.dose.given_unit)),

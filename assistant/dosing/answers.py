@@ -49,8 +49,10 @@ class DoseAnswer:
     size: Size
     low_pressure: bool
     """Whether it is the separate dose for a patient whose pressure is low."""
-    for_age: bool
+    reduced: bool
     """Whether it is the separate dose for the old."""
+    for_age: bool
+    """Whether that is for the age, and not for being frail."""
     weight_kg: Decimal | None
     """The weight that the dose went by; None for a fixed dose."""
     weight_kind: WeightKind | None
@@ -141,8 +143,8 @@ class DoseAnswer:
         self, shown: Callable[[Quantity], str], number: Callable[[Decimal], str], terms: DoseTerms
     ) -> str:
         separate = terms.low_pressure if self.low_pressure else ""
-        if self.for_age:
-            separate = terms.for_age
+        if self.reduced:
+            separate = terms.for_age if self.for_age else terms.for_frailty
         size = {Size.LOW: terms.low, Size.USUAL: "", Size.HIGH: terms.high}[self.size]
         return terms.opening.format(
             drug=f"{self.drug[:1].upper()}{self.drug[1:]}",

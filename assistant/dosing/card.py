@@ -100,7 +100,8 @@ def _dose(formulary: Formulary, drug: Drug, use: Indication, patient: Patient) -
     except NoDose as refusal:
         return str(refusal), ""
     capped = " (capped at the maximum)" if answer.capped else ""
-    capped += " (reduced for age)" if answer.for_age else ""
+    if answer.reduced:
+        capped += " (reduced for age)" if answer.for_age else " (reduced for frailty)"
     rounded = " (rounded)" if answer.rounded else ""
     volume = f"{written(answer.volume)}{rounded} of {written(answer.strength)}"
     if answer.drawn_up():
@@ -114,7 +115,8 @@ def _mind(drug: Drug, use: Indication) -> Iterator[str]:
     most = maximum_of(use, written(use.maximum.most.quantity))
     yield f"{most[:1].upper()}{most[1:]}."
     if use.when_old is not None:
-        yield f"From {use.when_old.from_age_years} years on usually {use.when_old.usual}."
+        frail = ", and for the frail," if use.when_old.frail_too else ""
+        yield f"From {use.when_old.from_age_years} years on{frail} usually {use.when_old.usual}."
     recipe = drug.preparation(use).recipe
     if recipe is not None:
         yield " ".join(recipe.steps(drug.called, drug.preparation(use).strength, drug.supplied))

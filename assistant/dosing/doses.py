@@ -16,7 +16,7 @@ from assistant.dosing.drawing_up import (
     too_fast,
     vials_needed,
 )
-from assistant.dosing.drugs import Dose, Drug, Indication
+from assistant.dosing.drugs import AgeDose, Dose, Drug, Indication
 from assistant.dosing.formulary import Adults
 from assistant.dosing.patient import Patient
 from assistant.dosing.preparations import Preparation
@@ -96,7 +96,8 @@ def dose_of(
         indication=use,
         size=size,
         low_pressure=dose is use.when_pressure_is_low,
-        for_age=dose is use.when_old,
+        reduced=dose is use.when_old,
+        for_age=use.when_old is not None and _is_old(patient, use.when_old),
         weight_kg=weight.kg,
         weight_kind=weight.kind,
         body_mass_index=weight.index,
@@ -136,13 +137,17 @@ def only_adults(name: str, span: Span, unit: str, tongue: Tongue = ENGLISH) -> s
     )
 
 
+def _is_old(patient: Patient, dose: AgeDose) -> bool:
+    return patient.age_years is not None and patient.age_years >= dose.from_age_years
+
+
 def _dose_for(drug: Drug, use: Indication, patient: Patient, tongue: Tongue) -> Dose:
-    """The separate dose for a low pressure or, above it, for the old, where there is one.
+    """The separate dose for a low pressure or, above it, for the old or frail, if there is one.
 
     Raises NoDose where a low pressure bars any.
     """
-    usual, old, years = use.dose, use.when_old, patient.age_years
-    if old is not None and years is not None and years >= old.from_age_years:
+    usual, old = use.dose, use.when_old
+    if old is not None and (_is_old(patient, old) or (patient.frail and old.frail_too)):
         usual = old
     if not patient.low_pressure:
         return usual

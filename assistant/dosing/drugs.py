@@ -100,6 +100,8 @@ class AgeDose(Dose):
     """A separate dose for the old."""
 
     from_age_years: Annotated[int, Field(ge=50, le=90)]
+    frail_too: bool = False
+    """Whether its source has it for the frail or debilitated of any age as well."""
 
 
 class Acts(Sourced):

@@ -6,6 +6,9 @@ from decimal import Decimal
 from assistant.dosing.units import plain
 from assistant.dosing.weights import Sex
 
+FRAIL = "frail"
+"""The feature of a site's brief by which a patient is known to be."""
+
 
 @dataclass(frozen=True, slots=True)
 class Patient:
@@ -17,6 +20,8 @@ class Patient:
     sex: Sex | None = None
     age_years: int | None = None
     low_pressure: bool = False
+    frail: bool = False
+    """As somebody told; nothing is concluded from the age."""
 
     def written(self) -> str:
         """Weight, height, sex and age, as far as they are known, in one line."""
@@ -29,5 +34,7 @@ class Patient:
             known.append(self.sex.value)
         if self.age_years is not None:
             known.append(f"{self.age_years} years")
+        if self.frail:
+            known.append("frail")
         line = ", ".join(known)
         return f"{line[:1].upper()}{line[1:]}"

@@ -4,7 +4,12 @@ from collections.abc import Iterator
 
 from assistant.dosing.checks import Fault
 from assistant.dosing.figures import Figures, Setting
+from assistant.dosing.sourced import Published
+from assistant.dosing.stated import Figure
 from assistant.dosing.yardstick import yardstick
+
+USUAL_HEIGHTS_CM = (160, 180)
+"""Of most adults; from memory."""
 
 
 def implausible_room(figures: Figures) -> Iterator[Fault]:
@@ -31,3 +36,20 @@ def implausible_room(figures: Figures) -> Iterator[Fault]:
             if not wide.holds(figure):
                 allowed = f"{theirs.range} in the program's reference ({theirs.source})"
                 yield (*loc, key), str(figure), allowed
+    yield from _depth_by_height(figures, known.room.depth)
+
+
+def _depth_by_height(figures: Figures, theirs: Published) -> Iterator[Fault]:
+    """A rule whose depths, of adults of usual heights, no tube has."""
+    rule = figures.depth_by_height
+    if rule is None:
+        return
+    for height_cm in USUAL_HEIGHTS_CM:
+        depth = Figure(rule.depth_cm(height_cm), "cm")
+        if not theirs.range.holds(depth):
+            allowed = (
+                f"a rule that comes to {theirs.range} at {height_cm} cm, as in the program's "
+                f"reference ({theirs.source})"
+            )
+            yield ("depth_by_height", "per_centimetre"), f"{depth} at {height_cm} cm", allowed
+            return

@@ -31,6 +31,8 @@ class DoseTerms(SiteModel):
     low_pressure: Spoken = ", low pressure dose"
     for_age: Spoken = ", reduced for age"
     """In the place of `{pressure}`, for the separate dose of the old."""
+    for_frailty: Spoken = ", reduced for frailty"
+    """The same, for somebody who is frail and not old."""
     low: Spoken = ", low dose"
     high: Spoken = ", high dose"
     by_weight: Annotated[Template, all_of("weight", "kind")] = "{weight} {kind} weight"

@@ -152,13 +152,9 @@ class Phrasebook:
 
     def _answers(self, item: AnyItem, *, any_yes: bool) -> Iterator[Pattern]:
         for meaning in item.answered_by:
-            if meaning in ("choose", "name"):
-                yield from _options(meaning, item.options_among(self._site.brief.roster))
-                continue
-            if meaning in ("denied", "no_feature"):
-                continue  # the item's own, below
-            if meaning == "feature":  # one by itself; two in a breath are the wording's, below
-                yield from _options(meaning, self._site.brief.features)
+            yield from _options(meaning, self._options_for(meaning, item))
+            if meaning in ("choose", "name", "denied", "no_feature"):
+                continue  # above, or the item's own, below
             for pattern in self._say(meaning, unit_said=item.units_heard):
                 if meaning == "decline" and pattern.words in item.nothing_more:
                     continue  # it is an answer here
@@ -180,6 +176,12 @@ class Phrasebook:
             yield Pattern(words, "no_feature", danger=Danger.OPTION)
         for words in item.own_exceptions:
             yield Pattern(words, "not_applicable", danger=Danger.HIGH)
+
+    def _options_for(self, meaning: str, item: AnyItem) -> Iterable[Option | Feature]:
+        """What may be chosen; of features one by itself, as two in one breath are the wording's."""
+        if meaning == "feature":
+            return self._site.brief.features
+        return item.options_among(self._site.brief.roster) if meaning in ("choose", "name") else ()
 
     def _say(self, meaning: str, unit_said: Iterable[str] = ()) -> Iterator[Pattern]:
         brief = self._site.brief

@@ -22,6 +22,8 @@ CALLED = {
     "number": "a number",
     "choose": "a choice",
     "name": "a role",
+    "feature": "is so of this patient",
+    "no_feature": "nothing, or nothing else",
 }
 """The meanings that answer an item, in plain words."""
 
@@ -69,4 +71,7 @@ def any_time(site: SiteDecisions) -> dict[str, tuple[str, ...]]:
     """What may be said besides answers, by meaning."""
     said = site.wording.may_be_said
     names = [name for name in type(said).model_fields if name not in (*CALLED, "room_talk")]
-    return {name: tuple(getattr(said, name)) for name in names if getattr(said, name)}
+    found = {name: tuple(getattr(said, name)) for name in names if getattr(said, name)}
+    briefs = tuple(words for one in site.brief.briefs for words in one.said)
+    features = tuple(words for one in site.brief.features for words in one.told)
+    return found | {"brief": briefs, "feature_told": features}

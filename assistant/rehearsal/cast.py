@@ -17,6 +17,8 @@ MOST_REPEATS = 3
 """Somebody who is not understood says the same again, but not for ever."""
 _SAY_AGAIN = ("again", "say-how")
 """Tags of lines that ask whoever spoke last to speak once more."""
+_ASKS_BACK = ("read-back", "yes", "doubt")
+"""Tags of lines that ask whoever spoke last whether that was meant."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,9 +52,14 @@ class Cast:
         """Replies that nothing has called for."""
         return list(self._replies)
 
+    @property
+    def about_to_speak(self) -> bool:
+        """Whether somebody speaks, or will without being asked again."""
+        return bool(self._due or self._sounding)
+
     def hears(self, line: Line, at_s: float) -> None:
         """The assistant has just said a line to its end."""
-        if not self.hears_tag(line.tag, line.item, at_s) and line.tag in ("read-back", "yes"):
+        if not self.hears_tag(line.tag, line.item, at_s) and line.tag in _ASKS_BACK:
             self._answer_read_back(line, at_s)
 
     def hears_tag(self, tag: str, item: str | None, at_s: float) -> bool:
@@ -83,10 +90,9 @@ class Cast:
             said = self._last_reply.say.split()
             words = [word for word in said if len(word) > 2] or said
             found = sum(word in line.text.lower() for word in words)
-            # A doubtful yes is read back by the name of its item.
-            mine = found > len(words) / 2 or (
-                line.tag == "yes" and line.item == self._last_reply.item
-            )
+            # A doubtful yes is read back by the name of its item, a vital word in words of its own.
+            mine = found > len(words) / 2 or line.tag == "doubt"
+            mine = mine or (line.tag == "yes" and line.item == self._last_reply.item)
             say = person.agrees if mine else person.disagrees
             answer = self._last_reply.model_copy(update={"on": line.tag, "say": say})
             self._due.append((at_s + SOON_S, answer, False))

@@ -65,6 +65,7 @@ class Conductor:
         self._rows: list[Row] = []
         self._calls: list[Calling] = []
         self._stuck = False
+        self._watcher_lost = False
 
         self._cast = Cast(scenario)
         self._room = Room(scenario.room, scenario.seed)
@@ -105,7 +106,7 @@ class Conductor:
         """Play the rehearsal to its end."""
         with ExitStack() as open_things:
             open_things.callback(self._conversation.close)
-            open_things.callback(self._watching.close)
+            open_things.callback(self._end_watch)
             recording = open_things.enter_context(Recording(self._folder / RECORDING_NAME))
             loudspeaker, quiet_s = silence(BLOCK_S), 0.0
             for at_s in self._block_times():
@@ -146,13 +147,19 @@ class Conductor:
 
     def _watch(self, at_s: float) -> None:
         self._oximeter.step(at_s - self._began_s)
-        for message in self._watching.step():
+        for message in () if self._watcher_lost else self._watching.step():
             self._watchkeeper.take(message)
             if isinstance(message, Calling):
                 self._calls.append(message)
                 self._show(message)
                 self._cast.hears_tag("call", None, message.until_s)
         self._watchkeeper.pass_time()
+
+    def _end_watch(self) -> None:
+        """The watcher ends, and tells nobody; once."""
+        if not self._watcher_lost:
+            self._watcher_lost = True
+            self._watching.close()
 
     def _too_long(self, at_s: float) -> bool:
         return at_s - self._began_s > self._scenario.expected.longest_s
@@ -164,8 +171,10 @@ class Conductor:
             at_s = row.mono_s - self._began_s
             for cue in (row.data["event"], f"{row.data['event']}-{row.item}"):
                 self._patient.cue(cue, at_s)
+                if cue == self._scenario.watcher_lost_on:
+                    self._end_watch()
 
     def _line_said(self, line: Line) -> None:
         self._cast.hears(line, self._clock.now_s())
         # The assistant waits for an answer and nobody has one: nothing more will happen.
-        self._stuck = line.tag == "waiting"
+        self._stuck = line.tag == "waiting" and not self._cast.about_to_speak

@@ -58,8 +58,8 @@ class Expected(SiteModel):
 
     calls: Annotated[int, Field(ge=0)]
     """Threshold calls of the watcher."""
-    outstanding: tuple[Identifier, ...] = ()
-    """Items that stay open."""
+    outstanding: tuple[Identifier, ...] | None = ()
+    """Items that stay open; null where that is not what it is about, as when nobody waits."""
     longest_s: Annotated[float, Field(gt=0, le=7200)] = 1800.0
     """A rehearsal that has not ended by then has failed."""
 
@@ -74,6 +74,8 @@ class Scenario(SiteModel):
     patient: Course
     replies: Annotated[tuple[Reply, ...], Field(min_length=1)]
     """Taken in order by each line that they answer; the last one is repeated when asked again."""
+    watcher_lost_on: Identifier | None = None
+    """A cue, as the patient's steps have them, at which the watcher falls silent for good."""
     room_talk: tuple[Reply, ...] = ()
     """Said in the room, not to the assistant; it must be ignored."""
     expected: Expected
@@ -111,5 +113,5 @@ def _items_named(scenario: Scenario) -> Iterator[tuple[tuple[int | str, ...], st
         for number, line in enumerate(lines):
             if line.item is not None:
                 yield (key, number, "item"), line.item
-    for number, item in enumerate(scenario.expected.outstanding):
+    for number, item in enumerate(scenario.expected.outstanding or ()):
         yield ("expected", "outstanding", number), item

@@ -1,10 +1,14 @@
 """Questions at any time: answered, and then what was open is asked again."""
 
+from dataclasses import replace
+
 import pytest
 
+from assistant.brief.brief import Feature
 from assistant.brief.going_on import say_elapsed
 from assistant.brief.states import QUESTIONS, State
 from assistant.grammar.readings import Reading, Verdict
+from tests.brief.conftest import Table
 
 VALUES = {
     "dose": {"drug": "ketamine"},
@@ -72,6 +76,18 @@ def test_rocuronium_and_vecuronium_are_asked_apart(table, drug):
     named = f"{drug.capitalize()}, not {other}"
     assert said[0].text == f"{named}, for seventy: seven zero, kilograms. Correct?"
     assert tags(table.hear("confirm")) == ["dose"]
+
+
+def test_the_frail_get_the_reduced_dose_that_a_source_has(site):
+    """A site's feature with the id `frail`, once it was told; until then the usual dose."""
+    frail = Feature(id="frail", called="frailty", said=("frail",))
+    brief = site.brief.model_copy(update={"features": (*site.brief.features, frail)})
+    table = Table(replace(site, brief=brief))
+    table.tell("weight", kilograms=70.0)
+    assert table.hear("dose", drug="propofol")[0].text.startswith("Propofol for induction, seventy")
+    table.tell("feature_told", feature="frail")
+    said = table.hear("dose", drug="propofol")
+    assert said[0].text.startswith("Propofol for induction, reduced for frailty, seventy")
 
 
 def test_a_drug_that_was_not_surely_heard_is_read_back(table):

@@ -94,7 +94,10 @@ def test_the_dose_of_the_old_stands_in_the_row(formulary: Formulary) -> None:
         patient = Patient(80, age_years=age_years, height_cm=180, sex=Sex.MALE)
         found = {(row[0], row[1]): row for row in rows(card(formulary, patient))}
         assert found["propofol", "for induction"][2] == dose
-        assert "From 55 years on usually 1 mg/kg" in found["propofol", "for induction"][5]
+        assert (
+            "From 55 years on, and for the frail, usually 1 mg/kg"
+            in found["propofol", "for induction"][5]
+        )
 
 
 def test_the_page_names_its_patient_and_its_caution(formulary: Formulary) -> None:

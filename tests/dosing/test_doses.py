@@ -449,7 +449,8 @@ def test_a_dose_for_a_low_pressure(formulary: Formulary) -> None:
 
 # US prescribing information: propofol 1 to 1.5 mg/kg for the elderly, adults being below 55 years;
 # midazolam from 55 years on 0.3, premedicated 0.2, severely ill as little as 0.15 (quoted);
-# etomidate: geriatric patients may require reduced doses (the figure and the age from memory).
+# etomidate: geriatric patients may require reduced doses (the figure and the age from memory);
+# ketamine: from the low end of its range, 1 mg/kg, for the geriatric (from memory).
 @pytest.mark.parametrize(
     ("drug", "age_years", "dose_mg", "said"),
     [
@@ -458,7 +459,8 @@ def test_a_dose_for_a_low_pressure(formulary: Formulary) -> None:
         ("midazolam", 80, "10.5", "Midazolam for induction, reduced for age, seventy"),
         ("etomidate", 64, "21", "Etomidate for induction, seventy"),
         ("etomidate", 65, "14", "Etomidate for induction, reduced for age, seventy"),
-        ("ketamine", 80, "105", "Ketamine for induction, seventy"),
+        ("ketamine", 64, "105", "Ketamine for induction, seventy"),
+        ("ketamine", 65, "70", "Ketamine for induction, reduced for age, seventy"),
         ("propofol", None, "105", "Propofol for induction, seventy"),
     ],
 )
@@ -467,6 +469,28 @@ def test_the_old_get_a_reduced_dose(
 ) -> None:
     """From the site's age on, and said as such; an age that was not told refuses nothing."""
     answer = dose_of(formulary.drug(drug), Patient(70, age_years=age_years))
+    assert answer.dose == quantity(Decimal(dose_mg), "mg")
+    assert answer.spoken().startswith(said)
+
+
+# US prescribing information: propofol 1 to 1.5 mg/kg for the debilitated; midazolam as little as
+# 0.15 in severe disease or debilitation (quoted). Those of etomidate and ketamine have none.
+@pytest.mark.parametrize(
+    ("drug", "age_years", "dose_mg", "said"),
+    [
+        ("propofol", 40, "70", "Propofol for induction, reduced for frailty, seventy"),
+        ("propofol", None, "70", "Propofol for induction, reduced for frailty, seventy"),
+        ("propofol", 80, "70", "Propofol for induction, reduced for age, seventy"),
+        ("midazolam", 40, "10.5", "Midazolam for induction, reduced for frailty, seventy"),
+        ("etomidate", 40, "21", "Etomidate for induction, seventy"),
+        ("ketamine", 40, "105", "Ketamine for induction, seventy"),
+    ],
+)
+def test_the_frail_get_a_reduced_dose_where_a_source_has_one(
+    *, formulary: Formulary, drug: str, age_years: int | None, dose_mg: str, said: str
+) -> None:
+    """At any age, and said as such; where the age alone would do, it is said of the age."""
+    answer = dose_of(formulary.drug(drug), Patient(70, age_years=age_years, frail=True))
     assert answer.dose == quantity(Decimal(dose_mg), "mg")
     assert answer.spoken().startswith(said)
 

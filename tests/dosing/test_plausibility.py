@@ -6,10 +6,11 @@ import pytest
 
 from assistant.dosing.card import card
 from assistant.dosing.patient import Patient
-from assistant.dosing.reading import read_formulary
+from assistant.dosing.reading import read_figures, read_formulary
 from assistant.dosing.yardstick import yardstick
 from assistant.errors import BadInput
 
+SITE = Path(__file__).parents[2] / "configs" / "tarn-hollow"
 CONFIRMED = """
 confirmed:
   - place: midazolam/induction/dose/high
@@ -80,3 +81,18 @@ def test_every_row_of_the_reference_names_its_source() -> None:
         for use in drug.uses:
             assert len(use.source) > 10
             assert use.ranges()[0].low.quantity <= use.ranges()[0].high.quantity
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [("plus_cm: 4", "plus_cm: 0.4"), ("per_centimetre: 0.1", "per_centimetre: 0.01")],
+)
+def test_a_rule_for_the_depth_that_no_tube_has_is_refused(
+    tmp_path: Path, old: str, new: str
+) -> None:
+    """A slip of the point in it would call every usual depth far, or none."""
+    text = (SITE / "figures.yaml").read_text("utf-8")
+    assert old in text
+    (tmp_path / "figures.yaml").write_text(text.replace(old, new), "utf-8")
+    with pytest.raises(BadInput, match="a rule that comes to 19 to 25 cm at 160 cm"):
+        read_figures(tmp_path / "figures.yaml")

@@ -17,7 +17,7 @@ from assistant.dosing.units import plain
 # it, (m) from memory. After "|" the dose for a low pressure: common practice in shock (m), unless
 # named. Maxima: the site's usual dose at 150 kg, unless named. How long: (m) unless named.
 #
-# ketamine       label, dosage: 1-4.5 mg/kg; 10, 50, 100 mg/mL; 5-10 min
+# ketamine       label, dosage: 1-4.5 mg/kg; 10, 50, 100 mg/mL; 5-10 min; geriatric: low end (m)
 # etomidate      label: 0.2-0.6, usual 0.3 mg/kg; 2 mg/mL; 30-60 s and 3-5 min (q);
 #                less for the old (figure and age m)
 # propofol       label s.2: 2-2.5, 1-1.5 if ill; cardiac 0.5-1.5; ICU 5-50 mcg/kg/min (q);
@@ -45,7 +45,8 @@ PUBLISHED = {
     "ketamine": "10 mg/mL, 50 mg/mL, 100 mg/mL",
     "ketamine, vial": "10 mg/mL by 0.2 mL",
     "ketamine/induction": "1 to 4.5 mg/kg total weight: 1 1.5 2"
-    " | 0.5 to 1 mg/kg total weight: 0.5 0.75 1 | single_dose 225 mg",
+    " | 0.5 to 1 mg/kg total weight: 0.5 0.75 1"
+    " | from 65: 1 to 4.5 mg/kg total weight: 1 1 1.5 | single_dose 225 mg",
     "ketamine/induction, acts": "30 to 60 s, 5 to 10 min",
     "etomidate": "2 mg/mL",
     "etomidate, vial": "2 mg/mL by 0.2 mL",
