@@ -1,10 +1,11 @@
 """What is wrong with drugs that are each well-formed: with one another, and in proportion."""
 
+from collections import Counter
 from collections.abc import Iterator
 from decimal import Decimal
 
 from assistant.dosing.drawing_up import step_of
-from assistant.dosing.drugs import Drug
+from assistant.dosing.drugs import Drug, Use
 from assistant.dosing.formulary import Formulary, doses_of
 from assistant.dosing.stated import Figure
 from assistant.dosing.units import amount_in, half_up
@@ -23,6 +24,7 @@ def faults(formulary: Formulary) -> Iterator[Fault]:
     yield from _names_twice(formulary)
     yield from _allergens_twice(formulary)
     yield from _not_apart(formulary)
+    yield from _other_purposes(formulary)
     allergens = {one.id for one in formulary.allergens}
     for at, drug in enumerate(formulary.drugs):
         for number, allergen in enumerate(drug.allergens):
@@ -60,6 +62,20 @@ def _not_apart(formulary: Formulary) -> Iterator[Fault]:
             elif other in drugs and drug.id not in drugs[other].sounds_like:
                 allowed = f"each of two under the other, so {drug.id} under {other} too"
                 yield loc, repr(other), allowed
+
+
+def _other_purposes(formulary: Formulary) -> Iterator[Fault]:
+    """What is said to be for one thing and is listed under another use than most that say so."""
+    uses: dict[str, Counter[Use]] = {}
+    for drug in formulary.drugs:
+        for one in drug.indications:
+            uses.setdefault(one.purpose, Counter())[one.use] += 1
+    for at, drug in enumerate(formulary.drugs):
+        for number, one in enumerate(drug.indications):
+            (usual, _), *_ = uses[one.purpose].most_common(1)
+            if one.use is not usual:
+                allowed = f"words for {one.use.value}; elsewhere these stand for {usual.value}"
+                yield ("drugs", at, "indications", number, "purpose"), repr(one.purpose), allowed
 
 
 def _names_twice(formulary: Formulary) -> Iterator[Fault]:

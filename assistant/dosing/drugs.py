@@ -10,7 +10,14 @@ from typing import Annotated
 from pydantic import Field, ValidationInfo, field_validator, model_validator
 
 from assistant.dosing.preparations import Preparation, Supplied
-from assistant.dosing.sourced import Limit, Maximum, Published, Sourced, published_or_reasoned
+from assistant.dosing.sourced import (
+    Limit,
+    Maximum,
+    Published,
+    Source,
+    Sourced,
+    published_or_reasoned,
+)
 from assistant.dosing.stated import DoseFigure, Figure, LastsRange, OnsetRange
 from assistant.dosing.weights import WeightKind
 from assistant.files.word_forms import (
@@ -99,7 +106,7 @@ class Dose(SiteModel):
 class AgeDose(Dose):
     """A separate dose for the old."""
 
-    from_age_years: Annotated[int, Field(ge=50, le=90)]
+    from_age_years: Annotated[int, Field(ge=50, le=75)]
     frail_too: bool = False
     """Whether its source has it for the frail or debilitated of any age as well."""
 
@@ -119,7 +126,7 @@ class AskBefore(SiteModel):
     """A question that a yes answers with "it is excluded"."""
     otherwise: Spoken
     """Said instead of a dose when it is not."""
-    source: Spoken
+    source: Source
 
 
 class Indication(SiteModel):
@@ -148,6 +155,13 @@ class Indication(SiteModel):
     """What changes how it is given, said with every dose: "Over thirty seconds."."""
     acts: Acts
     ask_before: tuple[AskBefore, ...] = ()
+
+    @field_validator("said_with_dose")
+    @classmethod
+    def _in_words(cls, sentences: tuple[str, ...]) -> tuple[str, ...]:
+        if any(map(str.isdigit, "".join(sentences))):
+            raise ValueError("numbers in words, and no figure of the dose itself")
+        return sentences
 
     @model_validator(mode="after")
     def _doses_agree(self) -> "Indication":

@@ -8,12 +8,11 @@ from assistant.dosing.checks import volume_of
 from assistant.dosing.drawing_up import FASTEST_PUMP_ML_PER_H, MOST_MARKS, step_of
 from assistant.dosing.drugs import Drug, Indication
 from assistant.dosing.formulary import Adults, Formulary, doses_of
+from assistant.dosing.preparations import LARGEST_SYRINGE_ML
 from assistant.dosing.stated import Figure
 from assistant.dosing.units import half_up, plain
 from assistant.dosing.weights import WeightKind
 
-LARGEST_BOLUS_ML = 60
-"""The largest syringe; this project's own limit, no source."""
 USUAL_KG = 70
 
 
@@ -25,7 +24,7 @@ def unhandy(
     Each as the place by ids, the location, what was found and what is allowed.
     """
     preparation, rate = drug.preparation(use), use.dose.infusion
-    largest = FASTEST_PUMP_ML_PER_H if rate else LARGEST_BOLUS_ML
+    largest = FASTEST_PUMP_ML_PER_H if rate else LARGEST_SYRINGE_ML
     heaviest = volume_of(at_most(use, use.dose.usual, adults.weight_kg.high), preparation.strength)
     unit = preparation.step.unit
     if heaviest > largest:

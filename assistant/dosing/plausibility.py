@@ -186,6 +186,9 @@ def _separate(use: Indication, row: KnownUse) -> Iterator[Outside]:
     if row.old and use.when_old is None:
         allowed = "a dose for the old, when_old"
         yield Outside("/when_old", ("dose",), "nothing", allowed)
+    elif row.frail and use.when_old is not None and not use.when_old.frail_too:
+        allowed = "frail_too: true, as its source has it for the debilitated"
+        yield Outside("/when_old/frail_too", ("when_old",), "a dose for the old only", allowed)
 
 
 def _maximum(

@@ -12,6 +12,9 @@ from assistant.files.word_forms import Identifier, Spoken
 from assistant.files.yaml_files import SiteModel
 from assistant.language.tongue import ENGLISH, Tongue
 
+LARGEST_SYRINGE_ML = 60
+"""What is made up to more goes into a bag (common practice, no source)."""
+
 
 class Supplied(Sourced):
     """The strengths that labels give; one of them stands on the box in hand."""
@@ -42,6 +45,8 @@ class Recipe(Sourced):
             raise ValueError("either draw_up with of, or powder")
         if self.draw_up is not None and self.draw_up.amount > self.make_up_to.amount:
             raise ValueError("a make_up_to not below what is drawn up")
+        if self.make_up_to.amount > LARGEST_SYRINGE_ML and not self.bag:
+            raise ValueError(f"bag: true for more than {LARGEST_SYRINGE_ML} mL")
         return self
 
     @property

@@ -4,7 +4,7 @@ from decimal import Decimal
 from enum import Enum
 from typing import Annotated
 
-from pydantic import Field, ValidationInfo, field_validator, model_validator
+from pydantic import AfterValidator, Field, ValidationInfo, field_validator, model_validator
 
 from assistant.dosing.stated import AnyRange, DoseFigure, Figure
 from assistant.files.word_forms import Spoken
@@ -26,10 +26,22 @@ class Status(Enum):
     """The site's own decision; there is nothing to look up."""
 
 
+def _names_something(text: str) -> str:
+    words = [word for word in text.split() if sum(map(str.isalpha, word)) > 1]
+    if len(words) < LEAST_WORDS:
+        raise ValueError("a title, a label or whose decision it is, in two words or more")
+    return text
+
+
+LEAST_WORDS = 2
+"""Of a source: "common practice" names something, "?" and "label" do not."""
+Source = Annotated[Spoken, AfterValidator(_names_something)]
+
+
 class Sourced(SiteModel):
     """What every figure comes with."""
 
-    source: Spoken
+    source: Source
     status: Status
 
 

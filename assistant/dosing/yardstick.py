@@ -40,6 +40,8 @@ class KnownUse(Sourced):
     """Another range for a patient whose pressure is low; "never" where nothing may be given."""
     old: bool = False
     """Whether a site has a separate dose for the old, within the range."""
+    frail: bool = False
+    """Whether that is for the frail too."""
     most: DoseFigure | None = None
     given_from: Annotated[tuple[StrengthFigure, ...], Field(min_length=1)]
     questions: Annotated[int, Field(ge=0)] = 0

@@ -25,7 +25,7 @@ class CrossingSettings(SiteModel):
     threshold_percent: Percent = 93
     """Reaching it counts."""
     further_levels_percent: tuple[Percent, ...] = (85,)
-    held_s: Seconds = 2.0
+    held_s: Annotated[float, Field(ge=0, le=10)] = 2.0
     """Valid seconds at or below a level before it is called."""
     rearm_margin_percent: Annotated[int, Field(ge=0, le=10)] = 2
     """A level can be called again only after the saturation was above level + margin …"""

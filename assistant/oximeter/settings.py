@@ -6,6 +6,7 @@ from typing import Annotated, Any, Literal
 from pydantic import Discriminator, Field, Tag, model_validator
 
 from assistant.files.yaml_files import SiteModel
+from assistant.language.numbers_in_text import numbers_in
 from assistant.language.tongue import Language, number_words
 from assistant.oximeter.crossing import CallKind, CrossingSettings
 from assistant.oximeter.frames import FrameLayout
@@ -41,6 +42,10 @@ Layout = Annotated[
 ]
 
 
+SATURATIONS_PERCENT = range(50, 101)
+"""What a number in a call is taken for."""
+
+
 class CallWords(SiteModel):
     """What is said; `{level}` is the level that was reached, in words."""
 
@@ -65,6 +70,11 @@ class CallWords(SiteModel):
             if used != allowed:
                 raise ValueError(
                     "{level} once in fell, started_low and recovered; no placeholder in a loss"
+                )
+            told = numbers_in(words, number_words(self.language))
+            if any(one.number in SATURATIONS_PERCENT for one in told):
+                raise ValueError(
+                    "no saturation in words, which would outlive a change of the level"
                 )
         return self
 

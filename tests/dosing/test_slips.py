@@ -16,13 +16,9 @@ SITE = Path(__file__).parents[2] / "configs" / "tarn-hollow"
 LET_THROUGH = {
     # Another thing that is right too: docs/dosing.md says why.
     "glycopyrrolate/vial/graduation",
-    "phenylephrine/ready-made/graduation",
     "fentanyl/pump/pump_step",
-    "epinephrine/pump/pump_step",
-    "norepinephrine/bag/pump_step",
     "dexmedetomidine/pump/pump_step",
     "fentanyl/pump",
-    "norepinephrine/bag",
     "hydromorphone/supplied/strengths/1",
     "sugammadex/immediate-reversal/acts/lasts",
     # How fast it is given, which sites do differently.
