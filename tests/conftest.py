@@ -27,6 +27,8 @@ LONGEST = (
     "hearing/test_negation.py",
     "glance/test_page.py",
     "rehearsal/test_hurried.py",
+    "rehearsal/test_pacing.py",
+    "rehearsal/test_late.py",
     "oximeter/test_shared_loudspeaker.py",
     "commands/test_hear.py",
     "hardware/test_upgrade.py",

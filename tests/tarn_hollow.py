@@ -18,6 +18,7 @@ TELLING = {
     "first-laryngoscope": "video laryngoscope",
     "pressure": "one four zero",
     "pressure-held": "holds by itself",
+    "pulse": "eight zero",
     "oxygen-help": "more on the valve",
     "bagging-rate": "the usual rate",
 }

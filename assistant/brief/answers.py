@@ -4,6 +4,7 @@ from decimal import Decimal
 
 from assistant.brief.agenda import label
 from assistant.brief.attempt import begin_pacing, no_wave
+from assistant.brief.commands import back
 from assistant.brief.confirmed_items import PaceItem, TimedItem
 from assistant.brief.events.asides import Ended, KeptOpen
 from assistant.brief.events.asking import (
@@ -27,6 +28,9 @@ from assistant.speaking.mouth import Line, Urgency
 
 CONFIRMED = "confirmed"
 NOT_APPLICABLE = "not applicable"
+SECOND_THOUGHT_S = 5.0
+"""Whoever thinks better of an answer says so within this time after the next item came up: its call
+lasts one to three seconds, and for so long nobody is heard. Common practice, no source."""
 
 
 def answer_item(now: Moment, reading: Reading) -> Steps:
@@ -89,11 +93,28 @@ def refuse_value(now: Moment, _: Reading) -> Steps:
         yield from go_on(now)
 
 
-def put_off_item(now: Moment, _: Reading) -> Steps:
-    """ "Not yet": it is asked again, mostly at the end of its section, then stays open."""
+def put_off_item(now: Moment, reading: Reading) -> Steps:
+    """ "Not yet": it is asked again, mostly at the end of its section, then stays open.
+
+    But words that nobody begins an answer with take back the one before, when they follow at once.
+    """
     item = now.case.current
-    if item is not None:
+    if item is None:
+        return
+    if reading.text in now.site.wording.may_be_said.takes_back and _has_just_come_up(now, item):
+        yield from back(now, reading)
+    else:
         yield from put_off(now, item)
+
+
+def _has_just_come_up(now: Moment, item: AnyItem) -> bool:
+    """Whether what is said now may still be about the item before, which was said to be so."""
+    known = now.case.known
+    if known.asked_s is None or now.present.now_s - known.asked_s > SECOND_THOUGHT_S:
+        return False
+    said_to_be_so = (Standing.DONE, Standing.RUNNING)
+    settled = any(known.items[before].standing in said_to_be_so for before in known.trail[-1:])
+    return settled and not item.denied_by_decline(now.case.standing(item))
 
 
 def denied(now: Moment, _: Reading) -> Steps:

@@ -15,6 +15,7 @@ from assistant.debrief.comparison import (
     comparison_lines,
     write_comparison,
 )
+from assistant.debrief.drawing import draw_alone
 from assistant.debrief.findings import Measures
 from assistant.debrief.following import follow
 from assistant.debrief.page import check_page, write_page
@@ -27,6 +28,7 @@ from assistant.debrief.timeline import Timeline
 from assistant.debrief.verifying import verify_case
 from assistant.errors import BadInput
 from assistant.journal.folder import default_cases
+from assistant.patient.picture import check_picture
 
 DESCRIPTION = (
     "Merges the record of the conversation with the watcher's own, and measures "
@@ -50,6 +52,9 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     how.add_argument("--aloud", action="store_true", help="a few sentences to read aloud")
     how.add_argument(
         "--html", type=Path, metavar="FILE", help="as one page with a drawing, to read and to print"
+    )
+    how.add_argument(
+        "--plot", type=Path, metavar="FILE", help="its drawing alone: a .svg, .png or .pdf"
     )
     how.add_argument(
         "--parquet",
@@ -94,6 +99,8 @@ def run(arguments: argparse.Namespace) -> int:
     """Print the report."""
     if arguments.html is not None:
         check_page()
+    if arguments.plot is not None:
+        check_picture(arguments.plot)
     if arguments.parquet is not None:
         if not arguments.all:
             raise BadInput("debrief: found --parquet with one case; allowed: with --all.")
@@ -125,7 +132,7 @@ def _ratings(arguments: argparse.Namespace) -> tuple[Rating, ...]:
     if arguments.ratings is None:
         return ()
     own = arguments
-    if own.all or own.csv or own.aloud or own.follow or own.verify:
+    if own.all or own.csv or own.aloud or own.follow or own.verify or own.plot is not None:
         raise BadInput(
             "debrief: found --ratings with what shows none; allowed: the table, --html, --json."
         )
@@ -141,6 +148,9 @@ def _write(
     if arguments.html is not None:
         write_page(timeline, measures, arguments.html, ratings)
         print(f"Written: {arguments.html}")
+    elif arguments.plot is not None:
+        draw_alone(timeline, measures, arguments.plot)
+        print(f"Drawn: {arguments.plot}")
     elif arguments.json:
         print(json.dumps(as_json(timeline, measures, ratings), ensure_ascii=False, indent=1))
     elif arguments.csv:
@@ -171,7 +181,7 @@ def _verify(case: Path) -> int:
 
 
 def _compare(arguments: argparse.Namespace, scenario: ScenarioFile | None) -> int:
-    if arguments.aloud or arguments.follow or arguments.verify:
+    if arguments.aloud or arguments.follow or arguments.verify or arguments.plot is not None:
         raise BadInput(
             "debrief: found --all with one case's option; "
             "allowed: --html, --csv, --json, --parquet."

@@ -68,7 +68,7 @@ class Conversation:
             may_interrupt=sound.may_interrupt,
         )
         self._patience = Patience(timing.ask_again_after_s)
-        self._prompt = LastPrompt(timing.answer_window_s)
+        self._prompt = LastPrompt(timing.answer_window_s, site.wording.may_be_said.takes_back)
         self._admission = Admission(self.case, self._gate, self._prompt)
         self._pacer = Pacer()
         self._phrasebook = phrasebook or Phrasebook(site)

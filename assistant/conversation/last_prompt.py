@@ -5,6 +5,8 @@ while the assistant does: a question may then be answered before its end, as peo
 read back may be refused before its end, but confirmed only by somebody who has heard all of it.
 """
 
+from collections.abc import Collection
+
 from assistant.brief.prompts import AWAITING, STILL_AWAITING
 from assistant.grammar.readings import Heard, Verdict
 from assistant.speaking.mouth import Line
@@ -26,9 +28,13 @@ SHORT_S = 1.6
 class LastPrompt:
     """Knows how much has been heard of the question that stands."""
 
-    def __init__(self, answer_window_s: float) -> None:
-        """A plain yes answers only when it begins within `answer_window_s` after the question."""
+    def __init__(self, answer_window_s: float, takes_back: Collection[str] = ()) -> None:
+        """A plain yes answers only when it begins within `answer_window_s` after the question.
+
+        `takes_back`: the words that are about the question before, and need none.
+        """
         self._answer_window_s = answer_window_s
+        self._takes_back = frozenset(takes_back)
         self._line: Line | None = None
         self._began_s: float | None = None
         self._lasts_s = 0.0
@@ -92,10 +98,10 @@ class LastPrompt:
     def is_answered_by(self, heard: Heard) -> bool:
         """Whether enough of the question had been said when somebody began to say that.
 
-        Whatever is no answer, such as "stop", needs no question.
+        Whatever is no answer to it, such as "stop", needs no question.
         """
         meaning = heard.reading.meaning
-        if meaning not in ANSWERS or self._line is None:
+        if meaning not in ANSWERS or heard.reading.text in self._takes_back or self._line is None:
             return True
         if self._began_s is None or heard.started_s < self._began_s + UNDERSTOOD_S:
             return False

@@ -8,7 +8,7 @@ from typing import Any, TextIO
 
 from assistant.debrief.comparing import CaseFigures, Spread, actions_over, items_over, spreads
 from assistant.debrief.definitions import DEFINITIONS, SCOPE
-from assistant.debrief.drawing import as_svg
+from assistant.debrief.drawing import as_file
 from assistant.debrief.page import check_page, picture, render
 from assistant.debrief.page_view import short_time
 from assistant.debrief.report import CAUTION
@@ -152,4 +152,4 @@ def _drawn(found: Sequence[CaseFigures], width_in: float) -> bytes:
                 axes.spines[side].set_visible(False)
         rows[-1].set_xlabel("cases in order")
         rows[-1].locator_params(axis="x", integer=True)
-        return as_svg(figure)
+        return as_file(figure)

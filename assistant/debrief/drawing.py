@@ -7,6 +7,7 @@ twice, for a page and for a phone: the one made small could not be read.
 import warnings
 from collections.abc import Sequence
 from io import BytesIO
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from assistant.debrief.course import SATURATION_HOLDS_S
@@ -25,6 +26,8 @@ from assistant.debrief.lanes import (
 )
 from assistant.debrief.marks import marks_of
 from assistant.debrief.timeline import Timeline
+from assistant.files.named_files import write_whole
+from assistant.patient.picture import check_picture
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -34,8 +37,22 @@ WIDE = Shape(10.6, 0.30, 1.7, 8.5, 14, beside=True)
 NARROW = Shape(4.3, 0.46, 1.4, 8.0, 6, beside=False)
 
 
-def draw(timeline: Timeline, measures: Measures, shape: Shape) -> bytes:
-    """The drawing as SVG. Needs the library for pictures."""
+def draw_alone(timeline: Timeline, measures: Measures, path: Path) -> None:
+    """The drawing as a file of its own; its ending says which kind: .svg, .png or .pdf.
+
+    Raises BadInput when it cannot be written, or the library for pictures is missing.
+    """
+    check_picture(path)
+    called = timeline.threshold_percent
+    dashed = "" if called is None else f"; dashed: {called} %, which is called"
+    title = f"{timeline.meta.site}, case {timeline.meta.case}{dashed}"
+    write_whole(path, draw(timeline, measures, WIDE, path.suffix[1:], title))
+
+
+def draw(
+    timeline: Timeline, measures: Measures, shape: Shape, form: str = "svg", title: str = ""
+) -> bytes:
+    """The drawing in that form. Needs the library for pictures."""
     import matplotlib as mpl
     from matplotlib.figure import Figure
     from matplotlib.layout_engine import ConstrainedLayoutEngine
@@ -68,16 +85,20 @@ def draw(timeline: Timeline, measures: Measures, shape: Shape) -> bytes:
         if pulse:
             _pulse(axes[2], timeline)
         _times(axes, measures, shape)
-        return as_svg(figure)
+        if title:
+            figure.suptitle(title, fontsize=shape.font_pt + 1)
+        return as_file(figure, form)
 
 
-def as_svg(figure: "Figure") -> bytes:
-    """A figure as SVG, without the time at which it was drawn."""
+def as_file(figure: "Figure", form: str = "svg") -> bytes:
+    """A figure as the bytes of a file, without the time at which it was drawn."""
+    dated = {"svg": "Date", "pdf": "CreationDate"}.get(form)
     made = BytesIO()
     with warnings.catch_warnings():
         # Only measured with that font, and never shown in it.
         warnings.filterwarnings("ignore", message="Glyph .* missing from font")
-        figure.savefig(made, format="svg", metadata={"Date": None, "Creator": None})
+        metadata = {} if dated is None else {dated: None, "Creator": None}
+        figure.savefig(made, format=form, dpi=150, metadata=metadata)
     return made.getvalue()
 
 

@@ -10,9 +10,9 @@ from pathlib import Path
 
 from assistant.brief.brief import Brief
 from assistant.debrief.entries import TimelineEntry, of_facilitator, of_journal, of_watcher
+from assistant.debrief.kept_site import read_kept
 from assistant.debrief.placing import how_placed, place, restarts, wall_steps
 from assistant.errors import BadInput
-from assistant.files.yaml_files import read_yaml
 from assistant.journal import facilitator
 from assistant.journal import rows as journal_rows
 from assistant.journal.boots import boots
@@ -117,7 +117,7 @@ def read_timeline(case: Path) -> Timeline:
 
 def _read_brief(case: Path, rows: tuple[journal_rows.Row, ...], notes: list[str]) -> Brief | None:
     try:
-        return read_yaml(case / "site" / "brief.yaml", Brief)
+        return read_kept(case, "brief.yaml", Brief)
     except BadInput as fault:
         if any("event" in row.data for row in rows):
             notes.append(f"Items, answers, clocks and attempts are not measured: {fault}")
@@ -126,7 +126,7 @@ def _read_brief(case: Path, rows: tuple[journal_rows.Row, ...], notes: list[str]
 
 def _read_threshold(case: Path) -> int | None:
     try:
-        settings = read_yaml(case / "site" / "oximeter.yaml", OximeterSettings)
+        settings = read_kept(case, "oximeter.yaml", OximeterSettings)
     except BadInput:
         return None
     return settings.crossing.threshold_percent

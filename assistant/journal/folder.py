@@ -34,11 +34,7 @@ def new_case(cases: Path, site: Path) -> Path:
                 folder.mkdir(mode=0o700)
             except FileExistsError:
                 continue
-            (folder / KEPT_SITE).mkdir(mode=0o700)
-            for file in site.glob("*.yaml"):
-                kept = folder / KEPT_SITE / file.name
-                kept.touch(mode=0o600)
-                shutil.copyfile(file, kept)
+            _keep_site(folder, site)
             return folder
     except OSError as fault:
         raise BadInput.in_file(
@@ -47,6 +43,19 @@ def new_case(cases: Path, site: Path) -> Path:
             allowed="a folder for cases",
         ) from fault
     raise BadInput.in_file(cases, found="a thousand cases of one second", allowed="fewer")
+
+
+def _keep_site(folder: Path, site: Path) -> None:
+    """Copy the site's files into a case; where that fails, no half of a case is left."""
+    try:
+        (folder / KEPT_SITE).mkdir(mode=0o700)
+        for file in site.glob("*.yaml"):
+            kept = folder / KEPT_SITE / file.name
+            kept.touch(mode=0o600)
+            shutil.copyfile(file, kept)
+    except OSError:
+        shutil.rmtree(folder, ignore_errors=True)
+        raise
 
 
 def hashes(folder: Path) -> dict[str, str]:

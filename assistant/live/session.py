@@ -10,11 +10,11 @@ from assistant.conversation.parts import SoundPath
 from assistant.errors import BadInput
 from assistant.grammar.readings import Engine
 from assistant.journal.at_hand import folder_at_hand, lay_down, take_in_hand, unfinished_case
-from assistant.journal.folder import new_case
 from assistant.live.heartbeat import Heartbeat
 from assistant.live.idle import Idle
 from assistant.live.in_case import InCase
-from assistant.live.resuming import OpenCase, open_case, resume_case
+from assistant.live.opening import NewCase, begin_case, bring_home
+from assistant.live.resuming import OpenCase, resume_case
 from assistant.live.soundcard import SoundCard
 from assistant.live.troubles import Troubles
 from assistant.oximeter.messages import WatcherLine
@@ -71,6 +71,8 @@ class Session:
         self._unspoken = 0
         self._unspoken_s = float("-inf")
         self._heard_s = clock.now_s()
+        self._in_memory: NewCase | None = None
+        """The case at hand, where the disk took none."""
         cases.mkdir(mode=0o700, parents=True, exist_ok=True)
         unfinished = unfinished_case(cases)
         self._prepare(go_on=unfinished is not None)
@@ -93,6 +95,8 @@ class Session:
         finally:
             if isinstance(self._now, InCase):
                 self._now.conversation.close()
+            if self._in_memory is not None:
+                bring_home(self._in_memory, self._cases)
             self._line.close()
             self._card.close()
             self._panel.close()
@@ -123,10 +127,7 @@ class Session:
             if self._now.case_wanted:
                 self._begin()
         elif self._now.conversation.ended:
-            self._now.conversation.close()
-            lay_down(self._cases)
-            self._follow()
-            self._now = self._idle(test=False)
+            self._end(self._now)
 
     def _idle(self, *, test: bool) -> Idle:
         self._heartbeat.status("between cases")
@@ -163,14 +164,28 @@ class Session:
             self._tail_s = self._now.echo_s + TAIL_MARGIN_S
         if isinstance(self._now, Idle) and self._now.may_interrupt:
             self._may_interrupt = True
-        folder = new_case(self._cases, self._site.folder)
-        case = open_case(folder, self._site, self._clock)
-        take_in_hand(self._cases, folder)
-        self._follow()
-        self._now = self._in_case(case)
+        new = begin_case(self._cases, self._site, self._clock)
+        if new.in_memory:
+            self._in_memory = new
+        else:
+            take_in_hand(self._cases, new.folder)
+            self._follow()
+        self._now = self._in_case(new.opened)
         self._now.note(f"in use: hearing: {self._engine.name}; {self._card.named}", None)
+        if new.in_memory:
+            self._now.note("the disk takes no record", self._site.wording.says.record_lost)
         self._heartbeat.status("in a case")
-        log.info("case %s", folder.name)
+        log.info("case %s", new.folder.name)
+
+    def _end(self, case: InCase) -> None:
+        case.conversation.close()
+        if self._in_memory is None:
+            lay_down(self._cases)
+            self._follow()
+        else:  # the watcher has been where it was between cases
+            bring_home(self._in_memory, self._cases)
+            self._in_memory = None
+        self._now = self._idle(test=False)
 
     def _follow(self) -> None:
         """Be where the watcher looks for somebody to tell."""

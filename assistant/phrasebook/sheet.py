@@ -70,7 +70,8 @@ def answers(site: SiteDecisions, item_id: str | None = None) -> Iterator[Answers
 def any_time(site: SiteDecisions) -> dict[str, tuple[str, ...]]:
     """What may be said besides answers, by meaning."""
     said = site.wording.may_be_said
-    names = [name for name in type(said).model_fields if name not in (*CALLED, "room_talk")]
+    not_by_itself = (*CALLED, "room_talk", "takes_back")
+    names = [name for name in type(said).model_fields if name not in not_by_itself]
     found = {name: tuple(getattr(said, name)) for name in names if getattr(said, name)}
     briefs = tuple(words for one in site.brief.briefs for words in one.said)
     features = tuple(words for one in site.brief.features for words in one.told)

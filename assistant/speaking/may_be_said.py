@@ -3,7 +3,7 @@
 from string import Formatter
 from typing import Annotated
 
-from pydantic import AfterValidator, Field
+from pydantic import AfterValidator, Field, model_validator
 
 from assistant.files.word_forms import Utterance, as_said
 from assistant.files.yaml_files import SiteModel
@@ -108,6 +108,9 @@ class MayBeSaid(Questions, Facts, VitalWords):
     short_form: tuple[Utterance, ...] = ("short form", "short form please")
     long_form: tuple[Utterance, ...] = ("long form", "long form please")
     decline: Answers
+    takes_back: tuple[Utterance, ...] = ()
+    """Those of `decline` that nobody begins an answer with ("but not yet"): said soon after an item
+    came up, they take back the answer before it."""
     repeat: Answers
     why: Answers
     back: Answers
@@ -141,3 +144,9 @@ class MayBeSaid(Questions, Facts, VitalWords):
     """Around a number: `{number}`, `{number} {unit}`."""
     room_talk: tuple[Utterance, ...] = ()
     """Said in the room and not for the assistant: it soaks up what sounds like an answer."""
+
+    @model_validator(mode="after")
+    def _takes_back_what_it_declines(self) -> "MayBeSaid":
+        if not set(self.takes_back) <= set(self.decline):
+            raise ValueError("a takes_back of words that are all in decline too")
+        return self

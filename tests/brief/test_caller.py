@@ -32,7 +32,7 @@ def test_a_confirmation_counts_only_while_an_item_is_asked(table):
 def test_a_bare_yes_does_not_answer_who_or_which(table):
     """A name, a choice and a number need a telling answer."""
     table.hear("start")
-    for item_id in ("weight", "first-attempt", "pressure-held"):
+    for item_id in ("weight", "first-attempt", "first-laryngoscope"):
         table.answer_until(item_id)
         assert not makes_sense(table.case, "confirm")
 

@@ -133,6 +133,18 @@ def test_nothing_answers_a_question_that_was_not_asked_yet(meaning: str) -> None
     assert prompt.is_answered_by(heard(meaning, 11.0))
 
 
+def test_what_takes_back_the_answer_before_needs_no_question() -> None:
+    """Begun with the next call, where people may interrupt, it is about what came before that."""
+    line = Line("Is the suction working?", "ask", urgency=Urgency.ASK)
+    prompt = LastPrompt(7.0, takes_back=("but not yet",))
+    prompt.queued(line)
+    prompt.began(line, 10.0)
+    early = Reading("but not yet", "decline", verdict=Verdict.ACCEPT)
+
+    assert prompt.is_answered_by(Heard(10.1, 10.8, early))
+    assert not prompt.is_answered_by(heard("decline", 10.1))
+
+
 def test_nothing_answers_what_was_never_spoken_until_it_has_been() -> None:
     """Whoever may interrupt or not; what is no answer, such as "say that again", counts."""
     prompt, line = LastPrompt(7.0), Line("Is the suction working?", "ask", urgency=Urgency.ASK)

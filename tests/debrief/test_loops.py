@@ -46,6 +46,32 @@ def test_an_answer_is_timed_from_the_end_of_the_question_and_not_from_what_came_
     assert all(one.at_first_asking for one in found.values())
 
 
+def test_a_loop_is_closed_by_the_third_step_of_its_published_definition(
+    new_case: Callable,
+) -> None:
+    """Call-out, check-back, and the sender's making sure of it: only then is it closed.
+
+    "Communication in interdisciplinary teams: exploring closed-loop communication during in situ
+    trauma team training", BMJ Open 2013;3:e003525, doi 10.1136/bmjopen-2013-003525: abstract read,
+    the three steps from memory. Here the question is the call-out, the answer the check-back, and
+    the read-back with its yes makes sure.
+    """
+    case = new_case()
+    case.hear(1.0, "start the brief", "start")
+    case.hear(2.0, "confirmed", "confirm")
+    case.hear(3.0, "confirmed", "confirm")  # the weight is called out
+    after_each_step = [measured(case).loops[-1]]
+    case.hear(5.0, "eighty kilos", "number", number=80)  # checked back, and read back
+    after_each_step.append(measured(case).loops[-1])
+    case.hear(7.0, "yes", "confirm")  # made sure of
+    after_each_step.append(next(one for one in measured(case).loops if one.item == "weight"))
+    assert [(one.outcome, one.reply_at_s, one.settled_at_s) for one in after_each_step] == [
+        ("left open", None, None),
+        ("left open", 5.0, None),
+        ("closed", 5.0, 7.0),
+    ]
+
+
 def test_shares_of_loops_are_of_all_askings(new_case: Callable) -> None:
     """Five askings: two closed at once, one put off, one closed after a second asking, one left."""
     case = new_case()

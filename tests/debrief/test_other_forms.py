@@ -79,6 +79,18 @@ def test_from_how_near_somebody_spoke_is_shown_where_hearing_could_tell(
     assert text.count("<span>team</span>") == 2
 
 
+def test_each_case_is_read_with_the_brief_that_it_keeps(whole_case, tmp_path: Path) -> None:
+    """What many cases keep alike is read once; one that keeps another has another."""
+    for number, label in ((1, "mask held"), (2, "mask held"), (3, "mask sealed")):
+        case = shutil.copytree(whole_case.folder, tmp_path / "cases" / str(number))
+        kept = case / "site" / "brief.yaml"
+        brief = json.loads(kept.read_text("utf-8"))
+        brief["sections"][0]["items"][1]["called"] = label
+        kept.write_text(json.dumps(brief), "utf-8")
+    found = list(all_cases(tmp_path / "cases", []))
+    assert [one.askings[1][0] for one in found] == ["mask held", "mask held", "mask sealed"]
+
+
 def test_a_cell_is_never_a_formula(new_case: Callable, capsys: pytest.CaptureFixture[str]) -> None:
     """A sentence that begins as a formula does is text to a spreadsheet."""
     case = new_case()

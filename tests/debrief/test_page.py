@@ -166,3 +166,31 @@ def test_it_prints_on_both_papers(page: Path, browser: Any, paper: str) -> None:
     for across, along in sizes:
         assert abs(float(across) / 72 - width) < 0.02
         assert abs(float(along) / 72 - height) < 0.02
+
+
+@pytest.mark.parametrize(
+    ("ending", "begins"), [(".svg", b"<?xml"), (".png", b"\x89PNG"), (".pdf", b"%PDF")]
+)
+def test_the_drawing_can_be_had_alone(
+    whole_case, tmp_path: Path, ending: str, begins: bytes
+) -> None:
+    """In each form of picture, for its owner only, the same when it is drawn again."""
+    drawn = []
+    for name in ("one", "two"):
+        path = tmp_path / f"{name}{ending}"
+        assert main(["debrief", str(whole_case.folder), "--plot", str(path)]) == 0
+        assert path.stat().st_mode & 0o077 == 0
+        drawn.append(path.read_bytes())
+    assert drawn[0].startswith(begins)
+    assert drawn[0] == drawn[1]
+
+
+def test_a_drawing_of_no_known_kind_is_refused(
+    whole_case, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """By its ending, in one sentence; and of all cases there is no such drawing."""
+    case, cases = str(whole_case.folder), str(whole_case.folder.parent)
+    assert main(["debrief", case, "--plot", str(tmp_path / "x.gif")]) == 2
+    assert "allowed: a file ending in .png, .svg, .pdf" in capsys.readouterr().err
+    assert main(["debrief", "--all", cases, "--plot", str(tmp_path / "x.png")]) == 2
+    assert "one case's option" in capsys.readouterr().err

@@ -145,7 +145,7 @@ def stages(bedside: Bedside) -> list[tuple[str, Callable[[], Any]]]:
             lambda: (opened[0].answer_until("weight"), opened[0].hear("number", number=110.0)),
         ),
         ("asked", lambda: (opened[0].hear("confirm"), bedside.sees(88))),
-        ("asked", lambda: (opened[0].answer_until("pressure-held"), bedside.sees(None))),
+        ("asked", lambda: (opened[0].answer_until("first-laryngoscope"), bedside.sees(None))),
         ("holding", lambda: opened[0].hear("hold")),
         ("open", lambda: (opened[0].hear("resume"), opened[0].hear("go_now"), bedside.sees(100))),
         ("attempt", lambda: (opened[0].hear("drugs_in"), opened[0].hear("attempt_start"))),

@@ -391,7 +391,7 @@ def bring_a_seventh(fitting: Path) -> None:
 def test_the_real_check_and_hearing(tmp_path: Path) -> None:
     """With the real program, Tarn Hollow is read and the reference set heard, then installed.
 
-    A seventh of the set is brought along; `.ci/run` hears all of it.
+    A seventh of the set is brought along: all of it takes long, and is heard the same way.
     """
     one = Hospital(tmp_path)
     bring_a_seventh(one.source / "assistant" / "fitting")

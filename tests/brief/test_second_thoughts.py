@@ -1,0 +1,96 @@
+"""Who says "yes" and then "but not yet" takes back the yes, also when the next item is asked."""
+
+from pathlib import Path
+
+import pytest
+
+from assistant.brief.answers import SECOND_THOUGHT_S
+from assistant.brief.item import Standing
+from assistant.brief.states import State
+from assistant.phrasebook.phrasebook import Phrasebook
+from assistant.rehearsal.text_case import TextCase
+from assistant.rehearsal.typed import TypedPhrases
+from assistant.site.site import load_site
+
+SITE = load_site(Path(__file__).parents[2] / "configs" / "tarn-hollow")
+PHRASES = TypedPhrases(Phrasebook(SITE))
+BAG, NEXT = "bag-and-valve", "weight"
+
+
+def asked_the_bag() -> TextCase:
+    case = TextCase(SITE, phrases=PHRASES, word_s=0)
+    for words in ("begin", "we saw the mask held on", "fifteen litres"):
+        case.hears(words)
+    assert case.case.known.current == BAG
+    return case
+
+
+def test_but_not_yet_soon_after_an_answer_asks_that_item_again() -> None:
+    """The next item's call has hardly been heard, and nobody begins an answer to it with "but"."""
+    case = asked_the_bag()
+    case.hears("bag connected")
+    assert case.case.known.current == NEXT
+
+    case.hears("but not yet")
+
+    assert case.case.known.current == BAG
+    assert case.case.known.items[BAG].standing is Standing.OPEN
+    assert case.case.known.items[NEXT].standing is Standing.OPEN
+    case.close()
+
+
+def test_not_yet_soon_after_an_answer_is_the_answer_to_the_next_item() -> None:
+    """Whoever answers quickly is not taken for somebody who takes something back."""
+    case = asked_the_bag()
+    case.hears("bag connected")
+
+    case.hears("no")
+
+    assert case.case.known.items[BAG].standing is Standing.DONE
+    case.close()
+
+
+def test_but_not_yet_later_puts_off_what_is_asked() -> None:
+    """By then the call is over, and the answer before it forgotten."""
+    case = asked_the_bag()
+    case.hears("bag connected")
+    case.waits(SECOND_THOUGHT_S + 1.0)
+
+    case.hears("but not yet")
+
+    assert case.case.known.items[BAG].standing is Standing.DONE
+    assert case.case.known.current != BAG
+    case.close()
+
+
+def test_but_not_yet_after_what_was_put_off_puts_off_the_next_one_too() -> None:
+    """There is no yes to take back."""
+    case = TextCase(SITE, phrases=PHRASES, word_s=0)
+    for words in ("begin", "we saw the mask held on", "not yet"):
+        case.hears(words)
+    assert case.case.known.current == BAG
+
+    case.hears("but not yet")
+
+    assert case.case.known.current != BAG
+    assert case.case.known.items[BAG].standing in (Standing.DEFERRED, Standing.OUTSTANDING)
+    case.close()
+
+
+def test_but_not_yet_to_what_was_read_back_refuses_it() -> None:
+    """The item in question is the one that was read back."""
+    case = asked_the_bag()
+    case.hears("bag connected", sure=False)
+    assert case.case.state is State.CHECKING
+
+    case.hears("but not yet")
+
+    assert case.case.known.items[BAG].standing is not Standing.DONE
+    assert case.case.known.current == BAG
+    case.close()
+
+
+@pytest.mark.parametrize("words", SITE.wording.may_be_said.takes_back)
+def test_what_takes_back_confirms_nothing(words: str) -> None:
+    """It is a decline wherever it does not take back."""
+    assert words in SITE.wording.may_be_said.decline
