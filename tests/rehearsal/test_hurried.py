@@ -34,3 +34,19 @@ def test_hurried_people_are_heard_and_those_around_them_are_not(begin: Any, tmp_
     assert (played.code, played.complaints) == (0, ""), played.printed
     assert events.index("held") < events.index("resumed") < events.index("reopened")
     assert "median" in played.printed
+
+
+@pytest.mark.slow
+def test_the_immediate_brief_takes_less_than_a_minute(begin: Any, tmp_path: Path) -> None:
+    """Of the room, from its first call to the pause before the drugs; no clock is waited for."""
+    at_once = begin(tmp_path / "cases", str(REHEARSALS / "immediate.yaml"))
+    try:
+        played = at_once.finished()
+    finally:
+        at_once.kill()
+    assert (played.code, played.complaints) == (0, ""), played.printed
+    events = played.entries("assistant", "event")
+    at_s = {one["meaning"]: one["mono_s"] for one in reversed(events)}  # the first of each
+
+    assert at_s["pause-begun"] - at_s["asked"] < 60
+    assert len([one for one in events if one["meaning"] == "answered"]) >= 8
