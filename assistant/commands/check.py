@@ -12,7 +12,7 @@ from assistant.commands.engine_options import add_engine, heard_by, open_engine
 from assistant.commands.hearing_check import compare_hearing, told_of_hearing
 from assistant.commands.options import add_site, shipped_configs
 from assistant.commands.phrase_hearing import CONFUSED, hear_phrases, outcomes, told
-from assistant.commands.signing import add_signing, tell_signing
+from assistant.commands.signing import add_signing, refuse_signing, tell_signing
 from assistant.commands.vocabulary import respellings, unheard
 from assistant.commands.whole_site import whole_site
 from assistant.dosing.handling import remarks
@@ -77,6 +77,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Check, and count what there is."""
+    refuse_signing(arguments)
     site = whole_site(arguments.site)
     for path in arguments.scenarios:
         read_scenario(path, site)

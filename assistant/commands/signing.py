@@ -25,6 +25,15 @@ def add_signing(parser: argparse.ArgumentParser) -> None:
     )
 
 
+def refuse_signing(arguments: argparse.Namespace) -> None:
+    """Raises BadInput for a role or another version that is none, before anything is said."""
+    against: Path | None = arguments.against
+    if against is not None and not against.is_dir():
+        raise BadInput.in_file(against, found="no such folder", allowed="a site's folder")
+    if arguments.sign is not None and not arguments.sign.strip():
+        raise BadInput("--sign: found nothing; allowed: a role, such as pharmacist.")
+
+
 def tell_signing(arguments: argparse.Namespace) -> None:
     """Say what was changed, sign if that was asked for, and say who has signed."""
     if arguments.against is not None:
@@ -37,8 +46,6 @@ def tell_signing(arguments: argparse.Namespace) -> None:
 
 
 def _sign(site: Path, role: str) -> None:
-    if not role.strip():
-        raise BadInput("--sign: found nothing; allowed: a role, such as pharmacist.")
     try:
         sign(site, role, date.today())  # noqa: DTZ011 - the local day, where it is signed
     except OSError as fault:

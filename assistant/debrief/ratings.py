@@ -6,14 +6,14 @@ Which things are rated, and on which scale, is the sheet's own; nothing is worke
 import csv
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from io import StringIO
 from pathlib import Path
 
 from assistant.errors import BadInput
-from assistant.files.named_files import to_read
+from assistant.files.plain_text import decoded
 
 NEEDED = ("what", "score", "of")
 COLUMNS = (*NEEDED, "remark", "rater")
-LONGEST_BYTES = 1_000_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,12 +39,9 @@ def read_ratings(path: Path) -> tuple[Rating, ...]:
     """
     allowed = f"comma-separated values with a header: {', '.join(COLUMNS)}"
     try:
-        if to_read(path, allowed).stat().st_size > LONGEST_BYTES:
-            raise BadInput.in_file(path, found="more than a megabyte", allowed=allowed)
-        with path.open(encoding="utf-8-sig", newline="") as file:
-            reader = csv.reader(file, strict=True)
-            rows = [(reader.line_num, row) for row in reader]
-    except (OSError, UnicodeDecodeError, csv.Error) as fault:
+        reader = csv.reader(StringIO(decoded(path, allowed), newline=""), strict=True)
+        rows = [(reader.line_num, row) for row in reader]
+    except csv.Error as fault:
         raise BadInput.in_file(path, found=f"no table ({fault})", allowed=allowed) from fault
     header = [name.strip().lower() for name in rows[0][1]] if rows else []
     unknown = [name for name in header if name not in COLUMNS]

@@ -35,10 +35,20 @@ def unseen_sign(text: str) -> str | None:
 
 
 def read_text(path: Path, allowed: str) -> str:
-    """The whole text. Raises BadInput for what is no file of a moderate size in UTF-8.
+    """The whole text. Raises BadInput as `decoded`, and for signs that cannot be seen.
 
-    Nor may there be signs in it that cannot be seen, as whoever reads the file misses them.
+    Whoever reads the file would miss them.
     """
+    text = decoded(path, allowed)
+    unseen = unseen_sign(text)
+    if unseen is not None:
+        line = next(number for number, one in enumerate(text.split("\n"), 1) if unseen_sign(one))
+        raise BadInput.in_file(path, line=line, found=unseen, allowed="signs that can be seen")
+    return text
+
+
+def decoded(path: Path, allowed: str) -> str:
+    """The whole text. Raises BadInput for what is no file of a moderate size in UTF-8."""
     instead = in_place_of_a_file(path)
     if instead is not None:
         raise BadInput.in_file(path, found=instead, allowed=allowed)
@@ -54,7 +64,7 @@ def read_text(path: Path, allowed: str) -> str:
             path, found=f"more than {most}", allowed=f"{allowed} of at most {most}"
         )
     try:
-        text = content.decode().removeprefix(_MARK)
+        return content.decode().removeprefix(_MARK)
     except UnicodeDecodeError as fault:
         kind = next((kind for first, kind in _OF_ANOTHER_KIND if content.startswith(first)), None)
         raise BadInput.in_file(
@@ -63,8 +73,3 @@ def read_text(path: Path, allowed: str) -> str:
             found=kind or "bytes that are no UTF-8",
             allowed=f"{allowed} in UTF-8",
         ) from fault
-    unseen = unseen_sign(text)
-    if unseen is not None:
-        line = next(number for number, one in enumerate(text.split("\n"), 1) if unseen_sign(one))
-        raise BadInput.in_file(path, line=line, found=unseen, allowed="signs that can be seen")
-    return text

@@ -10,7 +10,7 @@ from assistant.files.plain_yaml import read_plain_yaml
 from assistant.site.signature import NAME
 
 _ORDER = " (order)"
-_NAMES = ("id", "called", "sex", "place", "name")
+_NAMES = ("id", "called", "sex", "place", "name", "holds")
 """What an entry of a list goes by, so that one that was put in between changes no other."""
 
 

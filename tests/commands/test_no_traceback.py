@@ -67,6 +67,12 @@ READ: tuple[tuple[str, ...], ...] = (
     ("card", "--weight-kg", "70", "--site", "PLACE"),
     ("debrief", "PLACE"),
     ("debrief", "--json", "PLACE"),
+    ("debrief", "--verify", "PLACE"),
+    ("debrief", "--aloud", "PLACE"),
+    ("debrief", "--ratings", "PLACE", "PLACE"),
+    ("debrief", "--scenario", "PLACE", "PLACE"),
+    ("mark", "PLACE"),
+    ("cases", "--remove", "PLACE"),
     ("models", "import", "PLACE"),
     ("patient", "PLACE"),
 )

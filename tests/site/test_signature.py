@@ -65,10 +65,13 @@ def test_what_was_changed_is_listed_by_name(site: Path) -> None:
     change(site, "formulary.yaml", "usual: 1.5 mg/kg", "usual: 1.2 mg/kg")
     change(site, "formulary.yaml", "  - {called: naloxone, respellings: [maloxone]}\n", "")
     change(site, "formulary.yaml", "# The drugs", "# All drugs")
+    change(site, "formulary.yaml", "  - {holds: 3 mL, marks: 0.1 mL}\n", "")
     change(site, "figures.yaml", "reserve: 14 bar", "reserve: 20 bar")
     (site / "panel.yaml").write_text("{}\n", encoding="utf-8")
     assert list(differences(TARN_HOLLOW, site)) == [
         "figures.yaml: cylinders/reserve: 14 bar -> 20 bar",
+        "formulary.yaml: syringes/3 mL/holds: 3 mL -> nothing",
+        "formulary.yaml: syringes/3 mL/marks: 0.1 mL -> nothing",
         "formulary.yaml: absent/naloxone/called: naloxone -> nothing",
         "formulary.yaml: absent/naloxone/respellings: maloxone -> nothing",
         (
@@ -100,7 +103,19 @@ def test_check_shows_the_change_and_signs(site: Path, capsys: pytest.CaptureFixt
     assert "Not signed by two roles: pharmacist on " in told
     assert main([*call, "--sign", "head of department"]) == 0
     assert "\nSigned: pharmacist on " in capsys.readouterr().out
-    assert main([*call, "--against", str(site / "no")]) == 2
+
+
+@pytest.mark.parametrize(
+    ("option", "value", "found"),
+    [("--against", "none", "none: found no such folder"), ("--sign", " ", "--sign: found nothing")],
+)
+def test_what_cannot_be_signed_is_refused_before_anything_is_said(
+    *, site: Path, capsys: pytest.CaptureFixture[str], option: str, value: str, found: str
+) -> None:
+    """One sentence, and nothing of a check that nobody will read on."""
+    assert main(["check", "--site", str(site), option, value]) == 2
+    told = capsys.readouterr()
+    assert (told.out, found in told.err) == ("", True)
 
 
 def test_nothing_is_signed_that_check_refuses(site: Path) -> None:
