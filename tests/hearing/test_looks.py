@@ -15,9 +15,12 @@ from assistant.hearing.engines.closed.engine import ClosedGrammarEngine, Weighed
 from assistant.hearing.engines.closed.evidence import Evidence
 
 SOUND = np.full(RATE_HZ, 100, np.int16)
-CLEARER = Evidence("bag connected", filled=False, voice_s=0.8, ratio=0.0, mean=-0.2, doubt_margin=5)
-"""Likelier, but too close to itself taken back."""
-ACCEPTED = replace(CLEARER, mean=-0.4, doubt_margin=9.0)
+ACCEPTED = Evidence(
+    "bag connected", filled=False, voice_s=0.8, ratio=0.0, mean=-0.4, doubt_margin=9.0
+)
+CLEARER = replace(ACCEPTED, mean=-0.2, longer_margin=2.0)
+"""Likelier, but too close to a longer phrase."""
+TAKEN_BACK = replace(ACCEPTED, mean=-0.2, doubt_margin=6.2)
 
 
 def look(evidence: Evidence, danger: Danger, meaning: str = "plain_yes") -> Weighed:
@@ -59,13 +62,22 @@ def test_a_plain_answer_counts_when_any_look_is_accepted(verdict: Callable[..., 
 
 def test_what_acts_at_once_goes_by_its_clearest_look(verdict: Callable[..., Verdict]) -> None:
     """A doubt in the clearest one is not talked away by another."""
-    clearer, accepted = (
-        look(replace(one, longer_margin=one.doubt_margin - 3.0), Danger.HIGH, "confirm")
-        for one in (CLEARER, ACCEPTED)
-    )
+    clearer, accepted = (look(one, Danger.HIGH, "confirm") for one in (CLEARER, ACCEPTED))
 
     assert verdict(accepted) is Verdict.ACCEPT
     assert verdict(clearer, accepted) is Verdict.ASK
+
+
+def test_what_may_take_a_plain_answer_back_is_not_looked_away(
+    verdict: Callable[..., Verdict],
+) -> None:
+    """Of "rescue kit here if he can" a look with silence accepted the first three words."""
+    taken_back, clearer, accepted = (
+        look(one, Danger.PLAIN) for one in (TAKEN_BACK, CLEARER, ACCEPTED)
+    )
+
+    assert verdict(taken_back, accepted) is Verdict.ASK
+    assert verdict(clearer, taken_back, accepted) is Verdict.ASK
 
 
 def test_a_look_that_says_something_else_does_not_count(verdict: Callable[..., Verdict]) -> None:

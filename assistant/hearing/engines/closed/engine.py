@@ -41,7 +41,13 @@ from assistant.hearing.engines.closed.spellings import with_spellings
 from assistant.hearing.engines.closed.suppression import without_noise
 from assistant.hearing.engines.closed.token_tree import PhraseTree
 from assistant.hearing.engines.closed.tokenizer import END
-from assistant.hearing.engines.closed.verdicts import Fitted, confidence, fitted, judge
+from assistant.hearing.engines.closed.verdicts import (
+    Fitted,
+    confidence,
+    fitted,
+    is_taken_back,
+    judge,
+)
 
 _REACH_NATS = 24.0
 """How far below the free decode a phrase may fall and still be looked for."""
@@ -125,12 +131,13 @@ class ClosedGrammarEngine:
         What would be asked back without its noise, a lone word also when it nearly would, is looked
         at again: with it, as its loss loses other sounds too; with a silence after it, before which
         the model hears short words better; and with one on both sides. Of those looks that say the
-        same, the clearest counts; of a plain answer, the first that is accepted.
+        same, the clearest counts. Of a plain answer the first that is accepted does; but what might
+        take it back, in any look before that, is not looked away.
         """
         quieter = without_noise(samples)
         lasts_s = len(samples) / RATE_HZ
         first = self._look(quieter, lasts_s)
-        if first is None or not self._is_looked_at_again(first):
+        if first is None or self._is_taken_back(first) or not self._is_looked_at_again(first):
             return first
         others = [] if quieter is samples else [samples]
         ended = np.concatenate([quieter, silence(_AFTER_S)])
@@ -140,6 +147,8 @@ class ClosedGrammarEngine:
             look = self._look(sound, lasts_s)
             if look is None or not same(look.best, first.best):
                 continue
+            if self._is_taken_back(look):
+                return look
             plain = look.best.phrase.pattern.danger is Danger.PLAIN
             accepted = self.judge(look)[0] is Verdict.ACCEPT
             if accepted and (plain or self._odds(look) >= self._odds(clearest)):
@@ -154,6 +163,12 @@ class ClosedGrammarEngine:
         lone = phrase.pattern.for_me and " " not in phrase.words
         nearly = lone and phrase.pattern.danger in _LONE and self._odds(first) > _NEARLY_LOG_ODDS
         return verdict is Verdict.ASK or (verdict is Verdict.IGNORE and nearly)
+
+    def _is_taken_back(self, look: Weighed) -> bool:
+        """A plain answer that is asked back for what may stand around it: "... if he can"."""
+        plain = look.best.phrase.pattern.danger is Danger.PLAIN
+        asked = plain and self.judge(look)[0] is Verdict.ASK
+        return asked and is_taken_back(self._fitted.leads, look.evidence)
 
     def _odds(self, look: Weighed) -> float:
         return self._fitted.log_odds(look.evidence)

@@ -127,6 +127,11 @@ def accepted_as(leads: Leads, evidence: Evidence, danger: Danger) -> str:
     return "lone" if stands_out else _ACCEPTED_AS.get(danger, danger).value
 
 
+def is_taken_back(leads: Leads, evidence: Evidence) -> bool:
+    """Whether a plain answer hardly leads its denials, or what people take it back with."""
+    return evidence.denial_margin < leads.denial or evidence.doubt_margin < leads.doubt
+
+
 def confidence(by: Fitted, evidence: Evidence) -> float:
     """The same likelihood as 0 ... 1, for the record and the display."""
     return round(1 / (1 + math.exp(-by.log_odds(evidence))), 3)
