@@ -210,7 +210,8 @@ class Caller:
             if current.offered:
                 yield from answers.put_off(self._now, current)
                 return
-            if isinstance(current, FeaturesItem) and self._now.case.features:
+            told = self._now.case.known.items[current.id].value
+            if isinstance(current, FeaturesItem) and told is not None:
                 yield from answers.settle_features(self._now, current)
                 return
         if times < timing.ask_at_most:
