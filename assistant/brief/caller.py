@@ -110,7 +110,6 @@ ACTS: dict[str, Callable[[Moment, Reading], Steps]] = {
     "go_ahead": pause.pass_pause,
     "drug_given": timing.drug_given,
     "attempt_in_doubt": vital.attempt_in_doubt,
-    "rescue_start": vital.rescue_start,
     "wake_up": vital.wake_up,
     "mark": commands.mark,
     "pace": attempt.pace,

@@ -19,6 +19,8 @@ from assistant.brief.summing_up import begin_pause
 from assistant.language.tongue import ENGLISH, Tongue
 from assistant.speaking.mouth import Line, Urgency
 
+_ENDS_A_WAY = (Phase.SUPRAGLOTTIC_IN, Phase.NECK_OPEN, Phase.WAKE_UP)
+"""Nothing is to be said next after these, so that it is said when all of them is done."""
 _WAITING = (State.OPENED, State.ASKING, State.READY)
 """Where what was interrupted comes again."""
 
@@ -119,6 +121,7 @@ def _told_done(now: Moment, left: Sequence[AnyItem]) -> Steps:
     whole = {
         Phase.BEFORE: (says.before_done, says.before_done_open),
         Phase.AFTER: (says.after_done, says.after_done_open),
+        **dict.fromkeys(_ENDS_A_WAY, (says.nothing_left, says.left)),
     }
     text, text_open = whole.get(phase, ("", says.left))
     named = {"count": now.say(len(left)), "items": to_name(left, now.tongue)}

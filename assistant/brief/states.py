@@ -81,7 +81,7 @@ _ALWAYS = (
     "mark",
 )
 _BAG = ("pace", "pace_stop")
-_BRANCH = ("rescue_start", "wake_up")
+_BRANCH = ("wake_up",)
 _YES_NO = ("confirm", "plain_yes", "bare_yes", "decline")
 S = State
 ASIDES: Leads = {
@@ -108,6 +108,7 @@ VITAL_LEADS: Leads = {
     "tube-in": S.READY,
     "tube-out": S.READY,
     "cannot-oxygenate": S.READY,
+    "rescue-started": S.READY,
     "rescue-in": S.READY,
     "neck-open": S.READY,
     "arrest": S.HELD,

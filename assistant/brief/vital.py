@@ -13,6 +13,7 @@ from assistant.brief.events.vital import (
     DoubtSettled,
     NeckOpen,
     RescueIn,
+    RescueStarted,
     VitalDoubted,
 )
 from assistant.brief.going_on import count, enter, go_on, say_since, stop_counting
@@ -62,6 +63,9 @@ def _airway_in(now: Moment, phase: Phase, happened: Happened, line: Line) -> Ste
 
 def rescue_start(now: Moment, _: Reading) -> Steps:
     """Somebody decides for the supraglottic airway."""
+    yield from _attempt_is_over(now)
+    if now.case.known.phase is not Phase.SUPRAGLOTTIC:
+        yield Happened(RescueStarted(), "for the supraglottic airway")
     yield Line(now.site.brief.attempts.supraglottic, "rescue-start")
     yield from _enter(now, Phase.SUPRAGLOTTIC)
 
@@ -109,6 +113,7 @@ VITAL_ACTS: Final[Mapping[str, Callable[[Moment, Reading], Steps]]] = {
     "tube_out": attempt.tube_out,
     "drugs_in": attempt.drugs_in,
     "cannot_oxygenate": cannot_oxygenate,
+    "rescue_start": rescue_start,
     "rescue_in": rescue_in,
     "neck_open": neck_open,
     "arrest": arrest,

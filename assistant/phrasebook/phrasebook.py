@@ -33,7 +33,6 @@ _DANGER = {
     "cylinder": Danger.ANSWERED,
     "new_case": Danger.HIGH,
     "feature": Danger.OPTION,
-    "rescue_start": Danger.HIGH,
     "wake_up": Danger.HIGH,
     "go_ahead": Danger.HIGH,
     "drug_given": Danger.ANSWERED,

@@ -134,8 +134,6 @@ class MayBeSaid(Questions, Facts, VitalWords):
     """A drug is in; it goes on record with its dose, where that was asked for."""
     mark: tuple[Utterance, ...] = ()
     """Marks the moment for the debrief, and does nothing else; heard but in an attempt."""
-    rescue_start: Answers = ("supraglottic airway now", "we go for the supraglottic")
-    """Somebody decides for the supraglottic airway."""
     wake_up: Answers = ("we wake the patient up", "wake the patient up")
     """Somebody decides against any further attempt."""
     attempt_in_doubt: tuple[Utterance, ...] = ("can't see", "i can't see a thing", "no view")

@@ -36,6 +36,8 @@ class VitalWords(SiteModel):
         "front of neck now",
     )
     """No oxygen gets in by mask, tube or supraglottic airway."""
+    rescue_start: Answers = ("go for the rescue airway", "we go for the supraglottic")
+    """Somebody decides for the supraglottic airway; an attempt that runs has failed."""
     rescue_in: Answers = ("supraglottic in", "the supraglottic went in")
     """The supraglottic airway is in."""
     neck_open: Answers = ("the neck tube went in", "tube in through the neck")
@@ -52,6 +54,7 @@ class AskedBack(SiteModel):
     tube_out: Plain = "Tube out?"
     drugs_in: Plain = "Drugs in?"
     cannot_oxygenate: Plain = "No oxygen getting in?"
+    rescue_start: Plain = "Rescue airway now?"
     rescue_in: Plain = "Supraglottic in?"
     neck_open: Plain = "Tube in through the neck?"
     arrest: Plain = "Cardiac arrest?"

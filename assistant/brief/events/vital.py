@@ -34,6 +34,13 @@ class CannotOxygenate(Event):
 
 
 @dataclass(frozen=True, kw_only=True, config=STRICT)
+class RescueStarted(Event):
+    """Somebody decides for the supraglottic airway."""
+
+    name: ClassVar[str] = "rescue-started"
+
+
+@dataclass(frozen=True, kw_only=True, config=STRICT)
 class RescueIn(Event):
     """The supraglottic airway is in."""
 
