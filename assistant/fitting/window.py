@@ -71,7 +71,8 @@ def sentences(site: Site, *, held_out: bool) -> Iterator[Said]:
         if isinstance(item, QuantityItem):
             yield from _quantities(item, held_out=held_out)
     for pattern in _commands(known[next(iter(items))]):
-        yield Said("command", written(pattern.words), tuple(items), pattern.meaning)
+        told = written(pattern.words)
+        yield Said("command", told, tuple(items), pattern.meaning, dict(pattern.values))
     tuned = {plain(one.text) for one in sentences(site, held_out=False)} if held_out else set()
     trees = {name: WordTree(known[name]) for name in items}
     for kind, text, asked in _no_answers(items, held_out=held_out):
