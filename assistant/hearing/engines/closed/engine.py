@@ -123,18 +123,18 @@ class ClosedGrammarEngine:
         """The best phrase and its evidence; None when no phrase can last so long.
 
         What would be asked back without its noise, a lone word also when it nearly would, is looked
-        at again: with a silence after it, before which the model hears short words better; with one
-        on both sides; and with its noise, as its loss loses other sounds too. Of those looks that
-        say the same, the clearest counts; of a plain answer, the first that is accepted.
+        at again: with it, as its loss loses other sounds too; with a silence after it, before which
+        the model hears short words better; and with one on both sides. Of those looks that say the
+        same, the clearest counts; of a plain answer, the first that is accepted.
         """
         quieter = without_noise(samples)
         lasts_s = len(samples) / RATE_HZ
         first = self._look(quieter, lasts_s)
         if first is None or not self._is_looked_at_again(first):
             return first
+        others = [] if quieter is samples else [samples]
         ended = np.concatenate([quieter, silence(_AFTER_S)])
-        others = [ended, np.concatenate([silence(_BEFORE_S), ended])]
-        others += [] if quieter is samples else [samples]
+        others += [ended, np.concatenate([silence(_BEFORE_S), ended])]
         clearest = first
         for sound in others:
             look = self._look(sound, lasts_s)
