@@ -7,24 +7,18 @@ from assistant.brief.attempt import begin_pacing, no_wave
 from assistant.brief.commands import back
 from assistant.brief.confirmed_items import PaceItem, TimedItem
 from assistant.brief.events.asides import Ended, KeptOpen
-from assistant.brief.events.asking import (
-    Answered,
-    Deferred,
-    FeatureTold,
-    ValueHeard,
-    ValueRefused,
-)
+from assistant.brief.events.asking import Answered, Deferred, ValueHeard, ValueRefused
 from assistant.brief.going_on import ask_next, enter, go_on, run_clock
 from assistant.brief.item import Standing
 from assistant.brief.items import AnyItem
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.patient import ask_number_again, digits, only_possible, possible_for
 from assistant.brief.states import State
-from assistant.brief.valued_items import FeaturesItem, NumberItem, QuantityItem
+from assistant.brief.valued_items import NumberItem, QuantityItem
 from assistant.grammar.readings import Reading, Verdict
 from assistant.language.doubt import must_be_spelt
 from assistant.language.tongue import exactly
-from assistant.speaking.mouth import Line, Urgency
+from assistant.speaking.mouth import Line
 
 CONFIRMED = "confirmed"
 NOT_APPLICABLE = "not applicable"
@@ -150,39 +144,6 @@ def bare_yes(now: Moment, _: Reading) -> Steps:
         yes = item.telling_answers[0]
     line = now.filled(now.says.bare_yes, yes=yes, no=said.decline[0])
     yield Line(line, "say-how", case.known.current)
-
-
-def feature(now: Moment, reading: Reading) -> Steps:
-    """Something that this patient has; there may be more."""
-    item = now.case.current
-    if not isinstance(item, FeaturesItem):
-        return
-    slots = ("feature", "also")
-    ids = dict.fromkeys(str(reading.values[one]) for one in slots if one in reading.values)
-    told = [now.site.brief.feature(one) for one in ids]
-    for one in told:
-        happened = FeatureTold(item=item.id, feature=one.id)
-        yield Happened(happened, f"{label(item)}: {one.called}", item.id)
-    noted = now.filled(now.says.noted, value=", ".join(one.called for one in told))
-    yield Line(f"{noted} {item.ask_more}", "ask", item.id, Urgency.ASK)
-
-
-def no_feature(now: Moment, _: Reading) -> Steps:
-    """There is nothing, or nothing more."""
-    item = now.case.current
-    if isinstance(item, FeaturesItem):
-        yield from settle_features(now, item)
-
-
-def settle_features(now: Moment, item: FeaturesItem) -> Steps:
-    """All that is special was told."""
-    told = now.case.features
-    value = " ".join(one.id for one in told) or "none"
-    spoken = ", ".join(one.called for one in told) or item.nothing_said[0]
-    yield Happened(
-        Answered(item=item.id, value=value, spoken=spoken), f"{label(item)}: {spoken}", item.id
-    )
-    yield from ask_next(now)
 
 
 def close_case(now: Moment, _: Reading) -> Steps:

@@ -18,6 +18,7 @@ from assistant.brief import (
     patient,
     pause,
     room_questions,
+    special,
     timing,
     vital,
 )
@@ -55,8 +56,8 @@ ACTS: dict[str, Callable[[Moment, Reading], Steps]] = {
     "number": answers.number,
     "choose": answers.choose_or_name,
     "name": answers.choose_or_name,
-    "feature": answers.feature,
-    "no_feature": answers.no_feature,
+    "feature": special.feature,
+    "no_feature": special.no_feature,
     "dose": dose_questions.ask_dose,
     "dose_low_pressure": dose_questions.ask_low_pressure_dose,
     "volume": dose_questions.ask_volume,
@@ -210,8 +211,9 @@ class Caller:
             if current.offered:
                 yield from answers.put_off(self._now, current)
                 return
-            if isinstance(current, FeaturesItem) and self._now.case.features:
-                yield from answers.settle_features(self._now, current)
+            told = self._now.case.known.items[current.id].value
+            if isinstance(current, FeaturesItem) and told is not None:
+                yield from special.settle_features(self._now, current)
                 return
         if times < timing.ask_at_most:
             yield Line(

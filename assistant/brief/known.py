@@ -18,7 +18,7 @@ class ItemState:
     answer: str | None = None
     """As it is read back."""
     value: Answer | None = None
-    """As it is on record: an option's or a role's id, or a number."""
+    """As it is on record: an option's or a role's id, a number, or what is special so far."""
     asked_times: int = 0
     """How often it came up; asking it again because nobody answered does not count."""
     deferred_times: int = 0

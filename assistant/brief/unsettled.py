@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 from enum import Enum
-from typing import Literal
+from typing import Final, Literal
 
 from assistant.brief.states import State
 
@@ -22,6 +22,8 @@ Figure = Literal[
 ]
 """What may be told about the patient: the fields of `Known` that are the patient's, and one of
 the site's own features."""
+ADDING_UP: Final = ("allergies", "feature")
+"""Of these a patient may have several: one does not replace another."""
 
 
 @dataclass(frozen=True, slots=True)

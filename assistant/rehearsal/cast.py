@@ -43,6 +43,7 @@ class Cast:
         self._last_reply: Reply | None = None
         self._repeats = 0
         self._times: Counter[str] = Counter()
+        self._spoke_over: tuple[str, str | None] | None = None
         self._due: list[tuple[float, Reply, bool]] = []
         self._sounding: list[tuple[int, Samples]] = []
         self.spoken: list[SpokenReply] = []
@@ -57,6 +58,19 @@ class Cast:
         """Whether somebody speaks, or will without being asked again."""
         return bool(self._due or self._sounding)
 
+    def hears_begin(self, tag: str, item: str | None, ends_s: float) -> None:
+        """The assistant begins a line that will end then: somebody may speak over it."""
+        fresh = next(
+            (one for one in self._replies if one.before_end_s and self._is_about(one, tag, item)),
+            None,
+        )
+        if fresh is not None and fresh.before_end_s is not None:
+            self._replies.remove(fresh)
+            self._last[tag, item] = self._last_reply = fresh
+            self._repeats = 0
+            self._spoke_over = tag, item
+            self._due.append((ends_s - fresh.before_end_s, fresh, False))
+
     def hears(self, line: Line, at_s: float) -> None:
         """The assistant has just said a line to its end."""
         if not self.hears_tag(line.tag, line.item, at_s) and line.tag in _ASKS_BACK:
@@ -65,6 +79,9 @@ class Cast:
     def hears_tag(self, tag: str, item: str | None, at_s: float) -> bool:
         """The same for a call of the watcher; returns whether anybody will answer."""
         self._times[tag] += 1
+        if self._spoke_over == (tag, item):
+            self._spoke_over = None
+            return True
         for talk in [one for one in self._talk if self._answers(one, tag, item)][:1]:
             self._talk.remove(talk)
             self._due.append((at_s + talk.after_s, talk, True))
@@ -113,7 +130,12 @@ class Cast:
         return np.asarray(np.clip(block, -32768, 32767), dtype=np.int16)
 
     def _answers(self, reply: Reply, tag: str, item: str | None) -> bool:
-        return reply.on == tag and reply.item in (None, item) and self._times[tag] >= reply.nth
+        after = reply.before_end_s is None and self._times[tag] >= reply.nth
+        return after and self._is_about(reply, tag, item)
+
+    @staticmethod
+    def _is_about(reply: Reply, tag: str, item: str | None) -> bool:
+        return reply.on == tag and reply.item in (None, item)
 
     def _speak(self, reply: Reply, at_s: float, *, room_talk: bool) -> None:
         person = self._scenario.people[reply.by]

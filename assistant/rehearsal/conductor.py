@@ -167,6 +167,9 @@ class Conductor:
     def _row_told(self, row: Row) -> None:
         self._rows.append(row)
         self._show(row)
+        if row.kind == "said":
+            lasts_s = float(row.data.get("lasts_s", 0.0))
+            self._cast.hears_begin(str(row.meaning), row.item, row.mono_s + lasts_s)
         if "event" in row.data:
             at_s = row.mono_s - self._began_s
             for cue in (row.data["event"], f"{row.data['event']}-{row.item}"):

@@ -51,6 +51,8 @@ class Reply(SiteModel):
     say: Utterance
     after_s: Annotated[float, Field(ge=0.0, le=600.0)] = 0.6
     """So long after the end of the assistant's line."""
+    before_end_s: Annotated[float, Field(gt=0.0, le=5.0)] | None = None
+    """So long before its end, over the assistant's voice; said once more when that asks for it."""
 
 
 class Expected(SiteModel):

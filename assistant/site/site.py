@@ -11,6 +11,7 @@ from assistant.brief.spoken_settings import contradictions
 from assistant.dosing.figures import Figures
 from assistant.dosing.formulary import Formulary
 from assistant.dosing.reading import read_figures, read_formulary
+from assistant.dosing.spoken_figures import spoken_otherwise
 from assistant.errors import BadInput
 from assistant.files.yaml_files import line_in, read_yaml
 from assistant.hearing.settings import read_hearing
@@ -103,6 +104,8 @@ def _as_a_whole(parts: Site) -> Iterator[BadInput]:
 
     for loc, found, allowed in contradictions(parts.brief, parts.wording.tongue):
         yield _at(parts.folder / "brief.yaml", loc, found, allowed)
+    for loc, found, allowed in spoken_otherwise(parts.formulary, parts.wording.tongue):
+        yield _at(parts.folder / "formulary.yaml", loc, found, allowed)
     for loc, found, allowed in unreachable(parts.brief):
         yield _at(parts.folder / "brief.yaml", loc, found, allowed)
     yield from phrase_faults(parts.folder, parts)

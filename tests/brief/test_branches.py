@@ -122,6 +122,24 @@ def test_a_patient_with_two_features_may_be_told_in_one_breath(opened) -> None:
     assert talk.case.known.current == "allergies"
 
 
+def test_silence_settles_nothing_where_nothing_was_told_in_answer(opened) -> None:
+    """What was told before it was asked is no answer to it."""
+    talk = opened("the patient is acidotic", "yes correct", "begin")
+    while talk.case.known.current != "special":
+        talk.hears("not yet")
+    talk.waits(20)
+    assert talk.case.known.current == "special"
+    assert talk.case.known.items["special"].standing is Standing.OPEN
+
+
+def test_a_second_feature_does_not_take_the_place_of_one_that_was_interrupted(opened) -> None:
+    """Both are read back, and both count."""
+    talk = opened("begin", "the neck may be injured", "the patient is pregnant", "yes correct")
+    assert "injury" in talk.said[-1]
+    talk.hears("yes correct")
+    assert [one.id for one in talk.case.features] == ["trauma", "pregnancy"]
+
+
 def test_going_back_to_what_is_special_takes_it_back(opened) -> None:
     """Told wrongly, it opens nothing any more."""
     talk = opened("begin")

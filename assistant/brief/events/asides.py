@@ -11,7 +11,7 @@ from assistant.brief.brief import Brief
 from assistant.brief.events.base import STRICT, Event
 from assistant.brief.item import Standing
 from assistant.brief.known import Known
-from assistant.brief.unsettled import Fact, Figure, Mixing, Quote, Value, Wanted
+from assistant.brief.unsettled import ADDING_UP, Fact, Figure, Mixing, Quote, Value, Wanted
 
 
 @dataclass(frozen=True, kw_only=True, config=STRICT)
@@ -122,7 +122,7 @@ class FactHeard(Event):
         known.fact = Fact(self.figure, self.value, self.spoken)
         before = known.interrupted
         same = before is not None and before.figure == self.figure
-        if before is not None and same and (self.figure != "allergies" or before == known.fact):
+        if before is not None and same and (self.figure not in ADDING_UP or before == known.fact):
             known.interrupted = None  # told anew, or read back again
 
 

@@ -90,6 +90,9 @@ class FeatureTold(Event):
     @override
     def change(self, known: Known, brief: Brief, at_s: float) -> None:
         known.tell_feature(self.feature)
+        state = known.items[self.item]
+        told = self.feature if state.value is None else f"{state.value} {self.feature}"
+        known.items[self.item] = replace(state, value=told)
 
 
 @dataclass(frozen=True, kw_only=True, config=STRICT)
