@@ -52,8 +52,8 @@ def test_the_command_line_is_stronger(
     [
         ("engine: voss", "'voss'", "'closed' or 'vosk'"),
         ("model: ours", "", "a model only with engine vosk"),
-        ("engine: vosk\nmodel: ../ours", "'../ours'", "of the form"),
-        ("engine: vosk\nmodel: /etc", "'/etc'", "of the form"),
+        ("engine: vosk\nmodel: ../ours", "'../ours'", "small letters, digits, dots"),
+        ("engine: vosk\nmodel: /etc", "'/etc'", "small letters, digits, dots"),
     ],
 )
 def test_a_choice_that_makes_no_sense_is_refused(

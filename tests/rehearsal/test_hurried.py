@@ -46,7 +46,7 @@ def test_the_immediate_brief_takes_less_than_a_minute(begin: Any, tmp_path: Path
         at_once.kill()
     assert (played.code, played.complaints) == (0, ""), played.printed
     events = played.entries("assistant", "event")
-    at_s = {one["meaning"]: one["mono_s"] for one in reversed(events)}  # the first of each
+    at_s = {one["meaning"]: one["at_s"] for one in reversed(events)}  # the first of each
 
     assert at_s["pause-begun"] - at_s["asked"] < 60
     assert len([one for one in events if one["meaning"] == "answered"]) >= 8

@@ -27,7 +27,7 @@ def phrases(site: Site) -> TypedPhrases:
 def table(site: Site, phrases: TypedPhrases) -> Iterator[TextCase]:
     """A brief that has just begun."""
     talk = TextCase(site, phrases=phrases)
-    talk.hears("begin")
+    talk.hears("planned brief")
     yield talk
     talk.close()
 

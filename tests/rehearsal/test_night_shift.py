@@ -85,14 +85,21 @@ def test_room_talk_is_never_an_answer(night_shift: Any, night_shift_scenario: Sc
 
 
 def test_every_item_was_answered(night_shift: Any, site: Site) -> None:
-    """Every item of the phases to which the case came is done at the end, and no other."""
+    """Every item of the phases to which the case came, and that is asked of this patient in the
+    usual brief, is done at the end, and no other.
+    """
     answered = {
         one["item"] for one in night_shift.debrief["entries"] if one["meaning"] == "answered"
     }
     rebuilt = Case.rebuilt(site.brief, read_case(night_shift.folder)[1])
 
     came_to = (Phase.BEFORE, Phase.BETWEEN, Phase.AFTER)
-    asked = {item.id for phase in came_to for item in site.brief.items_of(phase)}
+    asked = {
+        item.id
+        for phase in came_to
+        for item in site.brief.items_of(phase)
+        if rebuilt.applies(item)
+    }
     assert answered == asked
     assert {rebuilt.known.items[item].standing.value for item in asked} == {"done"}
 
@@ -153,13 +160,13 @@ def test_one_call_for_one_crossing(night_shift: Any) -> None:
 
 def test_only_the_watcher_names_a_saturation(night_shift: Any, site: Site) -> None:
     """The conversation asks the brief's questions about it and reads answers to them back; it says
-    what it is in the pause only, where everything is summed up.
+    what it is in the pause only, where everything is summed up. What is left is listed by name.
     """
     questions = " ".join(f"{item.ask} {item.call}" for item in site.brief.items())
     about_it = [
         one["text"]
         for one in night_shift.entries("assistant", "said")
-        if one["meaning"] not in ("pause", "yes")
+        if one["meaning"] not in ("pause", "yes", "left")
         and {"saturation", "percent"} & set(one["text"].lower().replace(",", " ").split())
     ]
 
