@@ -95,10 +95,7 @@ def test_every_item_was_answered(night_shift: Any, site: Site) -> None:
 
     came_to = (Phase.BEFORE, Phase.BETWEEN, Phase.AFTER)
     asked = {
-        item.id
-        for phase in came_to
-        for item in site.brief.items_of(phase)
-        if rebuilt.applies(item)
+        item.id for phase in came_to for item in site.brief.items_of(phase) if rebuilt.applies(item)
     }
     assert answered == asked
     assert {rebuilt.known.items[item].standing.value for item in asked} == {"done"}
