@@ -258,29 +258,38 @@ def site_with(tmp_path: Path, change) -> Path:
     return folder
 
 
-@pytest.mark.parametrize(
-    ("when", "told"),
-    [
-        ("truama", "one of: trauma"),
-        ("trauma!", "a feature, with `not`"),
-        ("pressure_mmhg under 100", "a feature, with `not`"),
-        ("presure_mmhg below 100", "one of: weight_kg"),
-        ("pressure_mmhg below 40", "a number from 40 to 260"),
-        ("pressure_mmhg from 261", "a number from 40 to 260"),
-        ("first-laryngoscope is telescope", "one of: video, direct"),
-        ("weight is seventy", "an item with options or roles"),
-        ("brief is long", "one of: usual, planned"),
-        ("suction is confirmed", "another item than this one"),
-        ("", "a feature, with `not`"),
-    ],
-)
-def test_a_condition_that_can_never_be_so_is_refused(tmp_path, when, told) -> None:
-    """By `check` and by whatever starts, with the line, the key and what is allowed."""
-    folder = site_with(tmp_path, lambda _, items: items["suction"].update(when=when))
+NEVER_SO = [
+    ("suction", "truama", "one of: trauma"),
+    ("monitors", "presure_mmhg below 100", "one of: weight_kg"),
+    ("access", "pressure_mmhg below 40", "a number from 40 to 260"),
+    ("pressor", "pressure_mmhg from 261", "a number from 40 to 260"),
+    ("stomach", "first-laryngoscope is telescope", "one of: video, direct"),
+    ("head-up", "weight is seventy", "an item with options or roles"),
+    ("protection", "brief is long", "one of: usual, planned"),
+    ("collar", "collar is confirmed", "another item than this one"),
+]
+"""An item, what is written under its `when`, and what is allowed instead."""
+NO_CONDITION = [
+    ("suction", "trauma!", "a feature, with `not`"),
+    ("monitors", "pressure_mmhg under 100", "a feature, with `not`"),
+    ("access", "", "a feature, with `not`"),
+]
+
+
+@pytest.mark.parametrize("slips", [NEVER_SO, NO_CONDITION], ids=["never-so", "no-condition"])
+def test_a_condition_that_can_never_be_so_is_refused(tmp_path, slips) -> None:
+    """By `check` and whatever starts: all at once, each with its key and what is allowed."""
+
+    def change(_, items) -> None:
+        for item, when, _told in slips:
+            items[item]["when"] = when
+
     with pytest.raises(BadInput) as refused:
-        load_site(folder)
-    assert "when" in str(refused.value)
-    assert told in str(refused.value)
+        load_site(site_with(tmp_path, change))
+    sentences = [one for one in str(refused.value).splitlines() if "when" in one]
+    assert len(sentences) == len(slips)
+    for _item, when, told in slips:
+        assert any(repr(when) in one and told in one for one in sentences), sentences
 
 
 def test_an_item_that_no_brief_asks_is_refused(tmp_path) -> None:
