@@ -3,8 +3,12 @@
 `python -m assistant.commands.site_files_page > docs/site-files.md`
 """
 
+import ast
+import inspect
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from functools import cache
+from itertools import pairwise
 from typing import Any
 
 from pydantic import BaseModel
@@ -13,6 +17,7 @@ from assistant.brief.brief import Brief
 from assistant.debrief.scenario import SimulationScenario
 from assistant.dosing.figures import Figures
 from assistant.dosing.formulary import Formulary
+from assistant.files.yaml_files import SiteModel
 from assistant.glance.settings import GlanceSettings
 from assistant.hearing.settings import HearingSettings
 from assistant.journal.settings import RecordSettings
@@ -93,12 +98,52 @@ def _table(schema: dict[str, Any]) -> Iterator[str]:
         yield f"{_one_line(schema['description'])}\n"
     yield "| key | what it takes | when it is left out | what it is |"
     yield "| --- | --- | --- | --- |"
-    required = schema.get("required", ())
+    required, under = schema.get("required", ()), _under_fields(_models()[schema["title"]])
     for key, value in schema["properties"].items():
         left_out = "must be there" if key in required else _default(value)
-        about = _one_line(value.get("description", ""))
+        about = _one_line(under.get(key, ""))
         yield f"| `{key}` | {_takes(value)} | {left_out} | {about} |"
     yield ""
+
+
+def _models() -> dict[str, type[BaseModel]]:
+    """Every model of a site's files, by its name."""
+    found: dict[str, type[BaseModel]] = {}
+    waiting: list[type[BaseModel]] = [SiteModel]
+    while waiting:
+        model = waiting.pop()
+        found[model.__name__] = model
+        waiting += model.__subclasses__()
+    return found
+
+
+def _under_fields(model: type[BaseModel]) -> dict[str, str]:
+    """By field, what is written under it in the code.
+
+    Read here, because only this page needs it, and every start of every command would pay for it.
+    """
+    found: dict[str, str] = {}
+    for one in reversed(model.__mro__):
+        if issubclass(one, BaseModel) and one is not BaseModel:
+            found |= _under_fields_of(one.__module__).get(one.__name__, {})
+    return found
+
+
+@cache
+def _under_fields_of(module: str) -> dict[str, dict[str, str]]:
+    tree = ast.parse(inspect.getsource(sys.modules[module]))
+    classes = (node for node in ast.walk(tree) if isinstance(node, ast.ClassDef))
+    return {one.name: dict(_documented(one.body)) for one in classes}
+
+
+def _documented(body: Sequence[ast.stmt]) -> Iterator[tuple[str, str]]:
+    for field, below in pairwise(body):
+        match field, below:
+            case (
+                ast.AnnAssign(target=ast.Name(id=name)),
+                ast.Expr(value=ast.Constant(value=str(text))),
+            ):
+                yield name, text
 
 
 def _takes(value: dict[str, Any]) -> str:

@@ -21,9 +21,7 @@ MOST_TOLD = 50
 class SiteModel(BaseModel):
     """Base of every part of a site's files: unknown keys are refused, nothing is converted."""
 
-    model_config = ConfigDict(
-        extra="forbid", frozen=True, strict=True, use_attribute_docstrings=True
-    )
+    model_config = ConfigDict(extra="forbid", frozen=True, strict=True)
 
 
 M = TypeVar("M", bound=BaseModel)
