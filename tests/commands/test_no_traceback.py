@@ -150,11 +150,14 @@ def test_what_cannot_be_written_is_refused_in_sentences(
 
 
 @pytest.mark.parametrize(
-    "words",
-    [("check",), ("dose", "rocuronium", "--weight-kg", "70"), ("phrases",), ("dose", "--help")],
-    ids=" ".join,
+    ("words", "unbuffered"),
+    [
+        (("check",), ""),
+        (("dose", "rocuronium", "--weight-kg", "70"), "1"),
+        (("phrases",), "1"),
+        (("dose", "--help"), ""),
+    ],
 )
-@pytest.mark.parametrize("unbuffered", ["", "1"])
 def test_whoever_reads_may_have_enough(words: tuple[str, ...], unbuffered: str) -> None:
     """As with `head`: the command ends, without a word and with 0, whenever that is noticed."""
     reader, writer = os.pipe()
