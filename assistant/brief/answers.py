@@ -5,7 +5,7 @@ from decimal import Decimal
 from assistant.brief.agenda import label
 from assistant.brief.attempt import begin_pacing, no_wave
 from assistant.brief.commands import back
-from assistant.brief.confirmed_items import PaceItem, TimedItem
+from assistant.brief.confirmed_items import CONFIRMED, PaceItem, TimedItem
 from assistant.brief.events.asides import Ended, KeptOpen
 from assistant.brief.events.asking import Answered, Deferred, ValueHeard, ValueRefused
 from assistant.brief.going_on import ask_next, enter, go_on, run_clock
@@ -20,7 +20,6 @@ from assistant.language.doubt import must_be_spelt
 from assistant.language.tongue import exactly
 from assistant.speaking.mouth import Line
 
-CONFIRMED = "confirmed"
 NOT_APPLICABLE = "not applicable"
 SECOND_THOUGHT_S = 5.0
 """Whoever thinks better of an answer says so within this time after the next item came up: its call

@@ -164,13 +164,6 @@ class Brief(SiteModel):
                 return item
         raise KeyError(item_id)
 
-    def section_of(self, item_id: str) -> Section:
-        """The section in which an item stands. Raises KeyError when the brief has none."""
-        for section in self.sections:
-            if any(item.id == item_id for item in section.items):
-                return section
-        raise KeyError(item_id)
-
     def choice(self, brief_id: str | None) -> BriefChoice | None:
         """The brief of that name; None where the site has one only. Raises KeyError."""
         return None if brief_id is None else {one.id: one for one in self.briefs}[brief_id]

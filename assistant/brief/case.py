@@ -10,7 +10,7 @@ from typing import cast
 
 from transitions import EventData, Machine
 
-from assistant.brief.brief import Brief, Feature
+from assistant.brief.brief import Brief, Feature, Section
 from assistant.brief.conditions import holds
 from assistant.brief.events.base import Event
 from assistant.brief.events.stored import UnreadableEvent, read_stored
@@ -91,6 +91,10 @@ class Case:
         """The item of that name in the site's brief. Raises KeyError when there is none."""
         return self._items[item_id]
 
+    def section_of(self, item_id: str) -> Section:
+        """The section in which an item stands. Raises KeyError when there is none."""
+        return self._sections[item_id]
+
     @property
     def current(self) -> AnyItem | None:
         """The item that is being asked."""
@@ -109,7 +113,7 @@ class Case:
         """Whether it is asked of this patient, in this brief; what was put off once stays so."""
         if self.standing(item) is not Standing.OPEN:
             return True
-        section, known = self._sections[item.id], self.known.value_of
+        section, known = self.section_of(item.id), self.known.value_of
         choice = self.brief.choice(self.known.brief)
         if choice is not None and section.phase is Phase.BEFORE and not choice.asks(section, item):
             return False

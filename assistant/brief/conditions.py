@@ -19,10 +19,9 @@ from typing import Annotated, Final, Literal
 
 from pydantic import AfterValidator, BeforeValidator, Field
 
-FIGURES: Final = (
-    *("weight_kg", "height_cm", "age_years", "pressure_mmhg", "pulse_per_min"),
-    "shock_index",
-)
+BODY: Final = ("weight_kg", "height_cm", "age_years")
+"""What doses are worked out from; may be told at any time, and is always read back."""
+FIGURES: Final = (*BODY, "pressure_mmhg", "pulse_per_min", "shock_index")
 """The patient's numbers; the shock index is pulse over systolic pressure."""
 TOLD: Final = ("low_pressure", "acidosis", "obstruction")
 """What the program itself knows a patient may have; a site adds its own."""

@@ -11,6 +11,8 @@ from assistant.files.word_forms import Spoken, Utterance
 from assistant.language.tongue import Tongue
 from assistant.speaking.says import Says
 
+CONFIRMED = "confirmed"
+"""The value of an item that a yes has settled."""
 _YES_NO = ("confirm", "plain_yes", "bare_yes", "decline")
 
 

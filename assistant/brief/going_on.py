@@ -139,13 +139,13 @@ def ask(now: Moment, item: AnyItem) -> Steps:
     """Ask an item, and say whom it is put to where that changes."""
     case = now.case
     same_person = bool(case.known.trail) and (
-        case.brief.section_of(case.known.trail[-1]) is case.brief.section_of(item.id)
+        case.section_of(case.known.trail[-1]) is case.section_of(item.id)
     )
     text = question(now, item, short=now.short)
     if case.standing(item) in (Standing.DEFERRED, Standing.OUTSTANDING):
         text = now.filled(now.says.ask_again, ask=text)
     if not same_person:
-        to = case.brief.section_of(item.id).to
+        to = case.section_of(item.id).to
         text = now.filled(now.says.ask, to=to, ask=text)
     yield Happened(Asked(item=item.id), label(item), item.id)
     yield Line(text, "ask", item.id, Urgency.ASK)

@@ -3,14 +3,13 @@
 from collections.abc import Iterator
 
 from assistant.brief.brief import Brief, Section
-from assistant.brief.conditions import FIGURES, FORM, TOLD, Condition, When, condition
+from assistant.brief.conditions import BODY, FIGURES, FORM, TOLD, Condition, When, condition
+from assistant.brief.confirmed_items import CONFIRMED
 from assistant.brief.items import AnyItem
 from assistant.brief.phases import Phase
 from assistant.brief.spoken_settings import Fault
 from assistant.brief.valued_items import FeaturesItem, NumberItem
 
-CONFIRMED = "confirmed"
-_TOLD_ANY_TIME = ("weight_kg", "height_cm", "age_years")
 _NEEDS = {"shock_index": ("pulse_per_min", "pressure_mmhg")}
 
 
@@ -60,7 +59,7 @@ def _fits(brief: Brief, one: Condition) -> str:
         return f"one of: {', '.join(FIGURES)}"
     for figure in _NEEDS.get(one.name, (one.name,)):
         asked = [item for item in brief.items() if item.figure == figure]
-        if not asked and figure not in _TOLD_ANY_TIME:
+        if not asked and figure not in BODY:
             return f"a figure that some item sets ({figure} is set by none)"
     return _fits_range(brief, one)
 

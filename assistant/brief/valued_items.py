@@ -7,6 +7,7 @@ from typing import Annotated, Literal
 from pydantic import Field, model_validator
 from typing_extensions import override
 
+from assistant.brief.conditions import BODY
 from assistant.brief.confirmed_items import ConfirmedItem
 from assistant.brief.item import (
     Answer,
@@ -99,7 +100,7 @@ class NumberItem(Item):
 
     @model_validator(mode="after")
     def _low_below_high(self) -> "NumberItem":
-        if self.noted_at_once and self.sets in ("weight_kg", "height_cm", "age_years"):
+        if self.noted_at_once and self.sets in BODY:
             raise ValueError("a read-back of what doses are worked out from")
         if self.low_pressure_below is not None and self.sets != "pressure_mmhg":
             raise ValueError("low_pressure_below only where it sets pressure_mmhg")

@@ -152,7 +152,7 @@ def _asking(case: Case, words: GlanceWords) -> Headline:
         running = case.with_standing(Standing.RUNNING)
         text = running[0].clock if running and isinstance(running[0], TimedItem) else ""
         return Headline(Mark.WAITING, words.waiting, text)
-    return Headline(Mark.ASKED, case.brief.section_of(item.id).to, _question(case, item))
+    return Headline(Mark.ASKED, case.section_of(item.id).to, _question(case, item))
 
 
 def _question(case: Case, item: AnyItem) -> str:

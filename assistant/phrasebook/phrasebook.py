@@ -151,7 +151,8 @@ class Phrasebook:
 
     def _answers(self, item: AnyItem, *, any_yes: bool) -> Iterator[Pattern]:
         for meaning in item.answered_by:
-            yield from _options(meaning, self._options_for(meaning, item))
+            options = ((one.id, one.said) for one in self._options_for(meaning, item))
+            yield from _named(meaning, meaning, options, Danger.OPTION)
             if meaning in ("choose", "name", "denied", "no_feature"):
                 continue  # above, or the item's own, below
             for pattern in self._say(meaning, unit_said=item.units_heard):
@@ -185,14 +186,10 @@ class Phrasebook:
     def _say(self, meaning: str, unit_said: Iterable[str] = ()) -> Iterator[Pattern]:
         brief = self._site.brief
         if meaning == "brief":
-            for choice in brief.briefs:
-                for words in choice.said:
-                    yield Pattern(words, meaning, {"brief": choice.id})
+            yield from _named(meaning, "brief", ((one.id, one.said) for one in brief.briefs))
             return
         if meaning == "feature_told":
-            for feature in brief.features:
-                for words in feature.told:
-                    yield Pattern(words, meaning, {"feature": feature.id})
+            yield from _named(meaning, "feature", ((one.id, one.told) for one in brief.features))
             return
         for phrase in getattr(self._site.wording.may_be_said, meaning):
             danger = _DANGER.get(meaning, Danger.USUAL)
@@ -232,7 +229,13 @@ class Phrasebook:
             yield Pattern(words, "not_now", for_me=False)
 
 
-def _options(meaning: str, options: Iterable[Option | Feature]) -> Iterator[Pattern]:
-    for option in options:
-        for words in option.said:
-            yield Pattern(words, meaning, {meaning: option.id}, Danger.OPTION)
+def _named(
+    meaning: str,
+    slot: str,
+    phrases: Iterable[tuple[str, Iterable[str]]],
+    danger: Danger = Danger.USUAL,
+) -> Iterator[Pattern]:
+    """What names one of several: each with its id, which becomes the value of that slot."""
+    for name, said in phrases:
+        for words in said:
+            yield Pattern(words, meaning, {slot: name}, danger)

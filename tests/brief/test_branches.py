@@ -1,5 +1,6 @@
 """What only some patients need is asked of them, and of no other."""
 
+import shutil
 from pathlib import Path
 
 import pytest
@@ -50,6 +51,12 @@ def asked(talk: TextCase, *, answers: dict[str, str] | None = None) -> list[str]
         if talk.case.state is State.CHECKING:
             talk.hears("yes correct")
     return items
+
+
+def put_off_until(talk: TextCase, item: str) -> None:
+    """Say of all that is asked that it is not yet so, until that item is asked."""
+    while talk.case.known.current != item:
+        talk.hears("not yet")
 
 
 @pytest.fixture(scope="module")
@@ -125,8 +132,7 @@ def test_a_patient_with_two_features_may_be_told_in_one_breath(opened) -> None:
 def test_silence_settles_nothing_where_nothing_was_told_in_answer(opened) -> None:
     """What was told before it was asked is no answer to it."""
     talk = opened("the patient is acidotic", "yes correct", "begin")
-    while talk.case.known.current != "special":
-        talk.hears("not yet")
+    put_off_until(talk, "special")
     talk.waits(20)
     assert talk.case.known.current == "special"
     assert talk.case.known.items["special"].standing is Standing.OPEN
@@ -143,8 +149,7 @@ def test_a_second_feature_does_not_take_the_place_of_one_that_was_interrupted(op
 def test_going_back_to_what_is_special_takes_it_back(opened) -> None:
     """Told wrongly, it opens nothing any more."""
     talk = opened("begin")
-    while talk.case.known.current != "special":
-        talk.hears("not yet")
+    put_off_until(talk, "special")
     talk.hears("trauma")
     talk.hears("nothing else")
     talk.hears("go back")
@@ -155,8 +160,7 @@ def test_going_back_to_what_is_special_takes_it_back(opened) -> None:
 def test_what_was_put_off_stays_open_whatever_is_told_then(opened) -> None:
     """An item that somebody said was not yet so is never lost."""
     talk = opened("planned brief")
-    while talk.case.known.current != "pressor":
-        talk.hears("not yet")
+    put_off_until(talk, "pressor")
     talk.hears("not yet")
     talk.hears("immediate brief")
     assert talk.case.standing(talk.case.item("pressor")) is not Standing.DONE
@@ -247,10 +251,7 @@ def test_a_condition_is_so_only_of_what_is_known(text, known, so) -> None:
 
 def site_with(tmp_path: Path, change) -> Path:
     """Tarn Hollow with its brief changed."""
-    folder = tmp_path / "site"
-    folder.mkdir()
-    for file in SITE.folder.glob("*.yaml"):
-        (folder / file.name).write_text(file.read_text(encoding="utf-8"), encoding="utf-8")
+    folder = shutil.copytree(SITE.folder, tmp_path / "site")
     brief = yaml.safe_load((folder / "brief.yaml").read_text(encoding="utf-8"))
     items = {item["id"]: item for section in brief["sections"] for item in section["items"]}
     change(brief, items)
