@@ -14,12 +14,7 @@ from assistant.errors import BadInput
 from assistant.oximeter.device_speaker import DeviceSpeaker
 from assistant.oximeter.feed import Feed
 from assistant.oximeter.messages import Message, ToConversation
-from assistant.oximeter.record import (
-    RECORD_NAME,
-    BackgroundRecord,
-    WatcherRecord,
-    row_now,
-)
+from assistant.oximeter.record import RECORD_NAME, BackgroundRecord, WatcherRecord, row_now
 from assistant.oximeter.settings import OximeterSettings
 from assistant.oximeter.watcher import Watcher
 from assistant.supervision import notify
