@@ -166,6 +166,16 @@ def verify_rows(path: Path, columns: Iterable[str]) -> Verified:
         return Verified(0, 0, (f"{path.name} cannot be read ({fault}).",), "")
 
 
+def copy_rows(path: Path, to: Path) -> None:
+    """Copy a file of rows as it is at one moment, whoever may be writing it.
+
+    Raises sqlite3.Error or OSError.
+    """
+    to.touch(mode=0o600)
+    with _looked_into(path) as base, closing(sqlite3.connect(to)) as copy:
+        base.backup(copy)
+
+
 def _verified(base: sqlite3.Connection, columns: Iterable[str], name: str) -> Verified:
     if "link" not in {row[1] for row in base.execute("PRAGMA table_info(rows)")}:
         rows = int(base.execute("SELECT count(*) FROM rows").fetchone()[0])

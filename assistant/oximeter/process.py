@@ -36,7 +36,7 @@ def run_watcher(
     output_device: str | int | None = None,
     ends_with_parent_pid: int | None = None,
     glance: Path | None = None,
-    idle: Path | None = None,
+    idle: str | None = None,
 ) -> None:
     """Watch until SIGTERM or SIGINT; call it in the main thread of a process of its own.
 
@@ -45,7 +45,7 @@ def run_watcher(
     `ends_with_parent_pid` is the process id of whoever started this process, as that one knows
     it: the watch ends when that process is gone, however it went (a rehearsal). With None it goes
     on alone, which is what a live case needs. `glance` is the socket of a display that is told
-    too, if one is there. `idle` is the folder that stands in for a case: not every sample is
+    too, if one is there. `idle` names folders that stand in for a case: not every sample is
     kept there, or they would fill the disk in a year.
 
     Raises BadInput when the case folder cannot be used.
@@ -84,7 +84,7 @@ def run_watcher(
                 again,
                 goes_on,
                 to_glance,
-                keep_samples=folder != idle,
+                keep_samples=folder.name != idle,
             )
     finally:
         notify("STOPPING=1")
