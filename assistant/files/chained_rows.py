@@ -96,9 +96,15 @@ class ChainedRows:
         self._base, self._file = base, _identity(self._path)
         return base
 
+    def move(self, path: Path) -> None:
+        """From now on write to this file, a copy that somebody has made; so is what waits."""
+        self._let_go()
+        self._path = path
+
     def close(self) -> None:
-        """Fold the write-ahead log in, so that the one file can be read from anywhere; a further
-        row opens it again."""
+        """Write what waits and fold the write-ahead log in, so that the one file can be read from
+        anywhere; a further row opens it again."""
+        self.write()
         if self._base is not None:
             with suppress(sqlite3.Error):  # somebody is reading it; the log stays beside it
                 self._base.execute("PRAGMA journal_mode=DELETE")

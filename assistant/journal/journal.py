@@ -110,6 +110,11 @@ class Journal:
         self._rows.add((*_PLAIN(row), json.dumps(kept)))
         return row
 
+    def move(self, folder: Path) -> None:
+        """Go on in a copy of the case: there the disk takes what it did not take here."""
+        self._rows.move(folder / FILE_NAME)
+        self._rows.write()
+
     def close(self) -> None:
         """Fold the write-ahead log into the file, so that it can be read from anywhere."""
         self._rows.close()

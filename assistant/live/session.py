@@ -100,7 +100,7 @@ class Session:
                 self.step()
         finally:
             if isinstance(self._now, InCase):
-                self._now.conversation.close()
+                self._let_go(self._now)
             if not self._on_disk:  # in case the machine is to be switched off
                 settle(self._cases, case_at_hand(self._cases))
             self._line.close()
@@ -185,10 +185,18 @@ class Session:
         log.info("case %s", new.folder.name)
 
     def _end(self, case: InCase) -> None:
-        case.conversation.close()
+        self._let_go(case)
         self._settle(None)
         self._follow()
         self._now = self._idle(test=False)
+
+    def _let_go(self, case: InCase) -> None:
+        """Close a case's record; what the disk does not take of it goes into memory."""
+        at_hand = case_at_hand(self._cases)
+        if case.journal.lost and at_hand is not None:
+            self._settle(at_hand)
+            case.journal.move(case_at_hand(self._cases) or at_hand)
+        case.conversation.close()
 
     def _settle(self, at_hand: Path | None) -> None:
         """Be on the disk if it takes records, else in memory."""

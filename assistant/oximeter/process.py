@@ -71,11 +71,17 @@ def run_watcher(
         parent_lives = ends_with_parent_pid in (None, os.getppid())
         return not stop.is_set() and parent_lives and at_hand() == case_dir
 
+    name, record = "", None
     try:
         while not stop.is_set() and ends_with_parent_pid in (None, os.getppid()):
             folder = at_hand()
+            if record is None or folder.name != name:
+                name, record = folder.name, WatcherRecord(folder / RECORD_NAME)
+            else:  # the same case elsewhere, as when the disk took no more of it
+                record.move(folder / RECORD_NAME)
             _watch_case(
                 folder,
+                record,
                 settings,
                 render,
                 feed,
@@ -93,6 +99,7 @@ def run_watcher(
 
 def _watch_case(  # noqa: PLR0917 - what one patient's watch shares with the next one's
     case_dir: Path,
+    written: WatcherRecord,
     settings: OximeterSettings,
     render: Callable[[str], Samples],
     feed: Feed,
@@ -113,7 +120,7 @@ def _watch_case(  # noqa: PLR0917 - what one patient's watch shares with the nex
         to_conversation(message)
         to_glance(message)
 
-    record = BackgroundRecord(WatcherRecord(case_dir / RECORD_NAME))
+    record = BackgroundRecord(written)
     watcher = Watcher(
         settings,
         feed,

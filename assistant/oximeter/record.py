@@ -85,6 +85,10 @@ class WatcherRecord:
         """Write what waits, as far as the disk lets us."""
         self._rows.write()
 
+    def move(self, path: Path) -> None:
+        """From now on write to this file, also what waits: there the case is now."""
+        self._rows.move(path)
+
     def close(self) -> None:
         """Close the file; a further row opens it again."""
         self._rows.close()

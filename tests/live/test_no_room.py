@@ -90,6 +90,26 @@ told["faults"] = verify_case(home).faults
 told["at hand"] = case_at_hand(cases)
 print(json.dumps(told))
 """
+FILLED_MEANWHILE = f"""{BEGINNING}
+from tests.live.test_session import Room
+mount("-t", "tmpfs", "-o", "size=2m")
+room = Room(cases)
+room.open_a_case()
+FULL
+for number in range(400):
+    room.session._now.journal.append("team", "heard", f"row {{number}}")
+told["lost"] = room.session._now.journal.lost
+room.session.run(lambda: True)
+told["in memory"] = case_at_hand(cases).parent == memory
+ROOM
+again = Room(cases)
+home = case_at_hand(cases)
+told["home"] = home.parent == cases
+rows = [row.text for row in read_case(home)[1] if row.text.startswith("row ")]
+told["all, in order"] = rows == [f"row {{number}}" for number in range(400)]
+told["faults"] = verify_case(home).faults
+print(json.dumps(told))
+"""
 FULL = """mount("-t", "tmpfs", "-o", "size=900k")
 ballast = (cases / "ballast").open("wb", buffering=0)
 try:
@@ -150,4 +170,18 @@ def test_a_case_whose_card_came_back_read_only_is_gone_on_with(folder: Path) -> 
         "watched": ["begun", "gone on"],
         "faults": [],
         "at hand": None,
+    }
+
+
+def test_what_a_disk_did_not_take_of_a_case_outlives_the_program(folder: Path) -> None:
+    """Full in the middle of a case and still full when the program is stopped: every row is there
+    when it is started again with room on the disk."""
+    full = FULL.partition("\n")[2]
+    script = FILLED_MEANWHILE.replace("FULL", full).replace("ROOM", ROOM)
+    assert told_by(script, folder) == {
+        "lost": True,
+        "in memory": True,
+        "home": True,
+        "all, in order": True,
+        "faults": [],
     }

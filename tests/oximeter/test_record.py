@@ -126,6 +126,16 @@ def test_a_record_that_went_away_is_begun_anew(tmp_path: Path) -> None:
     assert verify_record(folder / RECORD_NAME).faults == ()
 
 
+def test_a_record_that_moves_takes_along_what_waits(tmp_path: Path) -> None:
+    """The disk took no more, and the case goes on elsewhere."""
+    record = WatcherRecord(tmp_path / "gone" / RECORD_NAME)
+    record.add(row(0))
+    assert record.fault
+    record.move(tmp_path / RECORD_NAME)
+    record.add(row(1))
+    assert [one.at_s for one in read_record(tmp_path / RECORD_NAME).rows] == [0.0, 1.0]
+
+
 def test_two_who_write_go_on_with_one_chain(path: Path) -> None:
     """As two terminals of a facilitator's do: each row is linked to the other's last one."""
     one, other = WatcherRecord(path), WatcherRecord(path)
