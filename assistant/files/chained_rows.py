@@ -8,23 +8,16 @@ there are and the last one's link, without which rows might go at the end unseen
 
 # ruff: noqa: S608 - the names in statements are our own
 
-import shutil
 import sqlite3
-from collections.abc import Iterable, Iterator, Mapping
-from contextlib import closing, contextmanager, suppress
+from collections.abc import Iterable, Mapping
+from contextlib import suppress
 from pathlib import Path
-from tempfile import TemporaryDirectory
 
-from assistant.chain import BEGINNING, Verified, link, packed
+from assistant.chain import link, packed
+from assistant.files.rows_read_back import PATIENCE_S, first_link
 
-PATIENCE_S = 1.0
-"""So long a lock of somebody else's is waited for."""
-EMPTY_BYTES = 4096
-"""A file that a power cut left before its first row has no more than this, a page."""
 _PASSING = (sqlite3.SQLITE_FULL, sqlite3.SQLITE_BUSY)
 """No room, or a lock of somebody else's: the file itself is in order."""
-_ALL_META = "SELECT key, value FROM meta"
-"""From the table itself and not by its index, so that all who read see the same."""
 _HEAD = """CREATE TABLE head (
   place INTEGER PRIMARY KEY CHECK (place = 1),
   rows INTEGER NOT NULL,
@@ -133,7 +126,7 @@ class ChainedRows:
         # Asked each time: another process may have written since.
         seq, last = base.execute("SELECT rows, link FROM head").fetchone() or (
             base.execute("SELECT ifnull(max(seq), 0) FROM rows").fetchone()[0],
-            _first_link(base),
+            first_link(base),
         )
         for values in self._waiting:
             seq += 1
@@ -144,92 +137,6 @@ class ChainedRows:
         base.execute("COMMIT")
 
 
-def read_rows(
-    path: Path, columns: Iterable[str], after: int = 0
-) -> tuple[dict[str, str], list[tuple[object, ...]]]:
-    """What is fixed, and the values of the rows after the first `after`.
-
-    Somebody else may be writing them, or was killed while writing: nothing is changed, and nobody
-    waits. Raises FileNotFoundError when nothing was ever written there, and sqlite3.Error or
-    OSError when it cannot be read.
-    """
-    with _looked_into(path) as base:
-        query = f"SELECT {', '.join(columns)} FROM rows WHERE seq > ? ORDER BY seq"
-        return dict(base.execute(_ALL_META)), base.execute(query, (after,)).fetchall()
-
-
-def verify_rows(path: Path, columns: Iterable[str]) -> Verified:
-    """Whether a file is as it was written.
-
-    Raises FileNotFoundError when nothing was ever written there.
-    """
-    try:
-        with _looked_into(path) as base:
-            return _verified(base, columns, path.name)
-    except FileNotFoundError:
-        raise
-    except (sqlite3.Error, OSError, TypeError, ValueError) as fault:
-        return Verified(0, 0, (f"{path.name} cannot be read ({fault}).",), "")
-
-
-def copy_rows(path: Path, to: Path) -> None:
-    """Copy a file of rows as it is at one moment, whoever may be writing it.
-
-    Raises sqlite3.Error or OSError.
-    """
-    to.touch(mode=0o600)
-    with _looked_into(path) as base, closing(sqlite3.connect(to)) as copy:
-        base.backup(copy)
-
-
-def _verified(base: sqlite3.Connection, columns: Iterable[str], name: str) -> Verified:
-    if "link" not in {row[1] for row in base.execute("PRAGMA table_info(rows)")}:
-        rows = int(base.execute("SELECT count(*) FROM rows").fetchone()[0])
-        return Verified(rows, rows, (), "")
-    walk = _Walk(_first_link(base), name)
-    query = f"SELECT seq, {', '.join(columns)}, link FROM rows ORDER BY seq"
-    # The base's own pages and indices first: what they lead to is what is read.
-    (sound,) = base.execute("PRAGMA integrity_check(1)").fetchone()
-    faults = [] if sound == "ok" else [f"{name} is damaged ({sound})."]
-    faults += [told for row in base.execute(query) for told in walk.take(row)]
-    head = base.execute("SELECT rows, link FROM head").fetchone()
-    if head is None and walk.rows > walk.unlinked:
-        faults.append(f"Which row of {name} is the last has been taken out.")
-    elif head is not None and not faults and head != (walk.seq, walk.last):
-        faults.append(f"Rows at the end of {name} are missing or altered: there were {head[0]}.")
-    return Verified(walk.rows, walk.unlinked, tuple(faults), walk.last)
-
-
-class _Walk:
-    """Goes along the rows; after a fault it takes the next link as it stands."""
-
-    def __init__(self, first: str, name: str) -> None:
-        self.rows = self.unlinked = self.seq = 0
-        self.last = first
-        self._name = name
-
-    def take(self, row: tuple[object, ...]) -> Iterator[str]:
-        """What is wrong with the next row."""
-        *values, told = row
-        self.rows += 1
-        seq = values[0] if isinstance(values[0], int) else -1
-        if told is None and self.unlinked == self.rows - 1:
-            self.unlinked += 1
-        elif seq != self.seq + 1:
-            yield f"Rows of {self._name} are missing or put elsewhere, from {self.seq} to {seq}."
-        elif told != link(self.last, packed(values)):
-            before = "what was before it" if seq > 1 else "what was fixed at the opening"
-            yield f"Row {seq} of {self._name} is altered, or {before} is."
-        self.seq = seq
-        self.last = self.last if told is None else str(told)
-
-
-def _first_link(base: sqlite3.Connection) -> str:
-    """The link before the first row's: of what is fixed, as it is stored."""
-    in_order = sorted(base.execute(_ALL_META), key=lambda one: str(one[0]))  # damaged: no text
-    return link(BEGINNING, packed(in_order))
-
-
 def _identity(path: Path) -> tuple[int, int] | None:
     """Which file is there, if one is: another one of that name is not the same."""
     try:
@@ -237,37 +144,3 @@ def _identity(path: Path) -> tuple[int, int] | None:
     except OSError:
         return None
     return found.st_dev, found.st_ino
-
-
-@contextmanager
-def _looked_into(path: Path) -> Iterator[sqlite3.Connection]:
-    """SQLite cannot read where it cannot write, as on a card that is write protected, what was not
-    folded in yet: such a file is read from a copy."""
-    if not path.exists():
-        raise FileNotFoundError(path)
-    try:
-        base = _connected(path, "ro")
-    except sqlite3.OperationalError:
-        log = path.with_name(f"{path.name}-wal")
-        with TemporaryDirectory() as folder:
-            copy = Path(folder) / path.name
-            shutil.copyfile(path, copy)
-            if log.is_file():
-                shutil.copyfile(log, copy.with_name(log.name))
-            with closing(_connected(copy, "rw")) as base:
-                yield base
-        return
-    with closing(base):
-        yield base
-
-
-def _connected(path: Path, mode: str) -> sqlite3.Connection:
-    base = sqlite3.connect(f"{path.absolute().as_uri()}?mode={mode}", uri=True, timeout=PATIENCE_S)
-    try:
-        (tables,) = base.execute("SELECT count(*) FROM sqlite_master").fetchone()
-        if not tables and path.stat().st_size <= EMPTY_BYTES:
-            raise FileNotFoundError(path)
-    except (sqlite3.Error, OSError):
-        base.close()
-        raise
-    return base

@@ -8,8 +8,8 @@ from pathlib import Path
 from tempfile import TemporaryFile
 
 from assistant.errors import BadInput
-from assistant.files.chained_rows import copy_rows
 from assistant.files.disk import sync_folder
+from assistant.files.rows_read_back import copy_rows
 from assistant.journal.at_hand import (
     IDLE,
     lay_down,
@@ -87,7 +87,7 @@ def _bring_home(cases: Path, at_hand: Path | None) -> dict[Path, Path] | None:
             time.sleep(LETS_GO_S)
         # The one at hand is the last: while any is left, it is where it was.
         return {one: _bring(one, cases) for one in sorted(waiting, key=lambda one: one == at_hand)}
-    except (OSError, sqlite3.Error):
+    except OSError:
         return None
 
 
@@ -95,7 +95,7 @@ def _bring(case: Path, cases: Path) -> Path:
     beside, home = cases / f"{_BRINGING}{case.name}", cases / case.name
     try:
         _copy(case, beside)
-    except (OSError, sqlite3.Error):
+    except OSError:
         shutil.rmtree(beside, ignore_errors=True)
         raise
     if _same_case(home, case):  # as far as it had come when the disk took no more
@@ -130,11 +130,14 @@ def _finish(cases: Path) -> None:
 def _copy(case: Path, to: Path) -> None:
     """All of a case, on disk when this returns; what another process writes meanwhile is whole.
 
-    Raises OSError or sqlite3.Error.
+    Raises OSError.
     """
     shutil.copytree(case, to, ignore=shutil.ignore_patterns("*.sqlite*", "*.sock"))
     for base in case.glob("*.sqlite"):
-        copy_rows(base, to / base.name)
+        try:
+            copy_rows(base, to / base.name)
+        except sqlite3.Error:  # it is damaged, and is kept as it is
+            shutil.copyfile(base, to / base.name)
     for file in to.rglob("*"):
         if file.is_file():
             with file.open("rb") as written:

@@ -14,7 +14,8 @@ from typing import Any
 from assistant.chain import Verified
 from assistant.clock import Clock, boot_id, read_wall
 from assistant.errors import BadInput
-from assistant.files.chained_rows import ChainedRows, read_rows, verify_rows
+from assistant.files.chained_rows import ChainedRows
+from assistant.files.rows_read_back import read_rows, verify_rows
 from assistant.journal.folder import KEPT_SITE, hashes
 from assistant.journal.rows import Kind, Row, Who
 

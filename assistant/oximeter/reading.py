@@ -7,14 +7,14 @@ comes before them.
 
 import json
 import sqlite3
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from assistant.chain import BEGINNING, Verified, link
 from assistant.errors import BadInput
-from assistant.files.chained_rows import read_rows, verify_rows
+from assistant.files.rows_read_back import read_rows, verify_rows
 from assistant.oximeter.record import COLUMNS, WatcherRow
 
 _LINK_KEY, _AFTER_LINK = b', "link": "', b'"}'
@@ -70,18 +70,16 @@ def verify_record(path: Path) -> Verified:
     return Verified(old.rows + now.rows, old.unlinked + now.unlinked, faults, seal)
 
 
-def _row(values: Mapping[str, Any]) -> WatcherRow | None:
+def _row(values: dict[str, Any]) -> WatcherRow | None:
     try:
-        data = json.loads(values["data"])
-        row = WatcherRow(**{**values, "wall_trusted": bool(values["wall_trusted"]), "data": data})
-    except (ValueError, TypeError):
+        if isinstance(values.get("data"), str):
+            values["data"] = json.loads(values["data"])
+        row = WatcherRow(**{**values, "wall_trusted": bool(values["wall_trusted"])})
+    except (ValueError, TypeError, LookupError):
         return None
-    return row if _makes_sense(row) else None
-
-
-def _makes_sense(row: WatcherRow) -> bool:
     sound = isinstance(row.at_s, int | float) and isinstance(row.text, str)
-    return sound and isinstance(row.data, dict) and row.kind in ("said", "event")
+    sound &= isinstance(row.data, dict)
+    return row if sound and row.kind in ("said", "event") else None
 
 
 def _lines(path: Path) -> list[bytes]:
@@ -93,11 +91,12 @@ def _lines(path: Path) -> list[bytes]:
 def _of_line(line: bytes) -> WatcherRow | None:
     try:
         values = json.loads(line)
-        values.pop("link", None)
-        row = WatcherRow(**values)
-    except (ValueError, TypeError, AttributeError):
+    except ValueError:
         return None
-    return row if _makes_sense(row) else None
+    if not isinstance(values, dict):
+        return None
+    values.pop("link", None)
+    return _row(values)
 
 
 def _without_twins(rows: Iterable[WatcherRow | None]) -> Iterator[WatcherRow | None]:
