@@ -6,6 +6,7 @@ import logging
 import os
 import time
 from collections.abc import Callable, Iterable
+from contextlib import suppress
 from pathlib import Path
 
 from assistant.clock import MonotonicClock, SoundClock
@@ -113,8 +114,18 @@ def _refuse_what_is_no_port(arguments: argparse.Namespace, settings: OximeterSet
 
 
 def _at_hand(arguments: argparse.Namespace) -> Callable[[], Path]:
-    case, cases = arguments.case, arguments.follow
-    return (lambda: case) if cases is None else (lambda: folder_at_hand(cases))
+    """Where there is room for no folder any more, the watch goes on where it was."""
+    cases = arguments.follow
+    last = arguments.case if cases is None else folder_at_hand(cases)
+
+    def at_hand() -> Path:
+        nonlocal last
+        if cases is not None:
+            with suppress(OSError):
+                last = folder_at_hand(cases)
+        return Path(last)
+
+    return at_hand
 
 
 def _glance(arguments: argparse.Namespace) -> Path | None:

@@ -10,13 +10,7 @@ from tempfile import TemporaryFile
 from assistant.errors import BadInput
 from assistant.files.disk import sync_folder
 from assistant.files.rows_read_back import copy_rows
-from assistant.journal.at_hand import (
-    IDLE,
-    lay_down,
-    made_memory,
-    memory_of,
-    take_in_hand,
-)
+from assistant.journal.at_hand import IDLE, lay_down, made_memory, memory_of, take_in_hand
 from assistant.journal.journal import FILE_NAME, look_on
 from assistant.journal.keeping import GOING, finish_removals
 
@@ -24,8 +18,9 @@ _BRINGING = ".bringing-"
 """Before the name of a case that is being copied to the disk."""
 ROOM_BYTES = 262_144
 """What a case needs on the disk to begin with."""
-LETS_GO_S = 0.3
-"""The watcher looks every 0.02 s whether its case is still the one at hand."""
+LETS_GO_S = 1.0
+"""So long whoever looks at a case has to see that it is over: the watcher looks every 0.02 s, and
+who follows it every 0.5 s."""
 
 
 def takes_records(cases: Path) -> bool:

@@ -80,6 +80,7 @@ class Session:
         self._unspoken = 0
         self._unspoken_s = float("-inf")
         self._heard_s = clock.now_s()
+        self._on_disk = True
         unfinished = unfinished_case(cases)
         self._prepare(go_on=unfinished is not None)
         card.forget()  # nobody listened yet
@@ -200,11 +201,13 @@ class Session:
 
     def _settle(self, at_hand: Path | None) -> None:
         """Be on the disk if it takes records, else in memory."""
-        self._on_disk = settle(self._cases, at_hand)
+        before, self._on_disk = self._on_disk, settle(self._cases, at_hand)
         self._settled_s = self._clock.now_s()
+        if before and not self._on_disk:
+            memory = memory_of(self._cases)
+            log.warning("%s takes no record: cases are kept in %s", self._cases, memory)
 
     def _tell_of_no_record(self) -> None:
-        log.warning("%s takes no record: cases are kept in %s", self._cases, memory_of(self._cases))
         self._now.note("the disk takes no record", self._site.wording.says.record_lost)
 
     def _follow(self) -> None:

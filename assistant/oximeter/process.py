@@ -71,15 +71,15 @@ def run_watcher(
         parent_lives = ends_with_parent_pid in (None, os.getppid())
         return not stop.is_set() and parent_lives and at_hand() == case_dir
 
-    name, record = "", None
+    name, record, is_free = "", None, False
     try:
         while not stop.is_set() and ends_with_parent_pid in (None, os.getppid()):
             folder = at_hand()
-            if record is None or folder.name != name:
+            if record is None or folder.name != name or not is_free:
                 name, record = folder.name, WatcherRecord(folder / RECORD_NAME)
             else:  # the same case elsewhere, as when the disk took no more of it
                 record.move(folder / RECORD_NAME)
-            _watch_case(
+            is_free = _watch_case(
                 folder,
                 record,
                 settings,
@@ -110,7 +110,8 @@ def _watch_case(  # noqa: PLR0917 - what one patient's watch shares with the nex
     to_glance: Callable[[Message], None],
     *,
     keep_samples: bool,
-) -> None:
+) -> bool:
+    """Watch one patient; return whether the record is free again."""
     try:
         to_conversation = ToConversation(case_dir)
     except OSError as fault:
@@ -147,8 +148,8 @@ def _watch_case(  # noqa: PLR0917 - what one patient's watch shares with the nex
             record.add(row_now(clock.now_s(), clock.name, "event", text, {"fault": heard_fault}))
         time.sleep(STEP_S)
     watcher.end()
-    record.close()
     to_conversation.close()
+    return record.close()
 
 
 def _to_glance(socket: Path | None) -> Callable[[Message], None]:

@@ -110,11 +110,15 @@ class BackgroundRecord:
         self._waiting.append(row)
         self._more.set()
 
-    def close(self, patience_s: float = 2.0) -> None:
-        """Write what is left; a disk that hangs is not waited for longer than this."""
+    def close(self, patience_s: float = 2.0) -> bool:
+        """Write what is left; a disk that hangs is not waited for longer than this.
+
+        Returns whether the record is free again, with whatever the disk did not take of it.
+        """
         self._ending.set()
         self._more.set()
         self._thread.join(patience_s)
+        return not self._thread.is_alive()
 
     def _run(self) -> None:
         while not self._ending.is_set():
