@@ -53,7 +53,8 @@ def pytest_configure() -> None:
 @pytest.hookimpl(wrapper=True)
 def pytest_collection() -> Generator[None, object, object]:
     """What is collected stays to the end: to look through it for garbage took each process a third
-    of its collecting, and a twentieth of its tests.
+    of its collecting and an eighth of its tests. What a test makes mostly goes by itself, and is
+    looked through seldom.
     """
     gc.disable()
     try:
@@ -61,6 +62,7 @@ def pytest_collection() -> Generator[None, object, object]:
     finally:
         gc.enable()
         gc.freeze()
+        gc.set_threshold(10_000)
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
