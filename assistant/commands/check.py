@@ -1,15 +1,12 @@
 """`spoken-brief check`: read all of a site's files and its rehearsals."""
 
 import argparse
-from collections.abc import Iterator, Sequence
-from contextlib import suppress
+from collections.abc import Iterator
 from pathlib import Path
-
-from rich.console import Console
-from rich.progress import track
 
 from assistant.commands.engine_options import add_engine, heard_by, open_engine
 from assistant.commands.hearing_check import compare_hearing, told_of_hearing
+from assistant.commands.learning import learn_site
 from assistant.commands.options import add_site, shipped_configs
 from assistant.commands.phrase_hearing import CONFUSED, hear_phrases, outcomes, told
 from assistant.commands.signing import add_signing, refuse_signing, tell_signing
@@ -17,24 +14,18 @@ from assistant.commands.vocabulary import respellings, unheard
 from assistant.commands.whole_site import whole_site
 from assistant.dosing.handling import remarks
 from assistant.errors import BadInput
-from assistant.grammar.grammar import SLOT, Filler, Grammar
+from assistant.grammar.grammar import SLOT, Grammar
 from assistant.grammar.readings import Engine
-from assistant.hearing.engines.closed import name_bias
+from assistant.hearing.engines.closed import answer_spellings, name_bias
 from assistant.hearing.engines.closed.engine import ClosedGrammarEngine
-from assistant.hearing.engines.closed.moonshine import Moonshine
 from assistant.hearing.engines.closed.negation import denials, is_near_its_denial
-from assistant.hearing.engines.closed.spellings import (
-    learn,
-    store,
-    stored_spellings,
-    with_spellings,
-)
+from assistant.hearing.engines.closed.spellings import with_spellings
 from assistant.hearing.soundalikes import alike, phonemes
 from assistant.phrasebook.phrasebook import Phrasebook
 from assistant.rehearsal.scenario import read_scenario
 from assistant.site.folder import unread
 from assistant.site.site import Site, load_site
-from assistant.speaking.voices import LEARNING_VOICES, VoiceSettings, open_voice
+from assistant.speaking.voices import VoiceSettings, open_voice
 
 DESCRIPTION = (
     "Reads all of a site's files, and the rehearsals named, and says in a sentence each what is "
@@ -56,8 +47,9 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--learn",
         action="store_true",
-        help="have synthetic voices say each drug without respellings, and keep what the "
-        "recogniser writes and how readily it hears each drug (some seconds a drug, once)",
+        help="have synthetic voices say each drug without respellings and each plain answer, and "
+        "keep what the recogniser writes and how readily it hears each drug (once, some seconds a "
+        "drug and one an answer)",
     )
     parser.add_argument(
         "--hear",
@@ -83,7 +75,7 @@ def run(arguments: argparse.Namespace) -> int:
         read_scenario(path, site)
     grammar = Phrasebook(site).when_asking("anything")
     if arguments.learn:
-        _learn(grammar)
+        learn_site(grammar)
     engine = open_engine(arguments)
     warnings = [
         *_alike(site, grammar),
@@ -142,35 +134,6 @@ def _hearing() -> int:
     return 1 if found.dangerous else 0
 
 
-def _learn(grammar: Grammar) -> None:
-    """Learn the drugs that have no respellings and were never learnt."""
-    drugs = grammar.fillers.get("drug", ())
-    names = [
-        one.words for one in drugs if not one.respellings and stored_spellings(one.words) is None
-    ]
-    voices = [open_voice(one) for one in LEARNING_VOICES]
-    with suppress(BadInput):  # it comes with the extra [rehearsal]
-        voices.append(open_voice(VoiceSettings(engine="natural", name="joe")))
-    model = ClosedGrammarEngine(threads=1).model
-    for name in track(names, description="Learning the drugs' names", console=Console(stderr=True)):
-        others = [one.words for one in drugs if one.words != name]
-        learnt = learn([name], others, model, lambda text: [one.render(text) for one in voices])
-        store(learnt)
-        print(f"Learnt: {name}, also written {', '.join(learnt[name]) or 'in no other way'}")
-    _measure(with_spellings(grammar).fillers.get("drug", ()), model)
-
-
-def _measure(drugs: Sequence[Filler], model: Moonshine) -> None:
-    """How much the model favours each drug for which that is not known."""
-    new = [one for one in drugs if name_bias.stored_bias(one) is None]
-    if not new:
-        return
-    voice = open_voice(LEARNING_VOICES[0])
-    others = track(drugs, description="Saying the other drugs", console=Console(stderr=True))
-    name_bias.store(name_bias.measure(new, others, model, voice.render), new)
-    print(f"Measured, how much the recogniser favours {', '.join(one.words for one in new)}")
-
-
 def _alike(site: Site, grammar: Grammar) -> Iterator[str]:
     """A warning for each pair that sounds alike and is not refused for it.
 
@@ -205,6 +168,13 @@ def _of_the_embedded_engine(grammar: Grammar) -> Iterator[str]:
         yield (
             f"New to the recogniser: {', '.join(new)}. `check --learn` measures how readily it"
             " hears other drugs in their place"
+        )
+    known = answer_spellings.stored()
+    unlearnt = [one for one in answer_spellings.answers(grammar) if one not in known]
+    if unlearnt:
+        yield (
+            f"Plain answers that are new to the recogniser: {len(unlearnt)}, {unlearnt[0]!r} among "
+            "them. `check --learn` finds how else it writes them"
         )
 
 

@@ -3,6 +3,7 @@
     python -m assistant.fitting record tuning|held-out FILE [--limit N] [--seed N] [--only KIND]
         [--window]                                   # answers as in the answer window
     python -m assistant.fitting bias                 # writes name_bias.json: do this before others
+    python -m assistant.fitting spellings            # writes answer_spellings.json: and this
     python -m assistant.fitting fit FILE...          # writes the engine's fitted.json
     python -m assistant.fitting report FILE... [--picture PNG]
     python -m assistant.fitting fit-window FILE...   # of those, and of words: after `fit`
@@ -23,12 +24,13 @@ FOLDER/<speaker>/<sentence>.wav, the sentence in lower case with hyphens for spa
 import argparse
 import json
 import platform
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 from importlib.metadata import version
 from itertools import islice
 from pathlib import Path
 from statistics import fmean
 
+from assistant.audio.sound import RATE_HZ, Samples, silence
 from assistant.fitting import (
     babble,
     fitting,
@@ -43,14 +45,18 @@ from assistant.fitting import (
     window,
     window_report,
 )
-from assistant.hearing.engines.closed import name_bias
+from assistant.fitting.room import in_noise, in_room
+from assistant.hearing.engines.closed import answer_spellings, name_bias
 from assistant.hearing.engines.closed.engine import ClosedGrammarEngine
 from assistant.hearing.engines.closed.spellings import with_spellings
+from assistant.hearing.engines.closed.suppression import without_noise
 from assistant.phrasebook.phrasebook import Phrasebook
 from assistant.site.site import Site, load_site
 from assistant.speaking.voices import LEARNING_VOICES, open_voice
 
 SITE = Path(__file__).parents[2] / "configs" / "tarn-hollow"
+_BEFORE_SAMPLES, _AFTER_SAMPLES = round(0.3 * RATE_HZ), round(0.75 * RATE_HZ)
+"""Cut off before and after, of what a noise has around an answer: the ear leaves as little."""
 
 
 def main() -> None:
@@ -77,6 +83,7 @@ def main() -> None:
     for name in ("people", "digits"):
         does.add_parser(name).add_argument("folder", type=Path)
     does.add_parser("bias")
+    does.add_parser("spellings")
     does.add_parser("reference")
     does.add_parser("speed")
     spreading = does.add_parser("spread")
@@ -98,6 +105,7 @@ def _run(options: argparse.Namespace) -> None:
             options.folder, options.file, site, held_out=options.half == "held-out"
         ),
         "bias": measure_bias,
+        "spellings": learn_spellings,
         "reference": write_reference,
         "speed": lambda: speed.measure(site),
         "spread": lambda: spread.measure(
@@ -170,6 +178,33 @@ def measure_bias() -> None:
         "names": {name_bias.key(one): round(found[one.words], 2) for one in drugs},
     }
     name_bias.SHIPPED.write_text(json.dumps(written, indent=1) + "\n", "utf-8")
+
+
+def learn_spellings() -> None:
+    """How else the model writes each plain answer of the sites, said by the voices that tune."""
+    names = voices.installed(voices.TUNING)
+    model = ClosedGrammarEngine(threads=1).model
+
+    def say(text: str) -> Iterator[Samples]:
+        for name in names:
+            wave = in_room(voices.say(text, name), "close")
+            for snr_db in (None, 20.0):
+                around = in_noise(wave, "pink", snr_db, len(text), lambda _: silence(1.0))
+                yield without_noise(around[_BEFORE_SAMPLES:-_AFTER_SAMPLES])
+
+    learnt: dict[str, tuple[str, ...]] = {}
+    for folder in ("skerry-point", "tarn-hollow"):
+        grammar = Phrasebook(load_site(SITE.with_name(folder))).when_asking("anything")
+        new = [one for one in answer_spellings.answers(grammar) if one not in learnt]
+        learnt |= answer_spellings.learn(new, grammar, model, say)
+    written = {
+        "made by": "python -m assistant.fitting spellings",
+        "engine": f"moonshine tiny-en of moonshine-voice {version('moonshine-voice')}",
+        "voices": names,
+        "answers": dict(sorted(learnt.items())),
+    }
+    answer_spellings.SHIPPED.write_text(json.dumps(written, indent=1) + "\n", "utf-8")
+    print(f"{sum(map(bool, learnt.values()))} of {len(learnt)} answers have other spellings")
 
 
 if __name__ == "__main__":

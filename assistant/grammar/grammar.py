@@ -57,6 +57,8 @@ class Pattern:
     danger: Danger = Danger.USUAL
     for_me: bool = True
     """False for a decoy: room talk that is spelt out so that it soaks up what resembles it."""
+    respellings: tuple[str, ...] = ()
+    """Other spellings an engine may write for the same sound; only of what has no slot."""
 
 
 @dataclass(frozen=True, slots=True)

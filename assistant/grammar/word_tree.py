@@ -56,12 +56,13 @@ class Phrase:
 
 
 class WordTree:
-    """All phrases that may be said now, respellings of fillers included."""
+    """All phrases that may be said now, respellings included."""
 
     def __init__(self, grammar: Grammar) -> None:
         self._root = Node()
         for pattern in grammar.patterns:
-            _grow(self._root, pattern.words).patterns.append(pattern)
+            for spelling in dict.fromkeys((pattern.words, *pattern.respellings)):
+                _grow(self._root, spelling).patterns.append(pattern)
         self._slots = {slot: _slot_tree(fillers) for slot, fillers in grammar.fillers.items()}
 
     @property

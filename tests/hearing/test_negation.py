@@ -12,6 +12,7 @@ from assistant.hearing.engines.closed.negation import (
     denials,
     doubts_after,
     doubts_before,
+    is_another_form,
     is_near_its_denial,
 )
 from assistant.phrasebook.phrasebook import Phrasebook
@@ -169,3 +170,18 @@ def test_a_plain_answer_that_is_taken_back_settles_nothing(engine, say, said: st
     engine.listen_for(Grammar((Pattern("two suctions working", "plain_yes", danger=Danger.PLAIN),)))
     assert engine.read(say(said)).verdict is not Verdict.ACCEPT
     assert engine.read(say("Two suctions working.")).verdict is Verdict.ACCEPT
+
+
+@pytest.mark.parametrize(
+    ("word", "of", "other"),
+    [
+        ("drawing", "drawn", True),
+        ("test", "tested", True),
+        ("labelled", "labeled", False),
+        ("tide", "tied", False),
+        ("walking", "working", False),
+    ],
+)
+def test_another_form_of_a_verb_is_another_time(word: str, of: str, other: bool) -> None:
+    """What is being done, or ordered, is not done yet; two ways to write one form are one."""
+    assert is_another_form(word, of) is other

@@ -104,6 +104,15 @@ def test_a_plain_answer_must_be_ahead_of_what_takes_it_back() -> None:
     assert verdict(replace(told, ratio=-1.3), Danger.PLAIN) is not Verdict.ACCEPT
 
 
+def test_a_syllable_must_be_nearly_what_the_model_would_write() -> None:
+    """A faint "off" was a "yes" by all else; a longer word is not so soon another one."""
+    syllable = replace(PLAIN, words="yes", voice_s=0.5, ratio=-0.3, mean=-0.4)
+
+    assert verdict(syllable, Danger.PLAIN) is Verdict.ASK
+    assert verdict(replace(syllable, ratio=-0.05, mean=-0.2), Danger.PLAIN) is Verdict.ACCEPT
+    assert verdict(replace(syllable, words="confirmed"), Danger.PLAIN) is Verdict.ACCEPT
+
+
 def test_a_question_of_which_one_word_was_another_is_asked_back() -> None:
     """ "What is that saturation on", which the model writes unprompted far more easily."""
     asked = replace(PLAIN, words="what is the saturation", ratio=-1.4, mean=-1.5, voice_s=1.5)

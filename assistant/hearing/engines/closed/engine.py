@@ -17,6 +17,7 @@ from assistant.audio.sound import RATE_HZ, Samples, silence
 from assistant.grammar.grammar import Danger, Grammar, Values, spoken_parts
 from assistant.grammar.readings import Reading, Verdict
 from assistant.grammar.word_tree import Phrase
+from assistant.hearing.engines.closed.answer_spellings import with_answer_spellings
 from assistant.hearing.engines.closed.beam import Limits, Scored, search
 from assistant.hearing.engines.closed.evidence import LEAD_NATS, Evidence
 from assistant.hearing.engines.closed.installed import installed_model
@@ -99,10 +100,8 @@ class ClosedGrammarEngine:
         """From now on, only this may be said. The trees of the last grammars are kept."""
         tree = self._trees.pop(id(grammar), None)
         if tree is None or tree[0] is not grammar:
-            tree = (
-                grammar,
-                PhraseTree(with_bias(with_spellings(grammar)), self._model.tokenizer),
-            )
+            spelt = with_answer_spellings(with_bias(with_spellings(grammar)))
+            tree = (grammar, PhraseTree(spelt, self._model.tokenizer))
         self._trees[id(grammar)] = tree  # as the last: the first is the longest unused
         if len(self._trees) > _GRAMMARS_KEPT:
             del self._trees[next(iter(self._trees))]

@@ -145,6 +145,18 @@ def is_near_its_denial(words: str) -> bool:
     return deed is not None and deed.who in _SPEAKERS and not deed.sounds_apart
 
 
+def is_another_form(word: str, of: str) -> bool:
+    """Whether both are forms of one verb and mean different times: "drawing" of "drawn".
+
+    Two ways to write the same one do not: "labelled", "labeled".
+    """
+    verbs = set(_verbs(word)) & set(_verbs(of))
+    past = {
+        form for verb in verbs for tense in ("VBD", "VBN") for form in getInflection(verb, tense)
+    }
+    return bool(verbs) and not {word, of} <= past
+
+
 def _deed(said: list[str]) -> _Deed | None:
     """The verb after whoever did it: the first one after a speaker, else one that shows its tense,
     the past before the present, as "drugs" is also a form of a verb.

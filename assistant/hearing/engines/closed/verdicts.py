@@ -69,7 +69,7 @@ class Leads:
     plain_behind_free: float
     """The same of a plain answer: "two suctions working soon" is one with a word left over."""
     lone_behind_free: float
-    """The same where that is a lone word: a faint "off" was a "yes" by all else."""
+    """The same where that is one syllable: a faint "off" was a "yes" by all else."""
     answered_slow: float
     """No lead: so much slower than usual (`pace.pace`) a question that is answered at once may be.
     Noise swallows the "for eighty kilos" at its end, but not the time that it took."""
@@ -155,8 +155,8 @@ def _too_strange(leads: Leads, evidence: Evidence, danger: Danger) -> str:
 
 
 def _plain_behind_free(leads: Leads, evidence: Evidence) -> float:
-    several = " " in evidence.words
-    return leads.plain_behind_free if several else leads.lone_behind_free
+    short = syllables(evidence.words) == 1
+    return leads.lone_behind_free if short else leads.plain_behind_free
 
 
 def _is_too_short(evidence: Evidence) -> bool:
