@@ -150,10 +150,8 @@ def is_another_form(word: str, of: str) -> bool:
 
     Two ways to write the same one do not: "labelled", "labeled".
     """
-    verbs = set(_verbs(word)) & set(_verbs(of))
-    past = {
-        form for verb in verbs for tense in ("VBD", "VBN") for form in getInflection(verb, tense)
-    }
+    verbs = set(verbs_of(word)) & set(verbs_of(of))
+    past = {form for verb in verbs for tense in ("VBD", "VBN") for form in forms_of(verb, tense)}
     return bool(verbs) and not {word, of} <= past
 
 
