@@ -7,7 +7,7 @@ Abbreviations).
 
 from collections.abc import Callable
 from decimal import ROUND_HALF_UP, Decimal
-from functools import cache
+from functools import cache, lru_cache
 from typing import Any, TypeAlias
 
 import pint
@@ -66,6 +66,12 @@ _NAMES = {
 
 def quantity(amount: int | Decimal, unit: str) -> Quantity:
     """So much of a unit, which is written as in a formulary: "mg", "mcg/kg/min", "mg/mL"."""
+    return _measured(str(amount), unit)
+
+
+@lru_cache(maxsize=4096)  # a formulary's figures are compared with one another, thousands of times
+def _measured(amount: str, unit: str) -> Quantity:
+    """By the digits of the amount: "1.0" is as much as "1", and is not written alike."""
     measured: Quantity = _REGISTRY.Quantity(Decimal(amount), _unit(unit))
     return measured
 

@@ -4,7 +4,6 @@ from collections.abc import Callable, Iterator
 from functools import cache
 
 import numpy as np
-from scipy.signal import fftconvolve
 
 from assistant.audio.noise import pink
 from assistant.audio.sound import BLOCK_S, BLOCK_SAMPLES, RATE_HZ, Samples
@@ -25,6 +24,8 @@ def in_room(speech: Samples, distance: str) -> np.ndarray:
     wave = speech.astype(np.float64)
     if distance_m is None:
         return wave
+    from scipy.signal import fftconvolve  # takes a second to import, and most sounds no room
+
     arrived = fftconvolve(wave, _response(distance_m))
     level = np.sqrt(np.mean(wave**2) / np.mean(arrived[: len(wave)] ** 2))
     return np.asarray(arrived * level)

@@ -154,8 +154,16 @@ class Endpointer:
 
     @property
     def noise_dbfs(self) -> float:
-        """The level of the room's own noise, judged over the last 4 s."""
-        return float(np.percentile(self._levels_db, 10)) if self._levels_db else _NOTHING_DBFS
+        """The level of the room's own noise, judged over the last 4 s: their 10th percentile.
+
+        Asked for with every block; numpy's takes ten times as long for so few.
+        """
+        levels_db = sorted(self._levels_db)
+        if not levels_db:
+            return _NOTHING_DBFS
+        below, part = divmod((len(levels_db) - 1) / 10, 1)
+        low_db, high_db = (levels_db[int(below) : int(below) + 2] * 2)[:2]
+        return low_db + part * (high_db - low_db)
 
     @property
     def steady_noise(self) -> bool:

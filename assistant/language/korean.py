@@ -91,6 +91,12 @@ def parse_number(words: str) -> int | None:
     return _numbers_by_wording().get(" ".join(words.split()))
 
 
+@cache
+def first_words() -> frozenset[str]:
+    """The words with which the wordings of all numbers begin."""
+    return frozenset(words.split()[0] for words in _numbers_by_wording())
+
+
 def confusable_with(number: int | Decimal) -> int | Decimal | None:  # noqa: ARG001
     """None: no such pair is known in Korean, and every number is read back in digits anyway."""
     return None

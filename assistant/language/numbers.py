@@ -116,6 +116,12 @@ def parse_number(words: str) -> int | None:
     return _numbers_by_wording().get(" ".join(words.lower().replace("-", " ").split()))
 
 
+@cache
+def first_words() -> frozenset[str]:
+    """The words with which the wordings of all numbers begin."""
+    return frozenset(words.split()[0] for words in _numbers_by_wording())
+
+
 def confusable_with(number: int | Decimal) -> int | Decimal | None:
     """The number that is easily heard instead of this one: 13 for 30, 150 for 115, or None."""
     rest = int(number) % 100

@@ -49,9 +49,12 @@ def with_one_number(text: str, language: Language) -> str:
 
 
 def _found(words: list[str], numbers: Numbers) -> Iterator[tuple[int | None, int, int]]:
+    firsts = numbers.first_words()
     at = 0
     while at < len(words):
-        for end in range(min(len(words), at + _LONGEST_WORDS), at, -1):
+        begins = words[at] in firsts or words[at].isdecimal()
+        longest = _LONGEST_WORDS if begins else 0  # most words begin no number
+        for end in range(min(len(words), at + longest), at, -1):
             number = _number(" ".join(words[at:end]), numbers)
             if number is not None:
                 yield number, at, end

@@ -42,6 +42,9 @@ class Numbers(Protocol):
     def parse_number(self, words: str) -> int | None:
         """The number that the words stand for, or None if they are none of its wordings."""
 
+    def first_words(self) -> frozenset[str]:
+        """The words with which their wordings begin."""
+
     def confusable_with(self, number: int | Decimal) -> int | Decimal | None:
         """The number that is easily heard instead of this one, or None."""
 

@@ -54,8 +54,10 @@ def double_meanings(site: SiteDecisions) -> Iterator[DoubleMeaning]:
                 for form, sense in forms.of(pattern, book):
                     for one in form.looked_for:
                         known = always.get(one) or said.get(one)
-                        both = form.said, frozenset((sense, known or sense))
-                        if known and _differ(known, sense) and both not in told:
+                        if known is None or not _differ(known, sense):
+                            continue
+                        both = form.said, frozenset((sense, known))
+                        if both not in told:
                             told.add(both)
                             yield DoubleMeaning(form.said, known, sense, pattern.words, state, item)
                     for one in form.known_as:
@@ -69,7 +71,7 @@ _NOES = {"decline", "denied"}
 
 
 def _differ(one: Sense, other: Sense) -> bool:
-    return one != other and {one.meaning, other.meaning} != _NOES
+    return one is not other and one != other and {one.meaning, other.meaning} != _NOES
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,13 +97,15 @@ class _Forms:
 
     def __init__(self, site: SiteDecisions) -> None:
         self._language = site.wording.language
+        self._of_numbers: dict[str, bool] = {}
+        """Of each slot, whether only numbers stand in it."""
         self._of_slot: dict[str, tuple[tuple[str, tuple[tuple[str, str], ...]], ...]] = {}
-        self._of_pattern: dict[tuple[str, Sense], tuple[tuple[_Form, Sense], ...]] = {}
+        self._of_pattern: dict[tuple[object, ...], tuple[tuple[_Form, Sense], ...]] = {}
 
     def of(self, pattern: Pattern, book: Phrasebook) -> tuple[tuple[_Form, Sense], ...]:
         """Each form with what it means."""
         values = tuple((name, str(value)) for name, value in sorted(pattern.values.items()))
-        key = pattern.words, Sense(pattern.meaning, values)
+        key = pattern.words, pattern.meaning, values
         if key not in self._of_pattern:
             filled = self._filled(pattern.words, values, book)
             number = any(self._is_number(slot, book) for slot in SLOT.findall(pattern.words))
@@ -139,7 +143,10 @@ class _Forms:
         return self._of_slot[slot]
 
     def _is_number(self, slot: str, book: Phrasebook) -> bool:
-        return all(isinstance(one.value, float) for one in book.fillers(slot))
+        if slot not in self._of_numbers:
+            fillers = book.fillers(slot)
+            self._of_numbers[slot] = all(isinstance(one.value, float) for one in fillers)
+        return self._of_numbers[slot]
 
     def _plain(self, words: str) -> str:
         return with_one_number(words, self._language)

@@ -66,6 +66,7 @@ class Phrasebook:
         self._site = site
         self._slots = Slots(site)
         self._built: dict[tuple[State, str | None, bool], Grammar] = {}
+        self._worded: dict[tuple[str, tuple[str, ...]], tuple[Pattern, ...]] = {}
         self._decoys = tuple(self._not_now())
 
     def now(self, case: Case) -> Grammar:
@@ -183,7 +184,14 @@ class Phrasebook:
             return self._site.brief.features
         return item.options_among(self._site.brief.roster) if meaning in ("choose", "name") else ()
 
-    def _say(self, meaning: str, unit_said: Iterable[str] = ()) -> Iterator[Pattern]:
+    def _say(self, meaning: str, unit_said: Iterable[str] = ()) -> tuple[Pattern, ...]:
+        """The site's own words for it; worked out once, as they may be said in many states."""
+        key = meaning, tuple(unit_said)
+        if key not in self._worded:
+            self._worded[key] = tuple(self._words_for(*key))
+        return self._worded[key]
+
+    def _words_for(self, meaning: str, unit_said: tuple[str, ...]) -> Iterator[Pattern]:
         brief = self._site.brief
         if meaning == "brief":
             yield from _named(meaning, "brief", ((one.id, one.said) for one in brief.briefs))

@@ -1,7 +1,5 @@
 """Who says "yes" and then "but not yet" takes back the yes, also when the next item is asked."""
 
-from pathlib import Path
-
 import pytest
 
 from assistant.brief.answers import SECOND_THOUGHT_S
@@ -10,9 +8,8 @@ from assistant.brief.states import State
 from assistant.phrasebook.phrasebook import Phrasebook
 from assistant.rehearsal.text_case import TextCase
 from assistant.rehearsal.typed import TypedPhrases
-from assistant.site.site import load_site
+from tests.tarn_hollow import SITE
 
-SITE = load_site(Path(__file__).parents[2] / "configs" / "tarn-hollow")
 PHRASES = TypedPhrases(Phrasebook(SITE))
 BAG, NEXT = "bag-and-valve", "weight"
 

@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 import soundfile
 
+pytestmark = pytest.mark.usefixtures("good_site_once")
 ROOT = Path(__file__).parents[2]
 SCENARIO = """
 name: "Small"

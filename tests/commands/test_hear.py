@@ -22,6 +22,7 @@ from assistant.site.site import load_site
 from assistant.speaking.mouth import Line
 from assistant.speaking.voices import VoiceSettings, open_voice
 
+pytestmark = pytest.mark.usefixtures("good_site_once")
 ROOT = Path(__file__).parents[2]
 KEYS = {"file", "text", "meaning", "values", "confidence", "accepted", "why"}
 Listen = Callable[..., list[dict[str, Any]]]

@@ -5,21 +5,17 @@ import signal
 import subprocess
 import sys
 from collections.abc import Callable, Iterator
-from functools import lru_cache
 from pathlib import Path
 
 import pytest
 
 from assistant.commands import main as command_line
-from assistant.errors import BadInput
-from assistant.site import site
-from assistant.site.site import Site
-from tests.commands.conftest import TARN_HOLLOW, Command
+from tests.commands.conftest import Command
 
 LONGEST_S = 20
 """Generous: a busy machine is no fault, and a pipe that is waited for never ends."""
 Made = Callable[[Path], Path]
-READ_SITE, AS_A_WHOLE = site._read, site._as_a_whole
+pytestmark = pytest.mark.usefixtures("good_site_once")
 
 
 def _folder(at: Path) -> Path:
@@ -91,28 +87,6 @@ def _never_for_ever() -> Iterator[None]:
     yield
     signal.alarm(0)
     signal.signal(signal.SIGALRM, before)
-
-
-@pytest.fixture(autouse=True)
-def _the_good_site_once(monkeypatch: pytest.MonkeyPatch) -> None:
-    """The example site, which most calls have and none spoils, is read and checked once for all."""
-
-    def read(folder: Path, faults: list[BadInput]) -> Site | None:
-        return _good_site() if folder.resolve() == TARN_HOLLOW else READ_SITE(folder, faults)
-
-    def as_a_whole(parts: Site) -> Iterator[BadInput]:
-        return iter(()) if parts is _good_site() else AS_A_WHOLE(parts)
-
-    monkeypatch.setattr(site, "_read", read)
-    monkeypatch.setattr(site, "_as_a_whole", as_a_whole)
-
-
-@lru_cache(maxsize=1)
-def _good_site() -> Site:
-    parts = READ_SITE(TARN_HOLLOW, [])
-    assert parts is not None
-    assert list(AS_A_WHOLE(parts)) == []
-    return parts
 
 
 @pytest.mark.parametrize("what", PLACES)

@@ -12,6 +12,7 @@ from assistant.phrasebook import sheet
 from assistant.site.site import load_site
 from tests.commands.conftest import TARN_HOLLOW, Command
 
+pytestmark = pytest.mark.usefixtures("good_site_once")
 VOID = {"meta", "br", "hr", "link", "img"}
 
 

@@ -1,14 +1,12 @@
 """The reference set: what is worse on another machine is told, and how dangerous that is."""
 
 from dataclasses import replace
-from pathlib import Path
 
 from assistant.commands.hearing_check import told_of_hearing
 from assistant.fitting.reference import KeepingEngine, Scored, compare, score, shipped
 from assistant.fitting.reference_sentences import SENTENCES
-from assistant.site.site import load_site
+from tests.tarn_hollow import SITE
 
-SITE = Path(__file__).parents[2] / "configs" / "tarn-hollow"
 YES = Scored(
     asking="confirm",
     text="yes confirmed",
@@ -59,7 +57,7 @@ def test_this_machine_takes_nothing_that_the_reference_does_not() -> None:
     some = SENTENCES[::8]
     texts = [one.text for one in some]
     there = [one for one in shipped() if one.text in texts]
-    found = compare(there, list(score(load_site(SITE), KeepingEngine(threads=1), some)))
+    found = compare(there, list(score(SITE, KeepingEngine(threads=1), some)))
     assert found.compared == len(there) > 0
     assert found.dangerous == ()
 

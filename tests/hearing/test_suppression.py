@@ -2,7 +2,6 @@
 
 import numpy as np
 import pytest
-from noisereduce import reduce_noise
 
 from assistant.audio.sound import RATE_HZ, Samples
 from assistant.hearing.engines.closed.suppression import without_noise
@@ -59,6 +58,8 @@ def test_what_tells_nothing_of_the_noise_stays_as_it_is(said: Samples) -> None:
 
 def test_the_gate_is_noisereduces_own() -> None:
     """To within rounding: the package's stationary gate (noisereduce 3.0.3) is the reference."""
+    from noisereduce import reduce_noise  # all that a worker collects would wait for its imports
+
     random = np.random.default_rng(11)
     for loud in (20.0, 150.0, 700.0):
         for seconds in (0.9, 1.7, 4.1):

@@ -1,7 +1,6 @@
 """What is listened for: every question and fact of the site, whenever one may speak."""
 
 from dataclasses import replace
-from pathlib import Path
 
 import pytest
 
@@ -11,15 +10,15 @@ from assistant.grammar.grammar import Danger
 from assistant.language.numbers import wordings
 from assistant.phrasebook.phrasebook import Phrasebook
 from assistant.site.site import Site, load_site
+from tests.tarn_hollow import SITE
 
-SITE = Path(__file__).parents[2] / "configs" / "tarn-hollow"
 SILENT = (State.HELD, State.DOUBTING, State.CLOSING, State.ATTEMPTING, State.ENDED)
 
 
 @pytest.fixture(scope="module")
 def site() -> Site:
     """The example site."""
-    return load_site(SITE)
+    return SITE
 
 
 @pytest.mark.parametrize("state", [state for state in State if state not in SILENT])
@@ -154,7 +153,7 @@ def test_what_acts_at_once_is_the_most_dangerous(site: Site, meaning: str, dange
 
 def test_a_yes_that_is_only_told_what_would_count_is_the_least_dangerous() -> None:
     """Where a site takes no plain yes, "yes" settles nothing, however readily it is heard."""
-    strict = load_site(SITE.parent / "skerry-point")
+    strict = load_site(SITE.folder.parent / "skerry-point")
     patterns = Phrasebook(strict).when_asking("confirm").patterns
 
     dangers = {one.danger for one in patterns if one.words in strict.wording.may_be_said.bare_yes}

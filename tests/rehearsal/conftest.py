@@ -12,8 +12,9 @@ from typing import Any
 import pytest
 
 from assistant.rehearsal.scenario import Scenario, read_scenario
-from assistant.site.site import Site, load_site
+from assistant.site.site import Site
 from tests.rehearsal.offline import guarded, without_interfaces
+from tests.tarn_hollow import SITE
 
 ROOT = Path(__file__).parents[2]
 REHEARSALS = ROOT / "configs" / "rehearsals"
@@ -78,7 +79,7 @@ class Running:
 
 @pytest.fixture(scope="session")
 def site() -> Site:
-    return load_site(ROOT / "configs" / "tarn-hollow")
+    return SITE
 
 
 @pytest.fixture(scope="session")

@@ -1,6 +1,5 @@
 """A random walk over the whole machine, in words: 100 cases of 120 utterances."""
 
-from pathlib import Path
 from random import Random
 
 from assistant.brief.case import Case
@@ -9,9 +8,8 @@ from assistant.journal.journal import read_case
 from assistant.phrasebook.phrasebook import Phrasebook
 from assistant.rehearsal.text_case import TextCase
 from assistant.rehearsal.typed import TypedPhrases
-from assistant.site.site import load_site
+from tests.tarn_hollow import SITE
 
-SITE = Path(__file__).parents[2] / "configs" / "tarn-hollow"
 CASES, UTTERANCES = 100, 120
 RARE = ("end the case", "close the record")
 """Said in passing this would end nearly every case at once."""
@@ -23,12 +21,11 @@ def test_whatever_is_said_a_case_goes_on_and_comes_back_from_its_record() -> Non
     Nothing impossible is ever recorded, somebody is always listened for, and the record alone
     gives the same case again.
     """
-    site = load_site(SITE)
-    phrases = TypedPhrases(Phrasebook(site))
+    phrases = TypedPhrases(Phrasebook(SITE))
     ended = 0
     for seed in range(CASES):
         random = Random(seed)
-        talk = TextCase(site, phrases=phrases, word_s=0.0)
+        talk = TextCase(SITE, phrases=phrases, word_s=0.0)
         for number in range(UTTERANCES):
             if talk.case.state is State.ENDED:
                 break
@@ -46,7 +43,7 @@ def test_whatever_is_said_a_case_goes_on_and_comes_back_from_its_record() -> Non
         ended += talk.case.state is State.ENDED
         _, rows = read_case(talk.folder)
         talk.close()
-        again = Case.rebuilt(site.brief, rows)
+        again = Case.rebuilt(SITE.brief, rows)
         assert again.unread == []
         assert (again.state, again.known) == (talk.case.state, talk.case.known), f"seed {seed}"
     assert ended > CASES / 20

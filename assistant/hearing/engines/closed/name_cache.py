@@ -2,6 +2,7 @@
 
 import hashlib
 import json
+from functools import cache
 from importlib.metadata import version
 from pathlib import Path
 from typing import Any
@@ -23,6 +24,12 @@ def read(folder: str, content: str) -> Any:
 
 
 def _path(folder: str, content: str) -> Path:
-    content = f"{content}\nmoonshine-voice {version('moonshine-voice')}"
+    content = f"{content}\nmoonshine-voice {_model_version()}"
     digest = hashlib.sha256(content.encode()).hexdigest()
     return cached(folder, f"{digest}.json")
+
+
+@cache
+def _model_version() -> str:
+    """Once in a process: it is read from the package's files, and there are dozens of names."""
+    return version("moonshine-voice")

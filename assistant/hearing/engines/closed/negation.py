@@ -6,7 +6,7 @@
 import re
 from dataclasses import dataclass
 
-from lemminflect import getInflection, getLemma
+from assistant.language.verbs import forms_of, verbs_of
 
 _AUXILIARY = re.compile(r"\b(is|are|has|have|was|were|does|must)\b")
 _SPEAKERS = ("i", "we")
@@ -54,12 +54,12 @@ class _Deed:
     @property
     def do(self) -> str:
         """The verb by itself: "take" of "took"."""
-        return str(_verbs(self.did)[0])
+        return verbs_of(self.did)[0]
 
     @property
     def done(self) -> str:
         """Its participle: "taken"."""
-        return str(getInflection(self.do, "VBN")[0])
+        return forms_of(self.do, "VBN")[0]
 
     @property
     def sounds_apart(self) -> bool:
@@ -80,9 +80,9 @@ class _Deed:
             f" nearly {self.did}",
             *(f"{will} {do}" for will in ("'ll", " will")),
         )
-        if self.sounds_apart and self.did in getInflection(do, "VBD"):
+        if self.sounds_apart and self.did in forms_of(do, "VBD"):
             # "We take" of "we took"; but "we seal" would deny every "we sealed".
-            ways += (f" {do if several else getInflection(do, 'VBZ')[0]}",)
+            ways += (f" {do if several else forms_of(do, 'VBZ')[0]}",)
         asked = (f"{has} {self.who} {self.between}{done}", f"did {self.who} {self.between}{do}")
         return (
             *map(self._with, ways),
@@ -109,7 +109,7 @@ def denials(words: str) -> tuple[str, ...]:
     if deed := _deed(words.split()):
         return deed.denials()
     said = words.split()
-    if len(said) > 1 and said[0] in _verbs(said[0]):
+    if len(said) > 1 and said[0] in verbs_of(said[0]):
         return tuple(f"{no} {words}" for no in ("don't", "do not", "not"))
     return tuple(" ".join((*said[:at], "not", *said[at:])) for at in range(len(said)))
 
@@ -150,10 +150,8 @@ def is_another_form(word: str, of: str) -> bool:
 
     Two ways to write the same one do not: "labelled", "labeled".
     """
-    verbs = set(_verbs(word)) & set(_verbs(of))
-    past = {
-        form for verb in verbs for tense in ("VBD", "VBN") for form in getInflection(verb, tense)
-    }
+    verbs = set(verbs_of(word)) & set(verbs_of(of))
+    past = {form for verb in verbs for tense in ("VBD", "VBN") for form in forms_of(verb, tense)}
     return bool(verbs) and not {word, of} <= past
 
 
@@ -162,7 +160,7 @@ def _deed(said: list[str]) -> _Deed | None:
     the past before the present, as "drugs" is also a form of a verb.
     """
     if said[0] in _SPEAKERS:
-        at = next((at for at, word in enumerate(said) if at and _verbs(word)), None)
+        at = next((at for at, word in enumerate(said) if at and verbs_of(word)), None)
         between = "".join(f"{one} " for one in said[1:at])
         return None if at is None else _Deed(said[0], between, said[at], _after(said, at))
     for tense in ("VBD", "VBZ"):
@@ -178,10 +176,5 @@ def _after(said: list[str], at: int) -> str:
 
 def _is(word: str, tense: str) -> bool:
     """Whether it is that form of a verb, and no other."""
-    verbs = _verbs(word)
-    return word not in verbs and any(word in getInflection(verb, tense) for verb in verbs)
-
-
-def _verbs(word: str) -> tuple[str, ...]:
-    """The verbs that it may be a form of."""
-    return tuple(getLemma(word, "VERB", lemmatize_oov=False))
+    verbs = verbs_of(word)
+    return word not in verbs and any(word in forms_of(verb, tense) for verb in verbs)

@@ -1,0 +1,57 @@
+"""English verbs and their forms, as lemminflect tells them.
+
+Its two tables take a quarter of a second to load, four times that on a small board, and a program
+asks for a hundred words: what it told is kept in the user's cache, for its very version.
+"""
+
+import json
+from functools import cache
+from importlib.metadata import version
+
+from assistant.files.cache import cached, keep
+
+
+def verbs_of(word: str) -> tuple[str, ...]:
+    """The verbs that the word may be a form of: "take" for "took"; empty for what is no verb."""
+    return _told("VERB", word)
+
+
+def forms_of(verb: str, tense: str) -> tuple[str, ...]:
+    """That form of a verb, by its name in the Penn Treebank ("VBD": "took"), the usual first."""
+    return _told(tense, verb)
+
+
+def _told(asked: str, word: str) -> tuple[str, ...]:
+    known = _known()
+    key = f"{asked} {word}"
+    if key not in known:
+        known[key] = _asked(asked, word)
+        # With what others have been told meanwhile; of two at once, one asks again.
+        keep(cached("verbs", _file()), json.dumps(_kept() | known).encode())
+    return tuple(known[key])
+
+
+def _asked(asked: str, word: str) -> list[str]:
+    from lemminflect import getInflection, getLemma
+
+    if asked == "VERB":
+        return list(getLemma(word, asked, lemmatize_oov=False))
+    return list(getInflection(word, asked))
+
+
+@cache
+def _known() -> dict[str, list[str]]:
+    return _kept()
+
+
+def _kept() -> dict[str, list[str]]:
+    try:
+        told = json.loads(cached("verbs", _file()).read_bytes())
+    except (OSError, ValueError):  # nothing yet, or torn by a power cut
+        return {}
+    return told if isinstance(told, dict) else {}
+
+
+@cache
+def _file() -> str:
+    return f"lemminflect-{version('lemminflect')}.json"
