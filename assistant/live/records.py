@@ -56,7 +56,7 @@ class Records:
         wanted = not self.on_disk if journal is None else journal.lost
         return wanted and self._clock.now_s() - self._settled_s > wait_s
 
-    def rescue(self, journal: Journal) -> None:
+    def rescue(self, case: OpenCase) -> None:
         """A case of which the disk takes no more goes on in memory, with what is there of it."""
         at_hand = case_at_hand(self._cases)
         if at_hand is None:
@@ -65,5 +65,8 @@ class Records:
             self.settle(at_hand)
         except OSError as fault:  # its rows wait as they did
             log.warning("%s cannot be kept in memory: %s", at_hand, fault)
-        else:
-            journal.move(case_at_hand(self._cases) or at_hand)
+            return
+        now = case_at_hand(self._cases) or at_hand
+        case.journal.move(now)
+        if case.sounds is not None:
+            case.sounds.move(now)

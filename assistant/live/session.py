@@ -129,8 +129,8 @@ class Session:
                 self._follow()
         elif self._now.conversation.ended:
             self._end(self._now)
-        elif self._records.due(self._now.journal):
-            self._records.rescue(self._now.journal)
+        elif self._records.due(self._now.opened.journal):
+            self._records.rescue(self._now.opened)
             self._follow()
 
     def _idle(self, *, test: bool) -> Idle:
@@ -183,8 +183,8 @@ class Session:
         self._now = self._idle(test=False)
 
     def _let_go(self, case: InCase) -> None:
-        if case.journal.lost:
-            self._records.rescue(case.journal)
+        if case.opened.journal.lost:
+            self._records.rescue(case.opened)
         case.conversation.close()
 
     def _tell_of_no_record(self) -> None:

@@ -99,7 +99,7 @@ def fills():
     room = Room(cases)
     room.open_a_case()
 FULL
-    journal = room.session._now.journal
+    journal = room.session._now.opened.journal
     for number in range(400):
         journal.append("team", "heard", f"row {{number}}")
     assert journal.lost
