@@ -39,7 +39,9 @@ needs_root() {
 }
 
 needs_no_case() {
-  if [ -e "$root$state/cases/current" ] && [ "$interrupt" = no ]; then
+  # Where the disk takes no record the case lies in memory.
+  local open=("$root$state/cases/current" "$root"/run/spoken-brief/*/current/journal.sqlite)
+  if { [ -e "${open[0]}" ] || [ -e "${open[1]}" ]; } && [ "$interrupt" = no ]; then
     stop "found an open case; allowed: none (end it first, or say --interrupt-case)"
   fi
 }

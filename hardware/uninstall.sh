@@ -51,7 +51,11 @@ for part in now before versions assistant configs docs hardware pyproject.toml R
   remove "$program/$part"
 done
 remove "$cache"
-remove /run/spoken-brief
+if [ "$purge_cases" = no ] && compgen -G "$root/run/spoken-brief/*/*/journal.sqlite" >/dev/null; then
+  say "cases that the disk did not take stay in /run/spoken-brief until the machine is off"
+else
+  remove /run/spoken-brief
+fi
 
 # Whatever was put there besides the page that says what belongs there.
 models() { find "$root$program/models" -mindepth 1 ! -path "*/models/README.md" -print -quit 2>/dev/null; }

@@ -5,7 +5,7 @@ import os
 from pathlib import Path
 
 from assistant.errors import BadInput
-from assistant.journal.at_hand import CURRENT
+from assistant.journal.at_hand import CURRENT, case_at_hand
 from assistant.journal.folder import default_cases
 
 
@@ -43,6 +43,11 @@ def named_case(cases: Path, named: Path) -> Path:
     Raises BadInput for `current` when no case is open.
     """
     among = cases / named
-    if named == Path(CURRENT) and not among.is_dir():
-        raise BadInput(f"{among}: found no case that is open; allowed: a case's name or folder.")
+    if named == Path(CURRENT):
+        at_hand = case_at_hand(cases)
+        if at_hand is None:
+            raise BadInput(
+                f"{among}: found no case that is open; allowed: a case's name or folder."
+            )
+        return at_hand
     return among if among.is_dir() and not named.exists() else named

@@ -2,15 +2,18 @@
 
 import argparse
 import fcntl
+import logging
+import os
 import time
 from collections.abc import Callable, Iterable
+from contextlib import suppress
 from pathlib import Path
-from typing import IO
 
 from assistant.clock import MonotonicClock, SoundClock
 from assistant.commands.options import add_site
 from assistant.errors import BadInput
-from assistant.journal.at_hand import IDLE, folder_at_hand
+from assistant.journal.at_hand import IDLE, folder_at_hand, made_memory
+from assistant.journal.in_memory import takes_records
 from assistant.oximeter.feed import Feed
 from assistant.oximeter.messages import GLANCE_NAME
 from assistant.oximeter.process import STEP_S, run_watcher
@@ -20,6 +23,8 @@ from assistant.oximeter.sources import open_feed
 from assistant.oximeter.trial import Trial
 from assistant.site.watcher_files import read_watcher_files
 from assistant.speaking.voices import open_voice
+
+log = logging.getLogger(__name__)
 
 DESCRIPTION = (
     "Reads the site's oximeter and calls the saturation once at each crossing of "
@@ -90,14 +95,14 @@ def run(arguments: argparse.Namespace) -> int:
                 output_device=arguments.loudspeaker,
                 ends_with_parent_pid=arguments.ends_with,
                 glance=_glance(arguments),
-                idle=None if arguments.follow is None else arguments.follow / IDLE,
+                idle=None if arguments.follow is None else IDLE,
             )
     finally:
         feed.close()
         if keep is not None:
             keep.close()
         if lock is not None:
-            lock.close()
+            os.close(lock)
     return 0
 
 
@@ -109,8 +114,18 @@ def _refuse_what_is_no_port(arguments: argparse.Namespace, settings: OximeterSet
 
 
 def _at_hand(arguments: argparse.Namespace) -> Callable[[], Path]:
-    case, cases = arguments.case, arguments.follow
-    return (lambda: case) if cases is None else (lambda: folder_at_hand(cases))
+    """Where there is room for no folder any more, the watch goes on where it was."""
+    cases = arguments.follow
+    last = arguments.case if cases is None else folder_at_hand(cases)
+
+    def at_hand() -> Path:
+        nonlocal last
+        if cases is not None:
+            with suppress(OSError):
+                last = folder_at_hand(cases)
+        return Path(last)
+
+    return at_hand
 
 
 def _glance(arguments: argparse.Namespace) -> Path | None:
@@ -120,11 +135,16 @@ def _glance(arguments: argparse.Namespace) -> Path | None:
     return named
 
 
-def _only_watcher(cases: Path) -> IO[bytes]:
-    """Two watchers would share one oximeter, and each would lose half of it."""
+def _only_watcher(cases: Path) -> int:
+    """Two watchers would share one oximeter, and each would lose half of it.
+
+    The lock is on the folder, which needs no disk that can be written; returns its descriptor.
+    """
     try:
-        cases.mkdir(mode=0o700, parents=True, exist_ok=True)
-        lock = (cases / "watch.lock").open("wb")
+        if not takes_records(cases):
+            log.warning("%s takes no record; it is watched all the same", cases)
+            cases = cases if cases.is_dir() else made_memory(cases)
+        lock = os.open(cases, os.O_RDONLY | os.O_DIRECTORY)
         fcntl.flock(lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
     except BlockingIOError as fault:
         raise BadInput(

@@ -11,7 +11,8 @@ from assistant.journal import facilitator
 from assistant.journal.boots import boots
 from assistant.journal.journal import look_on
 from assistant.journal.rows import Row
-from assistant.oximeter.record import RECORD_NAME, WatcherRow, read_row
+from assistant.oximeter.reading import look_on_record, old_rows
+from assistant.oximeter.record import RECORD_NAME, WatcherRow
 
 EVERY_S = 0.5
 
@@ -24,8 +25,8 @@ def follow(case: Path, every_s: float = EVERY_S) -> Iterator[TimelineEntry]:
     Raises BadInput when the folder holds no case.
     """
     rows: list[Row] = []
-    watcher = _Lines(case / RECORD_NAME)
-    marks = _Lines(case / facilitator.RECORD_NAME)
+    watcher = _Rows(case / RECORD_NAME)
+    marks = _Rows(case / facilitator.RECORD_NAME)
     while True:
         meta, more = look_on(case, len(rows))
         rows += more
@@ -43,26 +44,16 @@ def follow(case: Path, every_s: float = EVERY_S) -> Iterator[TimelineEntry]:
         time.sleep(every_s)
 
 
-class _Lines:
-    """Reads on in a file of rows: following costs no more in the tenth hour."""
+class _Rows:
+    """Reads on in a record: following costs no more in the tenth hour."""
 
     def __init__(self, path: Path) -> None:
         self._path = path
-        self._read_bytes = 0
-        self._last: WatcherRow | None = None
+        self._count = 0
+        self._old = old_rows(path)
 
     def more(self) -> Iterator[WatcherRow]:
-        """The rows that are whole and were not there at the last look."""
-        try:
-            with self._path.open("rb") as file:
-                file.seek(self._read_bytes)
-                data = file.read()
-        except FileNotFoundError:
-            return
-        whole = data[: data.rfind(b"\n") + 1]
-        self._read_bytes += len(whole)
-        for line in whole.split(b"\n"):
-            row = read_row(line)
-            if row is not None and row != self._last:  # written twice, its sync had failed
-                yield row
-                self._last = row
+        """The rows that were not there at the last look."""
+        rows = look_on_record(self._path, self._count)
+        self._count += len(rows)
+        yield from filter(None, (*self._old, *rows))

@@ -1,4 +1,4 @@
-"""The timeline of a case: the conversation's journal and the watcher's own file, in one order.
+"""The timeline of a case: the conversation's journal and the watcher's own record, in one order.
 
 Each is read without the other, and each as far as it got: a process that was killed or a power
 cut costs the rows that never reached the disk and nothing else.
@@ -18,7 +18,8 @@ from assistant.journal import rows as journal_rows
 from assistant.journal.boots import boots
 from assistant.journal.journal import CaseMeta, read_case
 from assistant.journal.kept_sounds import kept_sounds
-from assistant.oximeter.record import RECORD_NAME, ReadRecord, WatcherRow, read_record
+from assistant.oximeter.reading import ReadRecord, read_record
+from assistant.oximeter.record import RECORD_NAME, WatcherRow
 from assistant.oximeter.sample_rows import SAMPLES
 from assistant.oximeter.settings import OximeterSettings
 
@@ -68,7 +69,7 @@ class Timeline:
     notes: tuple[str, ...]
     """What a reader has to know of how far this can be trusted; whole sentences."""
     bad_lines: int
-    """Of the watcher's file and the facilitator's: torn, or not rows."""
+    """Of the watcher's record and the facilitator's: rows that are torn or make no sense."""
 
 
 def read_timeline(case: Path) -> Timeline:
@@ -111,7 +112,7 @@ def read_timeline(case: Path) -> Timeline:
         saturation=tuple(_saturations(placed)),
         samples=tuple(_samples(placed)),
         notes=tuple(notes),
-        bad_lines=watched.bad_lines + marked.bad_lines,
+        bad_lines=watched.bad + marked.bad,
     )
 
 
@@ -135,11 +136,11 @@ def _read_threshold(case: Path) -> int | None:
 def _read_beside(path: Path, whose: str, notes: list[str]) -> ReadRecord:
     try:
         read = read_record(path)
-    except OSError as fault:
-        notes.append(f"The {whose}'s record cannot be read: {fault.strerror}.")
+    except (BadInput, OSError) as fault:
+        notes.append(f"The {whose}'s record cannot be read: {fault}")
         return ReadRecord((), 0)
-    if read.bad_lines:
-        notes.append(f"Lines of {path.name} that are torn and left out: {read.bad_lines}.")
+    if read.bad:
+        notes.append(f"Rows of the {whose} that are torn or altered and left out: {read.bad}.")
     return read
 
 

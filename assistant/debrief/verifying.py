@@ -7,11 +7,10 @@ from pathlib import Path
 from assistant.errors import BadInput
 from assistant.journal import facilitator
 from assistant.journal.folder import KEPT_SITE, hashes
-from assistant.journal.journal import look_on
+from assistant.journal.journal import look_on, verify_journal
 from assistant.journal.kept_sounds import FOLDER, kept_sounds
-from assistant.journal.verifying import verify_journal
+from assistant.oximeter.reading import verify_record
 from assistant.oximeter.record import RECORD_NAME
-from assistant.oximeter.verifying import verify_record
 
 
 @dataclass(frozen=True, slots=True)

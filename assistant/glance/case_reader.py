@@ -6,7 +6,7 @@ from pathlib import Path
 from assistant.brief.case import Case, ImpossibleEvent
 from assistant.clock import boot_id
 from assistant.errors import BadInput
-from assistant.journal.at_hand import IDLE, case_at_hand
+from assistant.journal.at_hand import case_at_hand, idle_folder
 from assistant.journal.journal import CaseMeta, look_on
 from assistant.oximeter.messages import somebody_listens
 from assistant.site.site import Site, read_site
@@ -68,7 +68,7 @@ class CaseReader:
 
     def listened(self) -> bool:
         """Whether somebody is there who would hear an answer, or the words that open a case."""
-        return somebody_listens(case_at_hand(self._cases) or self._cases / IDLE)
+        return somebody_listens(case_at_hand(self._cases) or idle_folder(self._cases))
 
 
 def _opened(folder: Path) -> CaseInHand:

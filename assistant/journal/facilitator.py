@@ -1,13 +1,10 @@
 """A facilitator's own rows of a case: moments marked, loops between people, a patient steered.
 
-They are in a file of their own, chained like the watcher's: whoever writes there can neither lock,
-delay nor tear what the assistant and the watcher write.
+They are in a file of their own of the same form as the watcher's: whoever writes there can neither
+lock, delay nor tear what the assistant and the watcher write.
 """
 
-import fcntl
-import os
-from collections.abc import Iterator, Mapping
-from contextlib import contextmanager
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
@@ -16,7 +13,7 @@ from assistant.errors import BadInput
 from assistant.journal.journal import look_on
 from assistant.oximeter.record import WatcherRecord, WatcherRow, row_now
 
-RECORD_NAME = "facilitator.jsonl"
+RECORD_NAME = "facilitator.sqlite"
 MARK = "mark"
 LOOPS = ("call-out", "check-back", "closed")
 """The three steps of a loop between people, as a facilitator taps them."""
@@ -52,12 +49,11 @@ class FacilitatorRecord:
                 self.case, found="a case that has ended", allowed="one that is going on"
             )
         data = {"kind": kind, **(values or {})}
-        with _alone(self.case):
-            # Opened anew each time: another may have written since, and rows are chained.
-            record = WatcherRecord(self.case / RECORD_NAME)
-            row = row_now(self._clock.now_s(), self._clock.name, "event", text, data)
-            record.add(row)
-            record.close()
+        row = row_now(self._clock.now_s(), self._clock.name, "event", text, data)
+        # A record of its own each time: a row that was told to have failed is not written later.
+        record = WatcherRecord(self.case / RECORD_NAME)
+        record.add(row)
+        record.close()
         if record.fault:
             raise OSError(0, record.fault, str(self.case / RECORD_NAME))
         return row
@@ -68,14 +64,3 @@ class FacilitatorRecord:
         self._rows_seen += len(rows)
         self._over = self._over or any(row.data.get("event") == "ended" for row in rows)
         return self._over
-
-
-@contextmanager
-def _alone(folder: Path) -> Iterator[None]:
-    """Only one at a time writes."""
-    place = os.open(folder, os.O_RDONLY | os.O_DIRECTORY)
-    try:
-        fcntl.flock(place, fcntl.LOCK_EX)
-        yield
-    finally:
-        os.close(place)

@@ -9,11 +9,18 @@ from assistant.clock import Clock
 from assistant.conversation.parts import SoundPath
 from assistant.errors import BadInput
 from assistant.grammar.readings import Engine
-from assistant.journal.at_hand import folder_at_hand, lay_down, take_in_hand, unfinished_case
+from assistant.journal.at_hand import (
+    case_at_hand,
+    folder_at_hand,
+    memory_of,
+    take_in_hand,
+    unfinished_case,
+)
+from assistant.journal.in_memory import settle
 from assistant.live.heartbeat import Heartbeat
 from assistant.live.idle import Idle
 from assistant.live.in_case import InCase
-from assistant.live.opening import NewCase, begin_case, bring_home
+from assistant.live.opening import begin_case
 from assistant.live.resuming import OpenCase, resume_case
 from assistant.live.soundcard import SoundCard
 from assistant.live.troubles import Troubles
@@ -32,6 +39,8 @@ TAIL_MARGIN_S = 0.15
 """A room goes on sounding, and a device is not always equally late."""
 UNSPOKEN_SHOWN_S = 10.0
 """So long the light tells of a line for which the voice gave no sound."""
+TRIED_AGAIN_S = 60.0
+"""Between cases a disk that takes no record is tried again after so long."""
 LOSS_TOLERATED_S = 600.0
 """A device that is known to be gone is tried again for so long; then a fresh start may help."""
 
@@ -71,20 +80,18 @@ class Session:
         self._unspoken = 0
         self._unspoken_s = float("-inf")
         self._heard_s = clock.now_s()
-        self._in_memory: NewCase | None = None
-        """The case at hand, where the disk took none."""
-        cases.mkdir(mode=0o700, parents=True, exist_ok=True)
+        self._on_disk = True
         unfinished = unfinished_case(cases)
         self._prepare(go_on=unfinished is not None)
         card.forget()  # nobody listened yet
-        if unfinished is None:
-            lay_down(cases)
+        self._settle(unfinished)
         self._line = WatcherLine(folder_at_hand(cases))
+        at_hand = case_at_hand(cases)
         self._now: InCase | Idle = (
-            self._idle(test=True)
-            if unfinished is None
-            else self._in_case(resume_case(unfinished, clock))
+            self._idle(test=True) if at_hand is None else self._in_case(resume_case(at_hand, clock))
         )
+        if not self._on_disk:
+            self._tell_of_no_record()
         heartbeat.ready()
 
     def run(self, stopped: Callable[[], bool]) -> None:
@@ -94,9 +101,9 @@ class Session:
                 self.step()
         finally:
             if isinstance(self._now, InCase):
-                self._now.conversation.close()
-            if self._in_memory is not None:
-                bring_home(self._in_memory, self._cases)
+                self._let_go(self._now)
+            if not self._on_disk:  # in case the machine is to be switched off
+                settle(self._cases, case_at_hand(self._cases))
             self._line.close()
             self._card.close()
             self._panel.close()
@@ -126,6 +133,9 @@ class Session:
         if isinstance(self._now, Idle):
             if self._now.case_wanted:
                 self._begin()
+            elif not self._on_disk and self._clock.now_s() - self._settled_s > TRIED_AGAIN_S:
+                self._settle(None)
+                self._follow()
         elif self._now.conversation.ended:
             self._end(self._now)
 
@@ -133,7 +143,7 @@ class Session:
         self._heartbeat.status("between cases")
         return Idle(
             self._site,
-            self._cases,
+            self._cases if self._on_disk else memory_of(self._cases),
             clock=self._clock,
             engine=self._engine,
             voice=self._voice,
@@ -165,27 +175,40 @@ class Session:
         if isinstance(self._now, Idle) and self._now.may_interrupt:
             self._may_interrupt = True
         new = begin_case(self._cases, self._site, self._clock)
-        if new.in_memory:
-            self._in_memory = new
-        else:
-            take_in_hand(self._cases, new.folder)
-            self._follow()
+        self._on_disk = not new.in_memory
+        take_in_hand(self._cases, new.folder)
+        self._follow()
         self._now = self._in_case(new.opened)
         self._now.note(f"in use: hearing: {self._engine.name}; {self._card.named}", None)
         if new.in_memory:
-            self._now.note("the disk takes no record", self._site.wording.says.record_lost)
+            self._tell_of_no_record()
         self._heartbeat.status("in a case")
         log.info("case %s", new.folder.name)
 
     def _end(self, case: InCase) -> None:
-        case.conversation.close()
-        if self._in_memory is None:
-            lay_down(self._cases)
-            self._follow()
-        else:  # the watcher has been where it was between cases
-            bring_home(self._in_memory, self._cases)
-            self._in_memory = None
+        self._let_go(case)
+        self._settle(None)
+        self._follow()
         self._now = self._idle(test=False)
+
+    def _let_go(self, case: InCase) -> None:
+        """Close a case's record; what the disk does not take of it goes into memory."""
+        at_hand = case_at_hand(self._cases)
+        if case.journal.lost and at_hand is not None:
+            self._settle(at_hand)
+            case.journal.move(case_at_hand(self._cases) or at_hand)
+        case.conversation.close()
+
+    def _settle(self, at_hand: Path | None) -> None:
+        """Be on the disk if it takes records, else in memory."""
+        before, self._on_disk = self._on_disk, settle(self._cases, at_hand)
+        self._settled_s = self._clock.now_s()
+        if before and not self._on_disk:
+            memory = memory_of(self._cases)
+            log.warning("%s takes no record: cases are kept in %s", self._cases, memory)
+
+    def _tell_of_no_record(self) -> None:
+        self._now.note("the disk takes no record", self._site.wording.says.record_lost)
 
     def _follow(self) -> None:
         """Be where the watcher looks for somebody to tell."""

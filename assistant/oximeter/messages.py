@@ -129,7 +129,8 @@ class WatcherLine:
     def close(self) -> None:
         """Take the socket out of the case folder."""
         self._socket.close()
-        self._case.path.unlink(missing_ok=True)
+        with suppress(OSError):  # on a disk that has become read-only
+            self._case.path.unlink(missing_ok=True)
         self._case.close()
 
 

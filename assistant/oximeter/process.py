@@ -14,12 +14,7 @@ from assistant.errors import BadInput
 from assistant.oximeter.device_speaker import DeviceSpeaker
 from assistant.oximeter.feed import Feed
 from assistant.oximeter.messages import Message, ToConversation
-from assistant.oximeter.record import (
-    RECORD_NAME,
-    BackgroundRecord,
-    WatcherRecord,
-    row_now,
-)
+from assistant.oximeter.record import RECORD_NAME, BackgroundRecord, WatcherRecord, row_now
 from assistant.oximeter.settings import OximeterSettings
 from assistant.oximeter.watcher import Watcher
 from assistant.supervision import notify
@@ -41,7 +36,7 @@ def run_watcher(
     output_device: str | int | None = None,
     ends_with_parent_pid: int | None = None,
     glance: Path | None = None,
-    idle: Path | None = None,
+    idle: str | None = None,
 ) -> None:
     """Watch until SIGTERM or SIGINT; call it in the main thread of a process of its own.
 
@@ -50,7 +45,7 @@ def run_watcher(
     `ends_with_parent_pid` is the process id of whoever started this process, as that one knows
     it: the watch ends when that process is gone, however it went (a rehearsal). With None it goes
     on alone, which is what a live case needs. `glance` is the socket of a display that is told
-    too, if one is there. `idle` is the folder that stands in for a case: not every sample is
+    too, if one is there. `idle` names folders that stand in for a case: not every sample is
     kept there, or they would fill the disk in a year.
 
     Raises BadInput when the case folder cannot be used.
@@ -76,11 +71,17 @@ def run_watcher(
         parent_lives = ends_with_parent_pid in (None, os.getppid())
         return not stop.is_set() and parent_lives and at_hand() == case_dir
 
+    name, record, is_free = "", None, False
     try:
         while not stop.is_set() and ends_with_parent_pid in (None, os.getppid()):
             folder = at_hand()
-            _watch_case(
+            if record is None or folder.name != name or not is_free:
+                name, record = folder.name, WatcherRecord(folder / RECORD_NAME)
+            else:  # the same case elsewhere, as when the disk took no more of it
+                record.move(folder / RECORD_NAME)
+            is_free = _watch_case(
                 folder,
+                record,
                 settings,
                 render,
                 feed,
@@ -89,7 +90,7 @@ def run_watcher(
                 again,
                 goes_on,
                 to_glance,
-                keep_samples=folder != idle,
+                keep_samples=folder.name != idle,
             )
     finally:
         notify("STOPPING=1")
@@ -98,6 +99,7 @@ def run_watcher(
 
 def _watch_case(  # noqa: PLR0917 - what one patient's watch shares with the next one's
     case_dir: Path,
+    written: WatcherRecord,
     settings: OximeterSettings,
     render: Callable[[str], Samples],
     feed: Feed,
@@ -108,7 +110,8 @@ def _watch_case(  # noqa: PLR0917 - what one patient's watch shares with the nex
     to_glance: Callable[[Message], None],
     *,
     keep_samples: bool,
-) -> None:
+) -> bool:
+    """Watch one patient; return whether the record is free again."""
     try:
         to_conversation = ToConversation(case_dir)
     except OSError as fault:
@@ -118,7 +121,7 @@ def _watch_case(  # noqa: PLR0917 - what one patient's watch shares with the nex
         to_conversation(message)
         to_glance(message)
 
-    record = BackgroundRecord(WatcherRecord(case_dir / RECORD_NAME))
+    record = BackgroundRecord(written)
     watcher = Watcher(
         settings,
         feed,
@@ -145,8 +148,8 @@ def _watch_case(  # noqa: PLR0917 - what one patient's watch shares with the nex
             record.add(row_now(clock.now_s(), clock.name, "event", text, {"fault": heard_fault}))
         time.sleep(STEP_S)
     watcher.end()
-    record.close()
     to_conversation.close()
+    return record.close()
 
 
 def _to_glance(socket: Path | None) -> Callable[[Message], None]:

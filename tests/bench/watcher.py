@@ -27,7 +27,8 @@ from typing import NamedTuple
 import numpy as np
 
 from assistant.files.yaml_files import read_yaml
-from assistant.oximeter.record import RECORD_NAME, read_record
+from assistant.oximeter.reading import read_record
+from assistant.oximeter.record import RECORD_NAME
 from assistant.oximeter.settings import OximeterSettings
 from assistant.patient.finger import open_pty
 from tests.oximeter.sound_server import SoundServer
@@ -46,7 +47,8 @@ import os, sys
 from pathlib import Path
 from assistant.clock import MonotonicClock
 from assistant.oximeter.process import run_watcher
-from assistant.oximeter.record import RECORD_NAME, read_record
+from assistant.oximeter.reading import read_record
+from assistant.oximeter.record import RECORD_NAME
 from assistant.oximeter.settings import OximeterSettings
 from assistant.oximeter.sources import open_feed
 from assistant.audio.sound import silence

@@ -1,9 +1,11 @@
 """The two records of a case in one order; each is read without the other."""
 
 import signal
+import sqlite3
 import subprocess
 import sys
 from collections.abc import Callable
+from contextlib import closing
 from dataclasses import replace
 from pathlib import Path
 
@@ -16,6 +18,7 @@ from assistant.errors import BadInput
 from assistant.journal import journal as journal_module
 from assistant.journal.boots import boot_row
 from assistant.journal.journal import FILE_NAME, Journal, read_case
+from assistant.oximeter.reading import read_record
 from assistant.oximeter.record import RECORD_NAME, WatcherRecord, WatcherRow
 
 ROOT = Path(__file__).parents[2]
@@ -66,8 +69,8 @@ def test_nothing_of_either_record_is_lost(whole_case) -> None:
     """Every row of the journal and of the watcher is an entry or a saturation."""
     timeline = read_timeline(whole_case.folder)
     rows = read_case(whole_case.folder)[1]
-    lines = (whole_case.folder / RECORD_NAME).read_text(encoding="utf-8").splitlines()
-    assert len(timeline.entries) + len(timeline.saturation) == len(rows) + len(lines)
+    watched = read_record(whole_case.folder / RECORD_NAME).rows
+    assert len(timeline.entries) + len(timeline.saturation) == len(rows) + len(watched)
 
 
 def test_samples_are_kept_apart(whole_case) -> None:
@@ -143,19 +146,19 @@ def test_a_watcher_whose_conversation_left_no_record(new_case: Callable) -> None
     assert "conversation's record is missing" in timeline.notes[0]
 
 
-def test_torn_lines_are_counted_and_cost_nothing_else(new_case: Callable) -> None:
-    """A power cut in the middle of a line, and a line of rubbish."""
+def test_altered_rows_are_counted_and_cost_nothing_else(new_case: Callable) -> None:
+    """Of the watcher's record, and lines of an older version's that a power cut tore."""
     case = new_case()
     case.call(1.0, "fell", 92, 92)
     case.call(2.0, "fell", 90, 90)
     path = case.folder / RECORD_NAME
-    whole = path.read_bytes()
-    first_line = whole.index(b"\n") + 1
-    path.write_bytes(whole[:first_line] + b"\x00\x00rubbish\n" + whole[first_line:-20])
+    with closing(sqlite3.connect(path, isolation_level=None)) as base:
+        base.execute("UPDATE rows SET data = 'rubbish' WHERE seq = 2")
+    path.with_suffix(".jsonl").write_bytes(b"\x00\x00rubbish\n")
     timeline = read_timeline(case.folder)
     assert times_of(timeline, "watcher") == [1.0]
     assert timeline.bad_lines == 2
-    assert any("torn" in note and "2" in note for note in timeline.notes)
+    assert any("torn or altered" in note and "2" in note for note in timeline.notes)
 
 
 def test_a_case_whose_process_was_killed(tmp_path: Path) -> None:

@@ -129,7 +129,7 @@ def test_a_wrong_option_is_refused(name: str, option: str) -> None:
 def test_taking_it_away_keeps_what_is_the_sites(box: Path) -> None:
     """Cases, models, the site's files and its udev rules are not the program's to delete."""
     kept = {
-        "var/lib/spoken-brief/cases/one/journal.jsonl": "{}",
+        "var/lib/spoken-brief/cases/one/journal.sqlite": "{}",
         "opt/spoken-brief/models/ours/model.bin": "model",
         RULES: "# mine",
         f"{SETTINGS}/site/brief.yaml": "name: ours",
@@ -149,9 +149,14 @@ def test_taking_it_away_keeps_what_is_the_sites(box: Path) -> None:
     }
 
 
-def test_taking_away_is_refused_while_a_case_is_open(box: Path) -> None:
-    """One sentence, and nothing is gone; with the word for it, the program goes, the case stays."""
-    (box / "var/lib/spoken-brief/cases/current").mkdir()
+IN_MEMORY = "run/spoken-brief/spoken-brief-cases-1-0/current/journal.sqlite"
+
+
+@pytest.mark.parametrize("open_case", ["var/lib/spoken-brief/cases/current", IN_MEMORY])
+def test_taking_away_is_refused_while_a_case_is_open(box: Path, open_case: str) -> None:
+    """On the disk or in memory: one sentence, and nothing is gone; with the word for it, the
+    program goes, the case stays."""
+    (box / open_case).mkdir(parents=True)
     before = tree(box)
     refused = script("uninstall.sh", "--from", str(box))
     assert (refused.returncode, len(refused.stderr.splitlines())) == (1, 1)
@@ -159,7 +164,7 @@ def test_taking_away_is_refused_while_a_case_is_open(box: Path) -> None:
     assert tree(box) == before
 
     assert script("uninstall.sh", "--from", str(box), "--interrupt-case").returncode == 0
-    assert (box / "var/lib/spoken-brief/cases/current").exists()
+    assert (box / open_case).exists()
 
 
 def test_taking_away_everything(box: Path) -> None:

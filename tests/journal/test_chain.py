@@ -13,19 +13,25 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from assistant.chain import Verified
 from assistant.clock import SoundClock
 from assistant.commands.main import main
 from assistant.debrief.verifying import verify_case
 from assistant.journal.folder import new_case
-from assistant.journal.journal import FILE_NAME, Journal, look_on, read_case
-from assistant.journal.verifying import verify_journal
+from assistant.journal.journal import FILE_NAME, Journal, look_on, read_case, verify_journal
+from assistant.oximeter.reading import read_record, verify_record
 from assistant.oximeter.record import RECORD_NAME, WatcherRecord, row_now
-from assistant.oximeter.verifying import verify_record
 from tests.journal.test_first_version import KEPT
 
 SITE = Path(__file__).parents[2] / "configs" / "tarn-hollow"
-COLUMNS = ("wall", "who", "kind", "text", "meaning", "item", "data", "link")
-NUMBERS = ("seq", "mono_s", "wall_trusted", "confidence")
+COLUMNS = {
+    FILE_NAME: ("wall", "who", "kind", "text", "meaning", "item", "data", "link"),
+    RECORD_NAME: ("wall", "boot_id", "clock", "kind", "text", "data", "link"),
+}
+NUMBERS = [
+    *((FILE_NAME, column) for column in ("seq", "mono_s", "wall_trusted", "confidence")),
+    *((RECORD_NAME, column) for column in ("seq", "at_s", "wall_trusted")),
+]
 ROWS = 5
 
 
@@ -57,9 +63,9 @@ def case(whole: Path, tmp_path: Path) -> Path:
     return shutil.copytree(whole, tmp_path / "case")
 
 
-def alter(case: Path, *statements: str) -> None:
-    """Change the conversation's record behind the program's back."""
-    with closing(sqlite3.connect(case / FILE_NAME, isolation_level=None)) as base:
+def alter(case: Path, *statements: str, file: str = FILE_NAME) -> None:
+    """Change a record behind the program's back."""
+    with closing(sqlite3.connect(case / file, isolation_level=None)) as base:
         for statement in statements:
             base.execute(statement)
 
@@ -74,14 +80,18 @@ def test_a_record_as_it_was_written_is_whole(
     assert (verify_journal(case).rows, verify_journal(case).unlinked) == (ROWS, 0)
 
 
-@settings(max_examples=120, suppress_health_check=[HealthCheck.function_scoped_fixture])
-@given(row=st.integers(1, ROWS), column=st.sampled_from(COLUMNS), data=st.data())
-def test_any_changed_byte_of_a_row_of_the_conversation_shows(
-    whole: Path, tmp_path_factory: pytest.TempPathFactory, row: int, column: str, data
+@settings(max_examples=160, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(file=st.sampled_from([*COLUMNS]), row=st.integers(1, ROWS), data=st.data())
+def test_any_changed_byte_of_a_row_shows(
+    whole: Path, tmp_path_factory: pytest.TempPathFactory, file: str, row: int, data
 ) -> None:
-    """Whichever row, column and byte it is, and whatever it becomes."""
-    case = shutil.copytree(whole, tmp_path_factory.mktemp("altered") / "case")
-    with closing(sqlite3.connect(case / FILE_NAME, isolation_level=None)) as base:
+    """Whichever record, row, column and byte it is, and whatever it becomes."""
+    column = data.draw(st.sampled_from(COLUMNS[file]))
+    case = tmp_path_factory.getbasetemp() / "altered"
+    case.mkdir(exist_ok=True)
+    shutil.copyfile(whole / file, case / file)
+    with closing(sqlite3.connect(case / file, isolation_level=None)) as base:
+        base.execute("PRAGMA synchronous=OFF")  # many, and none is to outlive a loss of power
         query = f"SELECT CAST({column} AS BLOB) FROM rows WHERE seq = ?"
         before = bytes(base.execute(query, (row,)).fetchone()[0])
         at = data.draw(st.integers(0, len(before) - 1))
@@ -89,36 +99,47 @@ def test_any_changed_byte_of_a_row_of_the_conversation_shows(
         after = before[:at] + bytes([byte]) + before[at + 1 :]
         change = f"UPDATE rows SET {column} = CAST(? AS TEXT) WHERE seq = ?"
         base.execute(change, (after, row))
-    assert verify_journal(case).faults != ()
+    assert verified(case, file).faults != ()
 
 
-@settings(max_examples=200, suppress_health_check=[HealthCheck.function_scoped_fixture])
-@given(data=st.data())
-def test_any_changed_byte_of_the_base_shows_or_changes_nothing_that_is_read(
-    whole: Path, tmp_path_factory: pytest.TempPathFactory, data
+@settings(max_examples=250, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(file=st.sampled_from([*COLUMNS]), data=st.data())
+def test_any_changed_byte_of_a_file_shows_or_changes_nothing_that_is_read(
+    whole: Path, tmp_path_factory: pytest.TempPathFactory, file: str, data
 ) -> None:
-    """Wherever in the file it is, SQLite's own pages included: none is read as something else."""
-    before = (whole / FILE_NAME).read_bytes()
+    """Wherever in it, SQLite's own pages included: none is read as something else."""
+    before = (whole / file).read_bytes()
     at = data.draw(st.integers(0, len(before) - 1))
     byte = data.draw(st.integers(0, 255).filter(lambda one: one != before[at]))
     case = tmp_path_factory.getbasetemp() / "flipped"
     case.mkdir(exist_ok=True)
-    (case / FILE_NAME).write_bytes(before[:at] + bytes([byte]) + before[at + 1 :])
-    if verify_journal(case).faults == ():
-        assert look_on(case, 0) == look_on(whole, 0)
+    (case / file).write_bytes(before[:at] + bytes([byte]) + before[at + 1 :])
+    if verified(case, file).faults == ():
+        assert all_of(case, file) == all_of(whole, file)
+
+
+def verified(case: Path, file: str) -> Verified:
+    """That record's."""
+    return verify_journal(case) if file == FILE_NAME else verify_record(case / file)
+
+
+def all_of(case: Path, file: str) -> object:
+    """What is read from that record."""
+    return look_on(case, 0) if file == FILE_NAME else read_record(case / file)
 
 
 @pytest.mark.parametrize("row", [1, 3, ROWS])
-@pytest.mark.parametrize("column", NUMBERS)
-def test_any_changed_number_of_a_row_shows(case: Path, row: int, column: str) -> None:
+@pytest.mark.parametrize(("file", "column"), NUMBERS)
+def test_any_changed_number_of_a_row_shows(case: Path, row: int, file: str, column: str) -> None:
     """By as little as a ten-thousandth; and a row's own number."""
     change = "+ 10" if column == "seq" else "+ 0.0001"
     if column == "wall_trusted":
         change = "* 0 + 2"
-    alter(case, f"UPDATE rows SET {column} = {column} {change} WHERE seq = {row}")
-    assert verify_journal(case).faults != ()
+    alter(case, f"UPDATE rows SET {column} = {column} {change} WHERE seq = {row}", file=file)
+    assert verified(case, file).faults != ()
 
 
+@pytest.mark.parametrize("file", [*COLUMNS])
 @pytest.mark.parametrize(
     "statements",
     [
@@ -137,48 +158,23 @@ def test_any_changed_number_of_a_row_shows(case: Path, row: int, column: str) ->
         ("UPDATE rows SET link = NULL",),
         ("DELETE FROM head",),
         ("UPDATE head SET rows = 4",),
-        ("UPDATE meta SET value = '\"Elsewhere\"' WHERE key = 'site'",),
-        ("UPDATE meta SET key = NULL WHERE key = 'site'",),
+        ("INSERT OR REPLACE INTO meta VALUES ('site', '\"Elsewhere\"')",),
+        ("DROP TABLE rows", "DROP TABLE head", "DROP TABLE meta"),
         ("UPDATE rows SET text = CAST(text AS BLOB) WHERE seq = 2",),
     ],
 )  # fmt: skip
-def test_rows_dropped_put_elsewhere_or_added_show(case: Path, statements: tuple[str, ...]) -> None:
-    """Also at the end, and when those that follow have taken their numbers."""
-    alter(case, *statements)
-    assert verify_journal(case).faults != ()
-
-
-@settings(max_examples=200, suppress_health_check=[HealthCheck.function_scoped_fixture])
-@given(data=st.data())
-def test_any_changed_byte_of_the_watchers_file_shows(
-    whole: Path, tmp_path_factory: pytest.TempPathFactory, data
+def test_rows_dropped_put_elsewhere_or_added_show(
+    case: Path, statements: tuple[str, ...], file: str
 ) -> None:
-    """Whichever byte of the file it is but the last line's end, and whatever it becomes."""
-    before = (whole / RECORD_NAME).read_bytes()
-    at = data.draw(st.integers(0, len(before) - 2))
-    byte = data.draw(st.integers(0, 255).filter(lambda one: one != before[at]))
-    path = tmp_path_factory.getbasetemp() / RECORD_NAME
-    path.write_bytes(before[:at] + bytes([byte]) + before[at + 1 :])
-    assert verify_record(path).faults != ()
+    """Also at the end, and when those that follow have taken their numbers."""
+    alter(case, *statements, file=file)
+    assert verified(case, file).faults != ()
 
 
-def test_lines_dropped_or_put_elsewhere_show(case: Path) -> None:
-    """Any but the last, which a power cut may take as well."""
-    path = case / RECORD_NAME
-    lines = path.read_bytes().splitlines(keepends=True)
-    for gone in range(ROWS - 1):
-        path.write_bytes(b"".join(lines[:gone] + lines[gone + 1 :]))
-        assert verify_record(path).faults != ()
-    path.write_bytes(b"".join([lines[1], lines[0], *lines[2:]]))
-    assert verify_record(path).faults != ()
-
-
-def test_a_line_that_was_written_twice_is_whole(case: Path) -> None:
-    """Its sync to disk had failed, and so it was written once more."""
-    path = case / RECORD_NAME
-    lines = path.read_bytes().splitlines(keepends=True)
-    path.write_bytes(b"".join([*lines[:3], lines[2], *lines[3:]]))
-    assert verify_record(path).faults == ()
+def test_what_was_fixed_at_the_opening_cannot_lose_its_name(case: Path) -> None:
+    """A damaged key may be no text any more."""
+    alter(case, "UPDATE meta SET key = NULL WHERE key = 'site'")
+    assert verify_journal(case).faults != ()
 
 
 def test_the_chain_goes_on_where_a_process_was_killed(case: Path) -> None:
@@ -190,15 +186,6 @@ def test_the_chain_goes_on_where_a_process_was_killed(case: Path) -> None:
     again.add(row_now(9.0, "sound", "event", "later", {}))
     assert verify_case(case).faults == ()
     assert verify_journal(case).rows == verify_record(case / RECORD_NAME).rows == ROWS + 1
-
-
-def test_a_torn_line_is_told_and_costs_the_chain_nothing_more(case: Path) -> None:
-    """One fault, for the torn line; what was written after it is vouched for."""
-    path = case / RECORD_NAME
-    path.write_bytes(path.read_bytes() + b'{"at_s": 5.0, "wal')
-    again = WatcherRecord(path)
-    again.add(row_now(9.0, "sound", "event", "later", {}))
-    assert len(verify_record(path).faults) == 1
 
 
 def test_a_record_from_before_there_were_chains_can_be_added_to(tmp_path: Path) -> None:

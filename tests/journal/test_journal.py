@@ -28,37 +28,11 @@ for number in range(1_000_000):
     print(number, flush=True)
 """
 
-WRITER_ON_A_FULL_DISK = """
-import json, os, resource, signal, sys
-from pathlib import Path
-from assistant.clock import MonotonicClock
-from assistant.journal.journal import FILE_NAME, Journal, read_case
-folder = Path(sys.argv[1])
-signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
-journal = Journal(folder, MonotonicClock(), "Tarn Hollow")
-told = {}
-def record(text):
-    journal.append("team", "heard", text)
-    told[text] = journal.lost
-def on_disk():
-    return [row.text for row in read_case(folder)[1]]
-record("room")
-size = os.stat(folder / f"{FILE_NAME}-wal").st_size
-resource.setrlimit(resource.RLIMIT_FSIZE, (size, resource.RLIM_INFINITY))
-record("full")
-record("still full")
-told["on disk while full"] = on_disk()
-resource.setrlimit(resource.RLIMIT_FSIZE, (resource.RLIM_INFINITY, resource.RLIM_INFINITY))
-record("room again")
-told["on disk at last"] = on_disk()
-print(json.dumps(told))
-"""
-
 READER = """
 import json, os, sys
 from pathlib import Path
 from assistant.journal.journal import read_case
-from assistant.journal.verifying import verify_journal
+from assistant.journal.journal import verify_journal
 folder = Path(sys.argv[1])
 assert not os.access(folder, os.W_OK)
 print(json.dumps([len(read_case(folder)[1]), verify_journal(folder).faults]))
@@ -92,24 +66,9 @@ def test_the_base_is_set_to_outlive_a_loss_of_power(tmp_path: Path) -> None:
     """WAL with synchronous FULL, which the SQLite manual calls durable across a loss of power
     (https://www.sqlite.org/pragma.html#pragma_synchronous: FULL is 2)."""
     journal = Journal(tmp_path, MonotonicClock(), "Tarn Hollow")
-    assert journal._base.execute("PRAGMA journal_mode").fetchone() == ("wal",)
-    assert journal._base.execute("PRAGMA synchronous").fetchone() == (2,)
+    assert journal._rows.open().execute("PRAGMA journal_mode").fetchone() == ("wal",)
+    assert journal._rows.open().execute("PRAGMA synchronous").fetchone() == (2,)
     journal.close()
-
-
-def test_a_full_disk_neither_stops_the_case_nor_loses_a_row(tmp_path: Path) -> None:
-    """A refused write raises nothing and is told by `lost`; its rows follow once there is room."""
-    writer = python(WRITER_ON_A_FULL_DISK, tmp_path)
-    out, _ = writer.communicate(timeout=60)
-    assert writer.returncode == 0
-    assert json.loads(out) == {
-        "room": False,
-        "full": True,
-        "still full": True,
-        "on disk while full": ["room"],
-        "room again": False,
-        "on disk at last": ["room", "full", "still full", "room again"],
-    }
 
 
 def test_a_reader_never_holds_up_the_writer(tmp_path: Path) -> None:

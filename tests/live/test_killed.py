@@ -11,7 +11,8 @@ from pathlib import Path
 import pytest
 
 from assistant.brief.case import Case
-from assistant.oximeter.record import RECORD_NAME, read_record
+from assistant.oximeter.reading import read_record
+from assistant.oximeter.record import RECORD_NAME
 from assistant.site.site import load_site
 from tests.live.begun import LONG_S, CaseRecord, begun_case, brisk_site, confirm_the_weight
 from tests.live.box import Box, wait_for

@@ -6,7 +6,8 @@ import pytest
 
 from assistant.journal.at_hand import case_at_hand
 from assistant.journal.journal import read_case
-from assistant.oximeter.record import RECORD_NAME, read_record
+from assistant.oximeter.reading import read_record
+from assistant.oximeter.record import RECORD_NAME
 from tests.live.begun import LONG_S, brisk_site
 from tests.live.box import Box, wait_for
 from tests.oximeter.sound_server import SoundServer

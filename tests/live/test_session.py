@@ -9,9 +9,9 @@ from assistant.audio.sound import BLOCK_S, silence
 from assistant.clock import SoundClock
 from assistant.errors import BadInput
 from assistant.grammar.readings import Reading
-from assistant.journal.at_hand import case_at_hand
+from assistant.journal import in_memory
+from assistant.journal.at_hand import IDLE, case_at_hand, memory_of
 from assistant.journal.journal import read_case
-from assistant.live import opening
 from assistant.live.heartbeat import Heartbeat
 from assistant.live.idle import Idle
 from assistant.live.session import Session
@@ -276,40 +276,39 @@ def test_between_cases_the_mark_button_does_nothing(tmp_path) -> None:
 def test_a_disk_that_takes_no_case_leaves_nobody_without_the_brief(
     tmp_path, monkeypatch, room_again
 ) -> None:
-    """It is said, and the case goes on in memory; once there is room it stands among the others.
-    A refusal stands in for a disk without room."""
+    """It is said at the start and in the case, which goes on in memory; once there is room it
+    stands among the others. A refusal stands in for a disk without room."""
+    monkeypatch.setenv("XDG_RUNTIME_DIR", str(tmp_path))
+    has_room = False
+    monkeypatch.setattr(in_memory, "takes_records", lambda _: has_room)
     cases = tmp_path / "cases"
+    said_between = []
+    monkeypatch.setattr(Idle, "note", lambda _, text, say: said_between.append(say))
     room = Room(cases)
-    real_new_case = opening.new_case
-
-    def without_room(where, site):
-        if where == cases:
-            raise BadInput("no space left")
-        return real_new_case(where, site)
-
-    def no_copy(*_):
-        raise OSError(28, "No space left on device")
-
-    monkeypatch.setattr(opening, "new_case", without_room)
-    monkeypatch.setattr(opening, "IN_MEMORY", tmp_path)
-    if not room_again:
-        monkeypatch.setattr(opening.shutil, "copytree", no_copy)
+    lost = room.session._site.wording.says.record_lost
+    assert said_between == [lost]
     room.wait(12.0)
+    cases.write_bytes(b"")  # no folder for cases can be made there
     room.panel.presses = [Press(PedalRequest.NEW_CASE, room.clock.now_s(), 2.5)]
     room.wait(6.0)
-    assert case_at_hand(cases) is None
-    (folder,) = tmp_path.glob("spoken-brief-*/*")
+    folder = case_at_hand(cases)
+    assert folder.parent == memory_of(cases)
     said = [row.text for row in read_case(folder)[1] if row.kind == "said"]
-    assert room.session._site.wording.says.record_lost in said
+    assert lost in said
     assert any(text.endswith("Say: begin.") for text in said)
     room.panel.presses = [Press(PedalRequest.NEW_CASE, room.clock.now_s(), 2.5)]
     room.wait(3.0)  # in a case it asks whether this one is to end
+    if room_again:
+        cases.unlink()
+        cases.mkdir()
+        has_room = True
     conversation = room.session._now.conversation
     conversation._run(conversation._caller.heard(Reading("yes confirmed", "confirm")))
     room.wait(3.0)
     assert isinstance(room.session._now, Idle)
-    kept = [one for one in cases.iterdir() if one.name == folder.name]
-    assert bool(kept) is room_again
-    whole = kept[0] if room_again else folder
+    assert case_at_hand(cases) is None
+    assert folder.exists() is not room_again
+    whole = cases / folder.name if room_again else folder
     assert [row.data.get("event") for row in read_case(whole)[1]].count("ended") == 1
-    assert [one.name for one in cases.iterdir() if one.name.startswith(".")] == []
+    if room_again:
+        assert [one.name for one in cases.iterdir() if one.name != IDLE] == [folder.name]

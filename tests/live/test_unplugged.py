@@ -5,7 +5,8 @@ import time
 import pytest
 
 from assistant.journal.at_hand import case_at_hand
-from assistant.oximeter.record import RECORD_NAME, read_record
+from assistant.oximeter.reading import read_record
+from assistant.oximeter.record import RECORD_NAME
 from tests.live.begun import (
     LONG_S,
     CaseRecord,

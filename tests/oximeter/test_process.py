@@ -22,7 +22,8 @@ from assistant.oximeter.feed import SerialFeed
 from assistant.oximeter.frames import SerialLine
 from assistant.oximeter.messages import Calling, Message, WatcherLine, Watching
 from assistant.oximeter.process import run_watcher
-from assistant.oximeter.record import RECORD_NAME, WatcherRow, read_record
+from assistant.oximeter.reading import read_record
+from assistant.oximeter.record import RECORD_NAME, WatcherRow
 from assistant.oximeter.settings import OximeterSettings
 from assistant.patient.finger import open_pty
 
