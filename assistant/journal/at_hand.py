@@ -29,7 +29,8 @@ def memory_of(cases: Path) -> Path:
     """
     user = os.geteuid()
     which = hashlib.sha256(os.fsencode(cases.resolve())).hexdigest()[:16]
-    places = (SERVICES, Path(os.environ.get("XDG_RUNTIME_DIR", "")).absolute())
+    named = os.environ.get("XDG_RUNTIME_DIR")
+    places = [SERVICES, *([Path(named)] if named else [])]
     own = [one for one in places if one.is_dir() and one.stat().st_uid == user]
     shared = SHARED_MEMORY if SHARED_MEMORY.is_dir() else Path(tempfile.gettempdir())
     return (own or [shared])[0].resolve() / f"spoken-brief-cases-{user}-{which}"

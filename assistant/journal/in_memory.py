@@ -77,7 +77,7 @@ def _bring_home(cases: Path, at_hand: Path | None) -> dict[Path, Path] | None:
     waiting = [one.parent for one in memory.glob(f"*/{FILE_NAME}") if not one.parent.is_symlink()]
     try:
         _finish(cases)
-        if waiting:
+        if waiting and (at_hand is None or at_hand in waiting):
             take_in_hand(cases, memory / IDLE)
             time.sleep(LETS_GO_S)
         # The one at hand is the last: while any is left, it is where it was.

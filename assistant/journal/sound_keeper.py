@@ -56,6 +56,10 @@ class SoundKeeper:
         """Hand it to the thread; returns at once."""
         self._waiting.put(sound)
 
+    def move(self, case: Path) -> None:
+        """From now on write to this folder: there the case is now."""
+        self._folder = case / FOLDER
+
     def failures(self) -> list[tuple[str, str]]:
         """The files that could not be written since the last call, each with why."""
         found = []

@@ -30,7 +30,7 @@ class InCase:
         """`on_voice` is told when somebody spoke to the assistant, from when to when."""
         self._shift_s = case.clock.shift_s
         self._on_voice = on_voice
-        self.journal = case.journal
+        self.opened = case
         self.conversation = Conversation(
             case.site,
             Parts(case.clock, Ear(engine), voice, case.journal, case.sounds),

@@ -9,18 +9,11 @@ from assistant.clock import Clock
 from assistant.conversation.parts import SoundPath
 from assistant.errors import BadInput
 from assistant.grammar.readings import Engine
-from assistant.journal.at_hand import (
-    case_at_hand,
-    folder_at_hand,
-    memory_of,
-    take_in_hand,
-    unfinished_case,
-)
-from assistant.journal.in_memory import settle
+from assistant.journal.at_hand import case_at_hand, folder_at_hand, unfinished_case
 from assistant.live.heartbeat import Heartbeat
 from assistant.live.idle import Idle
 from assistant.live.in_case import InCase
-from assistant.live.opening import begin_case
+from assistant.live.records import Records
 from assistant.live.resuming import OpenCase, resume_case
 from assistant.live.soundcard import SoundCard
 from assistant.live.troubles import Troubles
@@ -39,8 +32,6 @@ TAIL_MARGIN_S = 0.15
 """A room goes on sounding, and a device is not always equally late."""
 UNSPOKEN_SHOWN_S = 10.0
 """So long the light tells of a line for which the voice gave no sound."""
-TRIED_AGAIN_S = 60.0
-"""Between cases a disk that takes no record is tried again after so long."""
 LOSS_TOLERATED_S = 600.0
 """A device that is known to be gone is tried again for so long; then a fresh start may help."""
 
@@ -80,17 +71,17 @@ class Session:
         self._unspoken = 0
         self._unspoken_s = float("-inf")
         self._heard_s = clock.now_s()
-        self._on_disk = True
+        self._records = Records(cases, clock)
         unfinished = unfinished_case(cases)
         self._prepare(go_on=unfinished is not None)
         card.forget()  # nobody listened yet
-        self._settle(unfinished)
+        self._records.settle(unfinished)
         self._line = WatcherLine(folder_at_hand(cases))
         at_hand = case_at_hand(cases)
         self._now: InCase | Idle = (
             self._idle(test=True) if at_hand is None else self._in_case(resume_case(at_hand, clock))
         )
-        if not self._on_disk:
+        if not self._records.on_disk:
             self._tell_of_no_record()
         heartbeat.ready()
 
@@ -102,8 +93,8 @@ class Session:
         finally:
             if isinstance(self._now, InCase):
                 self._let_go(self._now)
-            if not self._on_disk:  # in case the machine is to be switched off
-                settle(self._cases, case_at_hand(self._cases))
+            if not self._records.on_disk:  # in case the machine is to be switched off
+                self._records.settle(case_at_hand(self._cases))
             self._line.close()
             self._card.close()
             self._panel.close()
@@ -133,17 +124,20 @@ class Session:
         if isinstance(self._now, Idle):
             if self._now.case_wanted:
                 self._begin()
-            elif not self._on_disk and self._clock.now_s() - self._settled_s > TRIED_AGAIN_S:
-                self._settle(None)
+            elif self._records.due(None):
+                self._records.settle(None)
                 self._follow()
         elif self._now.conversation.ended:
             self._end(self._now)
+        elif self._records.due(self._now.opened.journal):
+            self._records.rescue(self._now.opened)
+            self._follow()
 
     def _idle(self, *, test: bool) -> Idle:
         self._heartbeat.status("between cases")
         return Idle(
             self._site,
-            self._cases if self._on_disk else memory_of(self._cases),
+            self._records.folder,
             clock=self._clock,
             engine=self._engine,
             voice=self._voice,
@@ -174,38 +168,24 @@ class Session:
             self._tail_s = self._now.echo_s + TAIL_MARGIN_S
         if isinstance(self._now, Idle) and self._now.may_interrupt:
             self._may_interrupt = True
-        new = begin_case(self._cases, self._site, self._clock)
-        self._on_disk = not new.in_memory
-        take_in_hand(self._cases, new.folder)
+        opened = self._records.begin(self._site)
         self._follow()
-        self._now = self._in_case(new.opened)
+        self._now = self._in_case(opened)
         self._now.note(f"in use: hearing: {self._engine.name}; {self._card.named}", None)
-        if new.in_memory:
+        if not self._records.on_disk:
             self._tell_of_no_record()
         self._heartbeat.status("in a case")
-        log.info("case %s", new.folder.name)
 
     def _end(self, case: InCase) -> None:
         self._let_go(case)
-        self._settle(None)
+        self._records.settle(None)
         self._follow()
         self._now = self._idle(test=False)
 
     def _let_go(self, case: InCase) -> None:
-        """Close a case's record; what the disk does not take of it goes into memory."""
-        at_hand = case_at_hand(self._cases)
-        if case.journal.lost and at_hand is not None:
-            self._settle(at_hand)
-            case.journal.move(case_at_hand(self._cases) or at_hand)
+        if case.opened.journal.lost:
+            self._records.rescue(case.opened)
         case.conversation.close()
-
-    def _settle(self, at_hand: Path | None) -> None:
-        """Be on the disk if it takes records, else in memory."""
-        before, self._on_disk = self._on_disk, settle(self._cases, at_hand)
-        self._settled_s = self._clock.now_s()
-        if before and not self._on_disk:
-            memory = memory_of(self._cases)
-            log.warning("%s takes no record: cases are kept in %s", self._cases, memory)
 
     def _tell_of_no_record(self) -> None:
         self._now.note("the disk takes no record", self._site.wording.says.record_lost)

@@ -139,6 +139,7 @@ class ToConversation:
 
     def __init__(self, case_dir: Path, name: str = SOCKET_NAME) -> None:
         self._case = _CaseSocket(case_dir, name)
+        self._name = name
         self._socket = socket.socket(socket.AF_UNIX, socket.SOCK_DGRAM)
         self._socket.setblocking(False)
         self._kept: deque[Message] = deque(maxlen=KEPT_MESSAGES)
@@ -151,6 +152,12 @@ class ToConversation:
             self._kept.popleft()
         if isinstance(message, Watching) and not self._kept:
             self._sent(message)
+
+    def move(self, case_dir: Path) -> None:
+        """The other end is in this folder from now on. Raises OSError when it is not there."""
+        moved = _CaseSocket(case_dir, self._name)
+        self._case.close()
+        self._case = moved
 
     def close(self) -> None:
         """Let the socket go."""

@@ -62,26 +62,23 @@ def run_watcher(
     alive_s = float("-inf")
     to_glance = _to_glance(glance)
 
-    def goes_on(case_dir: Path) -> bool:
-        """Whether this case is still to be watched; tells the service manager that it is."""
+    def goes_on(name: str) -> Path | None:
+        """Where the case of that name is now; None when it is to be watched no more. The service
+        manager is told that it is watched."""
         nonlocal alive_s
         if clock.now_s() - alive_s >= ALIVE_S:
             notify("READY=1" if alive_s < 0 else "WATCHDOG=1")
             alive_s = clock.now_s()
         parent_lives = ends_with_parent_pid in (None, os.getppid())
-        return not stop.is_set() and parent_lives and at_hand() == case_dir
+        folder = at_hand()
+        still = not stop.is_set() and parent_lives and folder.name == name
+        return folder if still else None
 
-    name, record, is_free = "", None, False
     try:
         while not stop.is_set() and ends_with_parent_pid in (None, os.getppid()):
             folder = at_hand()
-            if record is None or folder.name != name or not is_free:
-                name, record = folder.name, WatcherRecord(folder / RECORD_NAME)
-            else:  # the same case elsewhere, as when the disk took no more of it
-                record.move(folder / RECORD_NAME)
-            is_free = _watch_case(
+            _watch_case(
                 folder,
-                record,
                 settings,
                 render,
                 feed,
@@ -99,19 +96,17 @@ def run_watcher(
 
 def _watch_case(  # noqa: PLR0917 - what one patient's watch shares with the next one's
     case_dir: Path,
-    written: WatcherRecord,
     settings: OximeterSettings,
     render: Callable[[str], Samples],
     feed: Feed,
     speaker: DeviceSpeaker,
     clock: MonotonicClock,
     again: threading.Event,
-    goes_on: Callable[[Path], bool],
+    goes_on: Callable[[str], Path | None],
     to_glance: Callable[[Message], None],
     *,
     keep_samples: bool,
-) -> bool:
-    """Watch one patient; return whether the record is free again."""
+) -> None:
     try:
         to_conversation = ToConversation(case_dir)
     except OSError as fault:
@@ -121,7 +116,7 @@ def _watch_case(  # noqa: PLR0917 - what one patient's watch shares with the nex
         to_conversation(message)
         to_glance(message)
 
-    record = BackgroundRecord(written)
+    record = BackgroundRecord(WatcherRecord(case_dir / RECORD_NAME))
     watcher = Watcher(
         settings,
         feed,
@@ -134,7 +129,12 @@ def _watch_case(  # noqa: PLR0917 - what one patient's watch shares with the nex
     )
     record.add(row_now(clock.now_s(), clock.name, "event", "watch began", {"feed": feed.name}))
     heard_fault = ""
-    while goes_on(case_dir):
+    while (folder := goes_on(case_dir.name)) is not None:
+        if folder != case_dir:  # the same case elsewhere: the disk took no more of it
+            with suppress(OSError):
+                to_conversation.move(folder)
+                record.move(folder / RECORD_NAME)
+                case_dir = folder
         watcher.step()
         if again.is_set():
             again.clear()
@@ -148,8 +148,8 @@ def _watch_case(  # noqa: PLR0917 - what one patient's watch shares with the nex
             record.add(row_now(clock.now_s(), clock.name, "event", text, {"fault": heard_fault}))
         time.sleep(STEP_S)
     watcher.end()
+    record.close()
     to_conversation.close()
-    return record.close()
 
 
 def _to_glance(socket: Path | None) -> Callable[[Message], None]:

@@ -100,6 +100,7 @@ class BackgroundRecord:
     def __init__(self, record: WatcherRecord) -> None:
         self._record = record
         self._waiting: deque[WatcherRow] = deque()
+        self._moved: Path | None = None
         self._more = threading.Event()
         self._ending = threading.Event()
         self._thread = threading.Thread(target=self._run, name="watcher-record", daemon=True)
@@ -110,15 +111,16 @@ class BackgroundRecord:
         self._waiting.append(row)
         self._more.set()
 
-    def close(self, patience_s: float = 2.0) -> bool:
-        """Write what is left; a disk that hangs is not waited for longer than this.
+    def move(self, path: Path) -> None:
+        """From now on write to this file, also what waits: there the case is now."""
+        self._moved = path
+        self._more.set()
 
-        Returns whether the record is free again, with whatever the disk did not take of it.
-        """
+    def close(self, patience_s: float = 2.0) -> None:
+        """Write what is left; a disk that hangs is not waited for longer than this."""
         self._ending.set()
         self._more.set()
         self._thread.join(patience_s)
-        return not self._thread.is_alive()
 
     def _run(self) -> None:
         while not self._ending.is_set():
@@ -129,6 +131,9 @@ class BackgroundRecord:
         self._record.close()
 
     def _hand_over(self) -> None:
+        moved, self._moved = self._moved, None
+        if moved is not None:
+            self._record.move(moved)
         while self._waiting:
             self._record.add(self._waiting.popleft())
         self._record.write()

@@ -57,6 +57,14 @@ def test_what_is_read_back_needs_no_lead_over_another_number() -> None:
     assert verdict(close, Danger.ANSWERED) is Verdict.ASK
 
 
+def test_a_setting_must_be_further_ahead_of_another_number() -> None:
+    """ "Fifty litres" at the edge of what is heard was a "fifteen", which settles an item."""
+    close = replace(PLAIN, words="fifteen litres", filled=True, voice_s=0.8, value_margin=4.2)
+
+    assert verdict(close, Danger.SETTING) is Verdict.ASK
+    assert verdict(replace(close, value_margin=6.0), Danger.SETTING) is Verdict.ACCEPT
+
+
 def test_what_is_dangerous_must_lead_what_sounds_like_it_by_more() -> None:
     """In noise "affiliated", a decoy, came three nats behind "affirmative"."""
     close = replace(PLAIN, margin=3.0)
@@ -154,6 +162,15 @@ def test_a_question_that_took_longer_than_its_words_is_asked_back() -> None:
         "it took longer than its words",
     )
     assert verdict(longer, Danger.READ_BACK) is Verdict.ACCEPT
+
+
+def test_a_plain_answer_that_took_longer_than_its_words_is_asked_back() -> None:
+    """Noise may have swallowed the "if he can" after it; a lone word may be drawn out."""
+    told = replace(PLAIN, words="rescue kit here", voice_s=1.0)
+
+    assert verdict(told, Danger.PLAIN) is Verdict.ACCEPT
+    assert verdict(replace(told, voice_s=2.0), Danger.PLAIN) is Verdict.ASK
+    assert verdict(replace(told, words="yes", voice_s=0.8), Danger.PLAIN) is Verdict.ACCEPT
 
 
 def test_nothing_like_it_is_ignored() -> None:

@@ -1,6 +1,7 @@
 """Cases on file systems without room or read-only: kept in memory, and brought home."""
 
 from pathlib import Path
+from textwrap import indent
 
 import pytest
 
@@ -93,13 +94,18 @@ print(json.dumps(told))
 FILLED_MEANWHILE = f"""{BEGINNING}
 from tests.live.test_session import Room
 mount("-t", "tmpfs", "-o", "size=2m")
-room = Room(cases)
-room.open_a_case()
+
+def fills():
+    room = Room(cases)
+    room.open_a_case()
 FULL
-for number in range(400):
-    room.session._now.journal.append("team", "heard", f"row {{number}}")
-told["lost"] = room.session._now.journal.lost
-room.session.run(lambda: True)
+    journal = room.session._now.opened.journal
+    for number in range(400):
+        journal.append("team", "heard", f"row {{number}}")
+    assert journal.lost
+    ENDS
+
+killed(fills)
 told["in memory"] = case_at_hand(cases).parent == memory
 ROOM
 again = Room(cases)
@@ -173,13 +179,13 @@ def test_a_case_whose_card_came_back_read_only_is_gone_on_with(folder: Path) -> 
     }
 
 
-def test_what_a_disk_did_not_take_of_a_case_outlives_the_program(folder: Path) -> None:
-    """Full in the middle of a case and still full when the program is stopped: every row is there
-    when it is started again with room on the disk."""
-    full = FULL.partition("\n")[2]
-    script = FILLED_MEANWHILE.replace("FULL", full).replace("ROOM", ROOM)
+@pytest.mark.parametrize("ends", ["room.session.run(lambda: True)", "room.wait(12.0)"])
+def test_what_a_disk_did_not_take_of_a_case_outlives_the_program(folder: Path, ends: str) -> None:
+    """Full in the middle of a case: stopped at once, or killed some seconds later, every row is
+    there when it is started again with room on the disk."""
+    full = indent(FULL.partition("\n")[2], "    ")
+    script = FILLED_MEANWHILE.replace("FULL", full).replace("ENDS", ends).replace("ROOM", ROOM)
     assert told_by(script, folder) == {
-        "lost": True,
         "in memory": True,
         "home": True,
         "all, in order": True,

@@ -242,6 +242,35 @@ def test_ends_with_its_parent_only_in_a_rehearsal(stage: Stage, ends: str) -> No
             os.kill(watch_pid, signal.SIGKILL)
 
 
+def test_a_case_that_moves_is_watched_on(stage: Stage, tmp_path: Path) -> None:
+    """As into memory when the disk takes no more of it: no watch ends or begins, no call comes
+    twice, and rows and messages follow."""
+    here, there, link = tmp_path / "disk" / "one", tmp_path / "memory" / "one", tmp_path / "link"
+    for folder in (here, there):
+        folder.mkdir(parents=True)
+    link.symlink_to(here)
+    program = WATCH.replace("lambda: Path(case)", "lambda: Path(case).resolve()")
+    stage.start(program, str(link), stage.finger.port, stage.settings(), "0")
+    stage.case = here
+    assert comes_true(stage.sees_saturation)
+    stage.finger.shows = 93
+    assert comes_true(lambda: len(stage.rows()) == 1)
+    before = [row.text for row in stage.rows("event")]
+
+    line = WatcherLine(there)
+    (tmp_path / "other").symlink_to(there)
+    (tmp_path / "other").replace(link)
+    stage.case = there
+
+    assert comes_true(stage.sees_saturation)
+    assert comes_true(lambda: any(isinstance(one, Watching) for one in line.poll()))
+    assert "watch began" in before
+    events = [row.text for row in (*read_record(here / RECORD_NAME).rows, *stage.rows("event"))]
+    assert (events.count("watch began"), events.count("watch ended")) == (1, 0)
+    assert stage.rows() == []
+    line.close()
+
+
 def test_says_the_last_call_again_on_a_signal(stage: Stage) -> None:
     """SIGUSR1 before any call says nothing; after one it says that one again."""
     watch = stage.watch()

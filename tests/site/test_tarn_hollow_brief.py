@@ -34,8 +34,9 @@ ANSWERS = {
 """Words a site is likely to take for an answer or a command: a question that held one could be
 heard as its own answer (common practice of spoken interfaces, no source)."""
 
-SHORT_OPTIONS = {"me"}
-"""Nobody says anything longer; the name that is taken is said back before the next call."""
+SHORT_OPTIONS = {"me", "fluid"}
+"""Nobody says anything longer than "me", and "fluid" has two syllables though its vowels touch. The
+name that is taken is said back before the next call."""
 NOT_ROLES = {"speaker", "nobody"}
 DECLINES = {"no", "not", "never", "nothing", "none", "without", "nope", "negative", "cannot"}
 AUXILIARIES = {"is", "are", "am", "was", "were", "be", "been", "has", "have", "had", "do", "does",
@@ -105,7 +106,7 @@ COVERED = {
     "light sedation": ("light-sedation", "kept light"),
     "asleep only after the wave": ("sleep-waits", "until the wave is seen"),
     "what ends an awake look": ("when-to-stop", "what ends this"),
-    "what failed after extubation": ("what-failed", "throat, breath, cough"),
+    "what failed after extubation": ("what-failed", "throat, breathing, cough"),
     # On the way.
     "gentle breaths while asleep": ("pace-asleep", "gentle breaths"),
     "no faster between attempts": ("pace-between", "squeezed too fast"),
@@ -178,6 +179,11 @@ def confirmations() -> list[str]:
 
 def words(text: str) -> list[str]:
     return re.findall(r"[a-z']+", text.lower())
+
+
+def plain(phrase: str) -> str:
+    """A phrase without the article before it."""
+    return re.sub(r"^(the|an?) ", "", phrase)
 
 
 def option_groups() -> list[tuple[Option, ...]]:
@@ -417,6 +423,17 @@ def test_options_can_be_said_in_two_ways_and_only_once() -> None:
         long = [phrase for phrase in phrases if phrase not in SHORT_OPTIONS]
         assert all(len(re.findall(r"[aeiouy]+", phrase)) >= 2 for phrase in long)
         assert len({option.id for option in group}) == len(group)
+
+
+def test_what_a_question_offers_may_be_answered() -> None:
+    """Whoever hears "valve, ventilator, or bagging?" answers with one of these words."""
+    for item in brief().items():
+        offer = item.ask.rpartition(": ")[2] if isinstance(item, ChooseItem) else ""
+        if offer in ("", item.ask):
+            continue
+        answers = {plain(phrase) for option in item.options for phrase in option.said}
+        for one in re.split(r",? or |, ", offer.rstrip("?")):
+            assert plain(one) in answers, (item.id, one)
 
 
 def test_a_small_team_is_on_the_roster() -> None:

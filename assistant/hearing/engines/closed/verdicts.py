@@ -52,6 +52,9 @@ class Leads:
     other_value: float
     """The same phrase with another drug or number in it: eight and eighty. Not asked of what is
     read back before it counts."""
+    setting_value: float
+    """The same of a setting, where the wanted number settles an item: "fifty litres" in noise was a
+    "fifteen" by four nats. What is nearer is read back."""
     goes_on: float
     """A phrase that goes on where this one ends."""
     denial: float
@@ -70,6 +73,9 @@ class Leads:
     """The same of a plain answer: "two suctions working soon" is one with a word left over."""
     lone_behind_free: float
     """The same where that is one syllable: a faint "off" was a "yes" by all else."""
+    plain_slow: float
+    """No lead: so much slower than usual (`pace.pace`) a plain answer of several words may be.
+    Noise may swallow the "if he can" after it, but not the time that it took."""
     answered_slow: float
     """No lead: so much slower than usual (`pace.pace`) a question that is answered at once may be.
     Noise swallows the "for eighty kilos" at its end, but not the time that it took."""
@@ -147,11 +153,19 @@ def _too_strange(leads: Leads, evidence: Evidence, danger: Danger) -> str:
         return "something else was said much more clearly"
     if danger is Danger.PLAIN and evidence.ratio < -_plain_behind_free(leads, evidence):
         return "something else was said much more clearly"
-    if danger is Danger.ANSWERED and pace(evidence.words, evidence.voice_s) > leads.answered_slow:
+    slowest = _slowest(leads, evidence, danger)
+    if pace(evidence.words, evidence.voice_s) > slowest:
         return "it took longer than its words"
     if danger is Danger.HIGH and _is_too_short(evidence):
         return "too short to be believed in something dangerous"
     return ""
+
+
+def _slowest(leads: Leads, evidence: Evidence, danger: Danger) -> float:
+    """Beyond which pace more may have been said; a lone word may be drawn out."""
+    if danger is Danger.PLAIN and " " in evidence.words:
+        return leads.plain_slow
+    return leads.answered_slow if danger is Danger.ANSWERED else math.inf
 
 
 def _plain_behind_free(leads: Leads, evidence: Evidence) -> float:
@@ -170,7 +184,8 @@ def _too_close(leads: Leads, evidence: Evidence, danger: Danger, rival: str) -> 
     if evidence.margin < _other_meaning(leads, evidence, danger, near=near):
         return f"too close to {rival!r} (margin {evidence.margin:.1f})"
     # What is read back is put to whoever said it anyway: asking "did you say" would be no safer.
-    if danger is not Danger.READ_BACK and evidence.value_margin < leads.other_value:
+    other_value = leads.setting_value if danger is Danger.SETTING else leads.other_value
+    if danger is not Danger.READ_BACK and evidence.value_margin < other_value:
         return f"too close to {rival!r} (margin {evidence.value_margin:.1f})"
     if evidence.longer_margin < leads.goes_on:
         return f"too close to a longer phrase (margin {evidence.longer_margin:.1f})"
