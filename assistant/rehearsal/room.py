@@ -29,14 +29,17 @@ class Room:
         noise = _pink(random, _NOISE_S * RATE_HZ)
         if settings.beeps:
             noise = 0.9 * noise + 0.45 * _beeps(_NOISE_S * RATE_HZ)
-        self._noise = noise / np.sqrt(np.mean(noise**2)) * level
+        noise = noise / np.sqrt(np.mean(noise**2)) * level
+        self._noise = np.concatenate([noise, noise[:BLOCK_SAMPLES]])
+        """With its beginning once more behind its end, where a block goes over it."""
+        self._repeats_after = len(noise)
         self._at = 0
 
     def noise(self) -> Wave:
         """The noise of the next block, shape (512,)."""
-        taken = np.arange(self._at, self._at + BLOCK_SAMPLES) % len(self._noise)
-        self._at += BLOCK_SAMPLES
-        return np.asarray(self._noise[taken])
+        block = self._noise[self._at : self._at + BLOCK_SAMPLES]
+        self._at = (self._at + BLOCK_SAMPLES) % self._repeats_after
+        return block
 
     def at_the_microphone(self, people: Samples, loudspeaker: Samples, noise: Wave) -> Samples:
         """What the microphone picks up: people, noise, and the loudspeaker from further away."""

@@ -24,7 +24,9 @@ class RoomSpeaker:
     def pull(self, samples: int) -> Samples:
         """The next block, shape (samples,)."""
         piece, self._rest = self._rest[:samples], self._rest[samples:]
-        return np.pad(piece, (0, samples - len(piece)))
+        block = np.zeros(samples, np.int16)
+        block[: len(piece)] = piece
+        return block
 
 
 class Player:
