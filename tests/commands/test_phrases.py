@@ -129,8 +129,8 @@ def test_a_sites_answers_are_heard(command: Command, monkeypatch: pytest.MonkeyP
     called = command("check", "--hear")
 
     quiet, noisy = called.out.splitlines()[-2:]
-    assert quiet.startswith("In quiet, of 8 answers:")
-    assert noisy.startswith("At 10 dB, of 8 answers:")
+    assert quiet.startswith("In quiet, of 16 answers:")
+    assert noisy.startswith("At 10 dB, of 16 answers:")
     assert called.code == (0 if "0 confused" in quiet and "0 confused" in noisy else 1)
 
 
