@@ -12,8 +12,11 @@ import numpy.typing as npt
 
 from assistant.audio.sound import BLOCK_S, RATE_HZ, Samples
 
-LATENCY_S = 0.1
-"""Through a mixer on a busy machine the least that PortAudio offers runs dry, and loses words."""
+PLAYS_LATE_S = 0.06
+"""Through a mixer on a busy machine the least that PortAudio offers runs dry, and loses words
+(docs/on-a-pi.md has what was measured)."""
+HEARS_LATE_S = 0.05
+"""What is heard waits in the mixer when nobody fetches it, and is not lost."""
 
 Give = Callable[[Samples], None]
 """Fills a buffer of silence, shape (n,), with what is to be played next, at the device's rate. It
@@ -81,7 +84,7 @@ def open_loudspeaker(device: str | int | None, give: Give | None = None) -> Open
         give(sound)
         block[:] = sound[:, np.newaxis]
 
-    return _opened("output", device, lambda _: {"latency": LATENCY_S, "callback": fill})
+    return _opened("output", device, lambda _: {"latency": PLAYS_LATE_S, "callback": fill})
 
 
 def open_microphone(device: str | int | None, take: Take, *, own_rate: bool = False) -> OpenDevice:
@@ -98,7 +101,7 @@ def open_microphone(device: str | int | None, take: Take, *, own_rate: bool = Fa
 
     def how(rate_hz: float) -> Mapping[str, Any]:
         blocksize = round(BLOCK_S * rate_hz)
-        return {"latency": LATENCY_S, "blocksize": blocksize, "callback": hear}
+        return {"latency": HEARS_LATE_S, "blocksize": blocksize, "callback": hear}
 
     return _opened("input", device, how, own_rate=own_rate)
 

@@ -201,7 +201,7 @@ class Endpointer:
             self._too_long = True
         if self._too_long:
             del self._blocks[: -self._pre_roll_blocks]
-        if self._silent * BLOCK_S >= self._ends_after_s:
+        if self._silent >= _blocks(self._ends_after_s):
             return self.end()
         return None
 
@@ -222,12 +222,12 @@ class Endpointer:
     @property
     def pauses(self) -> bool:
         """The voice has just paused for `tail_s`: it may be at its end, and can be read."""
-        return self._silent == max(1, round(self._set.tail_s / BLOCK_S))
+        return self._silent == _blocks(self._set.tail_s)
 
     @property
     def may_be_over(self) -> bool:
         """The voice has just paused for `decides_after_s`."""
-        return self._silent == max(1, round(self._set.decides_after_s / BLOCK_S))
+        return self._silent == _blocks(self._set.decides_after_s)
 
     def so_far(self) -> Utterance | None:
         """The utterance in progress as it would be if no voice came any more.
@@ -308,5 +308,12 @@ class Endpointer:
         probability = self._detector.process_samples(wave.tolist())
         self._voice_like_db.append(level_db if probability >= _MISSED_AT else _NOTHING_DBFS)
         needed = self._set.voice_goes_on_at if self._voiced else self._set.voice_begins_at
+        if self._sure and self._silent >= _blocks(self._set.decides_after_s):
+            needed = _MISSED_AT  # about to end: whoever goes on is known by the first soft sound
         self._held_back.append(probability >= needed and not loud)
         return probability >= needed and loud
+
+
+def _blocks(seconds: float) -> int:
+    """How many blocks last about so long; at least one."""
+    return max(1, round(seconds / BLOCK_S))

@@ -5,12 +5,13 @@
 Goes through the first items of the brief with a natural voice, in real time, through a real mixer
 (it needs PulseAudio), and prints for each what the deciding took, from the last voiced block to the
 next line on record, and the gap in the room: from the last sound of the answer to the first of
-whatever is said next. Both sounds are known, and are found in a recording of the room. Times depend
-on the machine and on what else it does: its load is printed.
+whatever is said next. Both sounds are known, and are found in a recording of the room. Of the gap
+the deciding is silence that is waited for, and reading; the rest is the detector's, which hears an
+end late, and the devices'. Times depend on the machine and on what else it does: its load is
+printed.
 """
 
 import os
-import statistics
 import sys
 import tempfile
 import time
@@ -42,6 +43,7 @@ PLAIN = {
     "ear-and-face": "lined up",
     "mouth-and-teeth": "yes",
     "neck-felt": "neck felt",
+    "saturation": "staying up",
 }
 """The items whose answer is a plain one; they are measured."""
 OTHERS = {
@@ -86,10 +88,12 @@ def _talk(box: Box, server: SoundServer, recording: Path, measured: int) -> None
     box.open_a_case()
     box.wait_said("New case")
     heard, recorded_from_s = server.listen(recording), time.monotonic()
-    box.tell("begin")
+    box.tell("planned brief")
     asked: set[str] = set()
     while len(asked) < measured or _last_line(box).item in asked:
         line = _wait_silent(box)
+        if line.item not in PLAIN | OTHERS:
+            break
         item, before = str(line.item), len(_heard(box))
         asked |= {item} & PLAIN.keys()
         if len(asked) > measured:
@@ -137,9 +141,12 @@ def _print(rows: tuple[Row, ...], room: Samples, recorded_from_s: float) -> None
         decided.append(decision_s)
         gaps_s.append(gap_s)
         print(f"{row.item:20} {row.text:20} {decision_s * 1000:8.0f} {gap_s * 1000:8.0f}")
-    for name, times_s in (("decided", decided), ("gap in the room", gaps_s)):
-        median_ms, worst_ms = statistics.median(times_s) * 1000, max(times_s) * 1000
-        print(f"{name}: median {median_ms:.0f} ms, worst {worst_ms:.0f} ms of {len(times_s)}")
+    rest = [gap - decision for gap, decision in zip(gaps_s, decided, strict=True)]
+    parts = (("decided", decided), ("detector and devices", rest), ("gap in the room", gaps_s))
+    for name, times_s in parts:
+        median, most, worst = (np.quantile(times_s, share) * 1000 for share in (0.5, 0.9, 1.0))
+        print(f"{name}: median {median:.0f}, 90th percentile {most:.0f}, worst {worst:.0f} ms")
+    print(f"{len(gaps_s)} answers")
     print(f"load of the machine: {os.getloadavg()[0]:.1f} on {os.cpu_count()} processors")
 
 
