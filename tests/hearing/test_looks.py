@@ -20,7 +20,7 @@ ACCEPTED = Evidence(
 )
 CLEARER = replace(ACCEPTED, mean=-0.2, longer_margin=2.0)
 """Likelier, but too close to a longer phrase."""
-TAKEN_BACK = replace(ACCEPTED, mean=-0.2, doubt_margin=6.2)
+TAKEN_BACK = replace(ACCEPTED, mean=-0.2, doubt_margin=3.2)
 
 
 def look(evidence: Evidence, danger: Danger, meaning: str = "plain_yes") -> Weighed:

@@ -104,11 +104,15 @@ def test_a_lone_word_must_be_ahead_of_others() -> None:
 
 
 def test_a_plain_answer_must_be_ahead_of_what_takes_it_back() -> None:
-    """ "Both working soon", and whatever has more in it than the answer."""
+    """ "Both working soon", and whatever has more in it than the answer; a little will do where
+    nothing more can have been said in the time."""
     told = replace(PLAIN, words="both working", doubt_margin=9.0, voice_s=0.8)
 
     assert verdict(told, Danger.PLAIN) is Verdict.ACCEPT
-    assert verdict(replace(told, doubt_margin=5.9), Danger.PLAIN) is Verdict.ASK
+    assert verdict(replace(told, doubt_margin=5.9), Danger.PLAIN) is Verdict.ACCEPT
+    assert verdict(replace(told, doubt_margin=3.0), Danger.PLAIN) is Verdict.ASK
+    assert verdict(replace(told, doubt_margin=5.9, voice_s=1.2), Danger.PLAIN) is Verdict.ASK
+    assert verdict(replace(told, words="ready", doubt_margin=5.9), Danger.PLAIN) is Verdict.ASK
     assert verdict(replace(told, ratio=-1.3), Danger.PLAIN) is not Verdict.ACCEPT
 
 

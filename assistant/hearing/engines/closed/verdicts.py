@@ -63,6 +63,11 @@ class Leads:
     """The same where they sound alike (`negation.is_near_its_denial`)."""
     doubt: float
     """A plain answer with what people put before or after it to take it back: "drawn up soon"."""
+    doubt_on_time: float
+    """The same where it has several words and took no longer than they usually do: what is put
+    around them takes its own time."""
+    on_time: float
+    """No lead: so much slower than usual (`pace.pace`) that may be."""
     more_behind_free: float
     """No lead: so far, a token, a phrase may be behind what the model writes unprompted when that
     has the phrase in it, and more; nearer, and the phrase alone is as likely."""
@@ -135,7 +140,7 @@ def accepted_as(leads: Leads, evidence: Evidence, danger: Danger) -> str:
 
 def is_taken_back(leads: Leads, evidence: Evidence) -> bool:
     """Whether a plain answer hardly leads its denials, or what people take it back with."""
-    return evidence.denial_margin < leads.denial or evidence.doubt_margin < leads.doubt
+    return evidence.denial_margin < leads.denial or evidence.doubt_margin < _doubt(leads, evidence)
 
 
 def confidence(by: Fitted, evidence: Evidence) -> float:
@@ -191,9 +196,15 @@ def _too_close(leads: Leads, evidence: Evidence, danger: Danger, rival: str) -> 
         return f"too close to a longer phrase (margin {evidence.longer_margin:.1f})"
     if evidence.denial_margin < (leads.near_denial if near else leads.denial):
         return f"too close to its own denial (margin {evidence.denial_margin:.1f})"
-    if evidence.doubt_margin < leads.doubt:
+    if evidence.doubt_margin < _doubt(leads, evidence):
         return f"too close to itself taken back (margin {evidence.doubt_margin:.1f})"
     return ""
+
+
+def _doubt(leads: Leads, evidence: Evidence) -> float:
+    """How far a plain answer must be ahead of itself taken back."""
+    on_time = pace(evidence.words, evidence.voice_s) <= leads.on_time
+    return leads.doubt_on_time if on_time and " " in evidence.words else leads.doubt
 
 
 def _other_meaning(leads: Leads, evidence: Evidence, danger: Danger, *, near: bool) -> float:
