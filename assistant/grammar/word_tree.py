@@ -50,6 +50,11 @@ class Phrase:
         return SLOT.sub(lambda _: next(fillers)[1].words, self.pattern.words)
 
     @property
+    def spellings(self) -> tuple[str, ...]:
+        """The same in all ways in which it may be written, but for those of its fillers."""
+        return (self.words, *self.pattern.respellings)
+
+    @property
     def values(self) -> dict[str, Value]:
         """What its pattern and its fillers stand for."""
         return {**self.pattern.values, **{slot: filler.value for slot, filler in self.filled}}

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from assistant.grammar.grammar import Danger, Grammar, Pattern
+from assistant.grammar.word_tree import Phrase
 from assistant.hearing.engines.closed.answer_spellings import (
     answers,
     learn,
@@ -15,6 +16,7 @@ from assistant.hearing.engines.closed.answer_spellings import (
 )
 from assistant.hearing.engines.closed.engine import ClosedGrammarEngine
 from assistant.hearing.engines.closed.negation import denials, doubts_after, doubts_before
+from assistant.hearing.engines.closed.rivals import wrote_more
 from assistant.hearing.soundalikes import phonemes, unlikeness
 
 SEEN = Pattern("plateau seen", "plain_yes", danger=Danger.PLAIN)
@@ -101,3 +103,28 @@ def test_an_answer_is_heard_by_its_other_spelling(engine, say) -> None:
 
     assert both.best.phrase.words == "plateau seen"
     assert both.best.total >= other.best.total - 0.5  # arithmetic differs by the batch
+
+
+@pytest.mark.parametrize(
+    ("written", "more"),
+    [
+        ("Plateau seen.", False),
+        ("Plato seen.", False),
+        ("Plate owe seen.", False),
+        ("Plato seen, if he can.", True),
+        ("A late hour seen Peking.", True),
+    ],
+)
+def test_more_may_have_been_said_around_any_spelling(written: str, more: bool) -> None:
+    """What the model writes unprompted has the answer in it as it spells it, or is far longer."""
+    answer = Phrase(replace(SEEN, respellings=("plato seen",)), ())
+
+    assert wrote_more(answer, written) is more
+
+
+def test_what_is_long_by_itself_is_no_more_than_a_question() -> None:
+    """Only of a plain answer length alone tells: a drug's name is written in many ways."""
+    asked = Phrase(Pattern("what is left", "left"), ())
+
+    assert not wrote_more(asked, "What is in the locker now?")
+    assert wrote_more(asked, "What is left in the locker?")

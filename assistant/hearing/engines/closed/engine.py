@@ -33,10 +33,10 @@ from assistant.hearing.engines.closed.pace import strain
 from assistant.hearing.engines.closed.rivals import (
     has_another_value,
     is_longer,
-    is_within,
     lead,
     runner_up,
     same,
+    wrote_more,
 )
 from assistant.hearing.engines.closed.spellings import with_spellings
 from assistant.hearing.engines.closed.suppression import without_noise
@@ -214,7 +214,7 @@ class ClosedGrammarEngine:
             longer_margin=lead(best, (one for one in ranked if is_longer(one, best))),
             denial_margin=denial_margin,
             doubt_margin=doubt_margin,
-            said_more=is_within(best.phrase.words, self._model.tokenizer.text(written)),
+            said_more=wrote_more(best.phrase, self._model.tokenizer.text(written)),
         )
         return Weighed(
             best, evidence, "" if rival is None else rival.phrase.words, runner_up(ranked)

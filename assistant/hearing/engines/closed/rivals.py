@@ -4,12 +4,16 @@ import math
 import re
 from collections.abc import Iterator
 
-from assistant.grammar.grammar import Values
+from assistant.grammar.grammar import Danger, Values
+from assistant.grammar.word_tree import Phrase
 from assistant.hearing.engines.closed.beam import Scored
+from assistant.hearing.engines.closed.pace import syllables
 
 _CLOSE_NATS = 5.0
 """Other values of the same meaning that are behind by less are told of as the runner-up: fifteen
 and fifty, said plainly, are further apart than this; see docs/hearing.md."""
+_MORE_SYLLABLES = 2
+"""What is misheard may be written longer by one: "a greed" for "agreed"."""
 _UNSPOKEN = re.compile(r"[^\w' ]+")
 """What is written and not said; phrases have none of it."""
 
@@ -42,10 +46,19 @@ def is_longer(one: Scored, best: Scored) -> bool:
     return not same(one, best) and one.phrase.words.startswith(f"{best.phrase.words} ")
 
 
-def is_within(words: str, written: str) -> bool:
-    """Whether more was written by the free decode than these words, and they among it."""
+def wrote_more(phrase: Phrase, written: str) -> bool:
+    """Whether the free decode wrote more than the phrase, and the phrase among it, however spelt.
+
+    Of a plain answer also whether it wrote so much more that the answer cannot have been all.
+    """
     said = " ".join(_UNSPOKEN.sub(" ", written.lower()).split())
-    return said != words and f" {words} " in f" {said} "
+    if said in phrase.spellings:
+        return False
+    if phrase.pattern.danger is Danger.PLAIN:
+        longest = max(map(syllables, phrase.spellings))
+        if syllables(said) >= longest + _MORE_SYLLABLES:
+            return True
+    return any(f" {one} " in f" {said} " for one in phrase.spellings)
 
 
 def same(one: Scored, other: Scored) -> bool:
