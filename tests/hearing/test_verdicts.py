@@ -117,10 +117,12 @@ def test_a_plain_answer_must_be_ahead_of_what_takes_it_back() -> None:
 
 
 def test_a_syllable_must_be_nearly_what_the_model_would_write() -> None:
-    """A faint "off" was a "yes" by all else; a longer word is not so soon another one."""
+    """A faint "off" was a "yes" by all else, and "okay" has hardly more in it; a longer word is not
+    so soon another one."""
     syllable = replace(PLAIN, words="yes", voice_s=0.5, ratio=-0.3, mean=-0.4)
 
     assert verdict(syllable, Danger.PLAIN) is Verdict.ASK
+    assert verdict(replace(syllable, words="okay"), Danger.PLAIN) is Verdict.ASK
     assert verdict(replace(syllable, ratio=-0.05, mean=-0.2), Danger.PLAIN) is Verdict.ACCEPT
     assert verdict(replace(syllable, words="confirmed"), Danger.PLAIN) is Verdict.ACCEPT
 

@@ -22,6 +22,8 @@ from assistant.hearing.engines.closed.pace import pace, syllables
 
 FITTED = Path(__file__).parent / "fitted.json"
 _NEVER_SYLLABLES = 2
+_SHORT_LETTERS = 5
+"""A word with fewer has hardly more sounds than one syllable, as "okay" has."""
 _ACCEPTED_AS = {Danger.SETTING: Danger.OPTION}
 _ASKED_AS = {Danger.SETTING: Danger.NUMBER}
 """A setting goes by the thresholds of a choice, which settles an item as it does, and of a number,
@@ -77,7 +79,8 @@ class Leads:
     plain_behind_free: float
     """The same of a plain answer: "two suctions working soon" is one with a word left over."""
     lone_behind_free: float
-    """The same where that is one syllable: a faint "off" was a "yes" by all else."""
+    """The same where that is one syllable or hardly more: a faint "off" was a "yes" by all else, an
+    "okay who" in noise an "okay"."""
     plain_slow: float
     """No lead: so much slower than usual (`pace.pace`) a plain answer of several words may be.
     Noise may swallow the "if he can" after it, but not the time that it took."""
@@ -174,7 +177,7 @@ def _slowest(leads: Leads, evidence: Evidence, danger: Danger) -> float:
 
 
 def _plain_behind_free(leads: Leads, evidence: Evidence) -> float:
-    short = syllables(evidence.words) == 1
+    short = syllables(evidence.words) == 1 or len(evidence.words) < _SHORT_LETTERS
     return leads.lone_behind_free if short else leads.plain_behind_free
 
 
