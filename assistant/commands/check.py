@@ -169,8 +169,7 @@ def _of_the_embedded_engine(grammar: Grammar) -> Iterator[str]:
             f"New to the recogniser: {', '.join(new)}. `check --learn` measures how readily it"
             " hears other drugs in their place"
         )
-    known = answer_spellings.stored()
-    unlearnt = [one for one in answer_spellings.answers(grammar) if one not in known]
+    unlearnt = answer_spellings.unlearnt(grammar)
     if unlearnt:
         yield (
             f"Plain answers that are new to the recogniser: {len(unlearnt)}, {unlearnt[0]!r} among "

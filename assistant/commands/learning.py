@@ -53,8 +53,7 @@ def _learn_drugs(grammar: Grammar, voices: Sequence[Voice], model: Moonshine) ->
 
 
 def _learn_answers(grammar: Grammar, voices: Sequence[Voice], model: Moonshine) -> None:
-    known = answer_spellings.stored()
-    new = [one for one in answer_spellings.answers(grammar) if one not in known]
+    new = answer_spellings.unlearnt(grammar)
 
     def say(text: str) -> list[Samples]:
         return [np.pad(one.render(text), _AROUND_SAMPLES) for one in voices]

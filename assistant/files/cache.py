@@ -1,8 +1,11 @@
 """What took long to work out and can be worked out again: kept in the user's cache."""
 
+import json
+from collections.abc import Mapping
 from contextlib import suppress
 from pathlib import Path
 from tempfile import NamedTemporaryFile
+from typing import Any
 
 import platformdirs
 
@@ -24,3 +27,18 @@ def keep(path: Path, content: bytes) -> None:
                 Path(beside.name).unlink()
                 raise
         Path(beside.name).replace(path)
+
+
+def kept(path: Path) -> dict[str, Any]:
+    """The answers that were kept there, by what was asked; none when that is nothing, or torn."""
+    try:
+        told = json.loads(path.read_bytes())
+    except (OSError, ValueError):
+        return {}
+    return told if isinstance(told, dict) else {}
+
+
+def keep_more(path: Path, answers: Mapping[str, Any]) -> None:
+    """Keep these answers beside those that others have kept there meanwhile; of what two keep at
+    once, one is asked again."""
+    keep(path, json.dumps({**kept(path), **answers}, ensure_ascii=False).encode())

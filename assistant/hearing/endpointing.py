@@ -161,9 +161,10 @@ class Endpointer:
         levels_db = sorted(self._levels_db)
         if not levels_db:
             return _NOTHING_DBFS
-        below, part = divmod((len(levels_db) - 1) / 10, 1)
-        low_db, high_db = (levels_db[int(below) : int(below) + 2] * 2)[:2]
-        return low_db + part * (high_db - low_db)
+        place = (len(levels_db) - 1) / 10
+        below = int(place)
+        low_db, high_db = levels_db[below], levels_db[min(below + 1, len(levels_db) - 1)]
+        return low_db + (place - below) * (high_db - low_db)
 
     @property
     def steady_noise(self) -> bool:

@@ -1,7 +1,6 @@
 """Phrases that sound alike: told by their phonemes, before anybody has to tell them apart."""
 
 import hashlib
-import json
 import shutil
 import subprocess
 from collections.abc import Iterable, Mapping, Sequence
@@ -14,7 +13,7 @@ from numpy.typing import NDArray
 from rapidfuzz import process
 from rapidfuzz.distance import Levenshtein
 
-from assistant.files.cache import cached, keep
+from assistant.files.cache import cached, keep_more, kept
 
 ALIKE_BELOW = 0.26
 """Of the sounds of the longer phrase. "Fifteen" and "fifty" differ by 0.17, "adrenaline" and
@@ -62,23 +61,14 @@ def phonemes(phrases: Iterable[str], voice: str = "en-us") -> dict[str, str]:
     unknown = tuple(phrase for phrase in wanted if phrase not in known)
     if unknown:
         known.update(_phonemes(unknown, voice))
-        # With what others have been told meanwhile; of two at once, one is asked again.
-        keep(_kept_in(voice), json.dumps(_kept(voice) | known, ensure_ascii=False).encode())
+        keep_more(_kept_in(voice), known)
     return {phrase: known[phrase] for phrase in wanted}
 
 
 @lru_cache(maxsize=8)
 def _pronounced(voice: str) -> dict[str, str]:
     """What that voice was asked for so far: each phrase once, as a thousand take half a second."""
-    return _kept(voice)
-
-
-def _kept(voice: str) -> dict[str, str]:
-    try:
-        told = json.loads(_kept_in(voice).read_bytes())
-    except (OSError, ValueError):  # nothing yet, or torn by a power cut
-        return {}
-    return told if isinstance(told, dict) else {}
+    return kept(_kept_in(voice))
 
 
 def _kept_in(voice: str) -> Path:

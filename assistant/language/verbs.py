@@ -4,11 +4,11 @@ Its two tables take a quarter of a second to load, four times that on a small bo
 asks for a hundred words: what it told is kept in the user's cache, for its very version.
 """
 
-import json
 from functools import cache
 from importlib.metadata import version
+from pathlib import Path
 
-from assistant.files.cache import cached, keep
+from assistant.files.cache import cached, keep_more, kept
 
 
 def verbs_of(word: str) -> tuple[str, ...]:
@@ -26,8 +26,7 @@ def _told(asked: str, word: str) -> tuple[str, ...]:
     key = f"{asked} {word}"
     if key not in known:
         known[key] = _asked(asked, word)
-        # With what others have been told meanwhile; of two at once, one asks again.
-        keep(cached("verbs", _file()), json.dumps(_kept() | known).encode())
+        keep_more(_kept_in(), known)
     return tuple(known[key])
 
 
@@ -41,15 +40,11 @@ def _asked(asked: str, word: str) -> list[str]:
 
 @cache
 def _known() -> dict[str, list[str]]:
-    return _kept()
+    return kept(_kept_in())
 
 
-def _kept() -> dict[str, list[str]]:
-    try:
-        told = json.loads(cached("verbs", _file()).read_bytes())
-    except (OSError, ValueError):  # nothing yet, or torn by a power cut
-        return {}
-    return told if isinstance(told, dict) else {}
+def _kept_in() -> Path:
+    return cached("verbs", _file())
 
 
 @cache

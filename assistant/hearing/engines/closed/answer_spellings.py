@@ -12,14 +12,14 @@ import re
 from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import replace
 from functools import cache, lru_cache
-from importlib.metadata import version
 from itertools import chain
 from pathlib import Path
 
 from assistant.audio.sound import RATE_HZ, Samples
-from assistant.files.cache import cached, keep
+from assistant.files.cache import cached, keep_more, kept
 from assistant.grammar.grammar import SLOT, Danger, Grammar, Pattern
 from assistant.hearing.engines.closed.moonshine import Moonshine
+from assistant.hearing.engines.closed.name_cache import model_version
 from assistant.hearing.engines.closed.negation import (
     denials,
     doubts_after,
@@ -79,14 +79,19 @@ def learn(wanted: Collection[str], grammar: Grammar, model: Moonshine, say: Say)
 
 def store(learnt: Spellings) -> None:
     """Keep them beside those of before; a full disk only forgets them."""
-    path = _kept_in()
-    keep(path, json.dumps({**_read(path), **learnt}).encode())
-    _read.cache_clear()
+    keep_more(_kept_in(), learnt)
+    _learnt.cache_clear()
 
 
 def stored() -> Spellings:
     """All that was learnt, by the answers, also those that are spelt in no other way."""
-    return {**_read(_kept_in()), **_shipped()}
+    return {**_learnt(_kept_in()), **_shipped()}
+
+
+def unlearnt(grammar: Grammar) -> list[str]:
+    """The plain answers of a grammar of which nobody knows yet how else they are written."""
+    known = stored()
+    return [one for one in answers(grammar) if one not in known]
 
 
 def with_answer_spellings(grammar: Grammar) -> Grammar:
@@ -137,14 +142,14 @@ def _shipped() -> Spellings:
 
 
 def _kept_in() -> Path:
-    return cached(f"answer-spellings-{version('moonshine-voice')}.json")
+    return cached(f"answer-spellings-{model_version()}.json")
 
 
 @lru_cache(maxsize=2)
-def _read(path: Path) -> Spellings:
-    """What was learnt on this machine; nothing when that is nothing, or it is torn."""
-    try:
-        written = json.loads(path.read_text(encoding="utf-8"))
-        return {str(answer): tuple(map(str, spellings)) for answer, spellings in written.items()}
-    except (OSError, ValueError, AttributeError, TypeError):
-        return {}
+def _learnt(path: Path) -> Spellings:
+    """What was learnt on this machine."""
+    return {
+        answer: tuple(spellings)
+        for answer, spellings in kept(path).items()
+        if isinstance(spellings, list)
+    }

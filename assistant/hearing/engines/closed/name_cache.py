@@ -24,12 +24,13 @@ def read(folder: str, content: str) -> Any:
 
 
 def _path(folder: str, content: str) -> Path:
-    content = f"{content}\nmoonshine-voice {_model_version()}"
+    content = f"{content}\nmoonshine-voice {model_version()}"
     digest = hashlib.sha256(content.encode()).hexdigest()
     return cached(folder, f"{digest}.json")
 
 
 @cache
-def _model_version() -> str:
-    """Once in a process: it is read from the package's files, and there are dozens of names."""
+def model_version() -> str:
+    """Of the wheel with the model; it is read from the package's files, and asked for by dozens of
+    names."""
     return version("moonshine-voice")
