@@ -8,7 +8,7 @@ import json
 import random
 import time
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from itertools import islice
 from pathlib import Path
 from typing import Any
@@ -30,7 +30,8 @@ from assistant.grammar.readings import Heard, Reading, Verdict
 from assistant.hearing.ear import BEGINNING_LOST, Ear
 from assistant.hearing.engines.closed.engine import ClosedGrammarEngine, Weighed
 from assistant.hearing.engines.closed.evidence import Evidence
-from assistant.hearing.engines.closed.verdicts import Fitted, judge
+from assistant.hearing.engines.closed.sounds.opinion import SoundEvidence
+from assistant.hearing.engines.closed.verdicts import Fitted, by_sounds, judge
 from assistant.phrasebook.phrasebook import Phrasebook
 from assistant.site.site import Site
 from assistant.speaking.wording import Wording
@@ -69,13 +70,29 @@ class Utterance:
     """Its beginning was lost: at most asked back."""
     level_dbfs: float | None = None
     noise_dbfs: float | None = None
+    sounds: SoundEvidence | None = None
+    """Of the best plain answer by its sounds, where the words alone did not settle it."""
 
     def verdict(self, by: Fitted) -> Verdict:
         """What the live engine and the ear would have said."""
-        found, _ = judge(by, self.evidence, danger=self.danger, rival=self.rival)
-        if not self.for_me:
-            return Verdict.IGNORE
+        found = self.by_sounds(by) or self._by_words(by)
         return Verdict.ASK if self.lost and found is Verdict.ACCEPT else found
+
+    def taken(self, by: Fitted) -> "Utterance":
+        """As what it was taken: by its sounds it can only be a plain answer."""
+        if self.by_sounds(by) is None:
+            return self
+        return replace(self, meaning="plain_yes", values={}, danger=Danger.PLAIN, for_me=True)
+
+    def by_sounds(self, by: Fitted) -> Verdict | None:
+        """The verdict by its sounds; None where the words decide."""
+        words = self._by_words(by)
+        found = by_sounds(by, words, self.evidence, danger=self.danger, heard=self.sounds)
+        return None if found is None else found[0]
+
+    def _by_words(self, by: Fitted) -> Verdict:
+        found, _ = judge(by, self.evidence, danger=self.danger, rival=self.rival)
+        return found if self.for_me else Verdict.IGNORE
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,13 +140,14 @@ class Weigher:
         mark = {"place": float(len(self.weighed) - 1)}
         if weighed is None:
             return Reading("", "", runner_up=mark)
-        phrase = weighed.best.phrase
-        verdict, _ = self._engine.judge(weighed)
+        judged = self._engine.judge(weighed)
+        accepted = judged.verdict is Verdict.ACCEPT
+        phrase = judged.phrase if accepted else weighed.best.phrase
         return Reading(
             phrase.words,
             phrase.pattern.meaning,
             phrase.values,
-            verdict=verdict if verdict is Verdict.ACCEPT else Verdict.ASK,
+            verdict=Verdict.ACCEPT if accepted else Verdict.ASK,
             runner_up=mark,
         )
 
@@ -240,6 +258,7 @@ def load(
                 **{
                     **found,
                     "evidence": Evidence(**found["evidence"]),
+                    "sounds": _sound_evidence(found.get("sounds")),
                     "danger": dangers[found["meaning"], "weight_kg" in found["values"]],
                 }
             )
@@ -252,6 +271,10 @@ def load(
             one["worked_s"],
             one["sound_s"],
         )
+
+
+def _sound_evidence(found: dict[str, Any] | None) -> SoundEvidence | None:
+    return None if found is None else SoundEvidence(**found)
 
 
 def through(ear: Ear, sound: Samples) -> Iterator[Heard]:
@@ -282,6 +305,7 @@ def _utterance(weighed: Weighed, heard: Heard) -> Utterance:
         lost=heard.reading.why == BEGINNING_LOST,
         level_dbfs=heard.level_dbfs,
         noise_dbfs=heard.noise_dbfs,
+        sounds=None if weighed.opinion is None else weighed.opinion.evidence,
     )
 
 

@@ -56,7 +56,7 @@ class Judge:
         return NOTHING
 
     def _of(self, trial: Trial, one: Utterance) -> str:
-        verdict = one.verdict(self._by)
+        verdict, one = one.verdict(self._by), one.taken(self._by)
         if verdict is Verdict.IGNORE:
             return NOTHING
         if verdict is Verdict.ASK:

@@ -13,6 +13,7 @@ from assistant.grammar.word_tree import Phrase
 from assistant.hearing.engines.closed.beam import Scored
 from assistant.hearing.engines.closed.engine import ClosedGrammarEngine, Weighed
 from assistant.hearing.engines.closed.evidence import Evidence
+from assistant.hearing.engines.closed.sounds.opinion import Opinion
 
 SOUND = np.full(RATE_HZ, 100, np.int16)
 ACCEPTED = Evidence(
@@ -31,12 +32,17 @@ def look(evidence: Evidence, danger: Danger, meaning: str = "plain_yes") -> Weig
 class LooksGiven(ClosedGrammarEngine):
     """The engine with looks that are given, in their order; the last one stays."""
 
+    opinion: Opinion | None = None
+
     def __init__(self, whole: ClosedGrammarEngine, *looks: Weighed) -> None:
         super().__init__(model=whole.model)
         self._looks = list(looks)
 
     def _look(self, sound: Samples, lasts_s: float) -> Weighed:
         return self._looks.pop(0) if len(self._looks) > 1 else self._looks[0]
+
+    def _opinion(self, samples: Samples) -> Callable[[], Opinion | None]:
+        return lambda: self.opinion
 
 
 @pytest.fixture
@@ -47,7 +53,7 @@ def verdict(engine: ClosedGrammarEngine) -> Callable[..., Verdict]:
         given = LooksGiven(engine, *looks)
         weighed = given.weigh(SOUND)
         assert weighed is not None
-        return given.judge(weighed)[0]
+        return given.judge(weighed).verdict
 
     return found
 

@@ -9,7 +9,8 @@ import pytest
 from assistant.grammar.grammar import Danger
 from assistant.grammar.readings import Verdict
 from assistant.hearing.engines.closed.evidence import Evidence, features
-from assistant.hearing.engines.closed.verdicts import FITTED, confidence, fitted, judge
+from assistant.hearing.engines.closed.sounds.opinion import SoundEvidence, figures
+from assistant.hearing.engines.closed.verdicts import FITTED, SOUNDS, confidence, fitted, judge
 
 PLAIN = Evidence(
     words="both drugs are drawn up",
@@ -211,6 +212,11 @@ def test_the_file_says_where_it_comes_from_and_fits_the_features() -> None:
     """Voices, noises, number of trials, date and command; a weight for every feature."""
     written = json.loads(FITTED.read_text(encoding="utf-8"))
 
+    by_sound = written["weights"].pop(SOUNDS)
+    assert set(by_sound) == {
+        *figures(SoundEvidence("yes", 3, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)),
+        "constant",
+    }
     for weights in written["weights"].values():
         assert set(weights) == {*features(PLAIN), "constant"}
     assert {"made by", "on", "engine", "voices", "noises", "trials"} <= set(written["provenance"])
@@ -219,10 +225,14 @@ def test_the_file_says_where_it_comes_from_and_fits_the_features() -> None:
 
 def test_likeness_speaks_for_a_phrase_and_slowness_against_it() -> None:
     """A fit that had it the other way round would have learnt an accident of its voices."""
-    for weights in fitted().weights.values():
+    by_words, sounds = dict(fitted().weights), fitted().weights[SOUNDS]
+    del by_words[SOUNDS]
+    for weights in by_words.values():
         for name in ("ratio of a long phrase", "mean", "margin", "value margin", "longer margin"):
             assert weights[name] >= 0, name
         assert weights["slow"] <= 0
+    assert min(sounds["ratio"], sounds["margin"], sounds["taken back margin"]) >= 0
+    assert sounds["more"] <= 0
 
 
 def test_a_phrase_around_which_more_was_said_is_asked_back() -> None:

@@ -2,12 +2,14 @@
 
 The sound is encoded once. Every phrase that may be said now is scored by its log-probability under
 the model; the model's own unprompted decode of the same sound is what "anything else" would score.
-The free decode is only ever compared with, never shown, spoken or kept.
+The free decode is only ever compared with, never shown, spoken or kept. A plain answer whose words
+do not settle it may be settled by its sounds, which another model hears.
 """
 
 import math
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass, replace
 from heapq import nlargest
 from pathlib import Path
 
@@ -28,6 +30,7 @@ from assistant.hearing.engines.closed.negation import (
     denials,
     doubts_after,
     doubts_before,
+    opposites,
 )
 from assistant.hearing.engines.closed.pace import strain
 from assistant.hearing.engines.closed.rivals import (
@@ -38,16 +41,20 @@ from assistant.hearing.engines.closed.rivals import (
     same,
     wrote_more,
 )
+from assistant.hearing.engines.closed.sounds.model import SoundModel
+from assistant.hearing.engines.closed.sounds.opinion import Opinion, PhrasesBySound
 from assistant.hearing.engines.closed.spellings import with_spellings
 from assistant.hearing.engines.closed.suppression import without_noise
 from assistant.hearing.engines.closed.token_tree import PhraseTree
 from assistant.hearing.engines.closed.tokenizer import END
 from assistant.hearing.engines.closed.verdicts import (
     Fitted,
+    by_sounds,
     confidence,
     fitted,
     is_taken_back,
     judge,
+    likelihood,
 )
 
 _REACH_NATS = 24.0
@@ -76,6 +83,28 @@ class Weighed:
     """The best phrase that means something else; empty without one."""
     runner_up: Values | None
     """The best other values of the same meaning, when they are hardly behind."""
+    opinion: Opinion | None = None
+    """The best plain answer by its sounds, where the words alone do not settle it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """What an utterance is taken for, and how surely."""
+
+    verdict: Verdict
+    why: str
+    """Why the verdict is not ACCEPT."""
+    phrase: Phrase
+    confidence: float
+
+
+@dataclass(slots=True)
+class _Said:
+    """What may be said: as words, and once it was needed as sounds."""
+
+    grammar: Grammar
+    tree: PhraseTree
+    by_sound: PhrasesBySound | None = None
 
 
 class ClosedGrammarEngine:
@@ -93,50 +122,62 @@ class ClosedGrammarEngine:
         """`model`: opened already, in place of the one in the folder."""
         self._model = model or Moonshine(model_folder or installed_model(), threads)
         self._fitted = by or fitted()
-        self._tree: PhraseTree | None = None
-        self._trees: dict[int, tuple[Grammar, PhraseTree]] = {}
+        self._sounds = SoundModel()
+        self._beside = ThreadPoolExecutor(1, thread_name_prefix="sounds")
+        self._said: _Said | None = None
+        self._trees: dict[int, _Said] = {}
 
     def listen_for(self, grammar: Grammar) -> None:
         """From now on, only this may be said. The trees of the last grammars are kept."""
-        tree = self._trees.pop(id(grammar), None)
-        if tree is None or tree[0] is not grammar:
+        said = self._trees.pop(id(grammar), None)
+        if said is None or said.grammar is not grammar:
             spelt = with_answer_spellings(with_bias(with_spellings(grammar)))
-            tree = (grammar, PhraseTree(spelt, self._model.tokenizer))
-        self._trees[id(grammar)] = tree  # as the last: the first is the longest unused
+            said = _Said(grammar, PhraseTree(spelt, self._model.tokenizer))
+        self._trees[id(grammar)] = said  # as the last: the first is the longest unused
         if len(self._trees) > _GRAMMARS_KEPT:
             del self._trees[next(iter(self._trees))]
-        self._tree = tree[1]
+        self._said = said
 
     def read(self, samples: Samples) -> Reading:
         """Read one whole utterance."""
         weighed = self.weigh(samples)
         if weighed is None:
             return Reading(text="", meaning="", why="nothing that may be said now lasts so long")
-        phrase, evidence = weighed.best.phrase, weighed.evidence
-        verdict, why = self.judge(weighed)
+        judged = self.judge(weighed)
+        by_words = judged.phrase is weighed.best.phrase
         return Reading(
-            text=evidence.words,
-            meaning=phrase.pattern.meaning,
-            values=phrase.values,
-            confidence=confidence(self._fitted, evidence),
-            verdict=verdict,
-            why=why,
-            runner_up=weighed.runner_up,
+            text=judged.phrase.words,
+            meaning=judged.phrase.pattern.meaning,
+            values=judged.phrase.values,
+            confidence=judged.confidence,
+            verdict=judged.verdict,
+            why=judged.why,
+            runner_up=weighed.runner_up if by_words else None,
         )
 
     def weigh(self, samples: Samples) -> Weighed | None:
         """The best phrase and its evidence; None when no phrase can last so long.
 
-        What would be asked back without its noise, a lone word also when it nearly would, is looked
-        at again: with it, as its loss loses other sounds too; with a silence after it, before which
-        the model hears short words better; and with one on both sides. Of those looks that say the
-        same, the clearest counts. Of a plain answer the first that is accepted does; but what might
-        take it back, in any look before that, is not looked away.
+        Where its words do not settle it, a plain answer may be settled by its sounds; and what was
+        taken back by its sounds, its words do not settle. What would still be asked back without
+        its noise, a lone word also when it nearly would, is looked at again: with it, as its loss
+        loses other sounds too; with a silence after it, before which the model hears short words
+        better; and with one on both sides. Of those looks that say the same, the clearest counts.
+        Of a plain answer the first that is accepted does; but what might take it back, in any look
+        before that, is not looked away.
         """
         quieter = without_noise(samples)
         lasts_s = len(samples) / RATE_HZ
+        opinion = self._opinion(samples)
         first = self._look(quieter, lasts_s)
-        if first is None or self._is_taken_back(first) or not self._is_looked_at_again(first):
+        if first is None:
+            return None
+        plain = first.best.phrase.pattern.danger is Danger.PLAIN
+        if self._is_accepted(first) and not plain:
+            return first
+        first = replace(first, opinion=opinion())
+        settled = self._is_accepted(first) or self._is_taken_back(first)
+        if settled or not self._is_looked_at_again(first):
             return first
         others = [] if quieter is samples else [samples]
         ended = np.concatenate([quieter, silence(_AFTER_S)])
@@ -146,19 +187,17 @@ class ClosedGrammarEngine:
             look = self._look(sound, lasts_s)
             if look is None or not same(look.best, first.best):
                 continue
+            look = replace(look, opinion=first.opinion)
             if self._is_taken_back(look):
                 return look
-            plain = look.best.phrase.pattern.danger is Danger.PLAIN
-            accepted = self.judge(look)[0] is Verdict.ACCEPT
-            if accepted and (plain or self._odds(look) >= self._odds(clearest)):
+            if self._is_accepted(look) and (plain or self._odds(look) >= self._odds(clearest)):
                 return look  # whoever spoke waits for what the other looks would add
             clearest = max(clearest, look, key=self._odds)
         return clearest
 
     def _is_looked_at_again(self, first: Weighed) -> bool:
         """What would be asked back, and a lone word that nearly would: silence helps that most."""
-        verdict, _ = self.judge(first)
-        phrase = first.best.phrase
+        verdict, phrase = self._by_words(first)[0], first.best.phrase
         lone = phrase.pattern.for_me and " " not in phrase.words
         nearly = lone and phrase.pattern.danger in _LONE and self._odds(first) > _NEARLY_LOG_ODDS
         return verdict is Verdict.ASK or (verdict is Verdict.IGNORE and nearly)
@@ -166,14 +205,41 @@ class ClosedGrammarEngine:
     def _is_taken_back(self, look: Weighed) -> bool:
         """A plain answer that is asked back for what may stand around it: "... if he can"."""
         plain = look.best.phrase.pattern.danger is Danger.PLAIN
-        asked = plain and self.judge(look)[0] is Verdict.ASK
+        asked = plain and self._by_words(look)[0] is Verdict.ASK
         return asked and is_taken_back(self._fitted.leads, look.evidence)
+
+    def _is_accepted(self, look: Weighed) -> bool:
+        return self.judge(look).verdict is Verdict.ACCEPT
 
     def _odds(self, look: Weighed) -> float:
         return self._fitted.log_odds(look.evidence)
 
-    def judge(self, weighed: Weighed) -> tuple[Verdict, str]:
-        """The verdict on what was weighed, and why it is not ACCEPT."""
+    def _opinion(self, samples: Samples) -> Callable[[], Opinion | None]:
+        """What its sounds say, with its noise: the words are looked for without.
+
+        It is worked out beside the words, by another core, and waited for when it is called.
+        """
+        said = self._told()
+        if said.by_sound is None:
+            said.by_sound = PhrasesBySound(said.grammar)
+        if not said.by_sound.has_answers:
+            return lambda: None
+        by_sound, heard = said.by_sound, self._beside.submit(self._sounds.heard, samples)
+        return lambda: by_sound.opinion(heard.result())
+
+    def judge(self, weighed: Weighed) -> Judged:
+        """The verdict on what was weighed: by its words, else by its sounds."""
+        verdict, why = self._by_words(weighed)
+        best, opinion, evidence = weighed.best.phrase, weighed.opinion, weighed.evidence
+        if opinion is not None:
+            danger, heard = best.pattern.danger, opinion.evidence
+            sounded = by_sounds(self._fitted, verdict, evidence, danger=danger, heard=heard)
+            if sounded is not None:
+                odds = self._fitted.sound_log_odds(heard)
+                return Judged(*sounded, opinion.phrase, likelihood(odds))
+        return Judged(verdict, why, best, confidence(self._fitted, evidence))
+
+    def _by_words(self, weighed: Weighed) -> tuple[Verdict, str]:
         pattern = weighed.best.phrase.pattern
         verdict, why = judge(
             self._fitted, weighed.evidence, danger=pattern.danger, rival=weighed.rival
@@ -182,18 +248,21 @@ class ClosedGrammarEngine:
             return Verdict.IGNORE, "not for me"
         return verdict, why
 
+    def _told(self) -> "_Said":
+        if self._said is None:
+            raise RuntimeError("the engine was not told what may be said")
+        return self._said
+
     def _look(self, sound: Samples, lasts_s: float) -> Weighed | None:
         """What the sound is best taken for; `lasts_s`: how long the utterance is, whatever silence
         was added."""
-        if self._tree is None:
-            raise RuntimeError("the engine was not told what may be said")
         start = self._model.begin(sound)
         voice_s = max(0.0, lasts_s - _AROUND_S)
         written, free = self._model.free(start, lasts_s)
         ranked = search(
             self._model,
             start,
-            self._tree,
+            self._told().tree,
             strain=lambda phrase: _strain(phrase, voice_s),
             limits=Limits(window=LEAD_NATS, floor=free - _REACH_NATS),
         )
@@ -230,7 +299,7 @@ class ClosedGrammarEngine:
         denied = [*map(self._tokens, denials(words)), *self._likeliest(start, conditions(words))]
         doubted: list[Tokens] = []
         if pattern.danger is Danger.PLAIN:
-            doubted += map(self._tokens, doubts_after(words))
+            doubted += map(self._tokens, (*doubts_after(words), *opposites(words)))
             doubted += self._likeliest(start, doubts_before(words))
         total, *others = self._model.forced(start, [self._tokens(words), *denied, *doubted])
         of_denied, of_doubted = others[: len(denied)], others[len(denied) :]

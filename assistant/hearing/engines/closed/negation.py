@@ -10,7 +10,7 @@ from assistant.language.verbs import forms_of, verbs_of
 
 _AUXILIARY = re.compile(r"\b(is|are|has|have|was|were|does|must)\b")
 _SPEAKERS = ("i", "we")
-_CONDITIONS = (
+CONDITIONS = (
     *("after", "although", "as", "as long as", "as soon as", "because", "before", "even if", "if"),
     *("in case", "lest", "now that", "once", "only if", "provided", "providing", "since"),
     *("so that", "suppose", "supposing", "though", "till", "unless", "until", "when", "where"),
@@ -20,13 +20,13 @@ _CONDITIONS = (
 """English has but few words that make a condition, a part of something else or a guess of a whole
 sentence, and noise can swallow any of them. "And", "so", "but" and "then" leave it a statement."""
 _NOBODY = ("yes",)
-_BEFORE_AN_ANSWER = (
+BEFORE_AN_ANSWER = (
     *("if", "when", "once", "unless", "until", "as soon as", "provided", "in case", "check if"),
     *("nearly", "almost", "maybe", "perhaps", "probably", "i think", "should be", "will be"),
     *("is it", "is the", "are we", "was that", "what's", "who's", "have you got", "make sure"),
     *("no", "never", "no longer", "isn't", "it isn't", "not quite", "not all", "get", "hardly"),
 )
-_AFTER_AN_ANSWER = (
+AFTER_AN_ANSWER = (
     "soon",
     "not yet",
     "no",
@@ -38,6 +38,21 @@ _AFTER_AN_ANSWER = (
     "nearly",
 )
 """What people put before and after a few words without a verb, and take back what they say."""
+_OPPOSITES = {
+    one: other
+    for pair in (
+        ("on", "off"),
+        ("in", "out"),
+        ("up", "down"),
+        ("above", "below"),
+        ("left", "right"),
+        ("open", "closed"),
+        ("full", "empty"),
+        ("good", "bad"),
+    )
+    for one, other in (pair, pair[::-1])
+} | {"both": "one", "all": "none", "everyone": "nobody", "everybody": "nobody", "safe": "unsafe"}
+"""Short words that are never said for each other and of which one denies the other: "it's off"."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,17 +134,27 @@ def conditions(words: str) -> tuple[str, ...]:
     nothing of an order, or of what has no verb.
     """
     states = _AUXILIARY.search(words) or _deed(words.split())
-    return tuple(f"{one} {words}" for one in _CONDITIONS) if states else ()
+    return tuple(f"{one} {words}" for one in CONDITIONS) if states else ()
 
 
 def doubts_before(words: str) -> tuple[str, ...]:
     """A plain answer behind what takes it back: "nearly drawn up", "is it drawn up"."""
-    return tuple(f"{one} {words}" for one in _BEFORE_AN_ANSWER)
+    return tuple(f"{one} {words}" for one in BEFORE_AN_ANSWER)
 
 
 def doubts_after(words: str) -> tuple[str, ...]:
     """A plain answer before what takes it back: "drawn up soon", "drawn up or not"."""
-    return tuple(f"{words} {one}" for one in _AFTER_AN_ANSWER)
+    return tuple(f"{words} {one}" for one in AFTER_AN_ANSWER)
+
+
+def opposites(words: str) -> tuple[str, ...]:
+    """A plain answer with one of its words turned into its opposite: "it's off" of "it's on"."""
+    said = words.split()
+    return tuple(
+        " ".join((*said[:at], _OPPOSITES[word], *said[at + 1 :]))
+        for at, word in enumerate(said)
+        if word in _OPPOSITES
+    )
 
 
 def is_near_its_denial(words: str) -> bool:

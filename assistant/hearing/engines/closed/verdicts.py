@@ -3,7 +3,7 @@
 They come from `fitted.json`, which the hearing bench writes (assistant/fitting): two logistic
 regressions on tuning voices, of phrases with a number or drug in them and of fixed ones, tell how
 likely it is that the best phrase was what was said, and each danger has its own thresholds on that.
-Nothing in the file is typed by hand.
+A third one does so for plain answers by their sounds. Nothing in the file is typed by hand.
 """
 
 import json
@@ -19,11 +19,15 @@ from assistant.grammar.readings import Verdict
 from assistant.hearing.engines.closed.evidence import Evidence, features
 from assistant.hearing.engines.closed.negation import is_near_its_denial
 from assistant.hearing.engines.closed.pace import pace, syllables
+from assistant.hearing.engines.closed.sounds.opinion import SoundEvidence, figures
+from assistant.hearing.engines.closed.sounds.verdict import SoundLeads, contradiction, doubt
 
 FITTED = Path(__file__).parent / "fitted.json"
 _NEVER_SYLLABLES = 2
 _SHORT_LETTERS = 5
 """A word with fewer has hardly more sounds than one syllable, as "okay" has."""
+SOUNDS = "sounds"
+"""The name of weights and thresholds that go by the sounds alone."""
 _ACCEPTED_AS = {Danger.SETTING: Danger.OPTION}
 _ASKED_AS = {Danger.SETTING: Danger.NUMBER}
 """A setting goes by the thresholds of a choice, which settles an item as it does, and of a number,
@@ -94,27 +98,35 @@ class Fitted:
     """All that was fitted."""
 
     weights: Mapping[str, Mapping[str, float]]
-    """Of "fixed" and of "filled" phrases, by the name of the feature; their sum with that of the
-    name "constant" is a likelihood as log odds."""
+    """Of "fixed" and "filled" phrases and of "sounds", by the name of the feature; their sum with
+    that of the name "constant" is a likelihood as log odds."""
     accept: Mapping[str, float]
     ask: Mapping[str, float]
-    """Log odds from which to accept and to ask back, by the value of the danger; and to accept a
-    "lone" word that stands out."""
+    """Log odds from which to accept and to ask back, by the value of the danger; to accept a "lone"
+    word that stands out, and a plain answer by its "sounds"."""
     leads: Leads
+    sound_leads: SoundLeads
     provenance: Mapping[str, Any]
 
     def log_odds(self, evidence: Evidence) -> float:
         """How likely it is that the best phrase was said: above 0, more likely than not."""
-        found = features(evidence) | {"constant": 1.0}
-        weights = self.weights["filled" if evidence.filled else "fixed"]
-        return sum(weight * found[name] for name, weight in weights.items())
+        return self._weighed("filled" if evidence.filled else "fixed", features(evidence))
+
+    def sound_log_odds(self, evidence: SoundEvidence) -> float:
+        """The same of a plain answer by its sounds alone."""
+        return self._weighed(SOUNDS, figures(evidence))
+
+    def _weighed(self, sort: str, found: Mapping[str, float]) -> float:
+        weights = self.weights[sort]
+        return weights["constant"] + sum(found[name] * weights[name] for name in found)
 
 
 @cache
 def fitted(path: Path = FITTED) -> Fitted:
     """What the bench wrote."""
     written = json.loads(path.read_text(encoding="utf-8"))
-    return Fitted(**{**written, "leads": Leads(**written["leads"])})
+    leads, sound_leads = Leads(**written["leads"]), SoundLeads(**written["sound_leads"])
+    return Fitted(**{**written, "leads": leads, "sound_leads": sound_leads})
 
 
 def judge(by: Fitted, evidence: Evidence, *, danger: Danger, rival: str) -> tuple[Verdict, str]:
@@ -129,6 +141,44 @@ def judge(by: Fitted, evidence: Evidence, *, danger: Danger, rival: str) -> tupl
     if log_odds < by.accept[accepted_as(leads, evidence, danger)]:
         return Verdict.ASK, f"not clear enough ({log_odds:.1f})"
     return Verdict.ACCEPT, ""
+
+
+def by_sounds(
+    by: Fitted, by_words: Verdict, words: Evidence, *, danger: Danger, heard: SoundEvidence | None
+) -> tuple[Verdict, str] | None:
+    """The verdict on a plain answer by its sounds, and why it is not ACCEPT; None where the words
+    decide. `danger`: of the phrase that fits the words best, of which `words` tells.
+
+    The sounds settle what the words leave open, and what those would ignore they may ask back. What
+    is something else by its words, or may be taken back by them, they do not settle. And what the
+    words settle they do not, where it sounds much more like itself taken back.
+    """
+    if heard is None:
+        return None
+    if by_words is Verdict.ACCEPT and danger is Danger.PLAIN:
+        why = contradiction(by.sound_leads, heard)
+        return (Verdict.ASK, why) if why else None
+    if by_words is Verdict.ACCEPT or (by_words is Verdict.ASK and danger is not Danger.PLAIN):
+        return None
+    log_odds = by.sound_log_odds(heard)
+    if log_odds < by.ask[SOUNDS]:
+        return None
+    agrees = words.words == heard.words
+    why = doubt(by.sound_leads, heard, agrees=agrees)
+    if agrees and not why:
+        why = _taken_back_by_words(by, words)
+    if not why and log_odds < by.accept[SOUNDS]:
+        why = f"not clear enough ({log_odds:.1f})"
+    if why:
+        return (Verdict.ASK, why) if by_words is Verdict.IGNORE else None
+    return Verdict.ACCEPT, ""
+
+
+def _taken_back_by_words(by: Fitted, words: Evidence) -> str:
+    lead = min(words.denial_margin, words.doubt_margin)
+    if lead < by.sound_leads.words_taken_back:
+        return f"too close to itself taken back (margin {lead:.1f})"
+    return "more was said around it" if words.said_more else ""
 
 
 def accepted_as(leads: Leads, evidence: Evidence, danger: Danger) -> str:
@@ -148,7 +198,12 @@ def is_taken_back(leads: Leads, evidence: Evidence) -> bool:
 
 def confidence(by: Fitted, evidence: Evidence) -> float:
     """The same likelihood as 0 ... 1, for the record and the display."""
-    return round(1 / (1 + math.exp(-by.log_odds(evidence))), 3)
+    return likelihood(by.log_odds(evidence))
+
+
+def likelihood(log_odds: float) -> float:
+    """Log odds as 0 ... 1."""
+    return round(1 / (1 + math.exp(-log_odds)), 3)
 
 
 def _too_strange(leads: Leads, evidence: Evidence, danger: Danger) -> str:

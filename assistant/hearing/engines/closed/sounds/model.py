@@ -1,0 +1,74 @@
+"""The sound model: which sound of speech is heard in each fiftieth of a second.
+
+The wheel `hama` carries it with its own small runtime. It was taught sounds and no words, so it has
+no liking for one word over another: it hears "tied" where a model of sentences writes "tight".
+"""
+
+import hashlib
+from functools import cache
+from importlib.util import find_spec
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+
+from assistant.audio.sound import Samples
+from assistant.errors import BadInput
+from assistant.hearing.engines.closed.sounds.alphabet import shares
+
+Heard = npt.NDArray[np.float32]
+"""Shape (frames, sounds + 1): how likely each sound is in each frame, as a logarithm; in the last
+column that none is."""
+
+FRAME_S = 0.02
+_SHA256 = "a9fcfe73e179ca48e399cd76a90a6b3e1887bf5037ecc52b778d13a149563328"
+_LEVEL = 0.5
+"""All sound is brought to this peak: the model is not indifferent to loudness."""
+_LEAST = 1e-4
+"""No sound is ever less likely than this: one frame rules out nothing."""
+
+
+class SoundModel:
+    """Opened once, and used for one utterance after the other."""
+
+    def __init__(self) -> None:
+        """Raises BadInput when the wheel is missing or carries another model."""
+        check_file()
+        from hama.asr import ASRModel
+
+        self._model: Any = ASRModel()
+        self._shares = shares(self._model.decoder_tokens)
+
+    def heard(self, samples: Samples) -> Heard:
+        """What is heard in the sound."""
+        peak = max(1, int(np.abs(samples.astype(np.int32)).max(initial=0)))
+        wave = (samples.astype(np.float32) * (_LEVEL / peak))[None]
+        (log_probs, frames) = self._model.session.run(
+            ["log_probs", "out_lengths"],
+            {"waveform": wave, "waveform_lengths": np.array([wave.shape[1]], np.int64)},
+        )
+        likely = np.exp(log_probs[0][: int(frames[0])]) @ self._shares
+        return np.asarray(np.log(likely + _LEAST), np.float32)
+
+
+@cache
+def check_file() -> None:
+    """Once in a process: the model is the one that the fit was made with."""
+    spec = find_spec("hama")
+    for place in (spec.submodule_search_locations or ()) if spec else ():
+        path = Path(place) / "assets" / "asr_waveform.hama"
+        if not path.is_file():
+            continue
+        with path.open("rb") as file:
+            if hashlib.file_digest(file, "sha256").hexdigest() != _SHA256:
+                raise BadInput.in_file(
+                    path,
+                    found="another file than the fit was made with",
+                    allowed="the sound model as hama 1.7.0 carries it",
+                )
+        return
+    raise BadInput(
+        "The closed engine's sound model is not installed: found no hama/assets/asr_waveform.hama;"
+        " allowed: hama 1.7.0, the wheel that carries it."
+    )

@@ -1,0 +1,141 @@
+"""Which plain answer the sounds alone say was given, and what speaks against it."""
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from heapq import nlargest
+from itertools import chain
+
+import numpy as np
+
+from assistant.grammar.grammar import SLOT, Danger, Grammar, Pattern
+from assistant.grammar.word_tree import Phrase
+from assistant.hearing.engines.closed.negation import (
+    AFTER_AN_ANSWER,
+    BEFORE_AN_ANSWER,
+    CONDITIONS,
+    denials,
+    opposites,
+)
+from assistant.hearing.engines.closed.sounds import paths
+from assistant.hearing.engines.closed.sounds.alphabet import Sounds, sounds_of
+from assistant.hearing.engines.closed.sounds.model import FRAME_S, Heard
+from assistant.hearing.soundalikes import phonemes
+
+MARGIN_NATS = 8.0
+"""Further ahead of what means something else is as good as alone."""
+TAKEN_BACK_NATS = 12.0
+"""The same of the answer taken back, which differs by a few sounds."""
+_BEFORE = tuple(dict.fromkeys((*BEFORE_AN_ANSWER, *CONDITIONS)))
+_ANSWERS_WEIGHED = 4
+"""Of the likeliest answers so many are also weighed taken back: "fixed is it" of "fixed" is close
+to "it is"."""
+
+
+@dataclass(frozen=True, slots=True)
+class SoundEvidence:
+    """What the sounds tell of the best plain answer; likelihoods and leads in nats."""
+
+    words: str
+    sounds: int
+    """How many it has."""
+    ratio: float
+    """Per sound, relative to the likeliest sounds whatever they are: 0 is just what was heard."""
+    margin: float
+    """Ahead of the best phrase that means something else."""
+    taken_back_margin: float
+    """Ahead of what takes it, or the next best answers, back."""
+    more_nats: float
+    """How much better it fits if more was said before it or after it."""
+    early_s: float
+    """From the beginning to its first sound."""
+    late_s: float
+    """From its last sound to the end."""
+
+
+@dataclass(frozen=True, slots=True)
+class Opinion:
+    """A plain answer and what speaks for it."""
+
+    phrase: Phrase
+    evidence: SoundEvidence
+
+
+def figures(evidence: SoundEvidence) -> dict[str, float]:
+    """What the verdict is weighed from, each bounded on the side of the hopeless."""
+    return {
+        "ratio": max(evidence.ratio, -3.0),
+        "margin": float(np.clip(evidence.margin, -MARGIN_NATS, MARGIN_NATS)),
+        "taken back margin": float(
+            np.clip(evidence.taken_back_margin, -TAKEN_BACK_NATS, TAKEN_BACK_NATS)
+        ),
+        "more": min(evidence.more_nats, 6.0),
+        "length": float(np.log(evidence.sounds)),
+    }
+
+
+class PhrasesBySound:
+    """What may be said now, in sounds; phrases with a slot are left to the words.
+
+    Raises OSError when espeak-ng, which tells how phrases sound, is not there.
+    """
+
+    def __init__(self, grammar: Grammar) -> None:
+        patterns = [one for one in grammar.patterns if not SLOT.search(one.words)]
+        self._denials = {one.words: _denials(one.words) for one in patterns if _is_plain(one)}
+        apart = {word for said in chain(*self._denials.values()) for word in said.split()}
+        told = phonemes([*(one.words for one in patterns), *_BEFORE, *AFTER_AN_ANSWER, *apart])
+        self._sounds: Mapping[str, Sounds] = {said: sounds_of(told[said]) for said in told}
+        spoken = [one for one in patterns if self._sounds[one.words]]
+        self._phrases = [Phrase(one, ()) for one in spoken]
+        self._rows = [self._sounds[one.words] for one in spoken]
+        self._known = frozenset(self._rows)
+        self._answers = [at for at, one in enumerate(spoken) if _is_plain(one)]
+        self._others = [at for at, one in enumerate(spoken) if not _is_plain(one)]
+
+    @property
+    def has_answers(self) -> bool:
+        """Whether a plain answer may be given at all."""
+        return bool(self._answers)
+
+    def opinion(self, heard: Heard) -> Opinion:
+        """The best plain answer, of at least one."""
+        totals = paths.best(heard, self._rows)
+        likeliest = nlargest(_ANSWERS_WEIGHED, self._answers, key=totals.__getitem__)
+        at = likeliest[0]
+        row, total = self._rows[at], float(totals[at])
+        back = [one for answer in likeliest for one in self._around(self._phrases[answer].words)]
+        where = paths.place(heard, row)
+        evidence = SoundEvidence(
+            words=self._phrases[at].words,
+            sounds=len(row),
+            ratio=(total - paths.anything(heard)) / len(row),
+            margin=total - float(totals[self._others].max(initial=-np.inf)),
+            taken_back_margin=total - float(paths.best(heard, back).max()),
+            more_nats=paths.gained_by_more(heard, row),
+            early_s=where.first * FRAME_S,
+            late_s=(len(heard) - 1 - where.last) * FRAME_S,
+        )
+        return Opinion(self._phrases[at], evidence)
+
+    def _around(self, words: str) -> Iterator[Sounds]:
+        """The answer with what people put around it to take it back; none that is an answer too,
+        as "not on" would be where a site takes that."""
+        return (one for one in self._taken_back(words) if one not in self._known)
+
+    def _taken_back(self, words: str) -> Iterator[Sounds]:
+        own = self._sounds[words]
+        yield from (self._sounds[before] + own for before in _BEFORE)
+        yield from (own + self._sounds[after] for after in AFTER_AN_ANSWER)
+        for denial in self._denials[words]:
+            yield tuple(chain(*(self._sounds[word] for word in denial.split())))
+
+
+def _denials(words: str) -> tuple[str, ...]:
+    """Also "it isn't on" and "it's off" of "it's on"."""
+    spelt_out = words.replace("'s ", " is ")
+    found = (*denials(words), *opposites(words))
+    return found if spelt_out == words else (*found, *denials(spelt_out))
+
+
+def _is_plain(pattern: Pattern) -> bool:
+    return pattern.danger is Danger.PLAIN and pattern.for_me

@@ -1,0 +1,271 @@
+"""A plain answer by its sounds: the alphabet, the paths, and what the verdict makes of them."""
+
+# ruff: noqa: RUF001 - the signs of the International Phonetic Alphabet
+
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+from itertools import groupby, product
+from pathlib import Path
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from assistant.audio.sound import Samples, scaled, silence
+from assistant.errors import BadInput
+from assistant.grammar.grammar import SLOT, Danger, Grammar, Pattern
+from assistant.grammar.readings import Verdict
+from assistant.hearing.engines.closed.evidence import Evidence
+from assistant.hearing.engines.closed.sounds import model, paths
+from assistant.hearing.engines.closed.sounds.alphabet import COUNT, sounds_of
+from assistant.hearing.engines.closed.sounds.model import SoundModel
+from assistant.hearing.engines.closed.sounds.opinion import Opinion, PhrasesBySound, SoundEvidence
+from assistant.hearing.engines.closed.verdicts import by_sounds, fitted
+from assistant.hearing.soundalikes import phonemes, plain_sounds
+from assistant.phrasebook.phrasebook import Phrasebook
+from tests.tarn_hollow import SITE
+
+ANSWERS = ("tied", "fixed", "throat numb", "all ordered", "we have a wave", "mask is on")
+ITEM = Grammar(
+    (
+        *(Pattern(words, "plain_yes", danger=Danger.PLAIN) for words in ANSWERS),
+        *(Pattern(words, "decline", danger=Danger.LOW) for words in ("no", "not yet", "negative")),
+        Pattern("thank you", "not_now", for_me=False),
+        Pattern("say again", "repeat", danger=Danger.LOW),
+    ),
+    {},
+)
+BACK = ("is it {}?", "{}, not yet.", "Not {}.", "If {}.", "Nearly {}.")
+HEARD = SoundEvidence(
+    words="throat numb",
+    sounds=8,
+    ratio=-0.3,
+    margin=12.0,
+    taken_back_margin=9.0,
+    more_nats=0.0,
+    early_s=0.32,
+    late_s=0.4,
+)
+"""As the sounds look of what was said plainly."""
+UNHEARD = Evidence("ready", filled=False, voice_s=0.8, ratio=-2.4, mean=-3.0, margin=0.2)
+"""The words of the same, of which the model of sentences made nothing."""
+
+
+@pytest.fixture(scope="module")
+def sound_model() -> SoundModel:
+    return SoundModel()
+
+
+@pytest.fixture(scope="module")
+def opinion(sound_model: SoundModel) -> Callable[[Samples], Opinion]:
+    """What the sounds say while that item is open."""
+    known = PhrasesBySound(ITEM)
+
+    def found(samples: Samples) -> Opinion:
+        whole = np.concatenate([silence(0.3), samples, silence(0.4)])
+        return known.opinion(sound_model.heard(whole))
+
+    return found
+
+
+def test_every_sound_of_the_example_site_is_in_the_alphabet() -> None:
+    """A sign that was not known would be left out, and the phrase be another."""
+    said = Phrasebook(SITE).when_asking("anything").patterns
+    told = phonemes([one.words for one in said if not SLOT.search(one.words)])
+    signs = set("".join(map(plain_sounds, told.values())))
+
+    assert {sign for sign in signs if sign.isalpha() and not sounds_of(sign)} == set()
+    assert len(sounds_of("fˈɪkst")) == 5
+    assert len(sounds_of("tʃˈɛk")) == 3
+    assert sounds_of("θɹˈoʊt") != sounds_of("ðɹˈoʊt")
+
+
+def test_no_sign_of_the_model_stands_for_speech_and_for_silence(sound_model: SoundModel) -> None:
+    """What is certain in a frame is certain after it was sorted into sounds."""
+    heard = sound_model.heard(silence(1.0))
+
+    assert heard.shape[1] == COUNT + 1
+    assert np.exp(heard).max() <= 1.01
+    assert (heard.argmax(axis=1) == COUNT).all()
+
+
+def heard_like(frames: list[list[float]]) -> np.ndarray:
+    likely = np.full((len(frames), COUNT + 1), 1e-4)
+    likely[:, [0, 1, COUNT]] = frames
+    return np.log(likely).astype(np.float32)
+
+
+def spelt(path: tuple[int, ...]) -> tuple[int, ...]:
+    """The sounds that a path through the frames spells, as the model was taught."""
+    return tuple(sound for sound, _ in groupby(path) if sound != COUNT)
+
+
+@given(
+    frames=st.lists(st.lists(st.floats(0.01, 1.0), min_size=3, max_size=3), min_size=3, max_size=5),
+    row=st.lists(st.sampled_from([0, 1]), min_size=1, max_size=2),
+)
+@settings(max_examples=60, deadline=None)
+def test_the_best_path_is_the_best_of_all(frames: list[list[float]], row: list[int]) -> None:
+    """Against every path there is. No sound of these rows comes twice, as one in pieces may."""
+    if len(set(row)) < len(row):
+        return
+    heard = heard_like(frames)
+    all_paths = product((0, 1, COUNT), repeat=len(frames))
+    totals = [
+        sum(float(heard[frame, sound]) for frame, sound in enumerate(path))
+        for path in all_paths
+        if spelt(path) == tuple(row)
+    ]
+    in_pieces = [
+        sum(float(heard[frame, sound]) for frame, sound in enumerate(path)) - 1.0
+        for path in product((0, 1, COUNT), repeat=len(frames))
+        if len(spelt(path)) == len(row) + 1
+        and tuple(one for one, _ in groupby(spelt(path))) == tuple(row)
+    ]
+    assert paths.best(heard, [tuple(row)])[0] == pytest.approx(max(totals + in_pieces), abs=1e-3)
+
+
+def test_rows_side_by_side_are_weighed_as_each_by_itself() -> None:
+    """Whatever their lengths."""
+    chance = np.random.default_rng(5)
+    heard = np.log(chance.dirichlet(np.full(COUNT + 1, 0.1), size=40) + 1e-4).astype(np.float32)
+    rows = [tuple(chance.integers(0, COUNT, size).tolist()) for size in (1, 3, 9, 14)]
+
+    together = paths.best(heard, rows)
+
+    assert together == pytest.approx([paths.best(heard, [row])[0] for row in rows], abs=1e-3)
+    assert (together <= paths.anything(heard) + 1e-3).all()
+    for row in rows:
+        where = paths.place(heard, row)
+        assert 0 <= where.first <= where.last < len(heard)
+
+
+def test_what_was_said_besides_is_noticed() -> None:
+    """Before the row or after it, and nothing where there was nothing."""
+    sound = [[0.98, 0.01, 0.01]]
+    other, none = [[0.01, 0.98, 0.01]], [[0.01, 0.01, 0.98]]
+
+    assert paths.gained_by_more(heard_like(none * 3 + sound * 3 + none * 3), (0,)) < 0.1
+    assert paths.gained_by_more(heard_like(other * 3 + none + sound * 3 + none), (0,)) > 4
+    assert paths.gained_by_more(heard_like(none + sound * 3 + none + other * 3), (0,)) > 4
+
+
+def told(voices: tuple[str, ...] = ("natural", "brisk", "robot")) -> Iterator[tuple[str, str]]:
+    yield from product(ANSWERS, voices)
+
+
+def test_short_words_are_heard_by_their_sounds(
+    say: Callable[..., Samples], opinion: Callable[[Samples], Opinion]
+) -> None:
+    """Those that the model of sentences writes otherwise: "tied" as "tight", "numb" as "now"."""
+    heard = [opinion(say(f"{words}.", voice)).phrase.words == words for words, voice in told()]
+
+    assert sum(heard) >= 0.8 * len(heard)
+
+
+def test_what_is_taken_back_is_not_settled_by_its_sounds(
+    say: Callable[..., Samples], opinion: Callable[[Samples], Opinion]
+) -> None:
+    """Whichever way people do that; but most of the answers themselves are."""
+
+    def settles(text: str, voice: str) -> bool:
+        heard = opinion(say(text, voice)).evidence
+        found = by_sounds(fitted(), Verdict.IGNORE, UNHEARD, danger=Danger.PLAIN, heard=heard)
+        return found is not None and found[0] is Verdict.ACCEPT
+
+    back = [(way.format(words), voice) for words, voice in told(("natural",)) for way in BACK]
+
+    assert [one for one in back if settles(*one)] == []
+    assert sum(settles(f"{words}.", voice) for words, voice in told()) >= 9
+
+
+def test_loudness_means_nothing(say: Callable[..., Samples], sound_model: SoundModel) -> None:
+    """Somebody a little farther away says the same."""
+    near = say("Throat numb.")
+
+    assert sound_model.heard(scaled(near, -20)) == pytest.approx(sound_model.heard(near), abs=1.0)
+
+
+def verdict(
+    heard: SoundEvidence = HEARD,
+    words: Evidence = UNHEARD,
+    said: Verdict = Verdict.IGNORE,
+    danger: Danger = Danger.PLAIN,
+) -> Verdict | None:
+    found = by_sounds(fitted(), said, words, danger=danger, heard=heard)
+    return None if found is None else found[0]
+
+
+def test_the_sounds_settle_what_the_words_leave_open() -> None:
+    """And nothing that the words have settled."""
+    assert verdict() is Verdict.ACCEPT
+    assert verdict(said=Verdict.ASK) is Verdict.ACCEPT
+    assert verdict(said=Verdict.ACCEPT) is None
+
+
+def test_what_sounds_taken_back_the_words_do_not_settle() -> None:
+    """Noise hid the "is it" at the end from the model of sentences."""
+    assert verdict(replace(HEARD, taken_back_margin=-3.0), said=Verdict.ACCEPT) is None
+    assert verdict(replace(HEARD, taken_back_margin=-12.0), said=Verdict.ACCEPT) is Verdict.ASK
+
+
+def test_what_is_something_else_by_its_words_stays_that() -> None:
+    """A "no" that is asked back is never a yes for its sounds."""
+    assert verdict(said=Verdict.ASK, danger=Danger.LOW) is None
+
+
+@pytest.mark.parametrize(
+    "worse",
+    [
+        {"ratio": -2.2},
+        {"margin": 0.1},
+        {"taken_back_margin": 0.5},
+        {"more_nats": 4.0},
+        {"early_s": 0.7},
+        {"late_s": 1.1},
+        {"sounds": 4, "ratio": -0.9},
+        {"sounds": 4, "margin": 2.0},
+    ],
+)
+def test_any_doubt_asks_back(worse: dict[str, float]) -> None:
+    """What the words would let pass unheard is asked back, nothing is asked back twice."""
+    doubted = replace(HEARD, **worse)
+
+    assert verdict(doubted) in (Verdict.ASK, None)
+    assert verdict(doubted, said=Verdict.ASK) is None
+
+
+def test_what_the_words_say_was_taken_back_the_sounds_do_not_settle() -> None:
+    """Where both hear the same answer."""
+    same = replace(UNHEARD, words=HEARD.words)
+
+    assert verdict(words=same) is Verdict.ACCEPT
+    assert verdict(words=replace(same, doubt_margin=0.5)) is Verdict.ASK
+    assert verdict(words=replace(same, said_more=True)) is Verdict.ASK
+
+
+def test_another_model_is_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """What hears otherwise than was measured is not used, and one sentence says so."""
+    (tmp_path / "hama" / "assets").mkdir(parents=True)
+    (tmp_path / "hama" / "__init__.py").touch()
+    monkeypatch.syspath_prepend(tmp_path)
+    monkeypatch.setattr(
+        model, "find_spec", lambda _: type("Spec", (), {"submodule_search_locations": [tmp_path]})
+    )
+    for content, told_so in (
+        (None, "sound model is not installed"),
+        (b"x", "another file than the fit was made with"),
+    ):
+        if content is not None:
+            (tmp_path / "assets").mkdir()
+            (tmp_path / "assets" / "asr_waveform.hama").write_bytes(content)
+        model.check_file.cache_clear()
+        with pytest.raises(BadInput, match=told_so):
+            SoundModel()
+    model.check_file.cache_clear()
+
+
+def test_a_site_without_plain_answers_has_no_opinion() -> None:
+    """Its set phrases are left to their words."""
+    assert not PhrasesBySound(Grammar((Pattern("we took it off", "confirm"),), {})).has_answers
