@@ -122,12 +122,13 @@ by less than 5; two fifties that were fifteens led by 3.6 and 4.2.
 """
 SOUND_LEADS = SoundLeads(
     behind=2.3,
-    behind_short=1.0,
+    behind_short=1.3,
     short=6,
-    other_meaning=0.5,
+    other_meaning=0.2,
     other_meaning_short=4.0,
-    taken_back=1.0,
+    taken_back=1.5,
     words_taken_back=2.0,
+    clear=6.0,
     contradicts=-6.0,
     more=3.0,
     early_s=0.45,

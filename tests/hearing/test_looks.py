@@ -7,13 +7,13 @@ import numpy as np
 import pytest
 
 from assistant.audio.sound import RATE_HZ, Samples
-from assistant.grammar.grammar import Danger, Pattern
+from assistant.grammar.grammar import Danger, Grammar, Pattern
 from assistant.grammar.readings import Verdict
 from assistant.grammar.word_tree import Phrase
 from assistant.hearing.engines.closed.beam import Scored
-from assistant.hearing.engines.closed.engine import ClosedGrammarEngine, Weighed
+from assistant.hearing.engines.closed.engine import ClosedGrammarEngine, Weighed, _HeardBeside
 from assistant.hearing.engines.closed.evidence import Evidence
-from assistant.hearing.engines.closed.sounds.opinion import Opinion
+from assistant.hearing.engines.closed.sounds.opinion import PhrasesBySound
 
 SOUND = np.full(RATE_HZ, 100, np.int16)
 ACCEPTED = Evidence(
@@ -32,8 +32,6 @@ def look(evidence: Evidence, danger: Danger, meaning: str = "plain_yes") -> Weig
 class LooksGiven(ClosedGrammarEngine):
     """The engine with looks that are given, in their order; the last one stays."""
 
-    opinion: Opinion | None = None
-
     def __init__(self, whole: ClosedGrammarEngine, *looks: Weighed) -> None:
         super().__init__(model=whole.model)
         self._looks = list(looks)
@@ -41,8 +39,8 @@ class LooksGiven(ClosedGrammarEngine):
     def _look(self, sound: Samples, lasts_s: float) -> Weighed:
         return self._looks.pop(0) if len(self._looks) > 1 else self._looks[0]
 
-    def _opinion(self, samples: Samples) -> Callable[[], Opinion | None]:
-        return lambda: self.opinion
+    def _hear_sounds(self, samples: Samples) -> _HeardBeside:
+        return _HeardBeside(PhrasesBySound(Grammar((), {})), None)
 
 
 @pytest.fixture

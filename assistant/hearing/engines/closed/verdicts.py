@@ -150,7 +150,8 @@ def by_sounds(
     decide. `danger`: of the phrase that fits the words best, of which `words` tells.
 
     The sounds settle what the words leave open, and what those would ignore they may ask back. What
-    is something else by its words, or may be taken back by them, they do not settle. And what the
+    is something else by its words they do not settle, nor what may be taken back by them, unless it
+    is quite clear. And what the
     words settle they do not, where it sounds much more like itself taken back.
     """
     if heard is None:
@@ -165,7 +166,7 @@ def by_sounds(
         return None
     agrees = words.words == heard.words
     why = doubt(by.sound_leads, heard, agrees=agrees)
-    if agrees and not why:
+    if agrees and not why and heard.taken_back_margin < by.sound_leads.clear:
         why = _taken_back_by_words(by, words)
     if not why and log_odds < by.accept[SOUNDS]:
         why = f"not clear enough ({log_odds:.1f})"

@@ -25,7 +25,27 @@ MARGIN_NATS = 8.0
 """Further ahead of what means something else is as good as alone."""
 TAKEN_BACK_NATS = 12.0
 """The same of the answer taken back, which differs by a few sounds."""
-_BEFORE = tuple(dict.fromkeys((*BEFORE_AN_ANSWER, *CONDITIONS)))
+_BEFORE = tuple(
+    dict.fromkeys(
+        (
+            *BEFORE_AN_ANSWER,
+            *CONDITIONS,
+            *("is he", "is she", "is that", "was it", "has it", "are they", "where is", "who has"),
+            *("do we have", "have we got", "can we get", "did you say", "you mean", "what if"),
+            *("have it", "get them", "put it", "keep it", "see if", "ask if", "wait until"),
+            *("it's not", "we're not", "i'm not", "that isn't", "there's no", "not even", "nobody"),
+            *("don't", "can't", "except", "half", "partly", "barely", "just about"),
+        )
+    )
+)
+_AFTER = (
+    *AFTER_AN_ANSWER,
+    *("i suppose", "i think", "i guess", "i hope", "maybe", "perhaps", "hopefully", "almost"),
+    *("or is it", "isn't it", "or what", "except", "unless", "until", "when", "who", "where"),
+    *("yet", "later", "shortly", "in a bit", "in a second"),
+)
+"""What people put before and after an answer to take it back, to ask or to order it: more than the
+words are weighed against, as each is a row of sounds and costs next to nothing."""
 _ANSWERS_WEIGHED = 4
 """Of the likeliest answers so many are also weighed taken back: "fixed is it" of "fixed" is close
 to "it is"."""
@@ -81,9 +101,11 @@ class PhrasesBySound:
 
     def __init__(self, grammar: Grammar) -> None:
         patterns = [one for one in grammar.patterns if not SLOT.search(one.words)]
+        self._fillers = grammar.fillers
+        self.has_settings = any(one.danger is Danger.SETTING for one in grammar.patterns)
         self._denials = {one.words: _denials(one.words) for one in patterns if _is_plain(one)}
         apart = {word for said in chain(*self._denials.values()) for word in said.split()}
-        told = phonemes([*(one.words for one in patterns), *_BEFORE, *AFTER_AN_ANSWER, *apart])
+        told = phonemes([*(one.words for one in patterns), *_BEFORE, *_AFTER, *apart])
         self._sounds: Mapping[str, Sounds] = {said: sounds_of(told[said]) for said in told}
         spoken = [one for one in patterns if self._sounds[one.words]]
         self._phrases = [Phrase(one, ()) for one in spoken]
@@ -117,6 +139,17 @@ class PhrasesBySound:
         )
         return Opinion(self._phrases[at], evidence)
 
+    def lead_over_other_numbers(self, heard: Heard, said: Phrase) -> float:
+        """How far a phrase with one number in it is ahead of itself with any other, in nats."""
+        [(slot, filler)] = said.filled
+        before, after = said.pattern.words.split(f"{{{slot}}}")
+        ways = [f"{before}{one.words}{after}" for one in self._fillers[slot] if one != filler]
+        apart = phonemes({word for way in (said.words, *ways) for word in way.split()})
+        known = {word: sounds_of(sign) for word, sign in apart.items()}
+        rows = [tuple(chain(*(known[word] for word in way.split()))) for way in (said.words, *ways)]
+        own, *others = paths.best(heard, rows).tolist()
+        return float(own - max(others))
+
     def _around(self, words: str) -> Iterator[Sounds]:
         """The answer with what people put around it to take it back; none that is an answer too,
         as "not on" would be where a site takes that."""
@@ -125,7 +158,7 @@ class PhrasesBySound:
     def _taken_back(self, words: str) -> Iterator[Sounds]:
         own = self._sounds[words]
         yield from (self._sounds[before] + own for before in _BEFORE)
-        yield from (own + self._sounds[after] for after in AFTER_AN_ANSWER)
+        yield from (own + self._sounds[after] for after in _AFTER)
         for denial in self._denials[words]:
             yield tuple(chain(*(self._sounds[word] for word in denial.split())))
 

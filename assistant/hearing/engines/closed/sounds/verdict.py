@@ -23,6 +23,8 @@ class SoundLeads:
     """Nats ahead of the answer with what people put around it to take it back."""
     words_taken_back: float
     """The same by the words, of what fits those best."""
+    clear: float
+    """From so far ahead of it, no words speak against it."""
     contradicts: float
     """So far behind it (below 0), and what the words settle is asked back all the same."""
     more: float
