@@ -14,6 +14,7 @@ from assistant.grammar.grammar import Filler, Grammar
 from assistant.hearing.engines.closed import answer_spellings, name_bias, spellings
 from assistant.hearing.engines.closed.engine import ClosedGrammarEngine
 from assistant.hearing.engines.closed.moonshine import Moonshine
+from assistant.hearing.engines.closed.sounds.opinion import PhrasesBySound
 from assistant.speaking.voices import LEARNING_VOICES, Voice, VoiceSettings, open_voice
 
 _AROUND_SAMPLES = RATE_HZ // 4
@@ -31,6 +32,7 @@ def learn_site(grammar: Grammar) -> None:
     model = ClosedGrammarEngine(threads=1).model
     _learn_drugs(grammar, voices, model)
     _learn_answers(grammar, voices, model)
+    PhrasesBySound(grammar)  # how all of it is pronounced is asked for once, and kept
 
 
 def _learn_drugs(grammar: Grammar, voices: Sequence[Voice], model: Moonshine) -> None:

@@ -71,7 +71,7 @@ class Utterance:
     level_dbfs: float | None = None
     noise_dbfs: float | None = None
     sounds: SoundEvidence | None = None
-    """Of the best plain answer by its sounds, where the words alone did not settle it."""
+    """Of the best plain answer by its sounds."""
 
     def verdict(self, by: Fitted) -> Verdict:
         """What the live engine and the ear would have said."""

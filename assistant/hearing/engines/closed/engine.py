@@ -8,7 +8,6 @@ do not settle it may be settled by its sounds, which another model hears.
 
 import math
 from collections.abc import Iterable
-from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from heapq import nlargest
 from pathlib import Path
@@ -41,7 +40,7 @@ from assistant.hearing.engines.closed.rivals import (
     same,
     wrote_more,
 )
-from assistant.hearing.engines.closed.sounds.model import Heard, SoundModel
+from assistant.hearing.engines.closed.sounds.beside import Beside, HeardBeside
 from assistant.hearing.engines.closed.sounds.opinion import Opinion, PhrasesBySound
 from assistant.hearing.engines.closed.spellings import with_spellings
 from assistant.hearing.engines.closed.suppression import without_noise
@@ -84,7 +83,7 @@ class Weighed:
     runner_up: Values | None
     """The best other values of the same meaning, when they are hardly behind."""
     opinion: Opinion | None = None
-    """The best plain answer by its sounds, where the words alone do not settle it."""
+    """The best plain answer by its sounds; None where none may be given."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,36 +99,11 @@ class Judged:
 
 @dataclass(slots=True)
 class _Said:
-    """What may be said: as words, and once it was needed as sounds."""
+    """What may be said: as words, and once they are needed as sounds."""
 
     grammar: Grammar
     tree: PhraseTree
     by_sound: PhrasesBySound | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class _HeardBeside:
-    """The sounds of an utterance, which may still be being heard."""
-
-    said: PhrasesBySound
-    heard: Future[Heard] | None
-    """None where nothing that may be said is heard by its sounds."""
-
-    def opinion(self) -> Opinion | None:
-        """The best plain answer; None where none may be given."""
-        if self.heard is None or not self.said.has_answers:
-            return None
-        return self.said.opinion(self.heard.result())
-
-    def with_number_checked(self, look: Weighed) -> Weighed:
-        """The look, without a lead over other numbers where its sounds have another ahead: "fifty
-        litres", of which noise made a "fifteen"."""
-        if self.heard is None or look.best.phrase.pattern.danger is not Danger.SETTING:
-            return look
-        if self.said.lead_over_other_numbers(self.heard.result(), look.best.phrase) >= 0:
-            return look
-        least = min(look.evidence.value_margin, 0.0)
-        return replace(look, evidence=replace(look.evidence, value_margin=least))
 
 
 class ClosedGrammarEngine:
@@ -147,8 +121,7 @@ class ClosedGrammarEngine:
         """`model`: opened already, in place of the one in the folder."""
         self._model = model or Moonshine(model_folder or installed_model(), threads)
         self._fitted = by or fitted()
-        self._sounds = SoundModel()
-        self._beside = ThreadPoolExecutor(1, thread_name_prefix="sounds")
+        self._beside = Beside()
         self._said: _Said | None = None
         self._trees: dict[int, _Said] = {}
 
@@ -198,7 +171,7 @@ class ClosedGrammarEngine:
         if first is None:
             return None
         plain = first.best.phrase.pattern.danger is Danger.PLAIN
-        first = sounds.with_number_checked(first)
+        first = _number_checked(first, sounds)
         if self._is_accepted(first) and not plain:
             return first
         first = replace(first, opinion=sounds.opinion())
@@ -213,7 +186,7 @@ class ClosedGrammarEngine:
             look = self._look(sound, lasts_s)
             if look is None or not same(look.best, first.best):
                 continue
-            look = replace(look, opinion=first.opinion)
+            look = replace(_number_checked(look, sounds), opinion=first.opinion)
             if self._is_taken_back(look):
                 return look
             if self._is_accepted(look) and (plain or self._odds(look) >= self._odds(clearest)):
@@ -240,17 +213,11 @@ class ClosedGrammarEngine:
     def _odds(self, look: Weighed) -> float:
         return self._fitted.log_odds(look.evidence)
 
-    def _hear_sounds(self, samples: Samples) -> "_HeardBeside":
-        """What its sounds say, with its noise: the words are looked for without.
-
-        They are heard beside the words, by another core, and waited for when they are needed.
-        """
+    def _hear_sounds(self, samples: Samples) -> HeardBeside:
         said = self._told()
         if said.by_sound is None:
             said.by_sound = PhrasesBySound(said.grammar)
-        needed = said.by_sound.has_answers or said.by_sound.has_settings
-        heard = self._beside.submit(self._sounds.heard, samples) if needed else None
-        return _HeardBeside(said.by_sound, heard)
+        return self._beside.hear(said.by_sound, samples)
 
     def judge(self, weighed: Weighed) -> Judged:
         """The verdict on what was weighed: by its words, else by its sounds."""
@@ -347,6 +314,14 @@ class ClosedGrammarEngine:
         """The words with letters that the model never writes: another language's."""
         words = {word for part in spoken_parts(grammar) for word in part.split()}
         return tuple(sorted(word for word in words if not self._model.tokenizer.knows(word)))
+
+
+def _number_checked(look: Weighed, sounds: HeardBeside) -> Weighed:
+    """The look, without a lead over other numbers where its sounds have another ahead."""
+    if not sounds.has_another_number(look.best.phrase):
+        return look
+    least = min(look.evidence.value_margin, 0.0)
+    return replace(look, evidence=replace(look.evidence, value_margin=least))
 
 
 def _strain(phrase: Phrase, voice_s: float) -> float:
