@@ -20,7 +20,12 @@ from assistant.hearing.engines.closed.evidence import Evidence, features
 from assistant.hearing.engines.closed.negation import is_near_its_denial
 from assistant.hearing.engines.closed.pace import pace, syllables
 from assistant.hearing.engines.closed.sounds.opinion import SoundEvidence, figures
-from assistant.hearing.engines.closed.sounds.verdict import SoundLeads, contradiction, doubt
+from assistant.hearing.engines.closed.sounds.verdict import (
+    SoundLeads,
+    contradiction,
+    doubt,
+    is_like,
+)
 
 FITTED = Path(__file__).parent / "fitted.json"
 _NEVER_SYLLABLES = 2
@@ -161,12 +166,12 @@ def by_sounds(
         return (Verdict.ASK, why) if why else None
     if by_words is Verdict.ACCEPT or (by_words is Verdict.ASK and danger is not Danger.PLAIN):
         return None
-    log_odds = by.sound_log_odds(heard)
-    if log_odds < by.ask[SOUNDS]:
-        return None
+    leads, log_odds = by.sound_leads, by.sound_log_odds(heard)
     agrees = words.words == heard.words
-    why = doubt(by.sound_leads, heard, agrees=agrees)
-    if agrees and not why and heard.taken_back_margin < by.sound_leads.clear:
+    if log_odds < by.ask[SOUNDS] or not is_like(leads, heard, agrees=agrees):
+        return None
+    why = doubt(leads, heard)
+    if agrees and not why and heard.taken_back_margin < leads.clear:
         why = _taken_back_by_words(by, words)
     if not why and log_odds < by.accept[SOUNDS]:
         why = f"not clear enough ({log_odds:.1f})"

@@ -36,14 +36,18 @@ class SoundLeads:
     """The same after the last one, with the silence that ends an utterance."""
 
 
-def doubt(leads: SoundLeads, found: SoundEvidence, *, agrees: bool) -> str:
-    """Why the sounds do not settle it; empty: they may. `agrees`: by its words it is the same."""
+def is_like(leads: SoundLeads, found: SoundEvidence, *, agrees: bool) -> bool:
+    """Whether it fits its sounds, and better than what means something else. `agrees`: by its words
+    it is the same."""
     short = found.sounds < leads.short
     if found.ratio < -(leads.behind_short if short else leads.behind):
-        return f"too unlike its sounds ({found.ratio:.1f})"
+        return False
     alone = short and not agrees
-    if found.margin < (leads.other_meaning_short if alone else leads.other_meaning):
-        return f"sounds too much like something else (margin {found.margin:.1f})"
+    return found.margin >= (leads.other_meaning_short if alone else leads.other_meaning)
+
+
+def doubt(leads: SoundLeads, found: SoundEvidence) -> str:
+    """Why it may have been taken back, as far as its sounds tell; empty: it was not."""
     if found.taken_back_margin < leads.taken_back:
         return f"sounds too much like itself taken back (margin {found.taken_back_margin:.1f})"
     if found.more_nats > leads.more:
