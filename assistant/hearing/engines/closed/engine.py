@@ -216,7 +216,10 @@ class ClosedGrammarEngine:
     def _hear_sounds(self, samples: Samples) -> HeardBeside:
         said = self._told()
         if said.by_sound is None:
-            said.by_sound = PhrasesBySound(said.grammar)
+            try:
+                said.by_sound = PhrasesBySound(said.grammar)
+            except OSError:  # without espeak-ng the words have to do
+                said.by_sound = PhrasesBySound(Grammar((), {}))
         return self._beside.hear(said.by_sound, samples)
 
     def judge(self, weighed: Weighed) -> Judged:

@@ -42,7 +42,7 @@ class Beside:
 
     def hear(self, said: PhrasesBySound, samples: Samples) -> HeardBeside:
         """Begin to hear one utterance, with its noise: the words are looked for without."""
-        needed = said.has_answers or said.has_settings
+        needed = said.has_answers or said.has_numbers
         return HeardBeside(
             said, self._thread.submit(self._model.heard, samples) if needed else None
         )

@@ -94,20 +94,22 @@ def figures(evidence: SoundEvidence) -> dict[str, float]:
 
 
 class PhrasesBySound:
-    """What may be said now, in sounds; phrases with a slot are left to the words.
+    """What may be said now, in sounds: all fixed phrases, where a plain answer may be given, and
+    the words of numbers that are checked.
 
-    Raises OSError when espeak-ng, which tells how phrases sound, is not there.
+    Raises OSError when espeak-ng, which tells how they sound, is not there.
     """
 
     def __init__(self, grammar: Grammar) -> None:
         patterns = [one for one in grammar.patterns if not SLOT.search(one.words)]
-        self._fillers = grammar.fillers
-        self.has_settings = any(one.danger is Danger.SETTING for one in grammar.patterns)
         self._denials = {one.words: _denials(one.words) for one in patterns if _is_plain(one)}
+        self._numbers = _numbers(grammar)
         apart = {word for said in chain(*self._denials.values()) for word in said.split()}
-        told = phonemes([*(one.words for one in patterns), *_BEFORE, *_AFTER, *apart])
+        apart |= {word for said in chain(*self._numbers.values()) for word in said.split()}
+        whole = (*(one.words for one in patterns), *_BEFORE, *_AFTER) if self._denials else ()
+        told = phonemes((*whole, *apart)) if whole or apart else {}
         self._sounds: Mapping[str, Sounds] = {said: sounds_of(told[said]) for said in told}
-        spoken = [one for one in patterns if self._sounds[one.words]]
+        spoken = [one for one in patterns if self._sounds.get(one.words)]
         self._phrases = [Phrase(one, ()) for one in spoken]
         self._rows = [self._sounds[one.words] for one in spoken]
         self._known = frozenset(self._rows)
@@ -118,6 +120,11 @@ class PhrasesBySound:
     def has_answers(self) -> bool:
         """Whether a plain answer may be given at all."""
         return bool(self._answers)
+
+    @property
+    def has_numbers(self) -> bool:
+        """Whether a number that is checked may be said."""
+        return bool(self._numbers)
 
     def opinion(self, heard: Heard) -> Opinion:
         """The best plain answer, of at least one."""
@@ -140,14 +147,13 @@ class PhrasesBySound:
         return Opinion(self._phrases[at], evidence)
 
     def lead_over_other_numbers(self, heard: Heard, said: Phrase) -> float:
-        """How far a phrase with one number in it is ahead of itself with any other, in nats."""
-        [(slot, filler)] = said.filled
-        before, after = said.pattern.words.split(f"{{{slot}}}")
-        ways = [f"{before}{one.words}{after}" for one in self._fillers[slot] if one != filler]
-        apart = phonemes({word for way in (said.words, *ways) for word in way.split()})
-        known = {word: sounds_of(sign) for word, sign in apart.items()}
-        rows = [tuple(chain(*(known[word] for word in way.split()))) for way in (said.words, *ways)]
-        own, *others = paths.best(heard, rows).tolist()
+        """How far a phrase with a number that is checked is ahead of itself with any other, in
+        nats."""
+        ways = (
+            said.words,
+            *(one for one in self._numbers[said.pattern.words] if one != said.words),
+        )
+        own, *others = paths.best(heard, [self._word_by_word(way) for way in ways]).tolist()
         return float(own - max(others))
 
     def _around(self, words: str) -> Iterator[Sounds]:
@@ -159,8 +165,10 @@ class PhrasesBySound:
         own = self._sounds[words]
         yield from (self._sounds[before] + own for before in _BEFORE)
         yield from (own + self._sounds[after] for after in _AFTER)
-        for denial in self._denials[words]:
-            yield tuple(chain(*(self._sounds[word] for word in denial.split())))
+        yield from map(self._word_by_word, self._denials[words])
+
+    def _word_by_word(self, words: str) -> Sounds:
+        return tuple(chain(*(self._sounds[word] for word in words.split())))
 
 
 def _denials(words: str) -> tuple[str, ...]:
@@ -168,6 +176,16 @@ def _denials(words: str) -> tuple[str, ...]:
     spelt_out = words.replace("'s ", " is ")
     found = (*denials(words), *opposites(words))
     return found if spelt_out == words else (*found, *denials(spelt_out))
+
+
+def _numbers(grammar: Grammar) -> dict[str, list[str]]:
+    """Each pattern with a number that is checked, with all that it may become."""
+    found = {}
+    for one in grammar.patterns:
+        if one.danger is Danger.SETTING and (slot := SLOT.search(one.words)):
+            fillers = grammar.fillers[slot[1]]
+            found[one.words] = [SLOT.sub(filler.words, one.words) for filler in fillers]
+    return found
 
 
 def _is_plain(pattern: Pattern) -> bool:
