@@ -11,9 +11,8 @@ from assistant.grammar.grammar import Danger, Grammar, Pattern
 from assistant.grammar.readings import Verdict
 from assistant.grammar.word_tree import Phrase
 from assistant.hearing.engines.closed.beam import Scored
-from assistant.hearing.engines.closed.engine import ClosedGrammarEngine, Weighed
+from assistant.hearing.engines.closed.engine import ClosedGrammarEngine, Weighed, _Sounds
 from assistant.hearing.engines.closed.evidence import Evidence
-from assistant.hearing.engines.closed.sounds.beside import HeardBeside
 from assistant.hearing.engines.closed.sounds.opinion import PhrasesBySound
 
 SOUND = np.full(RATE_HZ, 100, np.int16)
@@ -40,8 +39,8 @@ class LooksGiven(ClosedGrammarEngine):
     def _look(self, sound: Samples, lasts_s: float) -> Weighed:
         return self._looks.pop(0) if len(self._looks) > 1 else self._looks[0]
 
-    def _hear_sounds(self, samples: Samples) -> HeardBeside:
-        return HeardBeside(PhrasesBySound(Grammar((), {})), None)
+    def _hear_sounds(self, samples: Samples) -> _Sounds:
+        return _Sounds(PhrasesBySound(Grammar((), {})), None, None)
 
 
 @pytest.fixture

@@ -40,7 +40,7 @@ from assistant.hearing.engines.closed.rivals import (
     same,
     wrote_more,
 )
-from assistant.hearing.engines.closed.sounds.beside import Beside, HeardBeside
+from assistant.hearing.engines.closed.sounds.model import Heard, SoundModel
 from assistant.hearing.engines.closed.sounds.opinion import Opinion, PhrasesBySound
 from assistant.hearing.engines.closed.spellings import with_spellings
 from assistant.hearing.engines.closed.suppression import without_noise
@@ -106,6 +106,29 @@ class _Said:
     by_sound: PhrasesBySound | None = None
 
 
+@dataclass(frozen=True, slots=True)
+class _Sounds:
+    """The sounds of one utterance, and the best plain answer by them."""
+
+    said: PhrasesBySound
+    heard: Heard | None
+    """None where nothing that may be said is told by its sounds."""
+    opinion: Opinion | None
+
+    def added_to(self, look: Weighed) -> Weighed:
+        """The look with that opinion; a number that is checked without a lead over other numbers
+        where its sounds have another ahead: "fifty litres", of which noise made a "fifteen"."""
+        evidence = look.evidence
+        if self._has_another_number(look.best.phrase):
+            evidence = replace(evidence, value_margin=min(evidence.value_margin, 0.0))
+        return replace(look, evidence=evidence, opinion=self.opinion)
+
+    def _has_another_number(self, phrase: Phrase) -> bool:
+        if self.heard is None or phrase.pattern.danger is not Danger.SETTING:
+            return False
+        return self.said.lead_over_other_numbers(self.heard, phrase) < 0
+
+
 class ClosedGrammarEngine:
     """Moonshine tiny English with a closed grammar."""
 
@@ -121,7 +144,7 @@ class ClosedGrammarEngine:
         """`model`: opened already, in place of the one in the folder."""
         self._model = model or Moonshine(model_folder or installed_model(), threads)
         self._fitted = by or fitted()
-        self._beside = Beside()
+        self._sounds = SoundModel()
         self._said: _Said | None = None
         self._trees: dict[int, _Said] = {}
 
@@ -157,7 +180,8 @@ class ClosedGrammarEngine:
         """The best phrase and its evidence; None when no phrase can last so long.
 
         Where its words do not settle it, a plain answer may be settled by its sounds; and what was
-        taken back by its sounds, its words do not settle. What would still be asked back without
+        taken back by its sounds, its words do not settle, where they might be its denial's. What
+        would still be asked back without
         its noise, a lone word also when it nearly would, is looked at again: with it, as its loss
         loses other sounds too; with a silence after it, before which the model hears short words
         better; and with one on both sides. Of those looks that say the same, the clearest counts.
@@ -166,15 +190,12 @@ class ClosedGrammarEngine:
         """
         quieter = without_noise(samples)
         lasts_s = len(samples) / RATE_HZ
-        sounds = self._hear_sounds(samples)
         first = self._look(quieter, lasts_s)
-        if first is None:
-            return None
-        plain = first.best.phrase.pattern.danger is Danger.PLAIN
-        first = _number_checked(first, sounds)
-        if self._is_accepted(first) and not plain:
+        if first is None or self._is_clear(first):
             return first
-        first = replace(first, opinion=sounds.opinion())
+        sounds = self._hear_sounds(samples)
+        first = sounds.added_to(first)
+        plain = first.best.phrase.pattern.danger is Danger.PLAIN
         settled = self._is_accepted(first) or self._is_taken_back(first)
         if settled or not self._is_looked_at_again(first):
             return first
@@ -186,7 +207,7 @@ class ClosedGrammarEngine:
             look = self._look(sound, lasts_s)
             if look is None or not same(look.best, first.best):
                 continue
-            look = replace(_number_checked(look, sounds), opinion=first.opinion)
+            look = sounds.added_to(look)
             if self._is_taken_back(look):
                 return look
             if self._is_accepted(look) and (plain or self._odds(look) >= self._odds(clearest)):
@@ -213,14 +234,28 @@ class ClosedGrammarEngine:
     def _odds(self, look: Weighed) -> float:
         return self._fitted.log_odds(look.evidence)
 
-    def _hear_sounds(self, samples: Samples) -> HeardBeside:
+    def _is_clear(self, look: Weighed) -> bool:
+        """Accepted by its words, with nothing left that its sounds are to be held against."""
+        danger, evidence = look.best.phrase.pattern.danger, look.evidence
+        if self._by_words(look)[0] is not Verdict.ACCEPT or danger is Danger.SETTING:
+            return False
+        lead = min(evidence.denial_margin, evidence.doubt_margin)
+        return danger is not Danger.PLAIN or lead >= self._fitted.sound_leads.checked
+
+    def _hear_sounds(self, samples: Samples) -> "_Sounds":
+        """What its sounds say, with its noise: the words are looked for without."""
         said = self._told()
         if said.by_sound is None:
             try:
                 said.by_sound = PhrasesBySound(said.grammar)
             except OSError:  # without espeak-ng the words have to do
                 said.by_sound = PhrasesBySound(Grammar((), {}))
-        return self._beside.hear(said.by_sound, samples)
+        by_sound = said.by_sound
+        if not by_sound.has_answers and not by_sound.has_numbers:
+            return _Sounds(by_sound, None, None)
+        heard = self._sounds.heard(samples)
+        opinion = by_sound.opinion(heard) if by_sound.has_answers else None
+        return _Sounds(by_sound, heard, opinion)
 
     def judge(self, weighed: Weighed) -> Judged:
         """The verdict on what was weighed: by its words, else by its sounds."""
@@ -317,14 +352,6 @@ class ClosedGrammarEngine:
         """The words with letters that the model never writes: another language's."""
         words = {word for part in spoken_parts(grammar) for word in part.split()}
         return tuple(sorted(word for word in words if not self._model.tokenizer.knows(word)))
-
-
-def _number_checked(look: Weighed, sounds: HeardBeside) -> Weighed:
-    """The look, without a lead over other numbers where its sounds have another ahead."""
-    if not sounds.has_another_number(look.best.phrase):
-        return look
-    least = min(look.evidence.value_margin, 0.0)
-    return replace(look, evidence=replace(look.evidence, value_margin=least))
 
 
 def _strain(phrase: Phrase, voice_s: float) -> float:

@@ -25,6 +25,9 @@ class SoundLeads:
     """The same by the words, of what fits those best."""
     clear: float
     """From so far ahead of it, no words speak against it."""
+    checked: float
+    """What the words settle is held against its sounds only where it leads its denials and itself
+    taken back by less than this, by its words."""
     contradicts: float
     """So far behind it (below 0), and what the words settle is asked back all the same."""
     more: float
