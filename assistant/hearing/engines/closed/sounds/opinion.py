@@ -46,6 +46,13 @@ _AFTER = (
 )
 """What people put before and after an answer to take it back, to ask or to order it: more than the
 words are weighed against, as each is a row of sounds and costs next to nothing."""
+_TROUBLE = (
+    *("blocked", "broken", "stuck", "leaking", "kinked", "missing", "wrong", "loose"),
+    "torn",
+)
+"""What people say of a thing that is not as it should be, in place of the last word of an answer of
+few sounds: of "it's blocked" noise made an "it's on"."""
+_FEW = 6
 _ANSWERS_WEIGHED = 4
 """Of the likeliest answers so many are also weighed taken back: "fixed is it" of "fixed" is close
 to "it is"."""
@@ -106,7 +113,9 @@ class PhrasesBySound:
         self._numbers = _numbers(grammar)
         apart = {word for said in chain(*self._denials.values()) for word in said.split()}
         apart |= {word for said in chain(*self._numbers.values()) for word in said.split()}
-        whole = (*(one.words for one in patterns), *_BEFORE, *_AFTER) if self._denials else ()
+        apart |= {word for said in self._denials for word in said.split()}
+        around = (*_BEFORE, *_AFTER, *_TROUBLE)
+        whole = (*(one.words for one in patterns), *around) if self._denials else ()
         told = phonemes((*whole, *apart)) if whole or apart else {}
         self._sounds: Mapping[str, Sounds] = {said: sounds_of(told[said]) for said in told}
         spoken = [one for one in patterns if self._sounds.get(one.words)]
@@ -166,6 +175,9 @@ class PhrasesBySound:
         yield from (self._sounds[before] + own for before in _BEFORE)
         yield from (own + self._sounds[after] for after in _AFTER)
         yield from map(self._word_by_word, self._denials[words])
+        about, _, _ = words.rpartition(" ")
+        if about and len(own) < _FEW:
+            yield from (self._word_by_word(about) + self._sounds[one] for one in _TROUBLE)
 
     def _word_by_word(self, words: str) -> Sounds:
         return tuple(chain(*(self._sounds[word] for word in words.split())))
