@@ -227,7 +227,7 @@ def _weights(heard: Iterable[tuple[Trial, Utterance]]) -> dict[str, float]:
 
 
 def _sound_weights(heard: Iterable[tuple[Trial, Utterance]]) -> dict[str, float]:
-    """Of all plain answers that the sounds offered where the words did not settle it."""
+    """Of all plain answers that the sounds offered, whatever the words say."""
     offered = [(trial, one.sounds) for trial, one in heard if one.sounds is not None]
     right = np.array([trial.said.meaning in _YES for trial, _ in offered])
     return _logistic([figures(sounds) for _, sounds in offered], right)

@@ -17,6 +17,7 @@ from assistant.errors import BadInput
 from assistant.grammar.grammar import SLOT, Danger, Grammar, Pattern
 from assistant.grammar.readings import Verdict
 from assistant.grammar.word_tree import WordTree
+from assistant.hearing.engines.closed import installed
 from assistant.hearing.engines.closed.engine import ClosedGrammarEngine
 from assistant.hearing.engines.closed.evidence import Evidence
 from assistant.hearing.engines.closed.sounds import model, paths
@@ -295,7 +296,9 @@ def test_another_model_is_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatc
     (tmp_path / "hama" / "__init__.py").touch()
     monkeypatch.syspath_prepend(tmp_path)
     monkeypatch.setattr(
-        model, "find_spec", lambda _: type("Spec", (), {"submodule_search_locations": [tmp_path]})
+        installed,
+        "find_spec",
+        lambda _: type("Spec", (), {"submodule_search_locations": [tmp_path]}),
     )
     for content, told_so in (
         (None, "sound model is not installed"),

@@ -3,7 +3,6 @@
 The wheel's own runtime is never loaded.
 """
 
-import hashlib
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
@@ -16,6 +15,7 @@ import onnxruntime
 
 from assistant.audio.sound import RATE_HZ, Samples
 from assistant.errors import BadInput
+from assistant.hearing.engines.closed.installed import check_same
 from assistant.hearing.engines.closed.tokenizer import BEGIN, END, Tokenizer
 
 Floats = npt.NDArray[np.float32]
@@ -156,13 +156,7 @@ def _check_files(folder: Path) -> None:
             raise BadInput.in_file(
                 path, found="no such file", allowed="the files of Moonshine tiny-en"
             )
-        with path.open("rb") as file:
-            if hashlib.file_digest(file, "sha256").hexdigest() != wanted:
-                raise BadInput.in_file(
-                    path,
-                    found="another file than the fit was made with",
-                    allowed="Moonshine tiny-en as moonshine-voice 0.0.73 carries it",
-                )
+        check_same(path, wanted, "Moonshine tiny-en as moonshine-voice 0.0.73 carries it")
 
 
 @cache

@@ -4,10 +4,7 @@ The wheel `hama` carries it with its own small runtime. It was taught sounds and
 no liking for one word over another: it hears "tied" where a model of sentences writes "tight".
 """
 
-import hashlib
 from functools import cache
-from importlib.util import find_spec
-from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -15,6 +12,7 @@ import numpy.typing as npt
 
 from assistant.audio.sound import Samples
 from assistant.errors import BadInput
+from assistant.hearing.engines.closed.installed import check_same, inside
 from assistant.hearing.engines.closed.sounds.alphabet import shares
 
 Heard = npt.NDArray[np.float32]
@@ -55,20 +53,10 @@ class SoundModel:
 @cache
 def check_file() -> None:
     """Once in a process: the model is the one that the fit was made with."""
-    spec = find_spec("hama")
-    for place in (spec.submodule_search_locations or ()) if spec else ():
-        path = Path(place) / "assets" / "asr_waveform.hama"
-        if not path.is_file():
-            continue
-        with path.open("rb") as file:
-            if hashlib.file_digest(file, "sha256").hexdigest() != _SHA256:
-                raise BadInput.in_file(
-                    path,
-                    found="another file than the fit was made with",
-                    allowed="the sound model as hama 1.7.0 carries it",
-                )
-        return
-    raise BadInput(
-        "The closed engine's sound model is not installed: found no hama/assets/asr_waveform.hama;"
-        " allowed: hama 1.7.0, the wheel that carries it."
-    )
+    path = inside("hama", "assets/asr_waveform.hama")
+    if path is None:
+        raise BadInput(
+            "The closed engine's sound model is not installed: found no"
+            " hama/assets/asr_waveform.hama; allowed: hama 1.7.0, the wheel that carries it."
+        )
+    check_same(path, _SHA256, "the sound model as hama 1.7.0 carries it")
