@@ -95,6 +95,25 @@ def test_sentences_side_by_side_score_as_one_by_one(engine, say, in_noise) -> No
     assert max(together) == together[1]
 
 
+def test_what_falls_far_behind_the_first_is_given_up(engine, say, in_noise) -> None:
+    """All within reach keep their totals, which is what a lead is taken from; none of the others
+    comes out nearer than that."""
+    model, reach = engine._model, 6.0
+    start = model.begin(in_noise(say("Not confirmed."), 20))
+    said = ("Not confirmed.", "Not confirmed or not.", "Not confirmed if he can.", "Nearly.", "No.")
+    written = [(*model.tokenizer.sentence(one), END) for one in said]
+
+    whole = model.forced(start, written)
+    near = model.forced(start, written, reach=reach)
+
+    assert min(whole) < whole[0] - 2 * reach  # there is something to give up
+    for known, found in zip(whole, near, strict=True):
+        if known >= whole[0] - reach:
+            assert found == pytest.approx(known, abs=0.75)  # 8 bit, scaled by batch
+        else:
+            assert known - 0.75 <= found <= whole[0] - reach + 0.75
+
+
 def test_the_narrow_search_agrees_with_the_wide_one(engine, brief, say, in_noise) -> None:
     """What the working beam drops would not have changed the answer or its lead."""
     model = engine._model

@@ -20,7 +20,7 @@ from assistant.grammar.readings import Reading, Verdict
 from assistant.grammar.word_tree import Phrase
 from assistant.hearing.engines.closed.answer_spellings import with_answer_spellings
 from assistant.hearing.engines.closed.beam import Limits, Scored, search
-from assistant.hearing.engines.closed.evidence import LEAD_NATS, Evidence
+from assistant.hearing.engines.closed.evidence import DENIAL_NATS, LEAD_NATS, Evidence
 from assistant.hearing.engines.closed.installed import installed_model
 from assistant.hearing.engines.closed.moonshine import Moonshine, Prefixes, Tokens
 from assistant.hearing.engines.closed.name_bias import with_bias
@@ -331,7 +331,9 @@ class ClosedGrammarEngine:
         if pattern.danger is Danger.PLAIN:
             doubted += map(self._tokens, (*doubts_after(words), *opposites(words)))
             doubted += self._likeliest(start, doubts_before(words))
-        total, *others = self._model.forced(start, [self._tokens(words), *denied, *doubted])
+        total, *others = self._model.forced(
+            start, [self._tokens(words), *denied, *doubted], reach=DENIAL_NATS
+        )
         of_denied, of_doubted = others[: len(denied)], others[len(denied) :]
         return total - max(of_denied), total - max(of_doubted, default=-math.inf)
 

@@ -3,6 +3,7 @@
 The wheel's own runtime is never loaded.
 """
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cache
@@ -107,17 +108,37 @@ class Moonshine:
             at = self.step(at, [0], [token])
         return tuple(tokens), total
 
-    def forced(self, start: Prefixes, sentences: Sequence[Tokens]) -> list[float]:
-        """The total log-probability of each sentence, its tokens read one by one, side by side."""
-        totals = [float(start.log_probs[0, sentence[0]]) for sentence in sentences]
-        at, rows = start, dict.fromkeys(range(len(sentences)), 0)
-        for depth in range(1, max(map(len, sentences))):
-            rows = {one: row for one, row in rows.items() if depth < len(sentences[one])}
-            said = [sentences[one][depth - 1] for one in rows]
-            at = self.step(at, list(rows.values()), said)
-            rows = {one: row for row, one in enumerate(rows)}
-            for one, row in rows.items():
-                totals[one] += float(at.log_probs[row, sentences[one][depth]])
+    def forced(
+        self, start: Prefixes, sentences: Sequence[Tokens], *, reach: float = math.inf
+    ) -> list[float]:
+        """The total log-probability of each sentence, read side by side, what several begin with
+        once.
+
+        What has fallen further than `reach` behind the first, once that is read, is given up: its
+        total is what it had come to, and would have fallen further.
+        """
+        first = sentences[0]
+        totals = [0.0] * len(sentences)
+        at, floor = start, -math.inf
+        rows: dict[Tokens, int] = {(): 0}
+        for depth in range(max(map(len, sentences))):
+            going = [
+                place
+                for place, sentence in enumerate(sentences)
+                if depth < len(sentence) and totals[place] >= floor
+            ]
+            if not going:
+                break
+            if depth:
+                read = dict.fromkeys(sentences[place][:depth] for place in going)
+                from_rows = [rows[beginning[:-1]] for beginning in read]
+                at = self.step(at, from_rows, [beginning[-1] for beginning in read])
+                rows = {beginning: row for row, beginning in enumerate(read)}
+            for place in going:
+                token = sentences[place][depth]
+                totals[place] += float(at.log_probs[rows[sentences[place][:depth]], token])
+            if depth == len(first) - 1:
+                floor = totals[0] - reach
         return totals
 
     def _run(
