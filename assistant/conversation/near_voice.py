@@ -11,9 +11,9 @@ from typing import Literal
 
 from assistant.grammar.readings import Heard
 
-FAINTER_DB = 6.0
+FAINTER_DB = 5.0
 """So much softer than this case's other answers, somebody else has spoken, farther away: twice the
-distance is 6 dB in the open, and less in a room that reverberates. No near one of 482 answers by
+distance is 6 dB in the open, and less in a room that reverberates. No near one of 1,227 answers by
 eight voices that tune was so much softer than their median."""
 LEAST_ABOVE_NOISE_DB = 9.0
 """In a louder room a plain yes is read back."""
