@@ -138,10 +138,10 @@ SOUND_LEADS = SoundLeads(
 """Chosen on the same voices: of some 880 plain answers 95 in a hundred began by 0.42 s and ended
 less than 0.58 s before the end, were at most 1.7 nats a sound behind, and gained less than 0.4 by
 more. Of 2,200 sentences that are no answer, of which it was one by its sounds, all had five sounds
-at most and were 1.6 nats behind and more. Of 740 answers that their words settled
-rightly one was 6 nats behind itself taken back by its sounds; "back above ninety five is it", by
-its words in noise the answer alone, was by 17 and more, and led that by 5.6 by its words, as one in
-ten of the right ones do by less than 8.
+at most and were 1.6 nats behind and more. Of 740 answers that their words settled rightly one was 6
+nats behind itself taken back by its sounds; "back above ninety five is it", by its words in noise
+the answer alone, was by 17 and more, and led that by 5.6 by its words, as one in ten of the right
+ones do by less than 8.
 """
 _FOR, _LINGER, _HURRY = (0.0, None), (-1.0, 0.0), (-2.0, 0.0)
 """Synthetic voices hardly ever hurry or linger: how much that says of people they cannot teach."""

@@ -59,9 +59,8 @@ class Pattern:
     """False for a decoy: room talk that is spelt out so that it soaks up what resembles it."""
     respellings: tuple[str, ...] = ()
     """Other spellings an engine may write for the same sound; only of what has no slot."""
-    in_passing: bool = False
-    """A yes that tells nothing of the item: people say it before they think ("yes … but not yet").
-    """
+    only_yes: bool = False
+    """It tells nothing of the item: people say it before they think ("yes … but not yet")."""
 
 
 @dataclass(frozen=True, slots=True)

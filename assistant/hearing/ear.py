@@ -105,8 +105,8 @@ class Ear:
 
         Nobody is waited for who was understood, without a number or name, where no phrase that
         means something else goes on from there: whoever thinks better of it says so in a sentence
-        of its own. A yes in passing is given a little longer, for "yes … but not yet"; who tells of
-        the item has looked before.
+        of its own. What is only a yes is given a little longer, for "yes … but not yet"; who tells
+        of the item has looked before.
         """
         if self._ahead is None:
             return False
@@ -119,8 +119,8 @@ class Ear:
         elif reading.verdict is Verdict.ACCEPT:
             self._endpointer.wait_less()
             said = [one for one in self._grammar.patterns if one.words == reading.text]
-            in_passing = any(one.in_passing for one in said)
-            return bool(said) and not in_passing and not goes_on
+            only_yes = any(one.only_yes for one in said)
+            return bool(said) and not only_yes and not goes_on
         return False
 
     def _prepare(self, grammar: Grammar) -> WordTree:

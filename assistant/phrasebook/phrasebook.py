@@ -205,8 +205,8 @@ class Phrasebook:
                 danger = Danger.READ_BACK  # a weight is named with the drug
             units = unit_said if "{unit}" in phrase else ("",)
             for unit in units:
-                words, in_passing = phrase.replace("{unit}", unit), meaning == "plain_yes"
-                yield Pattern(words, meaning, danger=danger, in_passing=in_passing)
+                words = phrase.replace("{unit}", unit)
+                yield Pattern(words, meaning, danger=danger, only_yes=meaning == "plain_yes")
 
     def _addressed(self, patterns: Iterable[Pattern], *, answered: bool) -> Iterator[Pattern]:
         """What may be asked at any time, with the assistant's name before it, where it has one."""

@@ -22,6 +22,7 @@ import numpy as np
 
 from assistant.audio.sound import RATE_HZ, Samples
 from assistant.journal.rows import Row
+from assistant.site.site import load_site
 from assistant.speaking.voices import VoiceSettings, open_voice
 from tests.live.box import SITE, Box, wait_for
 from tests.oximeter.sound_server import SoundServer
@@ -127,9 +128,11 @@ def _wait_silent(box: Box) -> Row:
 
 def _print(rows: tuple[Row, ...], room: Samples, recorded_from_s: float) -> None:
     person = open_voice(VoiceSettings(engine="natural", name="joe"))
-    assistant = open_voice(_voice_of_site())
+    site = load_site(SITE)
+    assistant = open_voice(site.wording.voice)
     decided: list[float] = []
     gaps_s: list[float] = []
+    only_yes: list[bool] = []
     print(f"{'item':20} {'answer':20} {'decided':>8} {'gap':>8}   ms")
     for at, row in enumerate(rows):
         following = next((one for one in rows[at:] if one.kind == "said"), None)
@@ -140,20 +143,24 @@ def _print(rows: tuple[Row, ...], room: Samples, recorded_from_s: float) -> None
         gap_s = _gap_s(room, recorded_from_s, said, next_call, row)
         decided.append(decision_s)
         gaps_s.append(gap_s)
+        only_yes.append(row.text in site.wording.may_be_said.plain_yes)
         print(f"{row.item:20} {row.text:20} {decision_s * 1000:8.0f} {gap_s * 1000:8.0f}")
     rest = [gap - decision for gap, decision in zip(gaps_s, decided, strict=True)]
-    parts = (("decided", decided), ("detector and devices", rest), ("gap in the room", gaps_s))
+    each = list(zip(gaps_s, only_yes, strict=True))
+    parts = (
+        ("decided", decided),
+        ("detector and devices", rest),
+        ("gap in the room", gaps_s),
+        ("the same after what tells of the item", [gap_s for gap_s, yes in each if not yes]),
+        ("the same after only a yes", [gap_s for gap_s, yes in each if yes]),
+    )
     for name, times_s in parts:
+        if not times_s:  # too few items were gone through
+            continue
         median, most, worst = (np.quantile(times_s, share) * 1000 for share in (0.5, 0.9, 1.0))
         print(f"{name}: median {median:.0f}, 90th percentile {most:.0f}, worst {worst:.0f} ms")
     print(f"{len(gaps_s)} answers")
     print(f"load of the machine: {os.getloadavg()[0]:.1f} on {os.cpu_count()} processors")
-
-
-def _voice_of_site() -> VoiceSettings:
-    from assistant.site.site import load_site
-
-    return load_site(SITE).wording.voice
 
 
 def _gap_s(

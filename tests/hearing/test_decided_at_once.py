@@ -17,7 +17,7 @@ GRAMMAR = Grammar(
     (
         Pattern("both working", "plain_yes", danger=Danger.PLAIN),
         Pattern("yes confirmed", "confirm", danger=Danger.HIGH),
-        Pattern("correct", "plain_yes", danger=Danger.PLAIN, in_passing=True),
+        Pattern("correct", "plain_yes", danger=Danger.PLAIN, only_yes=True),
         Pattern("what is left", "left"),
         Pattern("what is left in the bottle", "bottle"),
         Pattern("{kilos} kilos", "number", danger=Danger.NUMBER),
@@ -66,7 +66,7 @@ def test_what_is_complete_is_decided_at_once(ear: Ear, say, blocks: Blocks, said
     assert waited_s(ear, blocks, say(said)) < Endpointing().sure_ends_after_s
 
 
-def test_a_yes_in_passing_is_given_a_little_longer(ear: Ear, say, blocks: Blocks) -> None:
+def test_what_is_only_a_yes_is_given_a_little_longer(ear: Ear, say, blocks: Blocks) -> None:
     """For "yes … but not yet": what comes after the end is drowned by the next call."""
     times = Endpointing()
     alone_s = waited_s(ear, blocks, say("Correct."))

@@ -151,14 +151,14 @@ def test_what_acts_at_once_is_the_most_dangerous(site: Site, meaning: str, dange
     assert {one.danger for one in patterns if one.meaning == meaning} == {danger}
 
 
-def test_only_a_yes_that_tells_nothing_of_the_item_is_said_in_passing(site: Site) -> None:
+def test_what_tells_of_the_item_is_not_only_a_yes(site: Site) -> None:
     """Which the ear gives longer to be taken back; both settle an item alike."""
     patterns = Phrasebook(site).when_asking("confirm").patterns
-    plain = {one.words: one.in_passing for one in patterns if one.meaning == "plain_yes"}
+    plain = {one.words: one.only_yes for one in patterns if one.meaning == "plain_yes"}
 
     assert {plain[words] for words in site.wording.may_be_said.plain_yes} == {True}
     assert not plain["both working"]
-    assert {one.in_passing for one in patterns if one.meaning != "plain_yes"} == {False}
+    assert {one.only_yes for one in patterns if one.meaning != "plain_yes"} == {False}
 
 
 def test_a_yes_that_is_only_told_what_would_count_is_the_least_dangerous() -> None:

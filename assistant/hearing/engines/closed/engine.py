@@ -181,10 +181,10 @@ class ClosedGrammarEngine:
 
         Where its words do not settle it, a plain answer may be settled by its sounds; and what was
         taken back by its sounds, its words do not settle, where they might be its denial's. What
-        would still be asked back without
-        its noise, a lone word also when it nearly would, is looked at again: with it, as its loss
-        loses other sounds too; with a silence after it, before which the model hears short words
-        better; and with one on both sides. Of those looks that say the same, the clearest counts.
+        would still be asked back without its noise, a lone word also when it nearly would, is
+        looked at again: with it, as its loss loses other sounds too; with a silence after it,
+        before which the model hears short words better; and with one on both sides. Of those looks
+        that say the same, the clearest counts.
         Of a plain answer the first that is accepted does; but what might take it back, in any look
         before that, is not looked away.
         """
@@ -242,7 +242,7 @@ class ClosedGrammarEngine:
         lead = min(evidence.denial_margin, evidence.doubt_margin)
         return danger is not Danger.PLAIN or lead >= self._fitted.sound_leads.checked
 
-    def _hear_sounds(self, samples: Samples) -> "_Sounds":
+    def _hear_sounds(self, samples: Samples) -> _Sounds:
         """What its sounds say, with its noise: the words are looked for without."""
         said = self._told()
         if said.by_sound is None:

@@ -122,21 +122,19 @@ class Moonshine:
         at, floor = start, -math.inf
         rows: dict[Tokens, int] = {(): 0}
         for depth in range(max(map(len, sentences))):
-            going = [
-                place
+            read = {
+                place: sentence[:depth]
                 for place, sentence in enumerate(sentences)
                 if depth < len(sentence) and totals[place] >= floor
-            ]
-            if not going:
+            }
+            if not read:
                 break
             if depth:
-                read = dict.fromkeys(sentences[place][:depth] for place in going)
-                from_rows = [rows[beginning[:-1]] for beginning in read]
-                at = self.step(at, from_rows, [beginning[-1] for beginning in read])
-                rows = {beginning: row for row, beginning in enumerate(read)}
-            for place in going:
-                token = sentences[place][depth]
-                totals[place] += float(at.log_probs[rows[sentences[place][:depth]], token])
+                once = tuple(dict.fromkeys(read.values()))
+                at = self.step(at, [rows[one[:-1]] for one in once], [one[-1] for one in once])
+                rows = {one: row for row, one in enumerate(once)}
+            for place, beginning in read.items():
+                totals[place] += float(at.log_probs[rows[beginning], sentences[place][depth]])
             if depth == len(first) - 1:
                 floor = totals[0] - reach
         return totals

@@ -47,8 +47,7 @@ _AFTER = (
 """What people put before and after an answer to take it back, to ask or to order it: more than the
 words are weighed against, as each is a row of sounds and costs next to nothing."""
 _TROUBLE = (
-    *("blocked", "broken", "stuck", "leaking", "kinked", "missing", "wrong", "loose"),
-    "torn",
+    *("blocked", "broken", "stuck", "leaking", "kinked", "missing", "wrong", "loose", "torn"),
 )
 """What people say of a thing that is not as it should be, in place of the last word of an answer of
 few sounds: of "it's blocked" noise made an "it's on"."""
