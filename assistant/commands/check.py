@@ -8,7 +8,7 @@ from assistant.commands.engine_options import add_engine, heard_by, open_engine
 from assistant.commands.hearing_check import compare_hearing, told_of_hearing
 from assistant.commands.learning import learn_site
 from assistant.commands.options import add_site, shipped_configs
-from assistant.commands.phrase_hearing import CONFUSED, hear_phrases, outcomes, told
+from assistant.commands.phrase_hearing import CONFUSED, hear_phrases, outcomes, places, told
 from assistant.commands.signing import add_signing, refuse_signing, tell_signing
 from assistant.commands.vocabulary import respellings, unheard
 from assistant.commands.whole_site import whole_site
@@ -54,7 +54,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--hear",
         action="store_true",
-        help="have two synthetic voices give every answer, in quiet and in noise, and tell which "
+        help="have two synthetic voices give every phrase, in quiet and in noise, and tell which "
         "are asked back, not heard or taken for another (some minutes; ends with 1 when one is)",
     )
     parser.add_argument(
@@ -109,14 +109,14 @@ def run(arguments: argparse.Namespace) -> int:
 
 
 def _hear(site: Site, engine: Engine) -> int:
-    """How each answer is heard: a line for each that was not taken, then the counts."""
+    """How each phrase is heard: a line for each that was not taken, then the counts."""
     voices = {one.name: open_voice(one) for one in HEARD_VOICES}
     try:
         voices["joe"] = open_voice(VoiceSettings(engine="natural", name="joe"))
     except BadInput as fault:  # it comes with the extra [rehearsal]
         print(f"Heard by one voice only: {fault}")
     found = []
-    for one in hear_phrases(site, engine, voices):
+    for one in hear_phrases(places(site), engine, voices):
         found.append(one)
         line = told(one)
         if line:

@@ -71,12 +71,15 @@ class Phrasebook:
 
     def now(self, case: Case) -> Grammar:
         """What may be said in this case now; the same object for the same state and item."""
-        item = case.current
         digits = DIGITS in STATES[case.state].hears and _awaits_digits(case)
-        key = (case.state, None if item is None else item.id, digits)
+        return self.heard_in(case.state, case.current, digits=digits)
+
+    def heard_in(self, state: State, item: AnyItem | None, *, digits: bool = False) -> Grammar:
+        """What may be said in that state while that item is asked: see `now`, and `patterns`."""
+        key = (state, None if item is None else item.id, digits)
         if key not in self._built:
-            patterns = self.patterns(case.state, item, digits=digits)
-            patterns = list(self._addressed(patterns, answered=case.state in _ANSWERED))
+            patterns = self.patterns(state, item, digits=digits)
+            patterns = list(self._addressed(patterns, answered=state in _ANSWERED))
             tenths = item is not None and item.in_tenths
             self._built[key] = self._grammar(patterns, tenths=tenths)
         return self._built[key]

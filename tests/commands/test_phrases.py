@@ -13,6 +13,7 @@ from assistant.site.site import load_site
 from tests.commands.conftest import TARN_HOLLOW, Command
 
 pytestmark = pytest.mark.usefixtures("good_site_once")
+HEARD_AT = ("first-laryngoscope", "between cases")
 VOID = {"meta", "br", "hr", "link", "img"}
 
 
@@ -116,22 +117,42 @@ def test_what_becomes_of_an_answer(meaning: str, verdict: Verdict, told: str) ->
     assert outcome(meaning, verdict, "something") == told
 
 
-def test_a_sites_answers_are_heard(command: Command, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Of one item, with real voices and the real recogniser: what is not taken, and the counts."""
+def test_a_sites_phrases_are_heard(command: Command, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Answers and commands, of an item and a state, with real voices and the real recogniser: what
+    is not taken, and the counts."""
     whole = phrase_hearing.hear_phrases
 
-    def of_one_item(site, engine, voices):
-        item = site.brief.item("first-laryngoscope")
-        monkeypatch.setattr(type(site.brief), "items", lambda _self: iter([item]))
-        yield from whole(site, engine, voices)
+    def of_two_places(places, engine, voices):
+        yield from whole([one for one in places if one.name in HEARD_AT], engine, voices)
 
-    monkeypatch.setattr(check, "hear_phrases", of_one_item)
+    monkeypatch.setattr(check, "hear_phrases", of_two_places)
     called = command("check", "--hear")
 
     quiet, noisy = called.out.splitlines()[-2:]
-    assert quiet.startswith("In quiet, of 16 answers:")
-    assert noisy.startswith("At 10 dB, of 16 answers:")
+    assert quiet.startswith("In quiet, of 20 phrases:")
+    assert noisy.startswith("At 10 dB, of 20 phrases:")
     assert called.code == (0 if "0 confused" in quiet and "0 confused" in noisy else 1)
+
+
+def test_every_phrase_of_a_site_has_its_place() -> None:
+    """Each that is said as it is written is heard somewhere, a command as well as an answer."""
+    site = load_site(TARN_HOLLOW)
+    found = {
+        (one.words, one.meaning)
+        for place in phrase_hearing.places(site)
+        for one in place.grammar.patterns
+        if one.for_me and one.meaning in place.meanings
+    }
+    said = site.wording.may_be_said
+    written = {
+        (words, name)
+        for name in type(said).model_fields
+        for words in getattr(said, name)
+        if name not in ("bare_yes", "room_talk", "takes_back") and "{" not in words
+    }
+    assert written <= found
+    for item in site.brief.items():
+        assert {(words, "plain_yes") for words in item.told_plainly} <= found
 
 
 def test_an_answer_taken_for_another_ends_it_with_1(
