@@ -7,7 +7,7 @@ read back may be refused before its end, but confirmed only by somebody who has 
 
 from collections.abc import Collection
 
-from assistant.brief.prompts import AWAITING, STILL_AWAITING
+from assistant.brief.prompts import AWAITING
 from assistant.grammar.readings import Heard, Verdict
 from assistant.speaking.mouth import Line
 
@@ -55,8 +55,12 @@ class LastPrompt:
             self._never_spoken = self._asked_back = False
 
     def ended(self, line: Line, at_s: float) -> None:
-        """It has been said to its end."""
-        if line is self._line or line.tag in ("waiting", *STILL_AWAITING):
+        """It has been said to its end.
+
+        A request to say that again opens the window anew; "Marked." does not, as nobody would take
+        it for the question again.
+        """
+        if line is self._line or line.tag in ("waiting", "again"):
             self._ended_s = at_s
 
     def failed(self, line: Line) -> None:

@@ -158,6 +158,20 @@ def test_nothing_answers_what_was_never_spoken_until_it_has_been() -> None:
     assert prompt.objection(heard("confirm", 13.0), **how) == ""
 
 
+@pytest.mark.parametrize(("tag", "counts"), [("again", True), ("marked", False)])
+def test_a_mark_is_no_question(tag: str, counts: bool) -> None:
+    """After "Sorry, please say that again." the window opens anew; after "Marked." it does not."""
+    prompt = LastPrompt(answer_window_s=7.0)
+    asked, since = Line("Suction?", "ask"), Line("…", tag)
+    prompt.began(asked, 0.0, 1.0)
+    prompt.ended(asked, 1.0)
+    prompt.began(since, 40.0, 1.0)
+    prompt.ended(since, 41.0)
+    yes = Heard(42.0, 42.5, Reading("yes", "plain_yes", verdict=Verdict.ACCEPT))
+
+    assert (prompt.objection(yes, may_interrupt=False, speaking=False) == "") is counts
+
+
 def test_what_is_not_heard_surely_does_not_interrupt() -> None:
     """While it speaks a doubtful "stop" is room talk; in silence it is asked back."""
     prompt = LastPrompt(7.0)
