@@ -15,7 +15,7 @@ from scipy.special import expit
 from assistant.fitting.jitter import COPIES, DEVIATION, jittered
 from assistant.fitting.spoken_words import OTHER_WORD, is_person, speaker
 from assistant.fitting.trials import Trial, Utterance
-from assistant.fitting.window import AWAY
+from assistant.fitting.window import AWAY, YES
 from assistant.grammar.readings import Verdict
 from assistant.hearing.engines.closed.evidence import features
 from assistant.hearing.engines.closed.sounds.opinion import figures
@@ -76,7 +76,6 @@ more often than what was said."""
 WINDOW_FITS = ("plain", "low", "lone", SOUNDS)
 """The thresholds that the trials in the answer window fit."""
 SEED = 26
-_YES = ("plain_yes", "confirm")
 SPARE_LOG_ODDS = 0.5
 """Above the worst that was seen, where nothing may be accepted."""
 LEADS = Leads(
@@ -126,6 +125,8 @@ SOUND_LEADS = SoundLeads(
     short=6,
     other_meaning=0.2,
     other_meaning_short=4.0,
+    behind_at_once=2.0,
+    other_meaning_at_once=3.0,
     taken_back=1.5,
     words_taken_back=2.0,
     clear=6.0,
@@ -229,13 +230,13 @@ def _weights(heard: Iterable[tuple[Trial, Utterance]]) -> dict[str, float]:
 def _sound_weights(heard: Iterable[tuple[Trial, Utterance]]) -> dict[str, float]:
     """Of all plain answers that the sounds offered, whatever the words say."""
     offered = [(trial, one.sounds) for trial, one in heard if one.sounds is not None]
-    right = np.array([trial.said.meaning in _YES for trial, _ in offered])
+    right = np.array([trial.said.meaning in YES for trial, _ in offered])
     return _logistic([figures(sounds) for _, sounds in offered], right)
 
 
 def _is_right(trial: Trial, one: Utterance) -> bool:
     """Whether that was said; of a plain yes, whether any yes was."""
-    return trial.meant(one) or (trial.said.meaning in _YES and one.meaning in _YES)
+    return trial.meant(one) or (trial.said.meaning in YES and one.meaning in YES)
 
 
 def _logistic(found: list[dict[str, float]], right: np.ndarray) -> dict[str, float]:

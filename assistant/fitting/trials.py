@@ -294,7 +294,7 @@ def _weighed(weigher: Weigher, reading: Reading) -> Weighed | None:
 
 
 def _utterance(weighed: Weighed, heard: Heard) -> Utterance:
-    pattern = weighed.best.phrase.pattern
+    pattern, answer = weighed.best.phrase.pattern, weighed.by_sound.answer
     return Utterance(
         weighed.evidence,
         pattern.meaning,
@@ -305,7 +305,7 @@ def _utterance(weighed: Weighed, heard: Heard) -> Utterance:
         lost=heard.reading.why == BEGINNING_LOST,
         level_dbfs=heard.level_dbfs,
         noise_dbfs=heard.noise_dbfs,
-        sounds=None if weighed.opinion is None else weighed.opinion.evidence,
+        sounds=None if answer is None else answer.evidence,
     )
 
 

@@ -26,6 +26,8 @@ OTHERS_DB = (-10.0, -14.0, -18.0)
 """Beside those who answer, whoever speaks to somebody else across the bay."""
 _SLOW_VOICE, _SLOW_SHARE = "kokoro", 0.25
 TRUE = ("plain answer", "telling answer")
+YES = ("plain_yes", "confirm")
+"""The meanings of such an answer: a yes in other words is a yes."""
 AWAY = ("others' talk", "others' yes")
 _KIND = {"talk": "others' talk", "decline in other words": "decline"}
 """What the lists call otherwise."""

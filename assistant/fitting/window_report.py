@@ -12,7 +12,7 @@ from assistant.fitting.report import share
 from assistant.fitting.spoken_words import MEANS, NOISE, ORDER, OTHER_WORD, is_person
 from assistant.fitting.trials import Trial, Utterance
 from assistant.fitting.voices import HELD_OUT_NATURAL
-from assistant.fitting.window import AWAY, TRUE, plain_items
+from assistant.fitting.window import AWAY, TRUE, YES, plain_items
 from assistant.grammar.readings import Heard, Reading, Verdict
 from assistant.hearing.engines.closed.verdicts import Fitted, fitted
 from assistant.site.site import Site
@@ -73,15 +73,14 @@ class Judge:
         return level_dbfs is not None and bool(self._near.doubt(_heard(level_dbfs, one.noise_dbfs)))
 
     def means(self, trial: Trial, one: Utterance) -> bool:
-        """Whether it was taken for what was said; a yes in other words is a yes."""
-        yes = ("plain_yes", "confirm")
-        return trial.meant(one) or (trial.said.meaning in yes and one.meaning in yes)
+        """Whether it was taken for what was said, or a yes for another yes."""
+        return trial.meant(one) or (trial.said.meaning in YES and one.meaning in YES)
 
     def settles(self, one: Utterance) -> bool:
         """Whether an item would be done after that."""
         if one.meaning == "number":
             return any(item.wants(one.values["number"]) for item in self._wanted.values())
-        return one.meaning in ("plain_yes", "confirm", "not_applicable")
+        return one.meaning in (*YES, "not_applicable")
 
 
 def show(trials: Sequence[Trial], site: Site) -> None:

@@ -61,7 +61,7 @@ class Endpointing(SiteModel):
     may_go_on_ends_after_s: Annotated[float, Field(ge=0.3, le=3.0)] = 1.28
     """So much ends one that is a number or names a drug and may go on: noise can make a pause of
     the "for" in "what is the dose of ketamine for eighty kilos"."""
-    tail_s: Annotated[float, Field(ge=0.0, le=0.5)] = 0.2
+    tail_s: Annotated[float, Field(ge=0.0, le=0.5)] = 0.16
     """Of that silence, so much is kept: soft endings."""
     decides_after_s: Annotated[float, Field(ge=0.1, le=2.0)] = 0.29
     """After so short a silence it is over where what was understood says all. It is read from

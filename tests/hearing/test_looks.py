@@ -40,7 +40,7 @@ class LooksGiven(ClosedGrammarEngine):
         return self._looks.pop(0) if len(self._looks) > 1 else self._looks[0]
 
     def _hear_sounds(self, samples: Samples) -> _Sounds:
-        return _Sounds(PhrasesBySound(Grammar((), {})), None, None)
+        return _Sounds(PhrasesBySound(Grammar((), {})), None)
 
 
 @pytest.fixture

@@ -188,6 +188,12 @@ def test_another_form_of_a_verb_is_another_time(word: str, of: str, other: bool)
     assert is_another_form(word, of) is other
 
 
+def test_a_not_stands_also_in_place_of_an_its() -> None:
+    """A robotic "not done" was heard as "that's done"."""
+    assert "not done" in denials("that's done")
+    assert "not on" in denials("it's on")
+
+
 def test_a_word_turned_into_its_opposite_takes_an_answer_back() -> None:
     """One word at a time; most words have none."""
     assert opposites("it's on") == ("it's off",)

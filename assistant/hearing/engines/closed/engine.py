@@ -3,7 +3,8 @@
 The sound is encoded once. Every phrase that may be said now is scored by its log-probability under
 the model; the model's own unprompted decode of the same sound is what "anything else" would score.
 The free decode is only ever compared with, never shown, spoken or kept. A plain answer whose words
-do not settle it may be settled by its sounds, which another model hears.
+do not settle it may be settled by its sounds, which another model hears; and what acts at once, and
+was not understood by its words, is asked back by them.
 """
 
 import math
@@ -41,7 +42,8 @@ from assistant.hearing.engines.closed.rivals import (
     wrote_more,
 )
 from assistant.hearing.engines.closed.sounds.model import Heard, SoundModel
-from assistant.hearing.engines.closed.sounds.opinion import Opinion, PhrasesBySound
+from assistant.hearing.engines.closed.sounds.opinion import NO_OPINIONS, Opinions, PhrasesBySound
+from assistant.hearing.engines.closed.sounds.verdict import is_asked_back
 from assistant.hearing.engines.closed.spellings import with_spellings
 from assistant.hearing.engines.closed.suppression import without_noise
 from assistant.hearing.engines.closed.token_tree import PhraseTree
@@ -82,8 +84,8 @@ class Weighed:
     """The best phrase that means something else; empty without one."""
     runner_up: Values | None
     """The best other values of the same meaning, when they are hardly behind."""
-    opinion: Opinion | None = None
-    """The best plain answer by its sounds; None where none may be given."""
+    by_sound: Opinions = NO_OPINIONS
+    """The best phrases by their sounds, where those were heard."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,20 +110,20 @@ class _Said:
 
 @dataclass(frozen=True, slots=True)
 class _Sounds:
-    """The sounds of one utterance, and the best plain answer by them."""
+    """The sounds of one utterance, and the best phrases by them."""
 
     said: PhrasesBySound
     heard: Heard | None
     """None where nothing that may be said is told by its sounds."""
-    opinion: Opinion | None
+    opinions: Opinions = NO_OPINIONS
 
     def added_to(self, look: Weighed) -> Weighed:
-        """The look with that opinion; a number that is checked without a lead over other numbers
+        """The look with those opinions; a number that is checked without a lead over other numbers
         where its sounds have another ahead: "fifty litres", of which noise made a "fifteen"."""
         evidence = look.evidence
         if self._has_another_number(look.best.phrase):
             evidence = replace(evidence, value_margin=min(evidence.value_margin, 0.0))
-        return replace(look, evidence=evidence, opinion=self.opinion)
+        return replace(look, evidence=evidence, by_sound=self.opinions)
 
     def _has_another_number(self, phrase: Phrase) -> bool:
         if self.heard is None or phrase.pattern.danger is not Danger.SETTING:
@@ -251,23 +253,27 @@ class ClosedGrammarEngine:
             except OSError:  # without espeak-ng the words have to do
                 said.by_sound = PhrasesBySound(Grammar((), {}))
         by_sound = said.by_sound
-        if not by_sound.has_answers and not by_sound.has_numbers:
-            return _Sounds(by_sound, None, None)
+        if not by_sound.has_phrases and not by_sound.has_numbers:
+            return _Sounds(by_sound, None)
         heard = self._sounds.heard(samples)
-        opinion = by_sound.opinion(heard) if by_sound.has_answers else None
-        return _Sounds(by_sound, heard, opinion)
+        return _Sounds(by_sound, heard, by_sound.opinions(heard))
 
     def judge(self, weighed: Weighed) -> Judged:
         """The verdict on what was weighed: by its words, else by its sounds."""
         verdict, why = self._by_words(weighed)
-        best, opinion, evidence = weighed.best.phrase, weighed.opinion, weighed.evidence
-        if opinion is not None:
-            danger, heard = best.pattern.danger, opinion.evidence
-            sounded = by_sounds(self._fitted, verdict, evidence, danger=danger, heard=heard)
+        best, evidence, by = weighed.best.phrase, weighed.evidence, self._fitted
+        answer, at_once = weighed.by_sound.answer, weighed.by_sound.at_once
+        if answer is not None:
+            danger, heard = best.pattern.danger, answer.evidence
+            sounded = by_sounds(by, verdict, evidence, danger=danger, heard=heard)
             if sounded is not None:
-                odds = self._fitted.sound_log_odds(heard)
-                return Judged(*sounded, opinion.phrase, likelihood(odds))
-        return Judged(verdict, why, best, confidence(self._fitted, evidence))
+                return Judged(*sounded, answer.phrase, likelihood(by.sound_log_odds(heard)))
+        if verdict is Verdict.IGNORE and at_once is not None:
+            heard = at_once.evidence
+            if is_asked_back(by.sound_leads, heard):
+                odds = by.sound_log_odds(heard)
+                return Judged(Verdict.ASK, "by its sounds alone", at_once.phrase, likelihood(odds))
+        return Judged(verdict, why, best, confidence(by, evidence))
 
     def _by_words(self, weighed: Weighed) -> tuple[Verdict, str]:
         pattern = weighed.best.phrase.pattern

@@ -114,7 +114,8 @@ def denials(words: str) -> tuple[str, ...]:
 
     With an auxiliary, that contracted and spelt out, and "not" before all of it. Without one: what
     somebody did as not done, only meant or asked after; an order with "don't"; and anything else
-    with a "not" before each of its words.
+    with a "not" before each of its words, and in place of an "it's" or "that's" before them: "not
+    done" of "that's done".
     """
     auxiliaries = list(_AUXILIARY.finditer(words))
     if auxiliaries:
@@ -126,7 +127,11 @@ def denials(words: str) -> tuple[str, ...]:
     said = words.split()
     if len(said) > 1 and said[0] in verbs_of(said[0]):
         return tuple(f"{no} {words}" for no in ("don't", "do not", "not"))
-    return tuple(" ".join((*said[:at], "not", *said[at:])) for at in range(len(said)))
+    left_out = said[0].endswith("'s") and len(said) > 1
+    return (
+        *(" ".join((*said[:at], "not", *said[at:])) for at in range(len(said))),
+        *((" ".join(("not", *said[1:])),) if left_out else ()),
+    )
 
 
 def conditions(words: str) -> tuple[str, ...]:

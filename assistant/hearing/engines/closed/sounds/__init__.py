@@ -1,1 +1,1 @@
-"""A second opinion on a plain answer: by its sounds alone, without a liking for any word."""
+"""A second opinion on what was said, by its sounds alone, without a liking for any word."""

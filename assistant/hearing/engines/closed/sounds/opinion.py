@@ -1,6 +1,7 @@
-"""Which plain answer the sounds alone say was given, and what speaks against it."""
+"""What the sounds alone say was said, of plain answers and of what acts at once; and what speaks
+against it."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from heapq import nlargest
 from itertools import chain
@@ -59,7 +60,7 @@ to "it is"."""
 
 @dataclass(frozen=True, slots=True)
 class SoundEvidence:
-    """What the sounds tell of the best plain answer; likelihoods and leads in nats."""
+    """What the sounds tell of the best phrase of a kind; likelihoods and leads in nats."""
 
     words: str
     sounds: int
@@ -69,7 +70,7 @@ class SoundEvidence:
     margin: float
     """Ahead of the best phrase that means something else."""
     taken_back_margin: float
-    """Ahead of what takes it, or the next best answers, back."""
+    """Ahead of what takes it back; of a plain answer also the next best ones."""
     more_nats: float
     """How much better it fits if more was said before it or after it."""
     early_s: float
@@ -80,10 +81,23 @@ class SoundEvidence:
 
 @dataclass(frozen=True, slots=True)
 class Opinion:
-    """A plain answer and what speaks for it."""
+    """A phrase and what speaks for it."""
 
     phrase: Phrase
     evidence: SoundEvidence
+
+
+@dataclass(frozen=True, slots=True)
+class Opinions:
+    """The best phrase of either kind; None where none of it may be said now."""
+
+    answer: Opinion | None = None
+    """A plain answer."""
+    at_once: Opinion | None = None
+    """What acts at once, of no less than some sounds (`_FEW`): fewer are like too much else."""
+
+
+NO_OPINIONS = Opinions()
 
 
 def figures(evidence: SoundEvidence) -> dict[str, float]:
@@ -100,15 +114,15 @@ def figures(evidence: SoundEvidence) -> dict[str, float]:
 
 
 class PhrasesBySound:
-    """What may be said now, in sounds: all fixed phrases, where a plain answer may be given, and
-    the words of numbers that are checked.
+    """What may be said now, in sounds: all fixed phrases, where there is one to have an opinion of,
+    and the words of numbers that are checked.
 
     Raises OSError when espeak-ng, which tells how they sound, is not there.
     """
 
     def __init__(self, grammar: Grammar) -> None:
         patterns = [one for one in grammar.patterns if not SLOT.search(one.words)]
-        self._denials = {one.words: _denials(one.words) for one in patterns if _is_plain(one)}
+        self._denials = {one.words: _denials(one.words) for one in patterns if _may_be_meant(one)}
         self._numbers = _numbers(grammar)
         apart = {word for said in chain(*self._denials.values()) for word in said.split()}
         apart |= {word for said in chain(*self._numbers.values()) for word in said.split()}
@@ -121,38 +135,54 @@ class PhrasesBySound:
         self._phrases = [Phrase(one, ()) for one in spoken]
         self._rows = [self._sounds[one.words] for one in spoken]
         self._known = frozenset(self._rows)
-        self._answers = [at for at, one in enumerate(spoken) if _is_plain(one)]
-        self._others = [at for at, one in enumerate(spoken) if not _is_plain(one)]
+        meant = [at for at, one in enumerate(spoken) if _may_be_meant(one)]
+        self._answers = [at for at in meant if _is_plain(spoken[at])]
+        self._at_once = [
+            at for at in meant if not _is_plain(spoken[at]) and len(self._rows[at]) >= _FEW
+        ]
 
     @property
-    def has_answers(self) -> bool:
-        """Whether a plain answer may be given at all."""
-        return bool(self._answers)
+    def has_phrases(self) -> bool:
+        """Whether there is any phrase to have an opinion of."""
+        return bool(self._answers or self._at_once)
 
     @property
     def has_numbers(self) -> bool:
         """Whether a number that is checked may be said."""
         return bool(self._numbers)
 
-    def opinion(self, heard: Heard) -> Opinion:
-        """The best plain answer, of at least one."""
+    def opinions(self, heard: Heard) -> Opinions:
+        """The best plain answer, and the best of what acts at once."""
         totals = paths.best(heard, self._rows)
-        likeliest = nlargest(_ANSWERS_WEIGHED, self._answers, key=totals.__getitem__)
+        answers = nlargest(_ANSWERS_WEIGHED, self._answers, key=totals.__getitem__)
+        at_once = nlargest(1, self._at_once, key=totals.__getitem__)
+        return Opinions(
+            self._opinion(heard, totals, answers) if answers else None,
+            self._opinion(heard, totals, at_once) if at_once else None,
+        )
+
+    def _opinion(self, heard: Heard, totals: paths.Floats, likeliest: Sequence[int]) -> Opinion:
+        """Of the first of these, weighed against all of them taken back."""
         at = likeliest[0]
-        row, total = self._rows[at], float(totals[at])
-        back = [one for answer in likeliest for one in self._around(self._phrases[answer].words)]
+        phrase, row, total = self._phrases[at], self._rows[at], float(totals[at])
+        others = [
+            other
+            for other, one in enumerate(self._phrases)
+            if one.pattern.meaning != phrase.pattern.meaning
+        ]
+        back = [one for place in likeliest for one in self._around(self._phrases[place].words)]
         where = paths.place(heard, row)
         evidence = SoundEvidence(
-            words=self._phrases[at].words,
+            words=phrase.words,
             sounds=len(row),
             ratio=(total - paths.anything(heard)) / len(row),
-            margin=total - float(totals[self._others].max(initial=-np.inf)),
+            margin=total - float(totals[others].max(initial=-np.inf)),
             taken_back_margin=total - float(paths.best(heard, back).max()),
             more_nats=paths.gained_by_more(heard, row),
             early_s=where.first * FRAME_S,
             late_s=(len(heard) - 1 - where.last) * FRAME_S,
         )
-        return Opinion(self._phrases[at], evidence)
+        return Opinion(phrase, evidence)
 
     def lead_over_other_numbers(self, heard: Heard, said: Phrase) -> float:
         """How far a phrase with a number that is checked is ahead of itself with any other, in
@@ -199,5 +229,9 @@ def _numbers(grammar: Grammar) -> dict[str, list[str]]:
     return found
 
 
+def _may_be_meant(pattern: Pattern) -> bool:
+    return pattern.for_me and pattern.danger in (Danger.PLAIN, Danger.HIGH)
+
+
 def _is_plain(pattern: Pattern) -> bool:
-    return pattern.danger is Danger.PLAIN and pattern.for_me
+    return pattern.danger is Danger.PLAIN

@@ -1,4 +1,4 @@
-"""Whether the sounds alone are enough for a plain answer."""
+"""Whether the sounds alone are enough for a plain answer, or to ask back what acts at once."""
 
 from dataclasses import dataclass
 
@@ -19,6 +19,9 @@ class SoundLeads:
     """Nats ahead of what means something else."""
     other_meaning_short: float
     """The same of an answer of few sounds, unless by its words it is the same."""
+    behind_at_once: float
+    """The same as `behind`, of what acts at once and would only be asked back."""
+    other_meaning_at_once: float
     taken_back: float
     """Nats ahead of the answer with what people put around it to take it back."""
     words_taken_back: float
@@ -58,6 +61,13 @@ def doubt(leads: SoundLeads, found: SoundEvidence) -> str:
     if found.early_s > leads.early_s or found.late_s > leads.late_s:
         return "it took longer than its sounds"
     return ""
+
+
+def is_asked_back(leads: SoundLeads, found: SoundEvidence) -> bool:
+    """Whether what acts at once, and was not understood by its words, may have been said: it is
+    asked back, and does nothing by itself."""
+    like = found.ratio >= -leads.behind_at_once and found.margin >= leads.other_meaning_at_once
+    return like and not doubt(leads, found)
 
 
 def contradiction(leads: SoundLeads, found: SoundEvidence) -> str:
