@@ -63,7 +63,7 @@ class Endpointing(SiteModel):
     the "for" in "what is the dose of ketamine for eighty kilos"."""
     tail_s: Annotated[float, Field(ge=0.0, le=0.5)] = 0.16
     """Of that silence, so much is kept: soft endings."""
-    decides_after_s: Annotated[float, Field(ge=0.1, le=2.0)] = 0.29
+    decides_after_s: Annotated[float, Field(ge=0.1, le=2.0)] = 0.26
     """After so short a silence it is over where what was understood says all. It is read from
     `tail_s` on; if no voice follows, that reading is ready when the utterance ends."""
     shortest_voice_s: Annotated[float, Field(ge=0.05, le=0.5)] = 0.13

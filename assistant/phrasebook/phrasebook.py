@@ -42,6 +42,7 @@ _DANGER = {
     "decline": Danger.LOW,  # at worst an item stays open that was done
     "bare_yes": Danger.LOW,  # confirms nothing: the answer to it asks back
     "mark": Danger.LOW,  # changes nothing
+    "start": Danger.LOW,  # at worst the first item is asked early
     "end_case": Danger.LOW,  # asked after before anything ends
     "stop": Danger.LOW,  # one that is missed is worse than a needless one
 }
