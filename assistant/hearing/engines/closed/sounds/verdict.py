@@ -22,6 +22,7 @@ class SoundLeads:
     behind_at_once: float
     """The same as `behind`, of what acts at once and would only be asked back."""
     other_meaning_at_once: float
+    """The same as `other_meaning`, of that."""
     taken_back: float
     """Nats ahead of the answer with what people put around it to take it back."""
     words_taken_back: float
