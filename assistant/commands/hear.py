@@ -8,6 +8,7 @@ from typing import Any
 
 from assistant.audio.sound import read_wav
 from assistant.brief.items import ITEM_KINDS
+from assistant.brief.states import State
 from assistant.commands.engine_options import add_engine, open_engine
 from assistant.commands.options import add_site
 from assistant.commands.whole_site import whole_site
@@ -17,7 +18,6 @@ from assistant.grammar.grammar import Grammar
 from assistant.grammar.readings import Engine, Heard, Verdict
 from assistant.hearing.ear import Ear, hear_file
 from assistant.phrasebook.phrasebook import Phrasebook
-from assistant.phrasebook.sheet import grammar_of
 from assistant.site.site import Site
 
 KINDS = (*dict.fromkeys((*ITEM_KINDS, "number", "question", "anything")),)
@@ -84,7 +84,7 @@ def _grammar(site: Site, kind: str) -> Grammar:
     if kind == "confirm":
         for item in site.brief.items():
             if item.kind == kind and not (item.doubts_a_plain_yes or item.telling_only):
-                return grammar_of(site, book, item)
+                return book.heard_in(State.ASKING, item)
     return book.when_asking(kind)
 
 

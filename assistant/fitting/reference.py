@@ -16,6 +16,7 @@ from typing import Any
 
 from assistant.audio.noise import in_pink_noise
 from assistant.audio.sound import Samples
+from assistant.brief.states import State
 from assistant.fitting.reference_sentences import ITEMS, SENTENCES, Sentence
 from assistant.grammar.grammar import Grammar
 from assistant.grammar.readings import Reading, Verdict
@@ -24,7 +25,6 @@ from assistant.hearing.engines.closed.engine import ClosedGrammarEngine, Weighed
 from assistant.hearing.engines.closed.evidence import features
 from assistant.hearing.engines.closed.verdicts import fitted
 from assistant.phrasebook.phrasebook import Phrasebook
-from assistant.phrasebook.sheet import grammar_of
 from assistant.site.site import Site
 from assistant.speaking.voices import Voice, VoiceSettings, open_voice
 
@@ -90,7 +90,7 @@ def score(
     """Render and hear these sentences on this machine. Raises BadInput when no voice is there."""
     book, by = Phrasebook(site), fitted()
     grammars = {
-        asking: grammar_of(site, book, site.brief.item(asking))
+        asking: book.heard_in(State.ASKING, site.brief.item(asking))
         if asking in ITEMS
         else book.when_asking(asking)
         for asking in dict.fromkeys(one.asking for one in sentences)

@@ -3,13 +3,9 @@
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from assistant.brief.case import Case
 from assistant.brief.decisions import SiteDecisions
-from assistant.brief.events.asking import Asked
-from assistant.brief.events.stored import stored
 from assistant.brief.items import AnyItem
-from assistant.grammar.grammar import Grammar
-from assistant.journal.rows import Row
+from assistant.brief.states import State
 from assistant.phrasebook.phrasebook import Phrasebook
 
 CALLED = {
@@ -36,19 +32,6 @@ class Answers:
     phrases: dict[str, tuple[str, ...]]
 
 
-def asking(brief_case: Case, item: AnyItem) -> None:
-    """Bring a case to where that item is asked."""
-    data = stored(Asked(item=item.id))
-    brief_case.apply(Row(0.0, "", False, "assistant", "event", item.id, item=item.id, data=data))
-
-
-def grammar_of(site: SiteDecisions, book: Phrasebook, item: AnyItem) -> Grammar:
-    """What may be said while that item is asked."""
-    case = Case(site.brief)
-    asking(case, item)
-    return book.now(case)
-
-
 def answers(site: SiteDecisions, item_id: str | None = None) -> Iterator[Answers]:
     """Each item of the brief with what answers it; only one, when that is named.
 
@@ -60,7 +43,7 @@ def answers(site: SiteDecisions, item_id: str | None = None) -> Iterator[Answers
     )
     for item in items:
         grouped: dict[str, list[str]] = {}
-        for pattern in grammar_of(site, book, item).patterns:
+        for pattern in book.heard_in(State.ASKING, item).patterns:
             if pattern.for_me and pattern.meaning in (*item.answered_by, "confirm", "bare_yes"):
                 grouped.setdefault(pattern.meaning, []).append(pattern.words)
         phrases = {name: tuple(grouped[name]) for name in CALLED if name in grouped}
