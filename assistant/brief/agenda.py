@@ -9,25 +9,38 @@ from assistant.brief.phases import RETURNING, Phase
 from assistant.language.tongue import ENGLISH, Tongue
 
 
-def next_item(case: Case) -> AnyItem | None:
+def next_item(case: Case, *, but: AnyItem | None = None) -> AnyItem | None:
     """The item to ask now, or None when all are answered, left open, or running.
 
     An item whose clock has ended comes first, then one that is asked again at once; what else was
-    deferred is asked again once the rest of its section has been asked.
+    deferred is asked again between two sections, once something else was asked since: who has just
+    put it off is not asked for it again.
+
+    `but`: as if that one were not asked any more.
     """
-    due = case.with_standing(Standing.DUE)
-    first = due or [one for one in case.with_standing(Standing.DEFERRED) if one.asked_at_once]
+    put_off = [one for one in case.with_standing(Standing.DEFERRED) if one is not but]
+    first = [
+        *(one for one in case.with_standing(Standing.DUE) if one is not but),
+        *(one for one in put_off if one.asked_at_once),
+    ]
     if first:
         return first[0]
+    waits: list[AnyItem] = []
     for section in case.brief.sections:
         if section.phase is not case.known.phase:
             continue
-        for standing in (Standing.OPEN, Standing.DEFERRED):
-            for item in section.items:
-                asked = case.standing(item) is standing and case.applies(item)
-                if asked and not (item.offered and case.known.pacing):
-                    return item
-    return None
+        asked = [one for one in section.items if one is not but and _is_asked(case, one)]
+        still_open = [one for one in asked if case.standing(one) is Standing.OPEN]
+        if still_open:
+            begun = any(one.id in case.known.trail for one in section.items)
+            again = [one for one in waits if one.id not in case.known.trail[-1:]]
+            return still_open[0] if begun or not again else again[0]
+        waits += [one for one in asked if one in put_off]
+    return min(waits, key=lambda one: one.id in case.known.trail[-1:], default=None)
+
+
+def _is_asked(case: Case, item: AnyItem) -> bool:
+    return case.applies(item) and not (item.offered and case.known.pacing)
 
 
 def still_to_ask(case: Case, phase: Phase) -> bool:

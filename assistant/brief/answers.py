@@ -2,7 +2,7 @@
 
 from decimal import Decimal
 
-from assistant.brief.agenda import label
+from assistant.brief.agenda import label, next_item
 from assistant.brief.attempt import begin_pacing, no_wave
 from assistant.brief.commands import back
 from assistant.brief.confirmed_items import CONFIRMED, PaceItem, TimedItem
@@ -110,29 +110,30 @@ def _has_just_come_up(now: Moment, item: AnyItem) -> bool:
     return settled and not item.denied_by_decline(now.case.standing(item))
 
 
-def denied(now: Moment, _: Reading) -> Steps:
-    """It is not so, and not only not yet."""
-    item = now.case.current
-    if item is not None:
-        yield from no_wave(now, item)
-
-
 def put_off(now: Moment, item: AnyItem) -> Steps:
     """An item is not so yet, or nobody answers an offer."""
     standing = now.case.standing(item)
     if item.denied_by_decline(standing):
         yield from no_wave(now, item)
         return
-    yield Happened(Deferred(item=item.id), f"{label(item)}: not yet", item.id)
+    deferred = Deferred(item=item.id, left_open=_is_left_open(now, item))
+    yield Happened(deferred, f"{label(item)}: not yet", item.id)
     if standing is Standing.DUE and isinstance(item, TimedItem):
         yield from run_clock(now, item, item.again_after_s)
     elif item.offered or item.asked_at_once:
         pass  # an offer that is not wanted is settled; the other is asked again now
-    elif standing is Standing.OPEN:
-        yield Line(now.says.deferred, "deferred", item.id)
-    else:
+    elif deferred.left_open or standing is not Standing.OPEN:
         yield Line(now.says.outstanding, "outstanding", item.id)
+    else:
+        yield Line(now.says.deferred, "deferred", item.id)
     yield from ask_next(now)
+
+
+def _is_left_open(now: Moment, item: AnyItem) -> bool:
+    """Whether an item that is put off is named with what is open, in place of being asked again:
+    nothing else is left to ask meanwhile."""
+    would_wait = item.after_decline(now.case.standing(item)) is Standing.DEFERRED
+    return would_wait and not item.asked_at_once and next_item(now.case, but=item) is None
 
 
 def bare_yes(now: Moment, _: Reading) -> Steps:

@@ -52,7 +52,7 @@ ACTS: dict[str, Callable[[Moment, Reading], Steps]] = {
     # Everything else that people say, by its meaning.
     "bare_yes": answers.bare_yes,
     "not_applicable": answers.not_applicable,
-    "denied": answers.denied,
+    "denied": vital.wave_denied,
     "number": answers.number,
     "choose": answers.choose_or_name,
     "name": answers.choose_or_name,

@@ -66,7 +66,8 @@ class ConfirmedItem(Item):
 
     @override
     def read_back(self, value: Answer, spoken: str, says: Says, tongue: Tongue) -> str:
-        return says.confirm_read_back.format(item=self.label)
+        told = spoken in (*self.plain_answers, *self.confirmations)
+        return says.confirm_read_back.format(item=spoken if told else self.label)
 
     @property
     @override
@@ -120,6 +121,9 @@ class WaveItem(TimedItem):
     """What is said then."""
     denied_by: tuple[Utterance, ...] = ("no", "negative", "no wave there", "nothing there")
     """What says that there is none, besides the site's vital words."""
+    not_heard: tuple[Utterance, ...] = ()
+    """Words of `back` that are not listened for while it is asked, as they sound like these: of "no
+    wave" the ear makes a "no wait"."""
 
     @property
     @override
@@ -130,6 +134,11 @@ class WaveItem(TimedItem):
     @override
     def denied_plainly(self) -> tuple[str, ...]:
         return self.denied_by
+
+    @property
+    @override
+    def back_unheard(self) -> tuple[str, ...]:
+        return self.not_heard
 
     @override
     def denied_by_decline(self, standing: Standing) -> bool:

@@ -25,7 +25,7 @@ class Standing(Enum):
     DUE = "due"
     """Its clock has ended and it has not been asked again yet."""
     DEFERRED = "deferred"
-    """Not yet; asked again at the end of the section."""
+    """Not yet; asked again between two sections."""
     OUTSTANDING = "outstanding"
     """Not yet, twice: it stays open and is named when somebody asks what is left."""
     DONE = "done"
@@ -125,6 +125,11 @@ class Item(SiteModel, ABC):
     @property
     def nothing_more(self) -> tuple[str, ...]:
         """What says that there is nothing to tell, or nothing more; mostly empty."""
+        return ()
+
+    @property
+    def back_unheard(self) -> tuple[str, ...]:
+        """Words of `back` that are not listened for while it is asked; mostly empty."""
         return ()
 
     def denied_by_decline(self, standing: Standing) -> bool:  # noqa: ARG002

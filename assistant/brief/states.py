@@ -211,7 +211,7 @@ STATES: Final[Mapping[State, StateRow]] = {
     ),
     S.DOUBTING: StateRow(
         "A vital word was heard and not for sure: it was asked back, and counts after a yes.",
-        hears=(*VITAL, *_YES_NO, "repeat", "mark"),
+        hears=(*VITAL, "denied", *_YES_NO, "repeat", "mark"),
         leads={"doubt-settled": DOUBTED, "vital-doubted": S.DOUBTING},
         yes="take_vital_word",
         no="drop_vital_word",

@@ -23,6 +23,9 @@ from assistant.brief.states import State
 from assistant.grammar.readings import Reading
 from assistant.speaking.mouth import Line
 
+NO_WAVE: Final = "no_wave"
+"""The denial of a wave, where it was not surely heard: it is asked back as a vital word is."""
+
 
 def cannot_oxygenate(now: Moment, _: Reading) -> Steps:
     """No oxygen gets in from above: the neck, at once."""
@@ -106,6 +109,15 @@ def arrest(now: Moment, _: Reading) -> Steps:
     yield Line(says.arrest, "arrest")
 
 
+def wave_denied(now: Moment, _: Reading) -> Steps:
+    """There is none: of the item that is asked, or that was when it was asked back."""
+    item = now.case.current
+    if now.case.state is State.DOUBTING:
+        yield Happened(DoubtSettled(confirmed=True), "said once more")
+    if item is not None:
+        yield from attempt.no_wave(now, item)
+
+
 VITAL_ACTS: Final[Mapping[str, Callable[[Moment, Reading], Steps]]] = {
     "attempt_start": attempt.attempt_start,
     "attempt_failed": attempt.attempt_failed,
@@ -117,7 +129,9 @@ VITAL_ACTS: Final[Mapping[str, Callable[[Moment, Reading], Steps]]] = {
     "rescue_in": rescue_in,
     "neck_open": neck_open,
     "arrest": arrest,
+    NO_WAVE: wave_denied,
 }
+"""What is done at each word, and at what is asked back like one."""
 
 
 def ask_back(now: Moment, reading: Reading) -> Steps:
@@ -130,9 +144,13 @@ def attempt_in_doubt(now: Moment, _: Reading) -> Steps:
     yield from _doubt(now, "attempt_failed")
 
 
-def wave_in_doubt(now: Moment, _: Reading) -> Steps:
-    """No carbon dioxide, not surely heard: whether the tube is out is asked back."""
-    yield from _doubt(now, "tube_out")
+def wave_in_doubt(now: Moment, reading: Reading) -> Steps:
+    """No carbon dioxide, not surely heard: it is asked back, and said once more it counts."""
+    doubt = now.case.known.doubt
+    if doubt is not None and doubt.word == NO_WAVE:
+        yield from take_vital_word(now, reading)
+    else:
+        yield from _doubt(now, NO_WAVE)
 
 
 def _doubt(now: Moment, word: str) -> Steps:

@@ -8,7 +8,7 @@ from pathlib import Path
 from assistant.commands.options import add_site
 from assistant.errors import BadInput
 from assistant.files.named_files import to_write
-from assistant.phrasebook.sheet import CALLED, Answers, answers, any_time
+from assistant.phrasebook.sheet import USUAL, Answers, answers, any_time, usual
 from assistant.site.site import Site, load_site
 
 DESCRIPTION = (
@@ -62,10 +62,15 @@ def run(arguments: argparse.Namespace) -> int:
 
 
 def _lines(site: Site, found: list[Answers], *, everything: bool) -> Iterator[str]:
+    shared = usual(site) if everything else {}
+    if everything:
+        yield "to most items:"
+        for meaning, phrases in shared.items():
+            yield f"  {USUAL[meaning]}: {', '.join(phrases)}"
     for one in found:
         yield f"{one.item.id}: {one.item.call or one.item.ask}"
-        for meaning, phrases in one.phrases.items():
-            yield f"  {CALLED[meaning]}: {', '.join(phrases)}"
+        for name, phrases in one.rows(shared):
+            yield f"  {name}: {', '.join(phrases)}"
     if everything:
         yield "at any time that makes sense:"
         for meaning, phrases in any_time(site).items():
@@ -77,10 +82,16 @@ def _page(site: Site, found: list[Answers], *, everything: bool) -> Iterator[str
     yield f'<!doctype html><html lang="{site.wording.language}"><meta charset="utf-8">'
     yield '<meta name="viewport" content="width=device-width,initial-scale=1">'
     yield f"<title>{title}</title><style>{_STYLE}</style><h1>{title}</h1><p>{CAUTION}</p>"
+    shared = usual(site) if everything else {}
+    if everything:
+        yield "<h2>To most items</h2><dl>"
+        for meaning, phrases in shared.items():
+            yield from _row(USUAL[meaning], phrases)
+        yield "</dl><h2>To each item</h2>"
     for one in found:
         yield f"<section><h3>{html.escape(one.item.call or one.item.ask)}</h3><dl>"
-        for meaning, phrases in one.phrases.items():
-            yield from _row(CALLED[meaning], phrases)
+        for name, phrases in one.rows(shared):
+            yield from _row(name, phrases)
         yield "</dl></section>"
     if everything:
         yield "<h2>At any time that makes sense</h2><dl>"

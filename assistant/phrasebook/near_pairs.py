@@ -38,9 +38,9 @@ def near_pairs(site: SiteDecisions) -> Iterator[NearPair]:
     book = Phrasebook(site)
     together = []
     for state, row in STATES.items():
-        always = book.patterns(state, None, digits=DIGITS in row.hears)
-        answers = [book.answers(state, item) for item in site.brief.items()]
-        together += [_literal([*always, *one]) for one in ([], *filter(None, answers))]
+        digits = DIGITS in row.hears
+        items = [item for item in site.brief.items() if book.answers(state, item)]
+        together += [_literal(book.patterns(state, one, digits=digits)) for one in (None, *items)]
     every = {words: pattern for phrases in together for words, pattern in phrases.items()}
     sounds = phonemes(every, site.wording.phonetic_voice)
     for pair in alike([(words, words) for words in every], sounds):

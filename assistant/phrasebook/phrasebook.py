@@ -91,7 +91,12 @@ class Phrasebook:
         `digits` says whether the digits of a number are awaited. A phrase that stands twice in a
         site stands twice here too.
         """
-        patterns = self._patterns(STATES[state].hears, item)
+        unheard = () if item is None else item.back_unheard
+        patterns = [
+            one
+            for one in self._patterns(STATES[state].hears, item)
+            if one.meaning != "back" or one.words not in unheard
+        ]
         return patterns + (list(self._say("number", unit_said=self._units())) if digits else [])
 
     def answers(self, state: State, item: AnyItem) -> list[Pattern]:
@@ -150,6 +155,8 @@ class Phrasebook:
             if meaning == ANSWER:
                 # What was read back counts after any yes, also where a telling one was wanted.
                 found += [] if item is None else self._answers(item, any_yes="confirm" in allowed)
+            elif meaning == "denied":
+                found += [] if item is None else self._denied(item)
             elif meaning != DIGITS:
                 found += self._say(meaning)
         return found
@@ -181,6 +188,13 @@ class Phrasebook:
             yield Pattern(words, "no_feature", danger=Danger.OPTION)
         for words in item.own_exceptions:
             yield Pattern(words, "not_applicable", danger=Danger.HIGH)
+
+    def _denied(self, item: AnyItem) -> Iterator[Pattern]:
+        """What denies an item in its own words; not a plain no, where something else is asked."""
+        no = self._site.wording.may_be_said.decline
+        for words in item.denied_plainly:
+            if words not in no:
+                yield Pattern(words, "denied", danger=Danger.HIGH)
 
     def _options_for(self, meaning: str, item: AnyItem) -> Iterable[Option | Feature]:
         """What may be chosen; of features one by itself, as two in one breath are the wording's."""

@@ -1,11 +1,12 @@
 """What is listened for, as a team reads it: the answers to each item, and what else may be said."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from assistant.brief.decisions import SiteDecisions
 from assistant.brief.items import AnyItem
 from assistant.brief.states import State
+from assistant.grammar.grammar import SLOT
 from assistant.phrasebook.phrasebook import Phrasebook
 
 CALLED = {
@@ -22,14 +23,42 @@ CALLED = {
     "no_feature": "nothing, or nothing else",
 }
 """The meanings that answer an item, in plain words."""
+USUAL = {
+    "confirm": "a yes in full",
+    "plain_yes": "a yes in passing",
+    "decline": "a usual not yet",
+}
+"""What stands in a list for the words of that meaning that are the same to every item."""
+_READ_BACK = "is read back, said soon after the call"
+"""A yes in passing to a vital item."""
 
 
 @dataclass(frozen=True, slots=True)
 class Answers:
-    """An item and what answers it, by meaning, each with its phrases; slots stand in braces."""
+    """An item and what answers it, by meaning, each with its phrases; for a slot stands "…"."""
 
     item: AnyItem
     phrases: dict[str, tuple[str, ...]]
+
+    def rows(self, usual: Mapping[str, Sequence[str]]) -> Iterator[tuple[str, tuple[str, ...]]]:
+        """What each meaning is called, and its phrases; the usual ones by the name of their list,
+        with those of them that it does not take."""
+        for meaning, phrases in self.phrases.items():
+            vital = meaning == "plain_yes" and self.item.doubts_a_plain_yes
+            of = ("confirm", "plain_yes") if meaning == "bare_yes" else (meaning,)
+            lists = {name: usual[name] for name in of if name in usual}
+            named = [_named(name, words, phrases) for name, words in lists.items()]
+            listed = {one for words in lists.values() for one in words}
+            own = (one for one in phrases if one not in listed)
+            yield _READ_BACK if vital else CALLED[meaning], (*filter(None, named), *own)
+
+
+def _named(name: str, usual: Sequence[str], phrases: Sequence[str]) -> str:
+    """The name of a list, where any of it is among the phrases."""
+    others = [f'"{one}"' for one in usual if one not in phrases]
+    if len(others) == len(usual):
+        return ""
+    return " but ".join(filter(None, (USUAL[name], ", ".join(others))))
 
 
 def answers(site: SiteDecisions, item_id: str | None = None) -> Iterator[Answers]:
@@ -46,8 +75,14 @@ def answers(site: SiteDecisions, item_id: str | None = None) -> Iterator[Answers
         for pattern in book.heard_in(State.ASKING, item).patterns:
             if pattern.for_me and pattern.meaning in (*item.answered_by, "confirm", "bare_yes"):
                 grouped.setdefault(pattern.meaning, []).append(pattern.words)
-        phrases = {name: tuple(grouped[name]) for name in CALLED if name in grouped}
+        phrases = {name: tuple(map(_shown, grouped[name])) for name in CALLED if name in grouped}
         yield Answers(item, phrases)
+
+
+def usual(site: SiteDecisions) -> dict[str, tuple[str, ...]]:
+    """What answers most items in the same words, by meaning: it is listed once."""
+    said = site.wording.may_be_said
+    return {name: tuple(found) for name in USUAL if (found := getattr(said, name))}
 
 
 def any_time(site: SiteDecisions) -> dict[str, tuple[str, ...]]:
@@ -55,7 +90,11 @@ def any_time(site: SiteDecisions) -> dict[str, tuple[str, ...]]:
     said = site.wording.may_be_said
     not_by_itself = (*CALLED, "room_talk", "takes_back")
     names = [name for name in type(said).model_fields if name not in not_by_itself]
-    found = {name: tuple(getattr(said, name)) for name in names if getattr(said, name)}
+    found = {name: tuple(map(_shown, found)) for name in names if (found := getattr(said, name))}
     briefs = tuple(words for one in site.brief.briefs for words in one.said)
     features = tuple(words for one in site.brief.features for words in one.told)
     return found | {"brief": briefs, "feature_told": features}
+
+
+def _shown(words: str) -> str:
+    return SLOT.sub("…", words)

@@ -14,11 +14,13 @@ BRIEF, WORDING = "brief.yaml", "wording.yaml"
 
 
 def phrase_faults(folder: Path, site: SiteDecisions) -> Iterator[BadInput]:
-    """Phrases with two meanings, pairs that sound alike, yeses too short to be told from talk.
+    """Phrases with two meanings, pairs that sound alike, yeses too short to be told from talk, and
+    words that are not said anyway.
 
-    Where espeak-ng cannot be asked, only the first are looked for.
+    Where espeak-ng cannot be asked, only the first and the last are looked for.
     """
     places = list(_places(site))
+    yield from _not_said_anyway(folder, site)
     for double in double_meanings(site):
         yield _two_meanings(folder, double, places)
     try:
@@ -40,6 +42,18 @@ def phrase_faults(folder: Path, site: SiteDecisions) -> Iterator[BadInput]:
             )
     except OSError:  # `check` says that it could not be asked
         return
+
+
+def _not_said_anyway(folder: Path, site: SiteDecisions) -> Iterator[BadInput]:
+    """What an item is not to hear, and would not hear anyway: most likely a slip."""
+    back = site.wording.may_be_said.back
+    for section_at, section in enumerate(site.brief.sections):
+        for item_at, item in enumerate(section.items):
+            loc: Loc = ("sections", section_at, "items", item_at, "not_heard")
+            for at, words in enumerate(item.back_unheard):
+                if words not in back:
+                    allowed = f"words of may_be_said.back: {', '.join(back)}"
+                    yield _complaint(folder, (BRIEF, (*loc, at)), repr(words), allowed)
 
 
 def _two_meanings(folder: Path, double: DoubleMeaning, places: list["_Place"]) -> BadInput:

@@ -58,6 +58,8 @@ class AskedBack(SiteModel):
     rescue_in: Plain = "Supraglottic in?"
     neck_open: Plain = "Tube in through the neck?"
     arrest: Plain = "Cardiac arrest?"
+    no_wave: Plain = "No wave, correct?"
+    """No vital word, but what denies the wave that is asked for."""
 
 
 class VitalSays(SiteModel):

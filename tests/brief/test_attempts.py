@@ -50,10 +50,23 @@ def test_a_wave_is_asked_again_when_seven_breaths_can_have_passed(opened) -> Non
 def test_a_doubtful_no_wave_is_asked_back(opened) -> None:
     """A tube is not taken for out because a "no" was half heard."""
     talk = opened("begin the attempt", "i'm in")
-    assert texts(talk.hears("no", sure=False)) == ["Tube out?"]
+    assert texts(talk.hears("no", sure=False)) == ["No wave, correct?"]
     talk.hears("no")
     assert talk.case.known.current == "sustained-carbon-dioxide"
     assert [one.outcome for one in talk.case.known.attempts] == ["tube in"]
+
+
+@pytest.mark.parametrize(("again", "sure"), [("yes", True), ("no wave", True), ("no wave", False)])
+def test_no_wave_said_once_more_counts(opened, again: str, sure: bool) -> None:
+    """Half heard twice is heard: nobody has to say it a third time over a tube without a wave."""
+    talk = opened("begin the attempt", "i'm in")
+    talk.hears("no wave", sure=False)
+    assert talk.case.known.current == "sustained-carbon-dioxide"
+
+    assert NO_WAVE in texts(talk.hears(again, sure=sure))
+
+    assert talk.case.known.phase is Phase.BETWEEN
+    assert [one.outcome for one in talk.case.known.attempts] == ["tube out"]
 
 
 def test_a_tube_that_came_out_after_everything_was_asked(opened) -> None:

@@ -215,6 +215,37 @@ def test_not_yet_is_asked_again_at_the_end_of_the_section(table):
     assert table.case.known.current == "pressor"
 
 
+def test_who_puts_off_the_last_of_a_section_is_not_asked_for_it_at_once(table):
+    """A colleague goes on, and comes back to it before the person after the next is addressed."""
+    table.hear("start")
+    sections = [one for one in table.case.brief.sections if one.phase is Phase.BEFORE]
+    last = sections[0].items[-1].id
+    table.answer_until(last)
+
+    said = table.hear("decline")
+
+    assert tags(said) == ["deferred", "ask"]
+    assert table.case.section_of(table.case.known.current).id == sections[1].id
+    while table.case.known.current != last:
+        assert table.case.section_of(table.case.known.current).id == sections[1].id
+        table.answer()
+    assert table.lines[-1].text.endswith(table.case.item(last).call)
+
+
+def test_what_is_put_off_last_of_all_is_named_and_not_asked_again(table):
+    """With nothing else to ask, a "not yet" is believed: the summing-up names what is open."""
+    table.hear("start")
+    table.pass_time(1)
+    last = [one for one in table.case.brief.items_of(Phase.BEFORE) if table.case.applies(one)][-1]
+    table.answer_until(last.id)
+
+    said = table.hear("decline")
+
+    assert tags(said)[0] == "outstanding"
+    assert table.case.known.items[last.id].standing is Standing.OUTSTANDING
+    assert "ask" not in tags(said)
+
+
 def test_not_yet_twice_stays_open_and_is_named(table):
     """An item that is still not done is left open, and named when the brief ends."""
     table.hear("start")

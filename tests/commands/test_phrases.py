@@ -63,6 +63,30 @@ def test_one_item_by_itself(command: Command) -> None:
     assert "at any time" not in called.out
 
 
+def test_the_words_of_every_item_are_listed_once(command: Command) -> None:
+    """A team reads what is special of an item, not the same forty words for each."""
+    called = command("phrases")
+
+    assert called.out.count("happy with that") == 1
+    assert called.out.count("come back to that") == 1
+    assert '  not yet: a usual not yet but "no"' in called.out.split(
+        "\n"
+    )  # "no" is an answer there
+    (suction,) = (one for one in called.out.split("\n") if "two suctions working" in one)
+    assert suction.startswith(
+        "  settles it, said soon after the call: a yes in passing, both working"
+    )
+
+
+def test_what_is_read_back_is_not_said_to_settle(command: Command) -> None:
+    """A vital item takes a yes in passing only once that was read back."""
+    listed = command("phrases", "--item", "oxygen-on").out.split("\n")
+
+    (row,) = (one for one in listed if "oxygen's on" in one)
+    assert row.startswith("  is read back, said soon after the call: yes, ")
+    assert any(one.startswith("  settles it: ") and "mask held on" in one for one in listed)
+
+
 def test_an_item_that_is_not_in_the_brief(command: Command) -> None:
     """One sentence names those that are."""
     called = command("phrases", "--item", "sucktion")

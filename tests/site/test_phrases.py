@@ -163,6 +163,11 @@ DOUBLE: tuple[Slip, ...] = (
     said("plan", "yes confirmed"),
     said("saturation", "the weight is seventy kilos"),
     said("elapsed", "dose of ketamine"),
+    # What an item is not to hear: only a word of "back", and one that it would hear.
+    of_item("neck-wave", "not_heard", "stop"),
+    of_item("neck-wave", "not_heard", "no weight"),
+    # Without that, "no wave" sounds like "no wait".
+    text("neck-wave", "not_heard", []),
     # An item's own answers.
     *(
         of_item("bag-and-valve", key, words)

@@ -115,10 +115,14 @@ class Deferred(Event):
 
     name: ClassVar[str] = "deferred"
     item: str
+    left_open: bool = False
+    """It is the last of its phase, so that it is not asked again but named with what is open."""
 
     @override
     def change(self, known: Known, brief: Brief, at_s: float) -> None:
         standing = brief.item(self.item).after_decline(known.items[self.item].standing)
+        if self.left_open:
+            standing = Standing.OUTSTANDING
         known.settle(self.item, standing, None, deferred=True)
 
 
