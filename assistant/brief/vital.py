@@ -111,9 +111,11 @@ def arrest(now: Moment, _: Reading) -> Steps:
 
 def wave_denied(now: Moment, _: Reading) -> Steps:
     """There is none: of the item that is asked, or that was when it was asked back."""
-    item = now.case.current
-    if now.case.state is State.DOUBTING:
-        yield Happened(DoubtSettled(confirmed=True), "said once more")
+    item, doubt = now.case.current, now.case.known.doubt
+    if doubt is not None:
+        again = doubt.word == NO_WAVE
+        why = "said once more" if again else "another word came"
+        yield Happened(DoubtSettled(confirmed=again), why)
     if item is not None:
         yield from attempt.no_wave(now, item)
 

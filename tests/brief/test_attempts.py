@@ -69,6 +69,17 @@ def test_no_wave_said_once_more_counts(opened, again: str, sure: bool) -> None:
     assert [one.outcome for one in talk.case.known.attempts] == ["tube out"]
 
 
+def test_no_wave_in_place_of_an_answer_to_another_doubt(opened) -> None:
+    """What was asked back is not so then, and the wave is denied all the same."""
+    talk = opened("begin the attempt", "i'm in")
+    talk.hears("no pulse", sure=False)
+
+    assert NO_WAVE in texts(talk.hears("no wave"))
+
+    assert "arrest" not in talk.case.known.clocks
+    assert talk.case.known.phase is Phase.BETWEEN
+
+
 def test_a_tube_that_came_out_after_everything_was_asked(opened) -> None:
     """Also when nothing is being asked any more."""
     talk = opened("i'm in", "end the case", "no")
