@@ -23,7 +23,8 @@ class Says(SiteModel):
     bare_yes: Annotated[Template, with_all("yes", perhaps=("no",))] = "Please say: {yes}. Or: {no}."
     """A yes that is too short to be believed, or says too little for this item."""
     confirm_read_back: Annotated[Template, with_all("item")] = "{item}, yes?"
-    """A yes to this item was heard, and not for sure; or the item is a vital one."""
+    """A yes to this item was heard, and not for sure; or the item is a vital one. `{item}` is its
+    name, or what was told of it in the speaker's own words."""
     not_wanted: Annotated[Template, with_all("value", "wanted")] = (
         "I heard {value}; {wanted} is wanted."
     )

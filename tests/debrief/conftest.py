@@ -186,13 +186,13 @@ def whole_case(site: Site, tmp_path_factory: pytest.TempPathFactory) -> SteppedC
     case.hear(4.0, "confirmed", "confirm")  # the clock runs, from 4 to 34; asks mask
     case.ignore(5.0, "confirmed")
     case.doubt(6.0, "not yet", "decline")
-    case.hear(8.0, "not yet", "decline")  # deferred, asked again at once
-    case.hear(10.0, "not yet", "decline")  # outstanding; asks weight
+    case.hear(8.0, "not yet", "decline")  # deferred; asks weight
     case.hear(14.0, "sixty kilos", "number", number=60)
     case.hear(16.0, "no", "decline")
     case.hear(20.0, "eighty kilos", "number", number=80)
     case.hear(24.5, "yes", "confirm")  # asks suction
-    case.hear(26.0, "confirmed", "confirm")
+    case.hear(26.0, "confirmed", "confirm")  # asks mask again
+    case.hear(28.0, "not yet", "decline")  # outstanding
     case.pass_time(34.0)  # asks oxygen-on again
     case.hear(36.0, "confirmed", "confirm")  # the phase is done, the mask left open
     case.hear(40.0, "dose for eighty", "dose", drug="rocuronium", weight_kg=80)
