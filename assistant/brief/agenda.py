@@ -35,7 +35,7 @@ def next_item(case: Case, *, but: AnyItem | None = None) -> AnyItem | None:
             begun = any(one.id in case.known.trail for one in section.items)
             again = [one for one in waits if one.id not in case.known.trail[-1:]]
             return still_open[0] if begun or not again else again[0]
-        waits += [one for one in asked if one in put_off]
+        waits += [one for one in asked if case.standing(one) is Standing.DEFERRED]
     return min(waits, key=lambda one: one.id in case.known.trail[-1:], default=None)
 
 

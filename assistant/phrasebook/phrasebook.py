@@ -60,6 +60,12 @@ def _awaits_digits(case: Case) -> bool:
     return case.known.fact is not None and case.known.fact.value is None
 
 
+def _denied(item: AnyItem) -> Iterator[Pattern]:
+    """What denies an item in its own words."""
+    for words in item.denied_plainly:
+        yield Pattern(words, "denied", danger=Danger.HIGH)
+
+
 class Phrasebook:
     """Builds the grammar of each state once, from the site's brief, formulary and wording."""
 
@@ -156,7 +162,10 @@ class Phrasebook:
                 # What was read back counts after any yes, also where a telling one was wanted.
                 found += [] if item is None else self._answers(item, any_yes="confirm" in allowed)
             elif meaning == "denied":
-                found += [] if item is None else self._denied(item)
+                # Not a plain no, where something else is asked.
+                no = self._site.wording.may_be_said.decline
+                denied = () if item is None else _denied(item)
+                found += [one for one in denied if one.words not in no]
             elif meaning != DIGITS:
                 found += self._say(meaning)
         return found
@@ -182,19 +191,11 @@ class Phrasebook:
             yield Pattern(words, "plain_yes", danger=Danger.PLAIN)
         for words in item.telling_answers:
             yield Pattern(words, "confirm", danger=Danger.HIGH)
-        for words in item.denied_plainly:
-            yield Pattern(words, "denied", danger=Danger.HIGH)
+        yield from _denied(item)
         for words in () if any_yes else item.nothing_more:  # it is never read back
             yield Pattern(words, "no_feature", danger=Danger.OPTION)
         for words in item.own_exceptions:
             yield Pattern(words, "not_applicable", danger=Danger.HIGH)
-
-    def _denied(self, item: AnyItem) -> Iterator[Pattern]:
-        """What denies an item in its own words; not a plain no, where something else is asked."""
-        no = self._site.wording.may_be_said.decline
-        for words in item.denied_plainly:
-            if words not in no:
-                yield Pattern(words, "denied", danger=Danger.HIGH)
 
     def _options_for(self, meaning: str, item: AnyItem) -> Iterable[Option | Feature]:
         """What may be chosen; of features one by itself, as two in one breath are the wording's."""

@@ -67,15 +67,13 @@ def test_the_words_of_every_item_are_listed_once(command: Command) -> None:
     """A team reads what is special of an item, not the same forty words for each."""
     called = command("phrases")
 
+    rows = called.out.split("\n")
     assert called.out.count("happy with that") == 1
     assert called.out.count("come back to that") == 1
-    assert '  not yet: a usual not yet but "no"' in called.out.split(
-        "\n"
-    )  # "no" is an answer there
-    (suction,) = (one for one in called.out.split("\n") if "two suctions working" in one)
-    assert suction.startswith(
-        "  settles it, said soon after the call: a yes in passing, both working"
-    )
+    assert '  not yet: a usual not yet but "no"' in rows  # which is an answer there
+    (suction,) = (one for one in rows if "two suctions working" in one)
+    told = "  settles it, said soon after the call: a yes in passing, both working"
+    assert suction.startswith(told)
 
 
 def test_what_is_read_back_is_not_said_to_settle(command: Command) -> None:
