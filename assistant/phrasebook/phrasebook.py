@@ -10,6 +10,7 @@ from assistant.brief.item import Option
 from assistant.brief.items import AnyItem
 from assistant.brief.states import ANSWER, ANY_TIME, DIGITS, QUESTIONS, STATES, VITAL, State
 from assistant.grammar.grammar import SLOT, Danger, Filler, Grammar, Pattern
+from assistant.language.verbs import holds_auxiliary
 from assistant.phrasebook.slots import Slots
 
 _ANSWERED = frozenset(
@@ -43,6 +44,7 @@ _DANGER = {
     "bare_yes": Danger.LOW,  # confirms nothing: the answer to it asks back
     "mark": Danger.LOW,  # changes nothing
     "start": Danger.LOW,  # at worst the first item is asked early
+    "hold": Danger.LOW,  # at worst it waits for "go on"
     "end_case": Danger.LOW,  # asked after before anything ends
     "stop": Danger.LOW,  # one that is missed is worse than a needless one
 }
@@ -225,7 +227,13 @@ class Phrasebook:
             units = unit_said if "{unit}" in phrase else ("",)
             for unit in units:
                 words = phrase.replace("{unit}", unit)
-                yield Pattern(words, meaning, danger=danger, only_yes=meaning == "plain_yes")
+                yield Pattern(
+                    words,
+                    meaning,
+                    danger=danger,
+                    only_yes=meaning == "plain_yes",
+                    is_asked_back=meaning in VITAL and holds_auxiliary(words),
+                )
 
     def _addressed(self, patterns: Iterable[Pattern], *, answered: bool) -> Iterator[Pattern]:
         """What may be asked at any time, with the assistant's name before it, where it has one."""

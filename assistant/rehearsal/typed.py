@@ -54,6 +54,9 @@ class TypedPhrases:
         if not phrases:
             return Reading("", "", why=NOT_NOW)
         best, meaning = phrases[0], phrases[0].pattern.meaning
+        if sure and best.pattern.is_asked_back:
+            why = "one soft sound from its denial"
+            return Reading(best.words, meaning, best.values, 1.0, Verdict.ASK, why)
         if sure:
             return Reading(best.words, meaning, best.values, 1.0, Verdict.ACCEPT)
         return Reading(best.words, meaning, best.values, 0.5, Verdict.ASK, "typed as unsure")

@@ -13,12 +13,12 @@ class HandoverSays(SiteModel):
     """Each piece is left out where nothing is known of it, but for the airway and what is open."""
 
     weight: Annotated[Template, with_all("weight")] = "{weight}."
-    tube: Annotated[Template, with_all("number")] = "Tube in, attempts {number}."
+    tube: Annotated[Template, with_all("number")] = "Tube in on attempt {number}."
     supraglottic: Annotated[Template, with_all("number")] = (
-        "Supraglottic airway in, attempts {number}."
+        "Supraglottic airway in. Attempts: {number}."
     )
-    neck: Annotated[Template, with_all("number")] = "Tube through the neck, attempts {number}."
-    no_airway: Annotated[Template, with_all("number")] = "No tube in, attempts {number}."
+    neck: Annotated[Template, with_all("number")] = "Tube through the neck. Attempts: {number}."
+    no_airway: Annotated[Template, with_all("number")] = "No tube in. Attempts: {number}."
     item: Annotated[Template, with_all("item", "answer")] = "{item} {answer}."
     """For each item that the brief names for it, with what was answered."""
     given: Annotated[Template, with_all("ago", "drugs")] = "{ago} ago {drugs}."

@@ -180,7 +180,7 @@ def test_the_handover_has_all_that_counts_in_one_breath(table: TextCase, site: S
     told = handed_over(table)
 
     for words in (
-        *("Seventy kilograms.", "Tube in, attempts two.", "Tube depth twenty-two centimetres."),
+        *("Seventy kilograms.", "Tube in on attempt two.", "Tube depth twenty-two centimetres."),
         "Four minutes ago ketamine one hundred and five milligrams, rocuronium eighty-four mill",
         *("Allergic to latex.", "Saturation ninety-three.", " open, "),
     ):
@@ -204,9 +204,9 @@ def test_what_is_handed_over_survives_a_restart(table: TextCase) -> None:
 @pytest.mark.parametrize(
     ("said", "airway", "phase"),
     [
-        ("begin the attempt", "Tube in, attempts one.", Phase.AFTER),
-        ("supraglottic in", "Supraglottic airway in, attempts zero.", Phase.SUPRAGLOTTIC_IN),
-        ("neck airway in", "Tube through the neck, attempts zero.", Phase.NECK_OPEN),
+        ("begin the attempt", "Tube in on attempt one.", Phase.AFTER),
+        ("supraglottic in", "Supraglottic airway in. Attempts: zero.", Phase.SUPRAGLOTTIC_IN),
+        ("neck airway in", "Tube through the neck. Attempts: zero.", Phase.NECK_OPEN),
     ],
 )
 def test_the_handover_names_the_airway_that_is_in(

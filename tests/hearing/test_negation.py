@@ -44,7 +44,7 @@ DENIED = {
     "yes it is": ("yes it isn't", "yes it is not", "not yes it is"),
     "we must go now": ("we mustn't go now", "we must not go now", "not we must go now"),
     "affirmative": ("not affirmative",),
-    "yes confirmed": ("not yes confirmed", "yes not confirmed"),
+    "yes confirmed": ("not yes confirmed", "yes not confirmed", "not confirmed"),
     "end the case": ("don't end the case", "do not end the case", "not end the case"),
 }
 
@@ -188,10 +188,13 @@ def test_another_form_of_a_verb_is_another_time(word: str, of: str, other: bool)
     assert is_another_form(word, of) is other
 
 
-def test_a_not_stands_also_in_place_of_an_its() -> None:
-    """A robotic "not done" was heard as "that's done"."""
+def test_a_not_stands_also_in_place_of_the_first_word() -> None:
+    """A "not done" was heard as "that's done", and a "not working" as "both working"."""
     assert "not done" in denials("that's done")
     assert "not on" in denials("it's on")
+    assert "not working" in denials("both working")
+    assert denials("fixed") == ("not fixed",)
+    assert "not applicable" not in denials("not applicable")
 
 
 def test_a_word_turned_into_its_opposite_takes_an_answer_back() -> None:

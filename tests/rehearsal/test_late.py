@@ -59,4 +59,4 @@ def test_a_tube_in_the_gullet_comes_out_and_the_next_attempt_begins_at_once(late
     assert [one for one in happened if one in course] == [*course, *course[:2]]
     assert asked.count("sustained-carbon-dioxide") == 2
     (told,) = [one for one in late.entries("assistant", "said") if one["meaning"] == "handover"]
-    assert "attempts two" in told["text"]
+    assert "on attempt two" in told["text"]

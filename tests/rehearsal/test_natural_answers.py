@@ -131,6 +131,16 @@ def test_before_a_dose_a_plain_yes_excludes_nothing(table: TextCase) -> None:
     assert "dose" in [line.tag for line in table.hears("yes confirmed")]
 
 
+@pytest.mark.parametrize("words", ["working on it", "nearly there", "next please", "not working"])
+def test_an_item_that_is_not_done_yet_waits(table: TextCase, words: str) -> None:
+    """It is neither settled nor insisted on: the next one is asked."""
+    to(table, "suction")
+    table.hears(words)
+
+    assert standing(table, "suction") is Standing.DEFERRED
+    assert table.case.known.current != "suction"
+
+
 @pytest.mark.parametrize("words", ["no collar", "not applicable"])
 def test_an_item_may_not_apply(table: TextCase, words: str) -> None:
     """It is settled, and on record as that and not as confirmed."""

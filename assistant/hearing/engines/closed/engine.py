@@ -53,6 +53,7 @@ from assistant.hearing.engines.closed.verdicts import (
     by_sounds,
     confidence,
     fitted,
+    is_number_by_sounds,
     is_taken_back,
     judge,
     likelihood,
@@ -268,6 +269,13 @@ class ClosedGrammarEngine:
             sounded = by_sounds(by, verdict, evidence, danger=danger, heard=heard)
             if sounded is not None:
                 return Judged(*sounded, answer.phrase, likelihood(by.sound_log_odds(heard)))
+        number = weighed.by_sound.number
+        if number is not None:
+            danger, heard = best.pattern.danger, number.evidence
+            agrees = danger is Danger.NUMBER and best.values == number.phrase.values
+            if is_number_by_sounds(by, verdict, danger=danger, heard=heard, agrees=agrees):
+                odds = by.sound_log_odds(heard)
+                return Judged(Verdict.ASK, "by its sounds alone", number.phrase, likelihood(odds))
         if verdict is Verdict.IGNORE and at_once is not None:
             heard = at_once.evidence
             if is_asked_back(by.sound_leads, heard):
@@ -282,6 +290,8 @@ class ClosedGrammarEngine:
         )
         if not pattern.for_me and verdict is not Verdict.IGNORE:
             return Verdict.IGNORE, "not for me"
+        if verdict is Verdict.ACCEPT and pattern.is_asked_back:
+            return Verdict.ASK, "one soft sound from its denial"
         return verdict, why
 
     def _told(self) -> "_Said":

@@ -3,12 +3,10 @@
 "The tube isn't in" is one soft sound from "the tube is in", and "I'll pass it" from "I passed it".
 """
 
-import re
 from dataclasses import dataclass
 
-from assistant.language.verbs import forms_of, verbs_of
+from assistant.language.verbs import AUXILIARY, forms_of, holds_auxiliary, verbs_of
 
-_AUXILIARY = re.compile(r"\b(is|are|has|have|was|were|does|must)\b")
 _SPEAKERS = ("i", "we")
 CONDITIONS = (
     *("after", "although", "as", "as long as", "as soon as", "because", "before", "even if", "if"),
@@ -114,10 +112,10 @@ def denials(words: str) -> tuple[str, ...]:
 
     With an auxiliary, that contracted and spelt out, and "not" before all of it. Without one: what
     somebody did as not done, only meant or asked after; an order with "don't"; and anything else
-    with a "not" before each of its words, and in place of an "it's" or "that's" before them: "not
-    done" of "that's done".
+    with a "not" before each of its words, and in place of the first: "not done" of "that's done",
+    "not working" of "both working".
     """
-    auxiliaries = list(_AUXILIARY.finditer(words))
+    auxiliaries = list(AUXILIARY.finditer(words))
     if auxiliaries:
         at = auxiliaries[-1 if words.endswith(auxiliaries[-1][0]) else 0]
         head, tail = words[: at.end()], words[at.end() :]
@@ -127,10 +125,10 @@ def denials(words: str) -> tuple[str, ...]:
     said = words.split()
     if len(said) > 1 and said[0] in verbs_of(said[0]):
         return tuple(f"{no} {words}" for no in ("don't", "do not", "not"))
-    left_out = said[0].endswith("'s") and len(said) > 1
+    elliptic = len(said) > 1 and said[0] != "not"
     return (
         *(" ".join((*said[:at], "not", *said[at:])) for at in range(len(said))),
-        *((" ".join(("not", *said[1:])),) if left_out else ()),
+        *((" ".join(("not", *said[1:])),) if elliptic else ()),
     )
 
 
@@ -138,7 +136,7 @@ def conditions(words: str) -> tuple[str, ...]:
     """A statement as a condition, a part of something else or a guess: "if we saw the wave come";
     nothing of an order, or of what has no verb.
     """
-    states = _AUXILIARY.search(words) or _deed(words.split())
+    states = AUXILIARY.search(words) or _deed(words.split())
     return tuple(f"{one} {words}" for one in CONDITIONS) if states else ()
 
 
@@ -169,7 +167,7 @@ def is_near_its_denial(words: str) -> bool:
     "we took the collar off" does not, nor what has no verb, nor "the attempt failed", as the "'ll"
     after a noun is a syllable of its own.
     """
-    if _AUXILIARY.search(words):
+    if holds_auxiliary(words):
         return True
     deed = _deed(words.split())
     return deed is not None and deed.who in _SPEAKERS and not deed.sounds_apart

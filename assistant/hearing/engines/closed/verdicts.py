@@ -25,6 +25,7 @@ from assistant.hearing.engines.closed.sounds.verdict import (
     contradiction,
     doubt,
     is_like,
+    is_read_back,
 )
 
 FITTED = Path(__file__).parent / "fitted.json"
@@ -156,28 +157,58 @@ def by_sounds(
 
     The sounds settle what the words leave open, and what those would ignore they may ask back. What
     is something else by its words they do not settle, nor what may be taken back by them, unless it
-    is quite clear. And what the
-    words settle they do not, where it sounds much more like itself taken back.
+    is quite clear; but what is harmless gives way (`_gives_way`) to sounds that are clear. And what
+    the words settle they do not, where it sounds much more like itself taken back.
     """
     if heard is None:
         return None
-    if by_words is Verdict.ACCEPT and danger is Danger.PLAIN:
-        why = contradiction(by.sound_leads, heard)
-        return (Verdict.ASK, why) if why else None
-    if by_words is Verdict.ACCEPT or (by_words is Verdict.ASK and danger is not Danger.PLAIN):
-        return None
     leads, log_odds = by.sound_leads, by.sound_log_odds(heard)
+    if by_words is Verdict.ACCEPT and danger is Danger.PLAIN:
+        hardly = by.log_odds(words) < leads.hardly_log_odds
+        why = contradiction(leads, heard, hardly=hardly)
+        return (Verdict.ASK, why) if why else None
     agrees = words.words == heard.words
-    if log_odds < by.ask[SOUNDS] or not is_like(leads, heard, agrees=agrees):
+    is_else = by_words is not Verdict.IGNORE and danger is not Danger.PLAIN
+    is_it = log_odds >= by.ask[SOUNDS] and is_like(leads, heard, agrees=agrees)
+    if not is_it or (is_else and not _gives_way(leads, by_words, danger, heard)):
         return None
     why = doubt(leads, heard)
     if agrees and not why and heard.taken_back_margin < leads.clear:
         why = _taken_back_by_words(by, words)
-    if not why and log_odds < by.accept[SOUNDS]:
+    unsaid = by_words is Verdict.IGNORE and heard.ratio < -leads.behind_unsaid
+    if not why and (unsaid or log_odds < by.accept[SOUNDS]):
         why = f"not clear enough ({log_odds:.1f})"
     if why:
         return (Verdict.ASK, why) if by_words is Verdict.IGNORE else None
+    if is_else and not _is_idle(leads, by_words, danger, heard):
+        return Verdict.ASK, f"its words say {words.words!r}"
     return Verdict.ACCEPT, ""
+
+
+def _gives_way(leads: SoundLeads, by_words: Verdict, danger: Danger, heard: SoundEvidence) -> bool:
+    """Whether it is harmless by its words, as a "hang on" of "head up", and not so surely that the
+    sounds are wrong: the answer is read back."""
+    surely = by_words is Verdict.ACCEPT and heard.margin < leads.against_words
+    return danger in (Danger.LOW, Danger.USUAL) and not surely
+
+
+def _is_idle(leads: SoundLeads, by_words: Verdict, danger: Danger, heard: SoundEvidence) -> bool:
+    """Whether its words are no more than a doubtful question, which the sounds may settle."""
+    doubtful = by_words is Verdict.ASK and danger is Danger.USUAL
+    return doubtful and heard.margin >= leads.against_words
+
+
+def is_number_by_sounds(
+    by: Fitted, by_words: Verdict, *, danger: Danger, heard: SoundEvidence | None, agrees: bool
+) -> bool:
+    """Whether a number that is asked for is read back for its sounds, where the words have nothing,
+    or but a doubtful phrase. `danger`, `agrees`: of the phrase that fits the words best; it is that
+    number. What is another one by its words stays that, or nothing: of people's digits 21 of 21
+    were that one, and not what the sounds said."""
+    if by_words is Verdict.ACCEPT or (danger is Danger.NUMBER and not agrees):
+        return False
+    in_words = danger is Danger.NUMBER and by_words is Verdict.ASK
+    return heard is not None and not in_words and is_read_back(by.sound_leads, heard, agrees=agrees)
 
 
 def _taken_back_by_words(by: Fitted, words: Evidence) -> str:

@@ -182,8 +182,11 @@ def _verdict(phrases: list[Phrase], sureness: float, *, telling: bool) -> tuple[
     meanings = [(phrase.pattern.meaning, phrase.values) for phrase in phrases]
     if any(other != meanings[0] for other in meanings):
         return Verdict.ASK, "may mean more than one thing"
+    why = ""
     if sureness < ACCEPT_FROM[pattern.danger]:
-        return Verdict.ASK, unsure
-    if ACCEPT_FROM[pattern.danger] >= STRICT and not telling:
-        return Verdict.ASK, "this model cannot tell room talk apart, and the phrase is short"
-    return Verdict.ACCEPT, ""
+        why = unsure
+    elif pattern.is_asked_back:
+        why = "one soft sound from its denial"
+    elif ACCEPT_FROM[pattern.danger] >= STRICT and not telling:
+        why = "this model cannot tell room talk apart, and the phrase is short"
+    return (Verdict.ASK, why) if why else (Verdict.ACCEPT, "")

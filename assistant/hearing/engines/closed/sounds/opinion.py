@@ -1,8 +1,9 @@
-"""What the sounds alone say was said, of plain answers and of what acts at once; and what speaks
-against it."""
+"""What the sounds alone say was said, of plain answers, of what acts at once and of short numbers;
+and what speaks against it."""
 
+import math
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from heapq import nlargest
 from itertools import chain
 
@@ -53,6 +54,7 @@ _TROUBLE = (
 """What people say of a thing that is not as it should be, in place of the last word of an answer of
 few sounds: of "it's blocked" noise made an "it's on"."""
 _FEW = 6
+_SHORT_WORDS = 2
 _ANSWERS_WEIGHED = 4
 """Of the likeliest answers so many are also weighed taken back: "fixed is it" of "fixed" is close
 to "it is"."""
@@ -89,12 +91,15 @@ class Opinion:
 
 @dataclass(frozen=True, slots=True)
 class Opinions:
-    """The best phrase of either kind; None where none of it may be said now."""
+    """The best phrase of each kind; None where none of it may be said now."""
 
     answer: Opinion | None = None
     """A plain answer."""
     at_once: Opinion | None = None
     """What acts at once, of no less than some sounds (`_FEW`): fewer are like too much else."""
+    number: Opinion | None = None
+    """A number that is asked for, of a word or two: the model of sentences has little of a "sixty"
+    by itself to go by."""
 
 
 NO_OPINIONS = Opinions()
@@ -114,8 +119,8 @@ def figures(evidence: SoundEvidence) -> dict[str, float]:
 
 
 class PhrasesBySound:
-    """What may be said now, in sounds: all fixed phrases, where there is one to have an opinion of,
-    and the words of numbers that are checked.
+    """What may be said now, in sounds: all fixed phrases, where there is one to have an opinion of
+    or a number is asked for, the short ones of these, and the words of numbers that are checked.
 
     Raises OSError when espeak-ng, which tells how they sound, is not there.
     """
@@ -126,15 +131,20 @@ class PhrasesBySound:
         self._numbers = _numbers(grammar)
         apart = {word for said in chain(*self._denials.values()) for word in said.split()}
         apart |= {word for said in chain(*self._numbers.values()) for word in said.split()}
+        asked_for = _short_numbers(grammar)
+        apart |= {word for one in asked_for for word in one.words.split()}
         apart |= {word for said in self._denials for word in said.split()}
         around = (*_BEFORE, *_AFTER, *_TROUBLE)
-        whole = (*(one.words for one in patterns), *around) if self._denials else ()
+        wanted = self._denials or asked_for
+        whole = (*(one.words for one in patterns), *around) if wanted else ()
         told = phonemes((*whole, *apart)) if whole or apart else {}
         self._sounds: Mapping[str, Sounds] = {said: sounds_of(told[said]) for said in told}
         spoken = [one for one in patterns if self._sounds.get(one.words)]
         self._phrases = [Phrase(one, ()) for one in spoken]
         self._rows = [self._sounds[one.words] for one in spoken]
         self._known = frozenset(self._rows)
+        self._asked_for = [one for one in asked_for if self._word_by_word(one.words)]
+        self._asked_for_rows = [self._word_by_word(one.words) for one in self._asked_for]
         meant = [at for at, one in enumerate(spoken) if _may_be_meant(one)]
         self._answers = [at for at in meant if _is_plain(spoken[at])]
         self._at_once = [
@@ -144,7 +154,7 @@ class PhrasesBySound:
     @property
     def has_phrases(self) -> bool:
         """Whether there is any phrase to have an opinion of."""
-        return bool(self._answers or self._at_once)
+        return bool(self._answers or self._at_once or self._asked_for)
 
     @property
     def has_numbers(self) -> bool:
@@ -152,13 +162,14 @@ class PhrasesBySound:
         return bool(self._numbers)
 
     def opinions(self, heard: Heard) -> Opinions:
-        """The best plain answer, and the best of what acts at once."""
-        totals = paths.best(heard, self._rows)
+        """The best plain answer, the best of what acts at once, and the best short number."""
+        totals = paths.best(heard, self._rows) if self._rows else np.zeros(0, np.float32)
         answers = nlargest(_ANSWERS_WEIGHED, self._answers, key=totals.__getitem__)
         at_once = nlargest(1, self._at_once, key=totals.__getitem__)
         return Opinions(
             self._opinion(heard, totals, answers) if answers else None,
             self._opinion(heard, totals, at_once) if at_once else None,
+            self._number(heard, totals) if self._asked_for else None,
         )
 
     def _opinion(self, heard: Heard, totals: paths.Floats, likeliest: Sequence[int]) -> Opinion:
@@ -171,18 +182,41 @@ class PhrasesBySound:
             if one.pattern.meaning != phrase.pattern.meaning
         ]
         back = [one for place in likeliest for one in self._around(self._phrases[place].words)]
+        ahead_of = float(totals[others].max(initial=-np.inf))
+        found = self._evidence(heard, phrase.words, row, total=total, ahead_of=ahead_of)
+        taken_back = float(paths.best(heard, back).max())
+        return Opinion(phrase, replace(found, taken_back_margin=total - taken_back))
+
+    def _evidence(
+        self, heard: Heard, words: str, row: Sounds, *, total: float, ahead_of: float
+    ) -> SoundEvidence:
+        """As far as nothing takes it back."""
         where = paths.place(heard, row)
-        evidence = SoundEvidence(
-            words=phrase.words,
+        return SoundEvidence(
+            words=words,
             sounds=len(row),
             ratio=(total - paths.anything(heard)) / len(row),
-            margin=total - float(totals[others].max(initial=-np.inf)),
-            taken_back_margin=total - float(paths.best(heard, back).max()),
+            margin=total - ahead_of,
+            taken_back_margin=math.inf,
             more_nats=paths.gained_by_more(heard, row),
             early_s=where.first * FRAME_S,
             late_s=(len(heard) - 1 - where.last) * FRAME_S,
         )
-        return Opinion(phrase, evidence)
+
+    def _number(self, heard: Heard, of_phrases: paths.Floats) -> Opinion:
+        """It is read back, so that another number close by does not speak against it."""
+        totals = paths.best(heard, self._asked_for_rows)
+        at = int(totals.argmax())
+        return Opinion(
+            self._asked_for[at],
+            self._evidence(
+                heard,
+                self._asked_for[at].words,
+                self._asked_for_rows[at],
+                total=float(totals[at]),
+                ahead_of=float(of_phrases.max(initial=-np.inf)),
+            ),
+        )
 
     def lead_over_other_numbers(self, heard: Heard, said: Phrase) -> float:
         """How far a phrase with a number that is checked is ahead of itself with any other, in
@@ -227,6 +261,17 @@ def _numbers(grammar: Grammar) -> dict[str, list[str]]:
             fillers = grammar.fillers[slot[1]]
             found[one.words] = [SLOT.sub(filler.words, one.words) for filler in fillers]
     return found
+
+
+def _short_numbers(grammar: Grammar) -> list[Phrase]:
+    """Numbers that are asked for, by themselves and of no more words than `_SHORT_WORDS`."""
+    return [
+        Phrase(one, ((slot[1], filler),))
+        for one in grammar.patterns
+        if one.danger is Danger.NUMBER and (slot := SLOT.fullmatch(one.words))
+        for filler in grammar.fillers[slot[1]]
+        if len(filler.words.split()) <= _SHORT_WORDS
+    ]
 
 
 def _may_be_meant(pattern: Pattern) -> bool:
