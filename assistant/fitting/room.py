@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterator
 from functools import cache
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from assistant.audio.noise import pink
 from assistant.audio.sound import BLOCK_S, BLOCK_SAMPLES, RATE_HZ, Samples
@@ -16,6 +17,8 @@ DISTANCES_M = {"close": None, "trolley": 0.6, "across": 2.5}
 
 _REVERBERATION_S = 0.5
 _PULSE_PER_MIN = 88
+_SILENCE = 1e-18
+"""No sound is taken to have less power."""
 
 
 def in_room(speech: Samples, distance: str) -> np.ndarray:
@@ -24,11 +27,16 @@ def in_room(speech: Samples, distance: str) -> np.ndarray:
     wave = speech.astype(np.float64)
     if distance_m is None:
         return wave
+    return arrived(wave, _response(distance_m))
+
+
+def arrived(wave: np.ndarray, response: np.ndarray) -> np.ndarray:
+    """With the tail of a room whose impulse response that is, and as loud as it was."""
     from scipy.signal import fftconvolve  # takes a second to import, and most sounds no room
 
-    arrived = fftconvolve(wave, _response(distance_m))
-    level = np.sqrt(np.mean(wave**2) / np.mean(arrived[: len(wave)] ** 2))
-    return np.asarray(arrived * level)
+    sound = fftconvolve(wave, response)
+    level = np.sqrt(np.mean(wave**2) / max(_SILENCE, np.mean(sound[: len(wave)] ** 2)))
+    return np.asarray(sound * level)
 
 
 def in_noise(
@@ -63,15 +71,30 @@ def blocks(sound: Samples) -> Iterator[tuple[float, Samples]]:
 @cache
 def _response(distance_m: float) -> np.ndarray:
     """The impulse response of the bay, by the image-source method."""
-    import pyroomacoustics  # of the extra [bench]
+    from pyroomacoustics import inverse_sabine  # of the extra [bench]
 
     size_m = (6.0, 5.0, 3.0)
-    absorption, order = pyroomacoustics.inverse_sabine(_REVERBERATION_S, size_m)
+    absorption, order = inverse_sabine(_REVERBERATION_S, size_m)
+    mouth_m, ear_m = (2.0, 2.4, 1.6), (2.0 + distance_m, 2.5, 1.2)
+    return impulse_response(size_m, absorption, order, mouth_m, ear_m)
+
+
+def impulse_response(
+    size_m: ArrayLike,
+    absorption: float,
+    order: int,
+    mouth_m: ArrayLike,
+    ear_m: ArrayLike,
+) -> np.ndarray:
+    """Of a room with walls of that absorption, from just before the direct sound; `order`: of the
+    last reflection."""
+    import pyroomacoustics  # of the extra [bench]
+
     room = pyroomacoustics.ShoeBox(
         size_m, RATE_HZ, materials=pyroomacoustics.Material(absorption), max_order=order
     )
-    room.add_source([2.0, 2.4, 1.6])
-    room.add_microphone([2.0 + distance_m, 2.5, 1.2])
+    room.add_source(mouth_m)
+    room.add_microphone(ear_m)
     room.compute_rir()
     response = np.asarray(room.rir[0][0])
     return response[max(0, int(np.argmax(np.abs(response))) - 40) :]

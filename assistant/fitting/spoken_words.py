@@ -26,12 +26,13 @@ def record(site: Site, folder: Path, *, held_out: bool) -> Iterator[Trial]:
     """Hear the half of one's choice: speakers whose hexadecimal number is odd are held out.
 
     Orders and noises do not name their speakers: of the orders, those of odd number are held out;
-    the noises are all held out.
+    the noises are all heard with those, though every second of them lay behind voices while the
+    model of sounds was taught.
     """
     asked = next(name for name, item in plain_items(site).items() if item.kind == "confirm")
     grammar = grammars(site)[asked]
     weigher = Weigher(ClosedGrammarEngine(threads=1))
-    for path, kind, text, meaning in _recordings(folder, held_out=held_out):
+    for path, kind, text, meaning in recordings(folder, held_out=held_out):
         said = Said(kind, text, (asked,), meaning)
         condition = Condition(f"{path.parent.name}/{path.stem}", "close", "none", None)
         yield hear(weigher, grammar, said, condition, _in_silence(read_wav(path)))
@@ -47,7 +48,8 @@ def speaker(trial: Trial) -> str:
     return trial.condition.voice.rpartition("/")[2].partition("_")[0]
 
 
-def _recordings(folder: Path, *, held_out: bool) -> Iterator[tuple[Path, str, str, str]]:
+def recordings(folder: Path, *, held_out: bool) -> Iterator[tuple[Path, str, str, str]]:
+    """That half: each file, its kind, the word or number of it, and what it means."""
     for path in sorted(folder.glob("words/*/*.flac")):
         if int(path.stem.partition("_")[0], 16) % 2 == held_out:
             word = path.parent.name

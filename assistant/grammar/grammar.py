@@ -16,6 +16,9 @@ Values = Mapping[str, Value]
 NOTHING: Values = MappingProxyType({})
 SLOT = re.compile(r"\{(\w+)\}")
 
+NEAR_ITS_DENIAL = "one soft sound from its denial"
+"""Why an engine asks back what it would accept."""
+
 
 class Danger(Enum):
     """How much harm a wrong acceptance does; it sets how sure the engine must be."""
@@ -62,7 +65,7 @@ class Pattern:
     only_yes: bool = False
     """It tells nothing of the item: people say it before they think ("yes … but not yet")."""
     is_asked_back: bool = False
-    """However surely it was heard: it would act at once, and is one soft sound from its denial."""
+    """However surely it was heard: it would act at once, and is `NEAR_ITS_DENIAL`."""
 
 
 @dataclass(frozen=True, slots=True)

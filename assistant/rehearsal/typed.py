@@ -6,7 +6,7 @@ from random import Random
 
 from assistant.audio.sound import BLOCK_S, Samples, silence
 from assistant.brief.case import Case
-from assistant.grammar.grammar import SLOT, Grammar, Pattern
+from assistant.grammar.grammar import NEAR_ITS_DENIAL, SLOT, Grammar, Pattern
 from assistant.grammar.readings import Heard, Reading, Verdict
 from assistant.grammar.word_tree import WordTree
 from assistant.phrasebook.phrasebook import Phrasebook
@@ -55,8 +55,7 @@ class TypedPhrases:
             return Reading("", "", why=NOT_NOW)
         best, meaning = phrases[0], phrases[0].pattern.meaning
         if sure and best.pattern.is_asked_back:
-            why = "one soft sound from its denial"
-            return Reading(best.words, meaning, best.values, 1.0, Verdict.ASK, why)
+            return Reading(best.words, meaning, best.values, 1.0, Verdict.ASK, NEAR_ITS_DENIAL)
         if sure:
             return Reading(best.words, meaning, best.values, 1.0, Verdict.ACCEPT)
         return Reading(best.words, meaning, best.values, 0.5, Verdict.ASK, "typed as unsure")

@@ -43,14 +43,19 @@ def frames_of(samples: int) -> int:
     return (samples // _HOP_SAMPLES + 2) // 2
 
 
+def frames_said(lengths: Sequence[int]) -> Tensor:
+    """Which frames of the result are each sound's own, shape (sounds, frames)."""
+    frames = torch.tensor([frames_of(one) for one in lengths])
+    return torch.arange(int(frames.max()))[None] < frames[:, None]
+
+
 def log_probs(weights: Parameters, waves: Tensor, lengths: Sequence[int]) -> Tensor:
     """How likely each sign is in each frame, shape (sounds, frames, signs), as a logarithm.
 
     `waves` has shape (sounds, samples), at 16 kHz and within 1; each is as long as `lengths` says
     and zero after that.
     """
-    frames = torch.tensor([frames_of(one) for one in lengths])
-    whole = torch.arange(int(frames.max()))[None] < frames[:, None]
+    whole = frames_said(lengths)
     mel = _log_mel(weights, waves)
     first, bias = weights["onnx::Conv_801"], weights["onnx::Conv_802"]
     heard = functional.gelu(functional.conv1d(mel, first, bias, stride=2, padding=1))

@@ -1,4 +1,4 @@
-"""Who speaks to the model while it is taught, and what: nobody and nothing that is held out."""
+"""Who speaks to the model while it is taught, and what: no voice or sentence that is held out."""
 
 import random
 import re
@@ -7,18 +7,16 @@ from concurrent.futures import ThreadPoolExecutor
 from itertools import islice, product
 from pathlib import Path
 
-import numpy as np
-import soundfile
 import soxr
 
-from assistant.audio.sound import RATE_HZ, Samples, to_samples
-from assistant.fitting import corpus, voices, window
+from assistant.audio.sound import RATE_HZ, Samples, read_wav, to_samples
+from assistant.fitting import corpus, spoken_words, voices, window
 from assistant.hearing.engines.closed.installed import installed_model
 from assistant.hearing.engines.closed.tokenizer import SPACE, read_pieces
 from assistant.site.site import Site
 
 LONGEST_S = 4.0
-_NATURAL = ("jf_alpha", "jf_tebukuro", "jm_kumo")
+_NATURAL = tuple(one.split()[1] for one in voices.TUNING if one.startswith("kokoro "))
 _BETWEEN, _EVENNESS = 60, 0.6
 """Voices made of shares of those: of the gamma distribution, so that one or two prevail."""
 _SPEAKERS = "m1 m2 m3 m4 m5 m6 m7 m8 f1 f2 f3 f4 f5 klatt2 Annie Denis Lee steph zac linda".split()  # noqa: SIM905
@@ -50,7 +48,8 @@ def robotic_voices() -> tuple[str, ...]:
     accents = ("en-us", "en-gb", "en-gb-scotland", "en-029", "en-gb-x-gbclan", "en-us-nyc")
     pairs = product(accents, _SPEAKERS)
     made = (f"espeak {accent}+{speaker} {_PACE}" for accent, speaker in pairs)
-    return voices.installed(("flite slt", "flite awb", *made))
+    flite = (one for one in voices.TUNING if one.startswith("flite "))
+    return voices.installed((*flite, *made))
 
 
 def sentences(site: Site, chance: random.Random) -> Iterator[str]:
@@ -82,22 +81,20 @@ def spoken(site: Site, names: Sequence[str], number: int, chance: random.Random)
 
 def people(folder: Path) -> list[Samples]:
     """The half that tunes of a public set of people's words and orders: see `spoken_words`."""
-    found = [
-        _read(path)
-        for path in sorted(folder.glob("words/*/*.flac"))
-        if int(path.stem.partition("_")[0], 16) % 2 == 0
-    ]
+    found: list[Samples] = []
     step = round(_PIECE_S * RATE_HZ)
-    for path in sorted(folder.glob("orders/*.flac")):
-        if int(path.stem) % 2 == 0:
-            whole = _read(path)
+    for path, kind, _, _ in spoken_words.recordings(folder, held_out=False):
+        whole = read_wav(path)
+        if kind == spoken_words.ORDER:
             found += [whole[at : at + step] for at in range(0, len(whole) - step, step)]
+        else:
+            found.append(whole)
     return found
 
 
 def noises(folder: Path) -> list[Samples]:
     """Every second of its noises."""
-    return [_read(path) for path in sorted(folder.glob("noises/*/*.flac"))[::2]]
+    return [read_wav(path) for path in sorted(folder.glob("noises/*/*.flac"))[::2]]
 
 
 def _words() -> list[str]:
@@ -106,7 +103,3 @@ def _words() -> list[str]:
     decoded = (piece.decode(errors="ignore") for piece in pieces if piece)
     words = (one.removeprefix(SPACE).lower() for one in decoded if one.startswith(SPACE))
     return sorted({one for one in words if re.fullmatch("[a-z]{2,12}", one)})
-
-
-def _read(path: Path) -> Samples:
-    return np.asarray(soundfile.read(path, dtype="int16")[0], np.int16)

@@ -175,9 +175,7 @@ def _loss(pupil: network.Parameters, lessons: Sequence[Lesson], around: Surround
         heard = lesson.heard[BEFORE_FRAMES[1] - before :][: network.frames_of(lengths[place])]
         wanted[place, : len(heard)] = heard
     far = functional.kl_div(found, wanted, reduction="none").sum(dim=-1)
-    frames = torch.tensor([network.frames_of(one) for one in lengths])
-    whole = torch.arange(found.shape[1])[None] < frames[:, None]
-    counts = (_SILENT_COUNTS + 1 - wanted[..., -1]) * whole
+    counts = (_SILENT_COUNTS + 1 - wanted[..., -1]) * network.frames_said(lengths)
     return (far * counts).sum() / counts.sum()
 
 
@@ -202,31 +200,23 @@ def _side_by_side(sounds: Sequence[Floats]) -> tuple[Tensor, list[int]]:
 
 def _room(numbers: np.random.Generator) -> Floats | None:
     """The impulse response of some room, as loud as its direct sound; None of an impossible one."""
-    import pyroomacoustics  # of the extra [bench]
+    from pyroomacoustics import inverse_sabine  # of the extra [bench]
 
     size_m = numbers.uniform((3.0, 3.0, 2.4), (7.0, 6.0, 3.2))
     try:
-        absorption, order = pyroomacoustics.inverse_sabine(numbers.uniform(0.25, 0.7), size_m)
+        absorption, order = inverse_sabine(numbers.uniform(0.25, 0.7), size_m)
     except ValueError:
         return None
-    material = pyroomacoustics.Material(absorption)
-    shoebox = pyroomacoustics.ShoeBox(size_m, RATE_HZ, materials=material, max_order=min(order, 12))
     mouth_m = np.array([*numbers.uniform(0.7, size_m[:2] - 0.7), 1.5])
     away_m, turned = numbers.uniform(0.3, 1.5), numbers.uniform(0, 2 * np.pi)
     ear_m = mouth_m + np.array([away_m * np.cos(turned), away_m * np.sin(turned), -0.3])
-    shoebox.add_source(mouth_m)
-    shoebox.add_microphone(np.clip(ear_m, 0.2, size_m - 0.2))
-    shoebox.compute_rir()
-    response = np.asarray(shoebox.rir[0][0], np.float32)
-    return response[max(0, int(np.argmax(np.abs(response))) - 40) :][:RATE_HZ]
+    ear_m = np.clip(ear_m, 0.2, size_m - 0.2)
+    response = room.impulse_response(size_m, absorption, min(order, 12), mouth_m, ear_m)
+    return np.asarray(response, np.float32)[:RATE_HZ]
 
 
 def _in_room(wave: Floats, response: Floats) -> Floats:
-    from scipy.signal import fftconvolve
-
-    arrived = fftconvolve(wave, response)[: len(wave) + RATE_HZ // 3]
-    level = _loudness(wave) / max(1e-9, _loudness(arrived[: len(wave)]))
-    return np.asarray(arrived * level, np.float32)
+    return np.asarray(room.arrived(wave, response)[: len(wave) + RATE_HZ // 3], np.float32)
 
 
 def _loudness(wave: npt.NDArray[np.floating]) -> float:

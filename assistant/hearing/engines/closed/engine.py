@@ -16,7 +16,7 @@ from pathlib import Path
 import numpy as np
 
 from assistant.audio.sound import RATE_HZ, Samples, silence
-from assistant.grammar.grammar import Danger, Grammar, Values, spoken_parts
+from assistant.grammar.grammar import NEAR_ITS_DENIAL, Danger, Grammar, Values, spoken_parts
 from assistant.grammar.readings import Reading, Verdict
 from assistant.grammar.word_tree import Phrase
 from assistant.hearing.engines.closed.answer_spellings import with_answer_spellings
@@ -291,7 +291,7 @@ class ClosedGrammarEngine:
         if not pattern.for_me and verdict is not Verdict.IGNORE:
             return Verdict.IGNORE, "not for me"
         if verdict is Verdict.ACCEPT and pattern.is_asked_back:
-            return Verdict.ASK, "one soft sound from its denial"
+            return Verdict.ASK, NEAR_ITS_DENIAL
         return verdict, why
 
     def _told(self) -> "_Said":

@@ -16,7 +16,7 @@ import numpy as np
 from assistant.audio.noise import pink
 from assistant.audio.sound import RATE_HZ, Samples
 from assistant.errors import BadInput
-from assistant.grammar.grammar import Danger, Grammar, spoken_parts
+from assistant.grammar.grammar import NEAR_ITS_DENIAL, Danger, Grammar, spoken_parts
 from assistant.grammar.readings import Reading, Verdict
 from assistant.grammar.word_tree import Phrase, WordTree
 from assistant.hearing.engines.vosk.respelling import vocabulary
@@ -186,7 +186,7 @@ def _verdict(phrases: list[Phrase], sureness: float, *, telling: bool) -> tuple[
     if sureness < ACCEPT_FROM[pattern.danger]:
         why = unsure
     elif pattern.is_asked_back:
-        why = "one soft sound from its denial"
+        why = NEAR_ITS_DENIAL
     elif ACCEPT_FROM[pattern.danger] >= STRICT and not telling:
         why = "this model cannot tell room talk apart, and the phrase is short"
     return (Verdict.ASK, why) if why else (Verdict.ACCEPT, "")

@@ -163,7 +163,7 @@ class PhrasesBySound:
 
     def opinions(self, heard: Heard) -> Opinions:
         """The best plain answer, the best of what acts at once, and the best short number."""
-        totals = paths.best(heard, self._rows) if self._rows else np.zeros(0, np.float32)
+        totals = paths.best(heard, self._rows)
         answers = nlargest(_ANSWERS_WEIGHED, self._answers, key=totals.__getitem__)
         at_once = nlargest(1, self._at_once, key=totals.__getitem__)
         return Opinions(

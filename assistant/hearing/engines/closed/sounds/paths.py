@@ -42,6 +42,8 @@ def best(heard: Heard, rows: Sequence[Sounds]) -> Floats:
 
     A row must not be empty.
     """
+    if not rows:
+        return np.zeros(0, np.float32)
     labels, ends = _laid_out(rows)
     total = _walk(heard, labels)[-1]
     which = np.arange(len(rows))
