@@ -17,6 +17,7 @@ from assistant.brief.states import State
 from assistant.brief.valued_items import NumberItem, QuantityItem
 from assistant.grammar.readings import Reading, Verdict
 from assistant.language.doubt import must_be_spelt
+from assistant.language.numbers_in_text import numbers_in
 from assistant.language.tongue import exactly
 from assistant.speaking.mouth import Line
 
@@ -69,9 +70,13 @@ def _take(now: Moment, item: AnyItem, value: str | float, spoken: str) -> Steps:
 
 
 def _not_wanted(now: Moment, item: AnyItem, spoken: str) -> Steps:
-    """A number that is not the wanted one: said back with that, and the item stays open."""
-    ends = dict.fromkeys(item.wanted or ())
-    wanted = ", ".join(now.say(exactly(one)) for one in ends)
+    """A number that is not the wanted one: said back with that, and the item stays open.
+
+    Of a range the ends that its question names: nobody asks for a hundred percent "or less".
+    """
+    ends, named = item.wanted or (), numbers_in(item.ask, now.tongue.numbers)
+    asked = {one.number for one in named}.intersection(ends) or ends
+    wanted = ", ".join(now.say(exactly(one)) for one in sorted(asked))
     text = now.filled(now.says.not_wanted, value=spoken, wanted=wanted)
     yield Line(text, "not-wanted", item.id)
     yield from put_off(now, item)

@@ -173,5 +173,5 @@ class Brief(SiteModel):
         return {one.id: one for one in self.features}[feature_id]
 
     def asking_for(self, figure: str) -> Iterator[AnyItem]:
-        """The items whose answer sets that figure of the patient."""
-        return (item for item in self.items() if item.figure == figure)
+        """The items that are settled once that is told of the patient."""
+        return (item for item in self.items() if item.settled_by == figure)

@@ -29,7 +29,7 @@ from assistant.brief.events.course import ClockEnded, GaveWay, Restarted
 from assistant.brief.going_on import ask_next, go_on
 from assistant.brief.item import Standing
 from assistant.brief.moment import Happened, Moment, Steps
-from assistant.brief.prompts import prompt
+from assistant.brief.prompts import HOLDING, prompt
 from assistant.brief.states import FACTS, STATES, VITAL, State
 from assistant.brief.valued_items import FeaturesItem
 from assistant.grammar.readings import Reading
@@ -62,6 +62,7 @@ ACTS: dict[str, Callable[[Moment, Reading], Steps]] = {
     "dose_low_pressure": dose_questions.ask_low_pressure_dose,
     "volume": dose_questions.ask_volume,
     "maximum": dose_questions.ask_maximum,
+    "dose_again": dose_questions.ask_dose_again,
     "mix": mixing.ask_mix,
     "predicted_weight": room_questions.predicted_weight,
     "tube": room_questions.tube,
@@ -86,6 +87,7 @@ ACTS: dict[str, Callable[[Moment, Reading], Steps]] = {
     "pressure_low": patient.pressure_low,
     "pressure_recovered": patient.pressure_recovered,
     "allergy": patient.allergy,
+    "allergen": patient.allergy,
     "acidosis": patient.acidosis,
     "obstruction": patient.obstruction,
     "feature_told": patient.feature_told,
@@ -119,6 +121,7 @@ ACTS: dict[str, Callable[[Moment, Reading], Steps]] = {
 _DOSES = ("dose", "dose_low_pressure", "volume")
 _SETTLES_NOTHING = (
     "number",
+    "allergen",
     *_DOSES,
     *FACTS,
     "end_case",
@@ -129,6 +132,11 @@ _SETTLES_NOTHING = (
 """Meanings whose own act reads back what was heard, asks for its digits, says what counts, or
 changes nothing."""
 _VALUES = ("choose", "name")
+_ANSWERS_A_QUESTION = (
+    *("dose", "dose-refused", "dose-dropped", "maximum", "drug-absent", "no-weight", "no-age"),
+    *("told", "elapsed", "who", "plan", "handover", "worse", "left", "why", "help", "no-dose"),
+)
+"""Tags of the lines that whoever did not catch them may have said again."""
 _NO_WEIGHT_ASKED = (State.HELD, State.CLOSING, State.DOUBTING, State.ATTEMPTING)
 """Where the weight is not read back after a restart unless somebody asks for a dose."""
 
@@ -167,7 +175,12 @@ class Caller:
     def heard(self, reading: Reading) -> Steps:
         """Somebody said something that was understood for sure and makes sense now."""
         act = STATES[self._now.case.state].act(reading.meaning)
-        yield from ACTS[act](self._now, reading)
+        told = []
+        for step in ACTS[act](self._now, reading):
+            if isinstance(step, Line) and step.tag in _ANSWERS_A_QUESTION:
+                told.append(step)
+            yield step
+        self._now.present.told = tuple(told)
 
     def unsure(self, reading: Reading) -> Steps:
         """Somebody said something that was probably this.
@@ -200,8 +213,12 @@ class Caller:
 
     def nobody_answered(self, times: int) -> Steps:
         """The prompt was said that many times and nobody has answered it."""
+        self._now.present.told = ()
         line, timing = self.prompt(), self._now.site.wording.timing
         if line is None:
+            return
+        if line.tag == HOLDING:
+            yield Line(self._now.says.still_held, HOLDING)
             return
         if self._now.case.state is State.DOUBTING and times > 1:
             yield from vital.drop_doubt(self._now)

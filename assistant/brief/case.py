@@ -18,8 +18,8 @@ from assistant.brief.item import Standing
 from assistant.brief.items import AnyItem
 from assistant.brief.known import ItemState, Known
 from assistant.brief.phases import Phase
-from assistant.brief.states import BACK, DOUBTED, STATES, State
-from assistant.brief.transitions import begins_aside, breaks_off, transitions
+from assistant.brief.states import BACK, DOUBTED, HOLD_OVER, STATES, State
+from assistant.brief.transitions import begins_aside, begins_hold, breaks_off, transitions
 from assistant.journal.rows import Row
 
 
@@ -132,6 +132,13 @@ class Case:
             if self.standing(item) in standings and self.applies(item)
         ]
 
+    @property
+    def _begun_in(self) -> State:
+        """Where the aside in hand was begun, and the hold around it; else the state itself."""
+        aside = STATES[self.state].aside and self.state is not State.HELD
+        begun_in = self.known.aside_from if aside else self.state
+        return self.known.held_from if begun_in is State.HELD else begun_in
+
     # What `transitions` calls.
 
     def _lay_aside(self, event: EventData) -> None:
@@ -141,17 +148,25 @@ class Case:
         known, row = self.known, STATES[self.state]
         if row.comes_back:
             known.laid_aside = self.state
-        begun_in = known.aside_from if row.aside else self.state
-        if event.event.name != "arrest" and begun_in in (State.ASKING, State.CHECKING):
+        if event.event.name != "arrest" and self._begun_in in (State.ASKING, State.CHECKING):
             if known.phase is Phase.BEFORE:  # the others are asked anew when they begin again
                 known.broken_off = True
             known.current = known.pending = known.asked_s = None
 
     def _remember_where(self, event: EventData) -> None:
-        """An aside returns to where it began; a read-back that it interrupts comes again there."""
-        if begins_aside(event.event.name) and not STATES[self.state].aside:
-            checking = self.state is State.CHECKING
-            self.known.aside_from = State.ASKING if checking else self.state
+        """An aside returns to where it began; a read-back that it interrupts comes again there.
+
+        But a case that is not to end goes on, whatever held it: so it stands in older records too.
+        """
+        if not begins_aside(event.event.name):
+            return
+        begun_in = State.ASKING if self._begun_in is State.CHECKING else self._begun_in
+        if begins_hold(event.event.name):
+            self.known.held_from = begun_in
+        elif self.state is State.HELD and event.event.name != "closing":
+            self.known.aside_from = State.HELD
+        elif self.state is State.HELD or not STATES[self.state].aside:
+            self.known.aside_from = begun_in
 
     def _learn(self, event: EventData) -> None:
         happened: Event = event.kwargs["event"]
@@ -186,7 +201,8 @@ def _leads_there(back: str) -> Callable[[EventData], bool]:
     def there(event: EventData) -> bool:
         known = cast("Case", event.model).known
         doubted_in = None if known.doubt is None else known.doubt.heard_in
-        dest = {BACK: known.aside_from, DOUBTED: doubted_in}.get(back, known.laid_aside)
+        leads = {BACK: known.aside_from, HOLD_OVER: known.held_from, DOUBTED: doubted_in}
+        dest = leads.get(back, known.laid_aside)
         transition = event.transition
         return dest is not None and transition is not None and transition.dest == dest.name
 

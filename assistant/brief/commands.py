@@ -25,7 +25,8 @@ def why(now: Moment, _: Reading) -> Steps:
 
 
 def repeat(now: Moment, _: Reading) -> Steps:
-    """What awaits an answer, once more."""
+    """What was asked for last, if nothing was said since, and what awaits an answer."""
+    yield from now.present.told
     if now.case.state is State.PAUSING:
         yield from sum_up(now)
     else:
@@ -59,14 +60,14 @@ def left(now: Moment, _: Reading) -> Steps:
 
 
 def hold(now: Moment, _: Reading) -> Steps:
-    """Silence until somebody says to go on."""
+    """Nothing is asked until somebody says to go on."""
     yield Happened(Held(), "held")
-    yield Line(now.says.held, "held")
+    yield from go_on(now)
 
 
 def stop(now: Moment, _: Reading) -> Steps:
-    """The same, said shorter."""
-    yield Happened(Held(), "stopped")
+    """The same, and nobody is reminded of it."""
+    yield Happened(Held(quiet=True), "stopped")
     yield Line(now.says.stopped, "stopped")
 
 

@@ -59,7 +59,9 @@ class Condition:
         if self.relation == "told":
             return (value is True) is not self.negated
         if self.relation == "is":
-            return (value == self.answer) is not self.negated
+            # A setting that was told as a number was checked, and is as good as a yes.
+            checked = self.answer == "confirmed" and isinstance(value, int | float)
+            return (value == self.answer or checked) is not self.negated
         if not isinstance(value, int | float):
             return False
         return value < self.number if self.relation == "below" else value >= self.number

@@ -83,6 +83,18 @@ class ConfirmItem(ConfirmedItem):
     """A plain check: it is so, or it is not yet so."""
 
     kind: Literal["confirm"]
+    sets: Literal["allergies"] | None = None
+    """Whoever names an allergen has answered it: that is read back, and goes on record."""
+
+    @property
+    @override
+    def answered_by(self) -> tuple[str, ...]:
+        return super().answered_by if self.sets is None else (*super().answered_by, "allergen")
+
+    @property
+    @override
+    def settled_by(self) -> str | None:
+        return self.sets
 
 
 class TimedItem(ConfirmedItem):

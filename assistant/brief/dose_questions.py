@@ -5,6 +5,8 @@ name sounds like another's is read back even so. A weight in the question is a w
 weight are read back and confirmed.
 """
 
+from dataclasses import replace
+
 from assistant.brief.events.asides import (
     DoseCheckAsked,
     DoseCheckPassed,
@@ -43,6 +45,21 @@ def ask_volume(now: Moment, reading: Reading) -> Steps:
     yield from _ask(now, reading, Wanted.VOLUME, low_pressure=False)
 
 
+def ask_dose_again(now: Moment, reading: Reading) -> Steps:
+    """The dose that was told last, worked out and checked anew, as something may have changed.
+
+    Drug and weight are not read back once more: they were before, and are not heard now.
+    """
+    told = now.case.known.answered
+    if told is None:
+        yield Line(now.says.no_dose_told, "no-dose")
+        yield from go_on(now)
+        return
+    weight = {"weight_kg": told.weight_kg} if told.what_if and told.weight_kg is not None else {}
+    again = replace(reading, values={"drug": told.drug, **weight})
+    yield from _ask(now, again, told.wanted, low_pressure=told.low_pressure, confirmed=True)
+
+
 def ask_maximum(now: Moment, reading: Reading) -> Steps:
     """The site's maximum; it goes by nobody's weight, so nothing has to be read back."""
     entry = found(now, reading)
@@ -72,7 +89,10 @@ def not_here(now: Moment, reading: Reading) -> Steps:
     yield from go_on(now)
 
 
-def _ask(now: Moment, reading: Reading, wanted: Wanted, *, low_pressure: bool) -> Steps:
+def _ask(
+    now: Moment, reading: Reading, wanted: Wanted, *, low_pressure: bool, confirmed: bool = False
+) -> Steps:
+    """`confirmed`: the drug was understood, and with it the weight that is named."""
     entry, known = found(now, reading), now.case.known
     if entry is None:
         yield from not_here(now, reading)
@@ -106,7 +126,8 @@ def _ask(now: Moment, reading: Reading, wanted: Wanted, *, low_pressure: bool) -
     )
     yield Happened(queried, f"{entry.drug.called}{of_whom}?")
     close = entry.drug.sounds_like or reading.runner_up is not None
-    if named_kg is None and reading.verdict is Verdict.ACCEPT and not close:
+    surely = named_kg is None and reading.verdict is Verdict.ACCEPT and not close
+    if confirmed or surely:
         yield from check_or_tell(now)
     else:
         yield from go_on(now)

@@ -72,6 +72,9 @@ class Item(SiteModel, ABC):
     brief. Said in the short form; `ask` comes when somebody asks again, or nobody answers."""
     why: ItemText
     """Said when somebody asks why; one or two short sentences."""
+    not_yet: tuple[Utterance, ...] = ()
+    """What people say in passing when it is not so, or not known ("only one"): counts as "not yet",
+    only as an answer to this item."""
     when: When = ()
     """Of which patients, and in which brief, it is asked; of all when left out."""
     sources: Annotated[tuple[str, ...], Field(min_length=1)]
@@ -163,6 +166,11 @@ class Item(SiteModel, ABC):
     def figure(self) -> AskedFigure | None:
         """The patient's figure that its answer sets."""
         return None
+
+    @property
+    def settled_by(self) -> str | None:
+        """What of the patient settles it once it is told, at any time."""
+        return self.figure
 
     @property
     def units_heard(self) -> tuple[str, ...]:

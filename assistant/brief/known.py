@@ -42,6 +42,11 @@ class Known:
     """A fact that something else came between; it is read back again after that."""
     mixing: Mixing | None = None
     aside_from: State = State.OPENED
+    """Where the aside goes back to."""
+    held_from: State = State.OPENED
+    """The same of a hold, in which there may be asides."""
+    held_quietly: bool = False
+    """Whether somebody asked for silence, and is not told that the brief still waits."""
     doubt: Doubt | None = None
     laid_aside: State | None = None
     """The aside that a vital word interrupted: it is taken up again."""
@@ -49,6 +54,8 @@ class Known:
     """Of each clock's latest run, after how many seconds it was called last."""
     doses: dict[str, tuple[str | int | float, str]] = field(default_factory=dict)
     """By drug, the dose that was told for this patient last, and its unit."""
+    answered: Quote | None = None
+    """The dose question that was answered last."""
     given: list[Given] = field(default_factory=list)
     """The drugs that went in, in that order."""
     gaps_told: bool = False

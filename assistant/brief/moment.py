@@ -23,6 +23,8 @@ class Present:
     spo2_percent: int | None = None
     seen_s: float | None = None
     """When the watcher told it last."""
+    told: tuple[Line, ...] = ()
+    """What the last question was answered with, until something else is said."""
 
     @property
     def seen_ago_s(self) -> float | None:

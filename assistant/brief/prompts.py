@@ -32,6 +32,8 @@ AWAITING = (
 """Tags of the lines after which the assistant waits for an answer."""
 STILL_AWAITING = ("again", "marked")
 """Tags of the short lines after which it still waits for the answer to what it asked before."""
+HOLDING = "held"
+"""The tag of the line after which it waits for nothing but to be told to go on."""
 UNIT_NAMES = {"weight_kg": "kilogram", "height_cm": "centimetre", "age_years": "year"}
 """The patient's figures that are numbers, with their units by the names of the site's terms."""
 
@@ -152,12 +154,17 @@ def _pause(now: Moment) -> Line | None:
     return Line(now.site.wording.pause.ask, "pause")
 
 
+def _holding(now: Moment) -> Line | None:
+    return None if now.case.known.held_quietly else Line(now.says.held, HOLDING)
+
+
 _PROMPTS: Final[Mapping[State, Callable[[Moment], Line | None]]] = {
     State.ASKING: _asked,
     State.CHECKING: _value,
     State.QUOTING: _dose_question,
     State.STATING: _fact,
     State.MIXING: _recipe,
+    State.HELD: _holding,
     State.CLOSING: _closing,
     State.DOUBTING: _doubt,
     State.PAUSING: _pause,

@@ -43,12 +43,14 @@ VITAL: Final = tuple(VitalWords.model_fields)
 """What a case turns on: heard in every state that has not ended."""
 BACK = "back"
 """Leads to where the aside was begun."""
+HOLD_OVER = "hold over"
+"""Leads to where the hold was begun."""
 DOUBTED = "doubted"
 """Leads to where the word was heard that was asked back."""
 LAID_ASIDE = "laid aside"
 """Leads to the aside that a vital word interrupted."""
 Leads = Mapping[str, State | str]
-"""The next state, by the name of the event; or one of the three above."""
+"""The next state, by the name of the event; or one of the four above."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +82,7 @@ _ALWAYS = (
     *("drug_given", "repeat", "hold", "stop", "end_case", "help", "short_form", "long_form"),
     "mark",
 )
+_IN_A_HOLD = ("drug_given", "repeat", "stop", "end_case", "help", "mark")
 _BAG = ("pace", "pace_stop")
 _BRANCH = ("wake_up",)
 _YES_NO = ("confirm", "plain_yes", "bare_yes", "decline")
@@ -204,9 +207,10 @@ STATES: Final[Mapping[State, StateRow]] = {
         comes_back=True,
     ),
     S.HELD: StateRow(
-        "Silent until somebody says to go on. Clocks run, and the watcher still calls.",
-        hears=("resume", *VITAL, "go_now", "end_case", "mark"),
-        leads={"resumed": BACK, "closing": S.CLOSING, **_GO_NOW, **VITAL_LEADS},
+        "Nothing is asked until somebody says to go on. Clocks run, the watcher still calls, and "
+        "whoever asks or tells something is answered.",
+        hears=("resume", *VITAL, "left", "go_now", *ANY_TIME, *_IN_A_HOLD),
+        leads={"resumed": HOLD_OVER, **ASIDES, **_GO_NOW, **VITAL_LEADS},
         aside=True,
     ),
     S.DOUBTING: StateRow(

@@ -7,6 +7,7 @@ from assistant.brief.states import (
     ASIDES,
     BACK,
     DOUBTED,
+    HOLD_OVER,
     LAID_ASIDE,
     STATES,
     STAYING,
@@ -16,16 +17,17 @@ from assistant.brief.states import (
 )
 
 BEGUN_IN: Final = (S.OPENED, S.ASKING, S.PAUSING, S.READY, S.ATTEMPTING)
-"""Where an aside may have been begun; one that interrupts a read-back goes back to its item."""
+"""Where a hold may have been begun; one that interrupts a read-back goes back to its item."""
 _ONE_OF: Final[Mapping[str, tuple[State, ...]]] = {
-    BACK: BEGUN_IN,
+    BACK: (*BEGUN_IN, S.HELD),
+    HOLD_OVER: BEGUN_IN,
     DOUBTED: tuple(one for one in STATES if one not in (S.DOUBTING, S.ENDED)),
     LAID_ASIDE: tuple(one for one, row in STATES.items() if row.comes_back),
 }
 
 
 def one_of(way: str) -> tuple[State, ...]:
-    """The states to one of which `BACK`, `DOUBTED` or `LAID_ASIDE` leads."""
+    """The states to one of which `BACK`, `HOLD_OVER`, `DOUBTED` or `LAID_ASIDE` leads."""
     return _ONE_OF[way]
 
 
@@ -37,7 +39,8 @@ class Transition(NamedTuple):
     dest: State | None
     """None: the state stays."""
     back: str = ""
-    """Of several ways back, `BACK`, `DOUBTED` or `LAID_ASIDE`: taken when `dest` is that state."""
+    """Of several ways back, `BACK`, `HOLD_OVER`, `DOUBTED` or `LAID_ASIDE`: taken when `dest` is
+    that state."""
 
 
 def transitions() -> Iterator[Transition]:
@@ -55,6 +58,11 @@ def transitions() -> Iterator[Transition]:
 def begins_aside(event: str) -> bool:
     """Whether an event leads into an aside."""
     return event in ASIDES or event in ("arrest", "taken-up")
+
+
+def begins_hold(event: str) -> bool:
+    """Whether nothing is asked after it until somebody says to go on."""
+    return event in ("held", "arrest")
 
 
 def breaks_off(event: str) -> bool:

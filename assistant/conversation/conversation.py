@@ -67,7 +67,7 @@ class Conversation:
             timing.tail_s if sound.tail_s is None else sound.tail_s,
             may_interrupt=sound.may_interrupt,
         )
-        self._patience = Patience(timing.ask_again_after_s)
+        self._patience = Patience(timing.ask_again_after_s, timing.still_held_after_s)
         self._prompt = LastPrompt(timing.answer_window_s, site.wording.may_be_said.takes_back)
         self._admission = Admission(self.case, self._gate, self._prompt)
         self._pacer = Pacer()

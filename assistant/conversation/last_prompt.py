@@ -13,7 +13,7 @@ from assistant.speaking.mouth import Line
 
 ANSWERS = (
     *("confirm", "plain_yes", "bare_yes", "decline"),
-    *("number", "choose", "name", "not_applicable", "denied"),
+    *("number", "choose", "name", "allergen", "not_applicable", "denied"),
 )
 """What is an answer to what was asked or read back, and nothing else."""
 UNDERSTOOD_S = 0.6

@@ -1,14 +1,17 @@
 """Patience: when to ask again, and how often it was asked."""
 
-from assistant.brief.prompts import AWAITING, STILL_AWAITING
+from assistant.brief.prompts import AWAITING, HOLDING, STILL_AWAITING
 from assistant.speaking.mouth import Line, Urgency
 
 
 class Patience:
     """Counts how often the question that stands was asked, and when to ask it again."""
 
-    def __init__(self, ask_again_after_s: float) -> None:
+    def __init__(self, ask_again_after_s: float, still_held_after_s: float) -> None:
+        """How long nobody has to answer a question, and how long to hold, before it is said
+        again."""
         self._ask_again_after_s = ask_again_after_s
+        self._still_held_after_s = still_held_after_s
         self._due_s: float | None = None
         self.asked_times = 0
         """How often what stands was asked without an answer."""
@@ -25,6 +28,8 @@ class Patience:
         if line.tag in (*AWAITING, *STILL_AWAITING):
             self.asked_times += line.tag in AWAITING
             self._due_s = at_s + self._ask_again_after_s
+        elif line.tag == HOLDING:
+            self._due_s = at_s + self._still_held_after_s
 
     def somebody_spoke(self) -> None:
         """Somebody has said something that counts: nothing is awaited until it is asked."""

@@ -9,7 +9,7 @@ from assistant.brief.states import DIGITS, STATES, State
 from assistant.grammar.grammar import SLOT, Pattern
 from assistant.language.numbers_in_text import with_one_number
 from assistant.language.tongue import Language
-from assistant.phrasebook.phrasebook import Phrasebook
+from assistant.phrasebook.phrasebook import Phrasebook, is_unheard
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,6 +55,8 @@ def double_meanings(site: SiteDecisions) -> Iterator[DoubleMeaning]:
                     for one in form.looked_for:
                         known = always.get(one) or said.get(one)
                         if known is None or not _differ(known, sense):
+                            continue
+                        if item is not None and is_unheard(pattern.words, known.meaning, item):
                             continue
                         both = form.said, frozenset((sense, known))
                         if both not in told:

@@ -30,6 +30,7 @@ _DANGER = {
     "dose_low_pressure": Danger.ANSWERED,
     "volume": Danger.ANSWERED,
     "maximum": Danger.ANSWERED,
+    "dose_again": Danger.ANSWERED,
     "mix": Danger.ANSWERED,
     "cylinder": Danger.ANSWERED,
     "new_case": Danger.HIGH,
@@ -68,6 +69,12 @@ def _denied(item: AnyItem) -> Iterator[Pattern]:
         yield Pattern(words, "denied", danger=Danger.HIGH)
 
 
+def is_unheard(words: str, meaning: str, item: AnyItem) -> bool:
+    """Whether that item's own words leave no room for these: "it's on" is no yes where a collar is
+    to be off."""
+    return words in {"back": item.back_unheard, "plain_yes": item.not_yet}.get(meaning, ())
+
+
 class Phrasebook:
     """Builds the grammar of each state once, from the site's brief, formulary and wording."""
 
@@ -99,11 +106,10 @@ class Phrasebook:
         `digits` says whether the digits of a number are awaited. A phrase that stands twice in a
         site stands twice here too.
         """
-        unheard = () if item is None else item.back_unheard
         patterns = [
             one
             for one in self._patterns(STATES[state].hears, item)
-            if one.meaning != "back" or one.words not in unheard
+            if item is None or not is_unheard(one.words, one.meaning, item)
         ]
         return patterns + (list(self._say("number", unit_said=self._units())) if digits else [])
 
@@ -111,7 +117,8 @@ class Phrasebook:
         """The part of `patterns` that answers the item; nothing where no answers are heard."""
         hears = STATES[state].hears
         # What was read back counts after any yes, also where a telling one was wanted.
-        return list(self._answers(item, any_yes="confirm" in hears)) if ANSWER in hears else []
+        found = self._answers(item, any_yes="confirm" in hears) if ANSWER in hears else ()
+        return [one for one in found if not is_unheard(one.words, one.meaning, item)]
 
     def fillers(self, slot: str) -> tuple[Filler, ...]:
         """What may stand in a slot; nothing when the site has nothing for it."""
@@ -189,8 +196,17 @@ class Phrasebook:
                     continue
                 bare = meaning in ("confirm", "plain_yes") and item.telling_only and not any_yes
                 yield replace(pattern, meaning="bare_yes") if bare else pattern
+        yield from self._own_answers(item, any_yes=any_yes)
+
+    def _own_answers(self, item: AnyItem, *, any_yes: bool) -> Iterator[Pattern]:
+        """Those that answer this item and no other."""
+        if item.figure == "pressure_mmhg":
+            for words in self._site.wording.may_be_said.blood_pressure:
+                yield Pattern(words, "number", danger=Danger.NUMBER)
         for words in item.told_plainly:
             yield Pattern(words, "plain_yes", danger=Danger.PLAIN)
+        for words in item.not_yet:
+            yield Pattern(words, "decline", danger=Danger.LOW)
         for words in item.telling_answers:
             yield Pattern(words, "confirm", danger=Danger.HIGH)
         yield from _denied(item)

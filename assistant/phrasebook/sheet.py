@@ -17,6 +17,7 @@ CALLED = {
     "decline": "not yet",
     "denied": "it is not so",
     "number": "a number",
+    "allergen": "is read back",
     "choose": "a choice",
     "name": "a role",
     "feature": "is so of this patient",
@@ -88,7 +89,7 @@ def usual(site: SiteDecisions) -> dict[str, tuple[str, ...]]:
 def any_time(site: SiteDecisions) -> dict[str, tuple[str, ...]]:
     """What may be said besides answers, by meaning."""
     said = site.wording.may_be_said
-    not_by_itself = (*CALLED, "room_talk", "takes_back")
+    not_by_itself = (*CALLED, "blood_pressure", "room_talk", "takes_back")
     names = [name for name in type(said).model_fields if name not in not_by_itself]
     found = {name: tuple(map(_shown, found)) for name in names if (found := getattr(said, name))}
     briefs = tuple(words for one in site.brief.briefs for words in one.said)

@@ -1,6 +1,7 @@
 """What may stand in each slot of a site's phrases, one filler for each way of saying it."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 from functools import lru_cache
 
 from assistant.brief.agenda import label
@@ -13,6 +14,7 @@ NUMBERS = (0, 300)
 """Any number that is asked for; what lies outside a site's range is heard, to be refused."""
 _POUNDS = (60, 450)
 _INCHES = (48, 90)
+_LOWER = (10, 200)
 _BARS = (5, 230)
 _LITRES = (1, 60)
 
@@ -57,12 +59,15 @@ class Slots:
             "years": NUMBERS,
             "pounds": _POUNDS,
             "feet": _INCHES,
+            "lower": _LOWER,
             "bar": _BARS,
             "litres": _LITRES,
         }[slot]
         language = self._site.wording.language
         between = _heights_between if slot == "feet" else _numbers_between
-        return between(language, low, high)
+        found = between(language, low, high)
+        # Which it is does not matter, and so one is no rival of another.
+        return tuple(replace(one, value=0) for one in found) if slot == "lower" else found
 
     @property
     def tenths(self) -> Fillers:

@@ -97,6 +97,7 @@ def _places(site: SiteDecisions) -> Iterator[_Place]:
                 ("confirmations", "confirm", item.telling_answers),
                 ("plain_answers", "plain_yes", item.told_plainly),
                 ("does_not_apply", "not_applicable", item.own_exceptions),
+                ("not_yet", "decline", item.not_yet),
             )
             for key, meaning, phrases in own:
                 for at, words in enumerate(phrases):

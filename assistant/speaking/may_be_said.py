@@ -47,6 +47,8 @@ class Questions(SiteModel):
     dose_low_pressure: DrugAndWeight
     volume: DrugAndWeight
     maximum: DrugNamed
+    dose_again: Answers
+    """The dose that was told last."""
     mix: DrugNamed
     predicted_weight: Answers
     """Predicted body weight, and the tidal volume that goes by it."""
@@ -140,6 +142,12 @@ class MayBeSaid(Questions, Facts, VitalWords):
     """Said in an attempt that may have failed by it; asked back, and a yes counts."""
     number: Annotated[tuple[Annotated[str, _around("number", "unit")], ...], Field(min_length=1)]
     """Around a number: `{number}`, `{number} {unit}`."""
+    blood_pressure: tuple[Annotated[str, _around("number", "lower")], ...] = (
+        "{number} over {lower}",
+    )
+    """As people tell it where the systolic one is asked for; the lower number is not kept."""
+    allergen: tuple[Annotated[str, _around("allergen")], ...] = ("{allergen}", "yes {allergen}")
+    """What a patient is allergic to, where that is asked for."""
     room_talk: tuple[Utterance, ...] = ()
     """Said in the room and not for the assistant: it soaks up what sounds like an answer."""
 

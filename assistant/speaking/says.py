@@ -60,6 +60,8 @@ class Says(SiteModel):
     left: Annotated[Template, with_all("items", perhaps=("count",))]
     nothing_left: Plain
     held: Plain
+    still_held: Plain
+    """After a while, to whoever has forgotten it."""
     resumed: Plain
     stopped: Plain
     end_case: Plain
@@ -79,6 +81,8 @@ class Says(SiteModel):
     dose_what_if: Annotated[Template, with_all("dose")]
     dose_dropped: Plain
     dose_no_weight: Plain
+    no_dose_told: Plain
+    """To whoever asks for it again."""
     dose_no_age: Annotated[Template, with_all("number")] = (
         "Below {number} kilograms I need the age first. Tell me the age."
     )

@@ -95,6 +95,7 @@ class DoseTold(EndsAside):
 
     @override
     def change(self, known: Known, brief: Brief, at_s: float) -> None:
+        known.answered = known.quote
         super().change(known, brief, at_s)
         if not self.what_if:
             known.doses[self.drug] = (self.dose, self.unit)
@@ -197,9 +198,15 @@ class MixDone(EndsAside):
 
 @dataclass(frozen=True, kw_only=True, config=STRICT)
 class Held(BeginsAside):
-    """Somebody asked for silence."""
+    """Somebody asked to wait, or for silence."""
 
     name: ClassVar[str] = "held"
+    quiet: bool = False
+
+    @override
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:
+        super().change(known, brief, at_s)
+        known.held_quietly = self.quiet
 
 
 @dataclass(frozen=True, kw_only=True, config=STRICT)

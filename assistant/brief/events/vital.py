@@ -63,6 +63,7 @@ class Arrest(Event):
     @override
     def change(self, known: Known, brief: Brief, at_s: float) -> None:
         known.pending = None
+        known.held_quietly = True
 
 
 @dataclass(frozen=True, kw_only=True, config=STRICT)
