@@ -48,7 +48,7 @@ stateDiagram-v2
 A dose question, a fact about the patient, a recipe, a hold and the end of a case may come at any
 time. Each goes back to where it was
 begun: {begun_in}. Begun during a read-back, it goes back to the
-item, which is asked anew.
+item, which is asked anew; begun during a hold, to that, as long as nobody has said to go on.
 
 ```mermaid
 stateDiagram-v2

@@ -13,7 +13,7 @@ from assistant.speaking.mouth import Line, Urgency
 
 TOO_LATE_S = 10.0
 """A time that is over for longer, as after a restart, is not called any more."""
-_QUIET = (State.OPENED, State.ASKING, State.READY, State.ATTEMPTING)
+_QUIET = (State.OPENED, State.ASKING, State.READY, State.ATTEMPTING, State.HELD)
 
 
 def call_times(now: Moment) -> Steps:
@@ -39,8 +39,10 @@ def call_times(now: Moment) -> Steps:
 
 def _quiet(now: Moment) -> bool:
     """Whether nothing is asked and nobody wants silence."""
-    asked = now.case.state is State.ASKING and now.case.current is not None
-    return now.case.state in _QUIET and not asked
+    case = now.case
+    asked = case.state is State.ASKING and case.current is not None
+    silence = case.state is State.HELD and case.known.held_quietly
+    return case.state in _QUIET and not asked and not silence
 
 
 def drug_given(now: Moment, reading: Reading) -> Steps:

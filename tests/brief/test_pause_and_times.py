@@ -28,17 +28,17 @@ def test_the_pause_sums_up_in_one_breath(opened) -> None:
     """Weight, doses asked for, saturation, allergy, who, and what is open, the vital ones first."""
     talk = opened()
     talk.called(96)
-    to_the_pause(talk, but=("suction", "allergies"))
+    to_the_pause(talk, but=("suction", "failed-attempts"))
     told = ("the patient is allergic to sulphites", "yes correct")
     for words in (*told, "dose of rocuronium", "yes correct"):
         talk.hears(words)
     assert talk.case.state is State.PAUSING
-    (pause,) = talk.hears("say that again")
+    (_, pause) = talk.hears("say that again")  # the dose as well
     assert pause.text == (
         "Pause. Seventy kilograms. Rocuronium eighty-four milligrams. Saturation ninety-six. "
         "Pressure one hundred and forty. Allergic to sulphites. First attempt the registrar. "
         "Next attempt the consultant. Front of neck the consultant. "
-        "Two open: allergies, suction. Clear to give the drugs?"
+        "Two open: failed attempts, suction. Clear to give the drugs?"
     )
 
 
@@ -130,10 +130,17 @@ def test_a_time_is_not_called_over_the_watcher(phrases) -> None:
 
 def test_the_time_is_not_called_late_nor_while_held(opened) -> None:
     """After a restart that took long, and when somebody asked for silence."""
-    talk = opened("drugs in", "hold on")
+    talk = opened("drugs in", "stop")
     assert talk.waits(75) == []
     talk.hears("go on")
     assert "Sixty seconds since the drugs." not in talk.said
+
+
+def test_the_time_is_called_in_a_hold(opened) -> None:
+    """Whoever said to wait has not asked for silence."""
+    talk = opened("drugs in", "hold on")
+    talk.waits(62)
+    assert "Sixty seconds since the drugs." in talk.said
 
 
 def test_a_drug_that_is_in_is_recorded_with_its_dose(opened) -> None:

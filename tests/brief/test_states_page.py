@@ -7,7 +7,7 @@ from transitions.extensions import GraphMachine
 
 from assistant.brief.case import machine
 from assistant.brief.drawing import ANYWHERE, WHERE_IT_WAS, page
-from assistant.brief.states import BACK, DOUBTED, STATES, State
+from assistant.brief.states import DOUBTED, HOLD_OVER, STATES, State
 from assistant.brief.transitions import one_of, transitions
 
 ROOT = Path(__file__).parents[2]
@@ -18,7 +18,7 @@ def drawn() -> set[tuple[str, str, str]]:
     """Every edge of the page, with `where it was begun` and `wherever the case is` spelt out."""
     spelt = {
         name: [state.value for state in one_of(way)]
-        for name, way in ((WHERE_IT_WAS, BACK), (ANYWHERE, DOUBTED))
+        for name, way in ((WHERE_IT_WAS, HOLD_OVER), (ANYWHERE, DOUBTED))
     }
     return {
         (one, other, event)

@@ -2,16 +2,16 @@
 
 import pytest
 
-from assistant.brief.prompts import AWAITING
+from assistant.brief.prompts import AWAITING, HOLDING
 from assistant.conversation.patience import Patience
 from assistant.speaking.mouth import Line, Urgency
 
-AFTER_S = 7.0
+AFTER_S, HELD_AFTER_S = 7.0, 60.0
 
 
 @pytest.fixture
 def patience() -> Patience:
-    return Patience(AFTER_S)
+    return Patience(AFTER_S, HELD_AFTER_S)
 
 
 def ask(tag: str = "ask") -> Line:
@@ -69,3 +69,12 @@ def test_counting_anew_leaves_what_is_due(patience: Patience) -> None:
 
     assert patience.asked_times == 0
     assert patience.has_run_out(10.0 + AFTER_S)
+
+
+def test_a_hold_runs_out_much_later_and_counts_as_no_question(patience: Patience) -> None:
+    """Each time that it is said to hold."""
+    patience.line_ended(Line("Holding.", HOLDING), 10.0)
+
+    assert not patience.has_run_out(10.0 + HELD_AFTER_S - 0.1)
+    assert patience.has_run_out(10.0 + HELD_AFTER_S)
+    assert patience.asked_times == 0

@@ -273,3 +273,80 @@ def last_prompt_ended_s(talk: TextCase, until_s: float) -> float:
         if row.mono_s < until_s
     ]
     return ends[-1] if ends else 0.0
+
+
+@pytest.mark.parametrize(
+    ("item", "words"),
+    [
+        ("suction", "only one"),
+        ("suction", "one working"),
+        ("collar", "it's on"),
+        ("access", "it's blocked"),
+        ("neck-felt", "can't feel it"),
+        ("weight", "unknown"),
+        ("pressure", "can't get one"),
+    ],
+)
+def test_what_says_that_it_is_not_so_puts_it_off(table: TextCase, item: str, words: str) -> None:
+    """In the item's own words: "it's on" is a yes of everything but a collar."""
+    to(table, item)
+    table.hears(words)
+
+    assert standing(table, item) is Standing.DEFERRED
+
+
+@pytest.mark.parametrize(
+    ("words", "mmhg"),
+    [("ninety over fifty", 90), ("one twenty over eighty", 120), ("about ninety over sixty", 90)],
+)
+def test_a_pressure_is_told_as_people_tell_it(table: TextCase, words: str, mmhg: int) -> None:
+    """Both numbers, of which the first one counts."""
+    to(table, "pressure")
+    table.hears(words)
+
+    assert table.case.known.pressure_mmhg == mmhg
+
+
+@pytest.mark.parametrize("words", ["about eighty", "roughly eighty kilos", "say eighty"])
+def test_an_estimate_is_a_weight(table: TextCase, words: str) -> None:
+    """Read back as any other; few patients of these were ever weighed."""
+    to(table, "weight")
+    (line,) = table.hears(words)
+    assert line.tag == "read-back"
+
+    table.hears("yes correct")
+    assert table.case.known.weight_kg == 80
+
+
+@pytest.mark.parametrize("words", ["penicillin", "yes penicillin", "allergic to penicillin"])
+def test_an_allergen_answers_whether_allergies_were_told(table: TextCase, words: str) -> None:
+    """It is read back, goes on record, and the item is done."""
+    to(table, "allergies")
+    table.hears(words)
+    assert table.case.state is State.STATING
+
+    table.hears("yes correct")
+    assert table.case.known.allergies == ["penicillin"]
+    assert standing(table, "allergies") is Standing.DONE
+
+
+@pytest.mark.parametrize(
+    ("words", "becomes"),
+    [
+        ("ninety eight", Standing.DONE),
+        ("ninety six percent", Standing.DONE),
+        ("ninety two", Standing.DEFERRED),
+        ("above ninety five", Standing.DONE),
+    ],
+)
+def test_the_saturation_is_told_as_a_number(
+    table: TextCase, words: str, becomes: Standing
+) -> None:
+    """Above 95 percent it is good enough (common practice, no source); else it stays open, and what
+    helps then is asked."""
+    to(table, "saturation")
+    said = [line.text for line in table.hears(words)]
+
+    assert standing(table, "saturation") is becomes
+    if words == "ninety two":
+        assert said[0] == "I heard ninety-two percent; ninety-six is wanted."

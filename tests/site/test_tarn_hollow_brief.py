@@ -49,7 +49,7 @@ COVERED = {
     "denitrogenation at flush rate": ("oxygen-on", "flush rate"),
     "three minutes": ("oxygen-on", "three minutes"),
     "or eight vital-capacity breaths": ("oxygen-on", "eight as deep"),
-    "oxygenation apart from denitrogenation": ("saturation", "above ninety-five"),
+    "oxygenation apart from denitrogenation": ("saturation", "ninety-six percent or more"),
     "pressure support when it stays below": ("saturation", "positive pressure"),
     "one call at 93 percent": ("saturation-call", "one call at ninety-three"),
     "one breath every six seconds": ("bagging-rate", "one breath every six seconds"),
@@ -113,7 +113,7 @@ COVERED = {
     "no faster between attempts": ("pace-between", "squeezed too fast"),
     "something changes": ("what-changes", "what changes"),
     "who makes this one": ("who-goes-next", "who makes"),
-    "oxygen back first": ("oxygen-back", "back above ninety-five"),
+    "oxygen back first": ("oxygen-back", "back at ninety-six percent or more"),
     "who places the supraglottic airway": ("supraglottic-who", "who places"),
     "ventilation through it": ("supraglottic-wave", "wave through it"),
     "what then": ("next-step", "buys time"),
@@ -368,6 +368,7 @@ def test_what_counts_only_in_the_answer_window_denies_nothing() -> None:
         "no known allergies",
         "none",
         "none known",
+        "nothing known",
     }
 
 
