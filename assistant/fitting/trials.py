@@ -311,6 +311,8 @@ def _weighed(weigher: Weigher, reading: Reading) -> Weighed | None:
 def _utterance(weighed: Weighed, heard: Heard) -> Utterance:
     pattern, answer = weighed.best.phrase.pattern, weighed.by_sound.answer
     number = weighed.by_sound.number
+    if number is not None and number.phrase.pattern.meaning != "number":
+        number = None  # an allergen, which no trial says
     return Utterance(
         weighed.evidence,
         pattern.meaning,

@@ -35,7 +35,7 @@ class Danger(Enum):
     """A number that is checked: the wanted one, of hundreds, settles an item at once; any other
     leaves it open, and one that is not clear is read back."""
     NUMBER = "number"
-    """A number that was asked for: whoever said it hears it before it counts."""
+    """A number or a name that was asked for: whoever said it hears it before it counts."""
     READ_BACK = "read back"
     """A drug with a weight, at any time; read back as well."""
     USUAL = "usual"

@@ -33,6 +33,7 @@ _DANGER = {
     "dose_again": Danger.ANSWERED,
     "mix": Danger.ANSWERED,
     "cylinder": Danger.ANSWERED,
+    "allergen": Danger.NUMBER,  # a name that was asked for
     "new_case": Danger.HIGH,
     "feature": Danger.OPTION,
     "wake_up": Danger.HIGH,
