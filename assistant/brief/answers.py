@@ -146,7 +146,7 @@ def bare_yes(now: Moment, _: Reading) -> Steps:
     case, said = now.case, now.site.wording.may_be_said
     item, yes = case.current, said.confirm[0]
     if item is not None and item.telling_only and case.state is State.ASKING:
-        yes = item.telling_answers[0]
+        yes = (*item.told_plainly, *item.telling_answers)[0]
     line = now.filled(now.says.bare_yes, yes=yes, no=said.decline[0])
     yield Line(line, "say-how", case.known.current)
 

@@ -36,8 +36,9 @@ def weight_pounds(now: Moment, reading: Reading) -> Steps:
 
 
 def height(now: Moment, reading: Reading) -> Steps:
-    """The height in centimetres."""
-    yield from _number(now, reading, "height_cm", "centimetres")
+    """The height in centimetres, or in metres and these."""
+    slot = "metres" if "metres" in reading.values else "centimetres"
+    yield from _number(now, reading, "height_cm", slot)
 
 
 def height_feet(now: Moment, reading: Reading) -> Steps:

@@ -113,6 +113,11 @@ def height_fillers(low_inches: int, high_inches: int) -> tuple[Filler, ...]:  # 
     return ()
 
 
+def metre_fillers(low_cm: int, high_cm: int) -> tuple[Filler, ...]:  # noqa: ARG001
+    """None: heights are told in centimetres."""
+    return ()
+
+
 def _wordings(number: int) -> Iterator[str]:
     yield _whole(number)
     yield from _digit_wordings(number)

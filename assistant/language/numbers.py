@@ -148,6 +148,29 @@ def height_fillers(low_inches: int, high_inches: int) -> tuple[Filler, ...]:
     )
 
 
+def metre_fillers(low_cm: int, high_cm: int) -> tuple[Filler, ...]:
+    """One filler for each usual wording of a height in metres; the value is in centimetres.
+
+    "one metre seventy", "one metre oh five", "two metres", "two metres ten".
+    """
+    return tuple(
+        Filler(words, float(centimetres), (words.replace("metre", "meter"),))
+        for centimetres in range(low_cm, high_cm + 1)
+        for words in _metres(centimetres)
+    )
+
+
+def _metres(centimetres: int) -> Iterator[str]:
+    metres, rest = divmod(centimetres, 100)
+    whole = f"{_BELOW_TWENTY[metres]} {'metre' if metres == 1 else 'metres'}"
+    if not rest:
+        yield whole
+    elif rest < 10:
+        yield from (f"{whole} {zero} {_BELOW_TWENTY[rest]}" for zero in ("oh", "zero"))
+    else:
+        yield f"{whole} {_below_hundred(rest)}".replace("-", " ")
+
+
 def _heights(inches: int) -> Iterator[str]:
     feet, rest = divmod(inches, 12)
     foot, more = _BELOW_TWENTY[feet], _BELOW_TWENTY[rest]

@@ -39,6 +39,9 @@ class Numbers(Protocol):
     def height_fillers(self, low_inches: int, high_inches: int) -> tuple[Filler, ...]:
         """One for each wording of a height in feet and inches; the value is in inches."""
 
+    def metre_fillers(self, low_cm: int, high_cm: int) -> tuple[Filler, ...]:
+        """One for each wording of a height in metres; the value is in centimetres."""
+
     def parse_number(self, words: str) -> int | None:
         """The number that the words stand for, or None if they are none of its wordings."""
 

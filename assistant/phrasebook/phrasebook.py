@@ -204,6 +204,9 @@ class Phrasebook:
         if item.figure == "pressure_mmhg":
             for words in self._site.wording.may_be_said.blood_pressure:
                 yield Pattern(words, "number", danger=Danger.NUMBER)
+        if item.figure == "height_cm":
+            yield Pattern("{metres}", "height", danger=Danger.NUMBER)
+            yield Pattern("{feet}", "height_feet", danger=Danger.NUMBER)
         for words in item.told_plainly:
             yield Pattern(words, "plain_yes", danger=Danger.PLAIN)
         for words in item.not_yet:

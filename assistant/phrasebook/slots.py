@@ -14,6 +14,7 @@ NUMBERS = (0, 300)
 """Any number that is asked for; what lies outside a site's range is heard, to be refused."""
 _POUNDS = (60, 450)
 _INCHES = (48, 90)
+_METRES_CM = (100, 240)
 _LOWER = (10, 200)
 _BARS = (5, 230)
 _LITRES = (1, 60)
@@ -59,12 +60,13 @@ class Slots:
             "years": NUMBERS,
             "pounds": _POUNDS,
             "feet": _INCHES,
+            "metres": _METRES_CM,
             "lower": _LOWER,
             "bar": _BARS,
             "litres": _LITRES,
         }[slot]
         language = self._site.wording.language
-        between = _heights_between if slot == "feet" else _numbers_between
+        between = {"feet": _heights_between, "metres": _metres_between}.get(slot, _numbers_between)
         found = between(language, low, high)
         # Which it is does not matter, and so one is no rival of another.
         return tuple(replace(one, value=0) for one in found) if slot == "lower" else found
@@ -95,3 +97,8 @@ def _numbers_between(language: Language, low: int, high: int) -> Fillers:
 @lru_cache(maxsize=1)
 def _heights_between(language: Language, low: int, high: int) -> Fillers:
     return number_words(language).height_fillers(low, high)
+
+
+@lru_cache(maxsize=1)
+def _metres_between(language: Language, low: int, high: int) -> Fillers:
+    return number_words(language).metre_fillers(low, high)

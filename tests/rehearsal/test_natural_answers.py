@@ -339,9 +339,7 @@ def test_an_allergen_answers_whether_allergies_were_told(table: TextCase, words:
         ("above ninety five", Standing.DONE),
     ],
 )
-def test_the_saturation_is_told_as_a_number(
-    table: TextCase, words: str, becomes: Standing
-) -> None:
+def test_the_saturation_is_told_as_a_number(table: TextCase, words: str, becomes: Standing) -> None:
     """Above 95 percent it is good enough (common practice, no source); else it stays open, and what
     helps then is asked."""
     to(table, "saturation")

@@ -1,4 +1,4 @@
-"""Whoever says to wait is not left alone: what is asked and told meanwhile, at Tarn Hollow, in text."""
+"""Who says to wait is not left alone: what is asked and told meanwhile, at Tarn Hollow, in text."""
 
 from collections.abc import Callable, Iterator
 
