@@ -62,7 +62,7 @@ def take(talk: TextCase, step: tuple) -> bool:
 
 def close(talk: TextCase) -> None:
     """End the case from wherever it is, as people would."""
-    for words in ("no", "the attempt failed", "end the case", "yes confirmed"):
+    for words in ("no", "the attempt failed", "yes confirmed", "end the case", "yes confirmed"):
         if talk.case.state is not State.ENDED:
             talk.hears(words)
 
