@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from assistant.brief.case import Case
+from assistant.brief.clocks import DRUGS_CLOCK
 from assistant.brief.item import Standing
 from assistant.brief.items import AnyItem
 from assistant.brief.phases import RETURNING, Phase
@@ -20,7 +21,7 @@ def next_item(case: Case, *, but: AnyItem | None = None) -> AnyItem | None:
     """
     put_off = [one for one in case.with_standing(Standing.DEFERRED) if one is not but]
     first = [
-        *(one for one in case.with_standing(Standing.DUE) if one is not but),
+        *(one for one in timed(case, Standing.DUE) if one is not but),
         *(one for one in put_off if one.asked_at_once),
     ]
     if first:
@@ -39,13 +40,29 @@ def next_item(case: Case, *, but: AnyItem | None = None) -> AnyItem | None:
     return min(waits, key=lambda one: one.id in case.known.trail[-1:], default=None)
 
 
+def timed(case: Case, standing: Standing) -> list[AnyItem]:
+    """The items whose clock runs, or has ended, and for which that is waited.
+
+    Once the drugs are in, or somebody has looked, nobody is asked whether three minutes of oxygen
+    went well: what was not answered before stays open.
+    """
+    over = case.known.phase is Phase.BEFORE and _has_begun(case)
+    return [] if over else case.with_standing(standing)
+
+
+def _has_begun(case: Case) -> bool:
+    return bool(case.known.attempts) or DRUGS_CLOCK in case.known.clocks
+
+
 def _is_asked(case: Case, item: AnyItem) -> bool:
     return case.applies(item) and not (item.offered and case.known.pacing)
 
 
 def still_to_ask(case: Case, phase: Phase) -> bool:
     """Whether an item of that phase is still to be asked, now or when its clock ends."""
-    settled = Standing.DONE, Standing.OUTSTANDING
+    settled = {Standing.DONE, Standing.OUTSTANDING}
+    if phase is Phase.BEFORE and _has_begun(case):
+        settled |= {Standing.RUNNING, Standing.DUE}
     return any(
         case.standing(item) not in settled and case.applies(item)
         for item in case.brief.items_of(phase)

@@ -22,7 +22,7 @@ from assistant.brief import (
     timing,
     vital,
 )
-from assistant.brief.agenda import label
+from assistant.brief.agenda import label, timed
 from assistant.brief.case import Case
 from assistant.brief.decisions import SiteDecisions
 from assistant.brief.events.course import ClockEnded, GaveWay, Restarted
@@ -262,7 +262,7 @@ class Caller:
             ended = ClockEnded(clock=name)
             yield Happened(ended, f"{name}: {clock.lasts_s:.0f} s are over")
             waits = case.state in (State.ASKING, State.READY) and case.current is None
-            if waits and case.with_standing(Standing.DUE):
+            if waits and timed(case, Standing.DUE):
                 yield from ask_next(self._now)
         if case.state is not State.ENDED and case.brief.timed_calls:
             yield from timing.call_times(self._now)

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from assistant.brief.agenda import label, next_item, still_to_ask, to_name, unanswered
+from assistant.brief.agenda import label, next_item, still_to_ask, timed, to_name, unanswered
 from assistant.brief.clocks import DRUGS_CLOCK
 from assistant.brief.confirmed_items import TimedItem
 from assistant.brief.events.asides import FactHeard
@@ -92,7 +92,7 @@ def ask_on(now: Moment) -> Steps:
     if item is not None:
         yield from ask(now, item)
         return
-    running = now.case.with_standing(Standing.RUNNING) if _waits(now) else []
+    running = timed(now.case, Standing.RUNNING) if _waits(now) else []
     if running and isinstance(running[0], TimedItem):
         yield Line(now.filled(now.says.clock_left, clock=running[0].clock), "clock-left")
         return

@@ -3,6 +3,7 @@
 import pytest
 
 from assistant.brief.attempt import breath_every_s
+from assistant.brief.item import Standing
 from assistant.brief.phases import Phase
 from assistant.brief.states import State
 from tests.brief.conftest import SITE
@@ -224,3 +225,32 @@ def test_go_on_leads_back_to_what_was_left_when_the_patient_could_not_wait(opene
         talk.hears(words.get(talk.case.known.current, "no"))
     talk.hears("begin")
     assert (talk.case.known.phase, talk.case.known.current) == (Phase.BEFORE, "oxygen-on")
+
+
+@pytest.mark.parametrize("words", ["going in now", "it won't go in", "this isn't working"])
+def test_with_a_tube_in_an_attempts_words_are_asked_back(opened, words: str) -> None:
+    """They are about a gastric tube, or a pump; a yes counts all the same."""
+    talk = opened("begin the attempt", "tube in")
+    talk.hears(words)
+    assert talk.case.state is State.DOUBTING
+    assert talk.case.known.phase is Phase.AFTER
+
+    talk.hears("no")
+    assert talk.case.known.current == "sustained-carbon-dioxide"
+    assert len(talk.case.known.attempts) == 1
+
+    talk.hears(words)
+    talk.hears("yes")
+    assert talk.case.known.phase is not Phase.AFTER
+
+
+def test_nobody_is_asked_after_the_first_oxygen_once_an_attempt_was_made(opened) -> None:
+    """Three minutes that ran out meanwhile are no question any more; the item stays open."""
+    talk = opened("begin", "mask sealed", "yes", "begin the attempt")
+    talk.waits(200)
+    talk.hears("the attempt failed")
+    while talk.case.state is State.ASKING and talk.case.known.current is not None:
+        assert talk.case.known.current != "oxygen-on"
+        talk.hears("not yet")
+
+    assert talk.case.known.items["oxygen-on"].standing is Standing.DUE

@@ -348,3 +348,24 @@ def test_the_saturation_is_told_as_a_number(table: TextCase, words: str, becomes
     assert standing(table, "saturation") is becomes
     if words == "ninety two":
         assert said[0] == "I heard ninety-two percent; ninety-six is wanted."
+
+
+@pytest.mark.parametrize(
+    ("words", "height_cm"),
+    [("one metre seventy two", 172), ("one metre oh eight", None), ("five foot eight", 173)],
+)
+def test_a_height_is_told_as_people_tell_it(
+    table: TextCase, words: str, height_cm: int | None
+) -> None:
+    """In metres, or in feet and inches; one that is no adult's is refused."""
+    for said in ("begin the attempt", "tube in"):
+        table.hears(said)
+    while (asked := table.case.known.current) != "patient-height":
+        if asked is None:
+            table.waits(40)
+        else:
+            table.hears("not yet" if asked != "sustained-carbon-dioxide" else "we saw a wave")
+    table.hears(words)
+    table.hears("yes correct")
+
+    assert table.case.known.height_cm == height_cm
