@@ -47,7 +47,7 @@ class Questions(SiteModel):
     dose_low_pressure: DrugAndWeight
     volume: DrugAndWeight
     maximum: DrugNamed
-    dose_again: Answers
+    dose_again: Answers = ("what was the dose", "say the dose again")
     """The dose that was told last."""
     mix: DrugNamed
     predicted_weight: Answers

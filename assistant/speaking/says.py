@@ -60,7 +60,7 @@ class Says(SiteModel):
     left: Annotated[Template, with_all("items", perhaps=("count",))]
     nothing_left: Plain
     held: Plain
-    still_held: Plain
+    still_held: Plain = "Still holding."
     """After a while, to whoever has forgotten it."""
     resumed: Plain
     stopped: Plain
@@ -81,7 +81,7 @@ class Says(SiteModel):
     dose_what_if: Annotated[Template, with_all("dose")]
     dose_dropped: Plain
     dose_no_weight: Plain
-    no_dose_told: Plain
+    no_dose_told: Plain = "I have told no dose yet."
     """To whoever asks for it again."""
     dose_no_age: Annotated[Template, with_all("number")] = (
         "Below {number} kilograms I need the age first. Tell me the age."
