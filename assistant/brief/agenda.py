@@ -41,7 +41,7 @@ def next_item(case: Case, *, but: AnyItem | None = None) -> AnyItem | None:
 
 
 def timed(case: Case, standing: Standing) -> list[AnyItem]:
-    """The items whose clock runs, or has ended, and for which that is waited.
+    """The items whose clock runs, or has ended, as long as that is waited for.
 
     Once the drugs are in, or somebody has looked, nobody is asked whether three minutes of oxygen
     went well: what was not answered before stays open.

@@ -22,7 +22,12 @@ from assistant.language.doubt import must_be_spelt
 from assistant.language.tongue import exactly
 from assistant.speaking.mouth import Line
 
-_FIGURES = {"weight_kg": "weight", "height_cm": "height", "age_years": "age"}
+_FIGURES = {
+    "weight_kg": "weight",
+    "height_cm": "height",
+    "age_years": "age",
+    "pressure_mmhg": "pressure",
+}
 
 
 def weight(now: Moment, reading: Reading) -> Steps:
@@ -63,6 +68,11 @@ def male(now: Moment, _: Reading) -> Steps:
     yield from _heard(now, "sex", "male", now.tongue.terms.man)
 
 
+def pressure(now: Moment, reading: Reading) -> Steps:
+    """The systolic pressure."""
+    yield from _number(now, reading, "pressure_mmhg", "systolic")
+
+
 def pressure_low(now: Moment, _: Reading) -> Steps:
     """The blood pressure is low."""
     yield from _heard(now, "low_pressure", True, now.tongue.terms.pressure_low)
@@ -99,7 +109,7 @@ def allergy(now: Moment, reading: Reading) -> Steps:
 def digits(now: Moment, reading: Reading) -> Steps:
     """The number of a fact whose digits were asked for."""
     fact = now.case.known.fact
-    if fact is not None and fact.figure in ("weight_kg", "height_cm", "age_years"):
+    if fact is not None and fact.figure in ("weight_kg", "height_cm", "age_years", "pressure_mmhg"):
         yield from _number(now, reading, fact.figure, "number")
 
 
@@ -205,13 +215,12 @@ def _number(
     converted: Callable[[int], int] = int,
 ) -> Steps:
     number = int(reading.values[slot])
-    span = _adults(now, figure)
     numbers = now.tongue.numbers
     if must_be_spelt(
         number,
         slot,
         reading,
-        lambda other: span is None or span.holds(converted(int(other))),
+        lambda other: _is_possible(now, figure, converted(int(other))),
         numbers,
     ):
         # Digits alone would be taken for kilograms, so of pounds the whole sentence is awaited.
@@ -222,7 +231,7 @@ def _number(
 
 def _heard_number(now: Moment, figure: NumberFigure, number: int) -> Steps:
     span, terms = _adults(now, figure), now.tongue.terms
-    unit = terms.units.named(UNIT_NAMES[figure]).many
+    unit = _unit(now, figure)
     if span is not None and not span.holds(number):
         heard = terms.i_heard.format(number=now.say(number))
         text = f"{heard} {only_adults(_FIGURES[figure], span, unit, now.tongue)}"
@@ -230,6 +239,23 @@ def _heard_number(now: Moment, figure: NumberFigure, number: int) -> Steps:
         yield from go_on(now)
         return
     yield from _heard(now, figure, number, terms.quantity.format(number=now.say(number), unit=unit))
+
+
+def _is_possible(now: Moment, figure: NumberFigure, number: int) -> bool:
+    """An adult's; of a pressure, one that the item that asks for it may be answered with."""
+    span = _adults(now, figure)
+    if span is not None:
+        return span.holds(number)
+    asking = [one for one in now.case.brief.asking_for(figure) if isinstance(one, NumberItem)]
+    return not asking or any(one.low <= number <= one.high for one in asking)
+
+
+def _unit(now: Moment, figure: NumberFigure) -> str:
+    """Its name, in the plural; of a pressure as the item has it that asks for one."""
+    if figure in UNIT_NAMES:
+        return now.tongue.terms.units.named(UNIT_NAMES[figure]).many
+    asking = (one for one in now.case.brief.asking_for(figure) if isinstance(one, NumberItem))
+    return next((one.unit for one in asking), "")
 
 
 def _heard(now: Moment, figure: Figure, value: Value, spoken: str) -> Steps:

@@ -72,6 +72,8 @@ def sentences(site: Site, *, held_out: bool) -> Iterator[Said]:
     for item in items.values():
         if isinstance(item, QuantityItem):
             yield from _quantities(item, held_out=held_out)
+        for words in item.not_yet:
+            yield Said("decline", written(words), (item.id,), "decline")
     for pattern in _commands(known[next(iter(items))]):
         told = written(pattern.words)
         yield Said("command", told, tuple(items), pattern.meaning, dict(pattern.values))

@@ -15,7 +15,7 @@ NUMBERS = (0, 300)
 _POUNDS = (60, 450)
 _INCHES = (48, 90)
 _METRES_CM = (100, 240)
-_LOWER = (10, 200)
+_SYSTOLIC, _LOWER = (20, 300), (10, 200)
 _BARS = (5, 230)
 _LITRES = (1, 60)
 
@@ -61,6 +61,7 @@ class Slots:
             "pounds": _POUNDS,
             "feet": _INCHES,
             "metres": _METRES_CM,
+            "systolic": _SYSTOLIC,
             "lower": _LOWER,
             "bar": _BARS,
             "litres": _LITRES,

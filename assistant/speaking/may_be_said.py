@@ -84,6 +84,11 @@ class Facts(SiteModel):
     age: Annotated[tuple[Annotated[str, _around("years")], ...], Field(min_length=1)]
     female: Answers
     male: Answers
+    pressure: tuple[Annotated[str, _around("systolic", "lower")], ...] = (
+        "the pressure is {systolic} over {lower}",
+        "the pressure is {systolic}",
+    )
+    """The blood pressure as a number, of which the lower one is not kept."""
     pressure_low: Answers
     pressure_recovered: Answers
     acidosis: Answers = ("the patient is acidotic", "there is acidosis")

@@ -369,3 +369,34 @@ def test_a_height_is_told_as_people_tell_it(
     table.hears("yes correct")
 
     assert table.case.known.height_cm == height_cm
+
+
+@pytest.mark.parametrize(
+    ("words", "mmhg", "low"),
+    [
+        ("bp seventy over forty", 70, True),
+        ("the pressure is one twenty over eighty", 120, False),
+        ("the systolic is eighty", 80, True),
+    ],
+)
+def test_a_pressure_may_be_told_at_any_time(
+    table: TextCase, words: str, mmhg: int, *, low: bool
+) -> None:
+    """Read back; then the item is done, and doses go by it as if that had asked."""
+    (line,) = table.hears(words)
+    assert line.tag == "read-back"
+    assert table.case.known.pressure_mmhg is None
+
+    table.hears("yes correct")
+    assert (table.case.known.pressure_mmhg, table.case.known.low_pressure) == (mmhg, low)
+    assert standing(table, "pressure") is Standing.DONE
+
+
+def test_a_pressure_that_may_be_another_is_told_in_digits(table: TextCase) -> None:
+    """A hundred and fifteen may be a hundred and fifty; seventy is no seventeen in anybody alive."""
+    (line,) = table.hears("the systolic is one hundred and fifteen")
+    assert line.tag == "digits"
+
+    table.hears("one one five")
+    table.hears("yes correct")
+    assert table.case.known.pressure_mmhg == 115

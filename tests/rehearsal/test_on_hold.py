@@ -162,3 +162,12 @@ def test_a_dose_for_another_weight_is_told_again_as_that(opened: Opened) -> None
 def test_who_asks_for_a_dose_that_was_never_told_hears_so(opened: Opened) -> None:
     """And is not left without an answer."""
     assert tags(opened("begin"), "what was the dose") == ["no-dose", "ask"]
+
+
+def test_who_wants_silence_is_not_asked_to_say_it_again(opened: Opened) -> None:
+    """What was not surely heard is mostly talk then; a vital word is asked back all the same."""
+    held, silent = opened("begin", "hang on"), opened("begin", "stop")
+
+    assert [line.tag for line in held.hears("how long has it been", sure=False)] == ["again"]
+    assert silent.hears("how long has it been", sure=False) == []
+    assert [line.tag for line in silent.hears("cardiac arrest", sure=False)] == ["doubt"]

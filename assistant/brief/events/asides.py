@@ -141,6 +141,8 @@ class FactTaken(Event):
         known.fact = None
         known.set_figure(self.figure, self.value)
         for item in brief.asking_for(self.figure):
+            for told, so in item.told_by(self.value).items():
+                known.set_figure(told, so)
             asked = known.current, known.asked_s, known.pending
             known.settle(item.id, Standing.DONE, self.spoken)
             if asked[0] != item.id:
