@@ -393,7 +393,7 @@ def test_a_pressure_may_be_told_at_any_time(
 
 
 def test_a_pressure_that_may_be_another_is_told_in_digits(table: TextCase) -> None:
-    """A hundred and fifteen may be a hundred and fifty; seventy is no seventeen in anybody alive."""
+    """A hundred and fifteen may be a hundred and fifty; seventy is no seventeen."""
     (line,) = table.hears("the systolic is one hundred and fifteen")
     assert line.tag == "digits"
 
