@@ -238,10 +238,20 @@ def test_what_sounds_taken_back_the_words_do_not_settle() -> None:
 
 
 def test_what_sounds_like_something_else_altogether_the_words_do_not_settle() -> None:
-    """A person's "off" was a "yes" by its words."""
-    unlike = replace(HEARD, words="yes", sounds=3, ratio=-3.2, margin=-6.9)
-    assert verdict(unlike, said=Verdict.ACCEPT) is Verdict.ASK
-    assert verdict(replace(unlike, ratio=-2.0), said=Verdict.ACCEPT) is None
+    """A person's "off" was a "yes" by its words, and in noise a "flat"; less will do for a lone
+    word than for several."""
+    lone, several = replace(UNHEARD, words="yes"), replace(UNHEARD, words="yes it is")
+    sure = {"ratio": 0.0, "mean": -0.2, "margin": 8.0}
+    for words, ratio, margin, found in (
+        (lone, -1.37, -2.9, Verdict.ASK),
+        (lone, -0.9, -2.9, None),
+        (lone, -1.37, -1.9, None),
+        (several, -3.2, -6.9, Verdict.ASK),
+        (several, -2.0, -6.9, None),
+        (several, -3.2, -2.9, None),
+    ):
+        heard = replace(HEARD, words=words.words, sounds=3, ratio=ratio, margin=margin)
+        assert verdict(heard, replace(words, **sure), said=Verdict.ACCEPT) is found
 
 
 def test_where_the_words_have_nothing_the_sounds_must_be_nearer() -> None:

@@ -165,7 +165,8 @@ def by_sounds(
     leads, log_odds = by.sound_leads, by.sound_log_odds(heard)
     if by_words is Verdict.ACCEPT and danger is Danger.PLAIN:
         hardly = by.log_odds(words) < leads.hardly_log_odds
-        why = contradiction(leads, heard, hardly=hardly)
+        lone = " " not in words.words
+        why = contradiction(leads, heard, hardly=hardly, lone=lone)
         return (Verdict.ASK, why) if why else None
     agrees = words.words == heard.words
     is_else = by_words is not Verdict.IGNORE and danger is not Danger.PLAIN

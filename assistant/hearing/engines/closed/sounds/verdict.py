@@ -55,6 +55,10 @@ class SoundLeads:
     what those settle."""
     unlike: float
     """Nats a sound behind the likeliest sounds."""
+    contradicts_lone: float
+    """The same as `contradicts`, of a lone word: of a "flat" noise makes a "yes"."""
+    unlike_lone: float
+    """The same as `unlike`, of that."""
     more: float
     """Nats that may be gained if more was said before or after."""
     early_s: float
@@ -103,11 +107,13 @@ def is_read_back(leads: SoundLeads, found: SoundEvidence, *, agrees: bool) -> bo
     return found.ratio >= -leads.behind_number and found.margin >= leads.other_meaning_number
 
 
-def contradiction(leads: SoundLeads, found: SoundEvidence, *, hardly: bool) -> str:
+def contradiction(leads: SoundLeads, found: SoundEvidence, *, hardly: bool, lone: bool) -> str:
     """Why the sounds ask back what the words settle; empty: they do not. `hardly`: the words are
-    but just sure of it."""
+    but just sure of it; `lone`: they are one."""
     if found.taken_back_margin < (leads.taken_back if hardly else leads.contradicts):
         return f"sounds more like itself taken back (margin {found.taken_back_margin:.1f})"
-    if found.ratio < -leads.unlike and found.margin < leads.contradicts:
+    unlike = leads.unlike_lone if lone else leads.unlike
+    contradicts = leads.contradicts_lone if lone else leads.contradicts
+    if found.ratio < -unlike and found.margin < contradicts:
         return f"sounds more like something else (margin {found.margin:.1f})"
     return ""
