@@ -188,7 +188,7 @@ class Caller:
 
         An answer is read back, and counts only once that is confirmed for sure: a doubtful yes
         alone settles nothing, and a bare one nothing ever. A vital word is asked back. All else is
-        asked anew, but of whoever wants silence.
+        asked anew, but not during a hold: people talk then, and whoever was meant says it again.
         """
         case = self._now.case
         is_yes = reading.meaning in ("confirm", "plain_yes")
@@ -201,7 +201,7 @@ class Caller:
             yield from self.heard(reading)
         elif doubtful_yes or reading.meaning in _VALUES:
             yield from answers.read_value_back(self._now, reading)
-        elif case.state is not State.HELD or not case.known.held_quietly:
+        elif case.state is not State.HELD:
             yield Line(self._now.says.say_again, "again", case.known.current)
 
     def too_early(self) -> Steps:
