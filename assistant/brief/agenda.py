@@ -3,7 +3,6 @@
 from collections.abc import Sequence
 
 from assistant.brief.case import Case
-from assistant.brief.clocks import DRUGS_CLOCK
 from assistant.brief.item import Standing
 from assistant.brief.items import AnyItem
 from assistant.brief.phases import RETURNING, Phase
@@ -46,12 +45,8 @@ def timed(case: Case, standing: Standing) -> list[AnyItem]:
     Once the drugs are in, or somebody has looked, nobody is asked whether three minutes of oxygen
     went well: what was not answered before stays open.
     """
-    over = case.known.phase is Phase.BEFORE and _has_begun(case)
+    over = case.known.phase is Phase.BEFORE and case.known.has_begun
     return [] if over else case.with_standing(standing)
-
-
-def _has_begun(case: Case) -> bool:
-    return bool(case.known.attempts) or DRUGS_CLOCK in case.known.clocks
 
 
 def _is_asked(case: Case, item: AnyItem) -> bool:
@@ -61,7 +56,7 @@ def _is_asked(case: Case, item: AnyItem) -> bool:
 def still_to_ask(case: Case, phase: Phase) -> bool:
     """Whether an item of that phase is still to be asked, now or when its clock ends."""
     settled = {Standing.DONE, Standing.OUTSTANDING}
-    if phase is Phase.BEFORE and _has_begun(case):
+    if phase is Phase.BEFORE and case.known.has_begun:
         settled |= {Standing.RUNNING, Standing.DUE}
     return any(
         case.standing(item) not in settled and case.applies(item)

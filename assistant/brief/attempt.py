@@ -68,7 +68,7 @@ def _attempt_runs(now: Moment) -> Steps:
 def attempt_failed(now: Moment, reading: Reading) -> Steps:
     """It has failed: say the plan that was agreed for that, and ask what it asks."""
     known = now.case.known
-    if known.phase in AIRWAY_IN and known.attempt is None:
+    if known.airway_is_in:
         yield from tube_out(now, reading)
         return
     if known.attempt is not None or not known.attempts:

@@ -2,10 +2,10 @@
 
 from dataclasses import dataclass, field, replace
 
-from assistant.brief.clocks import Attempt, CaseClock, Given, Outcome
+from assistant.brief.clocks import DRUGS_CLOCK, Attempt, CaseClock, Given, Outcome
 from assistant.brief.conditions import FIGURES, TOLD
 from assistant.brief.item import Answer, Standing
-from assistant.brief.phases import Phase
+from assistant.brief.phases import AIRWAY_IN, Phase
 from assistant.brief.states import State
 from assistant.brief.unsettled import Doubt, Fact, Figure, Mixing, Pending, Quote, Value
 
@@ -187,6 +187,16 @@ class Known:
         """The attempt that runs."""
         runs = self.attempts and self.attempts[-1].outcome is None
         return self.attempts[-1] if runs else None
+
+    @property
+    def has_begun(self) -> bool:
+        """Whether the drugs are in, or somebody has looked: nothing is prepared any more."""
+        return DRUGS_CLOCK in self.clocks or bool(self.attempts)
+
+    @property
+    def airway_is_in(self) -> bool:
+        """Whether a tube or a rescue airway is in, and nobody is looking again."""
+        return self.phase in AIRWAY_IN and self.attempt is None
 
     def end_attempt(self, at_s: float, outcome: Outcome) -> None:
         """The attempt that runs is over; or one that nobody had said to begin."""

@@ -3,7 +3,6 @@
 from collections.abc import Callable
 from decimal import Decimal
 
-from assistant.brief.clocks import DRUGS_CLOCK
 from assistant.brief.events.asides import FactHeard, FactRefused, FactTaken
 from assistant.brief.events.asking import ValueHeard
 from assistant.brief.going_on import ask_next, go_on
@@ -152,8 +151,7 @@ def _opened_by_it(now: Moment) -> bool:
     """Whether there is something to ask before the drugs again, once all of it was done."""
     case, known = now.case, now.case.known
     done = case.state in (State.READY, State.PAUSING) and known.phase is Phase.BEFORE
-    begun = DRUGS_CLOCK in known.clocks or bool(known.attempts)
-    return done and not begun and bool(case.with_standing(Standing.OPEN))
+    return done and not known.has_begun and bool(case.with_standing(Standing.OPEN))
 
 
 def refuse_fact(now: Moment, _: Reading) -> Steps:
@@ -246,7 +244,7 @@ def _is_possible(now: Moment, figure: NumberFigure, number: int) -> bool:
     span = _adults(now, figure)
     if span is not None:
         return span.holds(number)
-    asking = [one for one in now.case.brief.asking_for(figure) if isinstance(one, NumberItem)]
+    asking = _asking(now, figure)
     return not asking or any(one.low <= number <= one.high for one in asking)
 
 
@@ -254,8 +252,11 @@ def _unit(now: Moment, figure: NumberFigure) -> str:
     """Its name, in the plural; of a pressure as the item has it that asks for one."""
     if figure in UNIT_NAMES:
         return now.tongue.terms.units.named(UNIT_NAMES[figure]).many
-    asking = (one for one in now.case.brief.asking_for(figure) if isinstance(one, NumberItem))
-    return next((one.unit for one in asking), "")
+    return next((one.unit for one in _asking(now, figure)), "")
+
+
+def _asking(now: Moment, figure: NumberFigure) -> list[NumberItem]:
+    return [one for one in now.case.brief.asking_for(figure) if isinstance(one, NumberItem)]
 
 
 def _heard(now: Moment, figure: Figure, value: Value, spoken: str) -> Steps:

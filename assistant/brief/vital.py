@@ -18,7 +18,7 @@ from assistant.brief.events.vital import (
 )
 from assistant.brief.going_on import count, enter, go_on, say_since, stop_counting
 from assistant.brief.moment import Happened, Moment, Steps
-from assistant.brief.phases import AIRWAY_IN, Phase
+from assistant.brief.phases import Phase
 from assistant.brief.states import State
 from assistant.grammar.readings import Reading
 from assistant.speaking.mouth import Line
@@ -192,10 +192,9 @@ def heard_for_sure(now: Moment, reading: Reading) -> Steps:
     Once an airway is in, the words of an attempt are mostly about something else, such as a gastric
     tube that won't go in: they are asked back first.
     """
-    known = now.case.known
     if now.case.state is State.DOUBTING:
         yield Happened(DoubtSettled(confirmed=False), "another word came")
-    elif known.phase in AIRWAY_IN and known.attempt is None and reading.meaning in _WITH_NO_AIRWAY:
+    elif now.case.known.airway_is_in and reading.meaning in _WITH_NO_AIRWAY:
         yield from _doubt(now, _WITH_NO_AIRWAY[reading.meaning])
         return
     yield from VITAL_ACTS[reading.meaning](now, reading)

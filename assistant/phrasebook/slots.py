@@ -67,10 +67,8 @@ class Slots:
             "litres": _LITRES,
         }[slot]
         language = self._site.wording.language
-        between = {"feet": _heights_between, "metres": _metres_between}.get(slot, _numbers_between)
-        found = between(language, low, high)
-        # Which it is does not matter, and so one is no rival of another.
-        return tuple(replace(one, value=0) for one in found) if slot == "lower" else found
+        own = {"feet": _heights_between, "metres": _metres_between, "lower": _any_between}
+        return own.get(slot, _numbers_between)(language, low, high)
 
     @property
     def tenths(self) -> Fillers:
@@ -93,6 +91,12 @@ class Slots:
 @lru_cache(maxsize=8)
 def _numbers_between(language: Language, low: int, high: int) -> Fillers:
     return number_words(language).number_fillers(low, high)
+
+
+@lru_cache(maxsize=1)
+def _any_between(language: Language, low: int, high: int) -> Fillers:
+    """Which it is does not matter, and so one is no rival of another."""
+    return tuple(replace(one, value=0) for one in _numbers_between(language, low, high))
 
 
 @lru_cache(maxsize=1)
