@@ -1,14 +1,22 @@
 """`spoken-brief check`: read all of a site's files and its rehearsals."""
 
 import argparse
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 from assistant.commands.engine_options import add_engine, heard_by, open_engine
 from assistant.commands.hearing_check import compare_hearing, told_of_hearing
 from assistant.commands.learning import learn_site
-from assistant.commands.options import add_site, shipped_configs
-from assistant.commands.phrase_hearing import CONFUSED, hear_phrases, outcomes, places, told
+from assistant.commands.options import add_site, in_the_brief, shipped_configs
+from assistant.commands.phrase_hearing import (
+    CONFUSED,
+    PhraseHeard,
+    Place,
+    hear_phrases,
+    outcomes,
+    places,
+    told,
+)
 from assistant.commands.signing import add_signing, refuse_signing, tell_signing
 from assistant.commands.vocabulary import respellings, unheard
 from assistant.commands.whole_site import whole_site
@@ -55,7 +63,12 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         "--hear",
         action="store_true",
         help="have two synthetic voices give every phrase, in quiet and in noise, and tell which "
-        "are asked back, not heard or taken for another (some minutes; ends with 1 when one is)",
+        "are asked back, not heard or taken for another (half an hour; ends with 1 when one is)",
+    )
+    parser.add_argument(
+        "--item",
+        metavar="ITEM",
+        help="with --hear: only what answers this item of the brief (a minute)",
     )
     parser.add_argument(
         "--hearing",
@@ -71,6 +84,7 @@ def run(arguments: argparse.Namespace) -> int:
     """Check, and count what there is."""
     refuse_signing(arguments)
     site = whole_site(arguments.site)
+    among = _heard_at(arguments, site)
     for path in arguments.scenarios:
         read_scenario(path, site)
     grammar = Phrasebook(site).when_asking("anything")
@@ -104,19 +118,32 @@ def run(arguments: argparse.Namespace) -> int:
     for path in arguments.scenarios:
         print(f"{path}: fits")
     tell_signing(arguments)
-    heard = _hear(site, engine) if arguments.hear else 0
+    heard = _hear(among, engine) if arguments.hear else 0
     return max(heard, _hearing() if arguments.hearing else 0)
 
 
-def _hear(site: Site, engine: Engine) -> int:
+def _heard_at(arguments: argparse.Namespace, site: Site) -> list[Place]:
+    """Where what is said is to be heard. Raises BadInput for an item that the brief has not."""
+    item = arguments.item
+    if item is None:
+        return list(places(site)) if arguments.hear else []
+    if not arguments.hear:
+        raise BadInput(f"--item: found {item!r} without --hear; allowed: --hear --item ITEM.")
+    named = in_the_brief(item, site)
+    return [one for one in places(site) if one.name == named]
+
+
+def _hear(among: Sequence[Place], engine: Engine) -> int:
     """How each phrase is heard: a line for each that was not taken, then the counts."""
     voices = {one.name: open_voice(one) for one in HEARD_VOICES}
     try:
         voices["joe"] = open_voice(VoiceSettings(engine="natural", name="joe"))
     except BadInput as fault:  # it comes with the extra [rehearsal]
         print(f"Heard by one voice only: {fault}")
-    found = []
-    for one in hear_phrases(places(site), engine, voices):
+    found: list[PhraseHeard] = []
+    for one in hear_phrases(among, engine, voices):
+        if not found or found[-1].place != one.place:
+            print(f"{one.place} …", flush=True)
         found.append(one)
         line = told(one)
         if line:

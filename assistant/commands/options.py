@@ -7,6 +7,7 @@ from pathlib import Path
 from assistant.errors import BadInput
 from assistant.journal.at_hand import CURRENT, case_at_hand
 from assistant.journal.folder import default_cases
+from assistant.site.site import Site
 
 
 def shipped_configs() -> Path:
@@ -35,6 +36,15 @@ def add_cases(parser: argparse.ArgumentParser) -> None:
         default=default_cases(),
         help="where the folder of a case is made (default: %(default)s)",
     )
+
+
+def in_the_brief(item: str, site: Site) -> str:
+    """The name of an item as it was given. Raises BadInput when the brief has no such item."""
+    items = [one.id for one in site.brief.items()]
+    if item not in items:
+        allowed = f"an item of the brief: {', '.join(items)}"
+        raise BadInput(f"--item: found {item!r}; allowed: {allowed}.")
+    return item
 
 
 def named_case(cases: Path, named: Path) -> Path:

@@ -5,7 +5,7 @@ import html
 from collections.abc import Iterator
 from pathlib import Path
 
-from assistant.commands.options import add_site
+from assistant.commands.options import add_site, in_the_brief
 from assistant.errors import BadInput
 from assistant.files.named_files import to_write
 from assistant.phrasebook.sheet import USUAL, Answers, answers, any_time, usual
@@ -38,18 +38,13 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Print or write them."""
     site = load_site(arguments.site)
-    try:
-        found = list(answers(site, arguments.item))
-    except KeyError as fault:
-        items = ", ".join(item.id for item in site.brief.items())
-        raise BadInput(
-            f"--item: found {arguments.item!r}; allowed: an item of the brief: {items}."
-        ) from fault
+    item = None if arguments.item is None else in_the_brief(arguments.item, site)
+    found = list(answers(site, item))
     if arguments.html is None:
-        for line in _lines(site, found, everything=arguments.item is None):
+        for line in _lines(site, found, everything=item is None):
             print(line)
         return 0
-    page = "\n".join(_page(site, found, everything=arguments.item is None))
+    page = "\n".join(_page(site, found, everything=item is None))
     try:
         to_write(arguments.html, "a file to write the sheet to").write_text(page, encoding="utf-8")
     except OSError as fault:

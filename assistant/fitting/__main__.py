@@ -120,8 +120,8 @@ def _run(options: argparse.Namespace) -> None:
             options.folder, site, number=options.number, name=options.name
         ),
         "babble": lambda: babble.listen(site, options.minutes),
-        "fit-window": lambda: fitting.fit_window(_window(options.file, site)),
-        "report-window": lambda: window_report.show(_window(options.file, site), site),
+        "fit-window": lambda: fitting.fit_window(_recorded(options.file, site)),
+        "report-window": lambda: window_report.show(_recorded(options.file, site), site),
         "fit": lambda: fitting.fit(_recorded(options.file, site)),
         "report": lambda: report.show(_recorded(options.file, site), site, options.picture),
     }
@@ -130,10 +130,6 @@ def _run(options: argparse.Namespace) -> None:
 
 def _recorded(paths: Iterable[Path], site: Site) -> list[trials.Trial]:
     return [one for path in paths for one in trials.load(path, site)]
-
-
-def _window(paths: Iterable[Path], site: Site) -> list[trials.Trial]:
-    return [one for path in paths for one in window.load(path, site)]
 
 
 def teach(site: Site, folder: Path, path: Path, steps: int) -> None:

@@ -16,7 +16,6 @@ from typing import Any
 from assistant.audio.sound import RATE_HZ, Samples
 from assistant.fitting import voices
 from assistant.fitting.corpus import (
-    ANYTHING,
     DECLINES,
     NOT_FOR_ME,
     Said,
@@ -32,7 +31,6 @@ from assistant.hearing.engines.closed.engine import ClosedGrammarEngine, Weighed
 from assistant.hearing.engines.closed.evidence import Evidence
 from assistant.hearing.engines.closed.sounds.opinion import SoundEvidence
 from assistant.hearing.engines.closed.verdicts import Fitted, by_sounds, is_number_by_sounds, judge
-from assistant.phrasebook.phrasebook import Phrasebook
 from assistant.site.site import Site
 from assistant.speaking.wording import Wording
 
@@ -254,19 +252,12 @@ def save(trial: Trial) -> str:
     return json.dumps(written).replace("Infinity", str(_FAR))
 
 
-def load(
-    path: Path, site: Site, dangers: Mapping[tuple[str, bool], Danger] | None = None
-) -> Iterator[Trial]:
-    """The trials of a file, each utterance as dangerous as its meaning is to the site now.
-
-    `dangers`: by the meaning, and whether a weight is named, where that depends on the item.
-    """
-    dangers = dangers or {
-        (pattern.meaning, "{weight_kg}" in pattern.words): pattern.danger
-        for pattern in Phrasebook(site).when_asking(ANYTHING).patterns
-    }
+def load(path: Path, site: Site) -> Iterator[Trial]:
+    """The trials of a file, each utterance as dangerous as what it was taken for is now."""
+    dangers = {name: _dangers(grammar) for name, grammar in grammars(site).items()}
     for line in path.read_text(encoding="utf-8").splitlines():
         one = json.loads(line)
+        among = [dangers[item] for item in one["said"]["asked"]]
         heard = tuple(
             Utterance(
                 **{
@@ -274,7 +265,7 @@ def load(
                     "evidence": Evidence(**found["evidence"]),
                     "sounds": _sound_evidence(found.get("sounds")),
                     "number_sounds": _sound_evidence(found.get("number_sounds")),
-                    "danger": dangers[found["meaning"], "weight_kg" in found["values"]],
+                    "danger": _danger(among, found),
                 }
             )
             for found in one["heard"]
@@ -286,6 +277,26 @@ def load(
             one["worked_s"],
             one["sound_s"],
         )
+
+
+def _dangers(grammar: Grammar) -> dict[tuple[str, str | bool], Danger]:
+    """By the meaning and the words; of what has a number or name in it, by whether that is a weight
+    besides."""
+    found: dict[tuple[str, str | bool], Danger] = {}
+    for pattern in grammar.patterns:
+        found[pattern.meaning, "{weight_kg}" in pattern.words] = pattern.danger
+        found[pattern.meaning, pattern.words] = pattern.danger
+    return found
+
+
+def _danger(
+    among: Iterable[Mapping[tuple[str, str | bool], Danger]], found: Mapping[str, Any]
+) -> Danger:
+    """As at the first of the items at which it was said where that is listened for: a number that
+    is asked for is read back, one that is checked may settle its item."""
+    meaning = found["meaning"]
+    keys = (meaning, found["evidence"]["words"]), (meaning, "weight_kg" in found["values"])
+    return next(one[key] for one in among for key in keys if key in one)
 
 
 def _sound_evidence(found: dict[str, Any] | None) -> SoundEvidence | None:

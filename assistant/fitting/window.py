@@ -7,15 +7,13 @@ be said is what the phrasebook gives while that item is asked.
 import random
 from collections.abc import Iterator
 from itertools import cycle, islice
-from pathlib import Path
 
 from assistant.brief.items import AnyItem
 from assistant.brief.valued_items import QuantityItem
-from assistant.fitting import trials
 from assistant.fitting.corpus import HERE, Said, grammars, plain, talk_of, written
 from assistant.fitting.room import DISTANCES_M, NOISES, SNR_DB
-from assistant.fitting.trials import Condition, Trial
-from assistant.grammar.grammar import Danger, Grammar, Pattern
+from assistant.fitting.trials import Condition
+from assistant.grammar.grammar import Grammar, Pattern
 from assistant.grammar.word_tree import WordTree
 from assistant.language.numbers import say_number
 from assistant.site.site import Site
@@ -116,17 +114,6 @@ def plan(
             wrong = next(of_kind)
             for snr_db in (chance.choice(SNR_DB[:2]), chance.choice(SNR_DB[2:])):
                 yield wrong[0], _condition(chance, wrong, snr_db)
-
-
-def load(path: Path, site: Site) -> Iterator[Trial]:
-    """The trials of a file; how dangerous each reading is, is that of a plain item."""
-    known = grammars(site)
-    dangers: dict[tuple[str, bool], Danger] = {
-        (pattern.meaning, "{weight_kg}" in pattern.words): pattern.danger
-        for name in plain_items(site)
-        for pattern in known[name].patterns
-    }
-    return trials.load(path, site, dangers)
 
 
 def _is_drawn(name: str, chance: random.Random) -> bool:

@@ -46,10 +46,21 @@ _DANGER = {
     "bare_yes": Danger.LOW,  # confirms nothing: the answer to it asks back
     "mark": Danger.LOW,  # changes nothing
     "start": Danger.LOW,  # at worst the first item is asked early
-    "hold": Danger.LOW,  # at worst it waits for "go on"
+    "hold": Danger.LOW,  # a lone "wait": at worst it waits for "go on"
     "end_case": Danger.LOW,  # asked after before anything ends
     "stop": Danger.LOW,  # one that is missed is worse than a needless one
 }
+
+
+def _danger(meaning: str, phrase: str) -> Danger:
+    """Of that phrase of the wording."""
+    if "{weight_kg}" in phrase:
+        return Danger.READ_BACK  # a weight is named with the drug
+    if meaning == "hold" and " " in phrase:
+        # Nearly all that is heard as a hold by mistake is heard as one of several words: "two
+        # seconds" of "tube's fixed". Of 86 such 24 are left, and of 51 that were said 50.
+        return Danger.USUAL
+    return _DANGER.get(meaning, Danger.USUAL)
 
 
 def makes_sense(case: Case, meaning: str) -> bool:
@@ -241,9 +252,7 @@ class Phrasebook:
             yield from _named(meaning, "feature", ((one.id, one.told) for one in brief.features))
             return
         for phrase in getattr(self._site.wording.may_be_said, meaning):
-            danger = _DANGER.get(meaning, Danger.USUAL)
-            if "{weight_kg}" in phrase:
-                danger = Danger.READ_BACK  # a weight is named with the drug
+            danger = _danger(meaning, phrase)
             units = unit_said if "{unit}" in phrase else ("",)
             for unit in units:
                 words = phrase.replace("{unit}", unit)

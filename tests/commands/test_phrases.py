@@ -156,6 +156,38 @@ def test_a_sites_phrases_are_heard(command: Command, monkeypatch: pytest.MonkeyP
     assert called.code == (0 if "0 confused" in quiet and "0 confused" in noisy else 1)
 
 
+def test_the_answers_to_one_item_are_heard(
+    command: Command, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Who has changed the words of one item need not wait for all the others."""
+    asked: list[str] = []
+
+    def noted(places, engine, voices):
+        asked.extend(one.name for one in places)
+        yield phrase_hearing.PhraseHeard("collar", "no collar", "joe", False, "taken", "")
+
+    monkeypatch.setattr(check, "hear_phrases", noted)
+    called = command("check", "--hear", "--item", "collar")
+
+    assert (called.code, asked) == (0, ["collar"])
+    assert "In quiet, of 1 phrases: 1 taken" in called.out
+
+
+@pytest.mark.parametrize(
+    ("given", "told"),
+    [
+        (("--hear", "--item", "sucktion"), "'sucktion'; allowed: an item of the brief: oxygen-on"),
+        (("--item", "suction"), "'suction' without --hear"),
+    ],
+)
+def test_an_item_that_cannot_be_heard(command: Command, given: tuple[str, ...], told: str) -> None:
+    """One sentence, before anything is heard."""
+    called = command("check", *given)
+
+    assert called.code == 2
+    assert told in called.sentence
+
+
 def test_every_phrase_of_a_site_has_its_place() -> None:
     """Each that is said as it is written is heard somewhere, a command as well as an answer."""
     site = load_site(TARN_HOLLOW)

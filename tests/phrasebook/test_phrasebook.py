@@ -7,6 +7,7 @@ import pytest
 from assistant.brief.case import Case
 from assistant.brief.states import FACTS, QUESTIONS, STATES, VITAL, State
 from assistant.grammar.grammar import Danger
+from assistant.hearing.engines.closed.verdicts import fitted
 from assistant.language.numbers import wordings
 from assistant.phrasebook.phrasebook import Phrasebook
 from assistant.site.site import Site, load_site
@@ -218,3 +219,20 @@ def test_nothing_stands_before_a_number_that_settles_its_item(site: Site) -> Non
                 heads.setdefault(item.kind, set()).add(pattern.words.startswith("{number}"))
 
     assert heads == {"quantity": {True}, "number": {True, False}}
+
+
+def test_a_hold_of_several_words_is_believed_later_than_a_lone_wait(site: Site) -> None:
+    """Noise made "two seconds" of "tube's fixed": somebody who had answered would wait for nothing.
+    What puts an item off ("not yet") is believed as soon as ever."""
+    case = Case(site.brief)
+    case.state, case.known.current = State.ASKING, "suction"
+    known = {one.words: one for one in Phrasebook(site).now(case).patterns}
+    accepted_from = fitted().accept
+
+    def surely(words: str) -> float:
+        assert known[words].for_me
+        return accepted_from[known[words].danger.value]
+
+    assert known["wait"].meaning == known["two seconds"].meaning == "hold"
+    assert surely("two seconds") == surely("hold on") > surely("wait")
+    assert surely("wait") == surely("not yet") == surely("stop now")
