@@ -7,7 +7,7 @@ from pathlib import Path
 from assistant.commands.engine_options import add_engine, heard_by, open_engine
 from assistant.commands.hearing_check import compare_hearing, told_of_hearing
 from assistant.commands.learning import learn_site
-from assistant.commands.options import add_site, in_the_brief, shipped_configs
+from assistant.commands.options import add_site, check_item, shipped_configs
 from assistant.commands.phrase_hearing import (
     CONFUSED,
     PhraseHeard,
@@ -129,8 +129,8 @@ def _heard_at(arguments: argparse.Namespace, site: Site) -> list[Place]:
         return list(places(site)) if arguments.hear else []
     if not arguments.hear:
         raise BadInput(f"--item: found {item!r} without --hear; allowed: --hear --item ITEM.")
-    named = in_the_brief(item, site)
-    return [one for one in places(site) if one.name == named]
+    check_item(item, (one.id for one in site.brief.items()))
+    return [one for one in places(site) if one.name == item]
 
 
 def _hear(among: Sequence[Place], engine: Engine) -> int:

@@ -2,12 +2,12 @@
 
 import argparse
 import os
+from collections.abc import Iterable
 from pathlib import Path
 
 from assistant.errors import BadInput
 from assistant.journal.at_hand import CURRENT, case_at_hand
 from assistant.journal.folder import default_cases
-from assistant.site.site import Site
 
 
 def shipped_configs() -> Path:
@@ -38,13 +38,12 @@ def add_cases(parser: argparse.ArgumentParser) -> None:
     )
 
 
-def in_the_brief(item: str, site: Site) -> str:
-    """The name of an item as it was given. Raises BadInput when the brief has no such item."""
-    items = [one.id for one in site.brief.items()]
-    if item not in items:
-        allowed = f"an item of the brief: {', '.join(items)}"
+def check_item(item: str, items: Iterable[str]) -> None:
+    """Raises BadInput when `--item` names none of these."""
+    names = list(items)
+    if item not in names:
+        allowed = f"an item of the brief: {', '.join(names)}"
         raise BadInput(f"--item: found {item!r}; allowed: {allowed}.")
-    return item
 
 
 def named_case(cases: Path, named: Path) -> Path:

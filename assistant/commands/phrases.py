@@ -5,7 +5,7 @@ import html
 from collections.abc import Iterator
 from pathlib import Path
 
-from assistant.commands.options import add_site, in_the_brief
+from assistant.commands.options import add_site, check_item
 from assistant.errors import BadInput
 from assistant.files.named_files import to_write
 from assistant.phrasebook.sheet import USUAL, Answers, answers, any_time, usual
@@ -38,7 +38,9 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Print or write them."""
     site = load_site(arguments.site)
-    item = None if arguments.item is None else in_the_brief(arguments.item, site)
+    item = arguments.item
+    if item is not None:
+        check_item(item, (one.id for one in site.brief.items()))
     found = list(answers(site, item))
     if arguments.html is None:
         for line in _lines(site, found, everything=item is None):
