@@ -15,7 +15,7 @@ from scipy.special import expit
 from assistant.fitting.jitter import COPIES, DEVIATION, jittered
 from assistant.fitting.spoken_words import OTHER_WORD, is_person, speaker
 from assistant.fitting.trials import Trial, Utterance
-from assistant.fitting.window import AWAY, YES
+from assistant.fitting.window import AWAY, YES, is_right
 from assistant.grammar.readings import Verdict
 from assistant.hearing.engines.closed.evidence import features
 from assistant.hearing.engines.closed.sounds.opinion import figures
@@ -246,7 +246,7 @@ def _is_filled(heard: tuple[Trial, Utterance]) -> bool:
 def _weights(heard: Iterable[tuple[Trial, Utterance]]) -> dict[str, float]:
     heard = list(heard)
     found = [features(one.evidence) for _, one in heard]
-    return _logistic(found, np.array([_is_right(trial, one) for trial, one in heard]))
+    return _logistic(found, np.array([is_right(trial, one) for trial, one in heard]))
 
 
 def _sound_weights(heard: Iterable[tuple[Trial, Utterance]]) -> dict[str, float]:
@@ -254,11 +254,6 @@ def _sound_weights(heard: Iterable[tuple[Trial, Utterance]]) -> dict[str, float]
     offered = [(trial, one.sounds) for trial, one in heard if one.sounds is not None]
     right = np.array([trial.said.meaning in YES for trial, _ in offered])
     return _logistic([figures(sounds) for _, sounds in offered], right)
-
-
-def _is_right(trial: Trial, one: Utterance) -> bool:
-    """Whether that was said; of a plain yes, whether any yes was."""
-    return trial.meant(one) or (trial.said.meaning in YES and one.meaning in YES)
 
 
 def _logistic(found: list[dict[str, float]], right: np.ndarray) -> dict[str, float]:
@@ -301,7 +296,7 @@ def _thresholds(
     """From which log odds so few are wrong, among what the leads let pass."""
     wrong: dict[str, list[float]] = {name: [] for name in by.accept}
     for trial, one in heard:
-        if one.verdict(by) is Verdict.ACCEPT and not _is_right(trial, one.taken(by)):
+        if one.verdict(by) is Verdict.ACCEPT and not is_right(trial, one.taken(by)):
             sort, log_odds = _accepted_by(by, one)
             wrong[sort].append(log_odds)
     found = {}

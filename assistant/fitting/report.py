@@ -12,7 +12,7 @@ from assistant.fitting.corpus import ANYTHING, DECLINES, NOT_FOR_ME, grammars, p
 from assistant.fitting.room import SNR_DB
 from assistant.fitting.trials import Trial, Utterance
 from assistant.fitting.voices import HELD_OUT_NATURAL
-from assistant.fitting.window import YES
+from assistant.fitting.window import YES, is_right
 from assistant.grammar.grammar import SLOT
 from assistant.grammar.readings import Verdict
 from assistant.hearing.engines.closed.verdicts import Fitted, fitted
@@ -66,7 +66,7 @@ def outcome(trial: Trial, by: Fitted) -> str:
     """`right`, `asked back`, `ignored`, or the name of a danger."""
     verdicts = [(one, one.verdict(by)) for one in trial.heard]
     accepted = [one for one, verdict in verdicts if verdict is Verdict.ACCEPT]
-    wrong = [one for one in accepted if not trial.meant(one) and not _is_a_yes(trial, one)]
+    wrong = [one for one in accepted if not is_right(trial, one)]
     if wrong:
         worst = next((one for one in wrong if one.meaning in YES), wrong[0])
         return danger(trial.said.kind, worst)
@@ -91,11 +91,6 @@ def danger(kind: str, taken: Utterance) -> str:
     if TOLD_AT_ONCE in names and taken.meaning == "dose" and "weight_kg" not in taken.values:
         return TOLD_AT_ONCE
     return next(name for name in names if name not in (*confirms, TOLD_AT_ONCE))
-
-
-def _is_a_yes(trial: Trial, one: Utterance) -> bool:
-    """Whether a yes was taken for a yes in other words."""
-    return trial.said.meaning in YES and one.meaning in YES
 
 
 def show(trials: Sequence[Trial], site: Site, picture: Path | None) -> None:

@@ -12,7 +12,7 @@ from assistant.brief.items import AnyItem
 from assistant.brief.valued_items import QuantityItem
 from assistant.fitting.corpus import HERE, Said, grammars, plain, talk_of, written
 from assistant.fitting.room import DISTANCES_M, NOISES, SNR_DB
-from assistant.fitting.trials import Condition
+from assistant.fitting.trials import Condition, Trial, Utterance
 from assistant.grammar.grammar import Grammar, Pattern
 from assistant.grammar.word_tree import WordTree
 from assistant.language.numbers import say_number
@@ -114,6 +114,11 @@ def plan(
             wrong = next(of_kind)
             for snr_db in (chance.choice(SNR_DB[:2]), chance.choice(SNR_DB[2:])):
                 yield wrong[0], _condition(chance, wrong, snr_db)
+
+
+def is_right(trial: Trial, taken: Utterance) -> bool:
+    """Whether that is what was said, or a yes in other words."""
+    return trial.meant(taken) or (trial.said.meaning in YES and taken.meaning in YES)
 
 
 def _is_drawn(name: str, chance: random.Random) -> bool:

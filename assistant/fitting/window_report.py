@@ -12,7 +12,7 @@ from assistant.fitting.report import share
 from assistant.fitting.spoken_words import MEANS, NOISE, ORDER, OTHER_WORD, is_person
 from assistant.fitting.trials import Trial, Utterance
 from assistant.fitting.voices import HELD_OUT_NATURAL
-from assistant.fitting.window import AWAY, TRUE, YES, plain_items
+from assistant.fitting.window import AWAY, TRUE, YES, is_right, plain_items
 from assistant.grammar.readings import Heard, Reading, Verdict
 from assistant.hearing.engines.closed.verdicts import Fitted, fitted
 from assistant.site.site import Site
@@ -63,7 +63,7 @@ class Judge:
             return ASKED
         if one.meaning == "plain_yes" and not is_person(trial) and self._is_doubted(one):
             return READ_BACK
-        if self.means(trial, one):
+        if is_right(trial, one):
             return RIGHT
         return CONFIRMS if self.settles(one) else OTHER
 
@@ -71,10 +71,6 @@ class Judge:
         """By the rule of a case: too faint beside its answers, or the room too loud."""
         level_dbfs = one.level_dbfs
         return level_dbfs is not None and bool(self._near.doubt(_heard(level_dbfs, one.noise_dbfs)))
-
-    def means(self, trial: Trial, one: Utterance) -> bool:
-        """Whether it was taken for what was said, or a yes for another yes."""
-        return trial.meant(one) or (trial.said.meaning in YES and one.meaning in YES)
 
     def settles(self, one: Utterance) -> bool:
         """Whether an item would be done after that."""

@@ -15,19 +15,7 @@ NUMBER = {"number": 30.0}
 
 def taken_for(words: str, meaning: str, values: dict[str, float], item: str) -> Trial:
     """Of something said while that item is asked."""
-    evidence = Evidence(
-        words=words,
-        filled=bool(values),
-        voice_s=0.6,
-        ratio=0.0,
-        mean=-0.5,
-        margin=9.0,
-        value_margin=9.0,
-        longer_margin=9.0,
-        denial_margin=9.0,
-        doubt_margin=9.0,
-        said_more=False,
-    )
+    evidence = Evidence(words, filled=bool(values), voice_s=0.6, ratio=0.0, mean=-0.5)
     heard = Utterance(evidence, meaning, dict(values), Danger.HIGH, True, "", lost=False)
     said = Said("command", f"{words}.", (item,), meaning)
     return Trial(said, Condition("joe", "close", "pink", None), (heard,), 0.1, 1.0)
