@@ -14,6 +14,7 @@ from assistant.brief.items import AnyItem
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.patient import ask_number_again, digits, only_possible, possible_for
 from assistant.brief.states import State
+from assistant.brief.told_doses import look_again
 from assistant.brief.valued_items import NumberItem, QuantityItem
 from assistant.grammar.readings import Reading, Verdict
 from assistant.language.doubt import must_be_spelt
@@ -65,6 +66,7 @@ def _take(now: Moment, item: AnyItem, value: str | float, spoken: str) -> Steps:
         yield from run_clock(now, item, item.lasts_s)
     elif item.noted or not isinstance(value, str):
         yield Line(now.filled(now.says.noted, value=spoken), "noted", item.id)
+    yield from look_again(now)
     phase = item.leads(value)
     yield from ask_next(now) if phase is None else enter(now, phase)
 

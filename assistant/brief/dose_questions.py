@@ -17,15 +17,13 @@ from assistant.brief.events.asides import (
 from assistant.brief.going_on import go_on
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.patient import confirm_weight_again
+from assistant.brief.told_doses import answer_to, written_dose
 from assistant.brief.unsettled import Quote, Wanted
 from assistant.dosing.answers import DoseAnswer, maximum_of
-from assistant.dosing.doses import dose_of
 from assistant.dosing.drugs import AskBefore
 from assistant.dosing.formulary import Entry
-from assistant.dosing.patient import FRAIL, Patient
 from assistant.dosing.refusal import NoDose
 from assistant.dosing.units import amount_in, plain, said_in, spoken
-from assistant.dosing.weights import Sex
 from assistant.grammar.readings import Reading, Verdict
 from assistant.speaking.mouth import Line
 
@@ -206,7 +204,7 @@ def _check_key(now: Moment, quote: Quote, check: AskBefore) -> str:
 
 def _tell(now: Moment, quote: Quote) -> Steps:
     try:
-        answer = _answer(now, quote)
+        answer = answer_to(now, quote)
     except NoDose as refusal:
         yield Happened(DoseDropped(), str(refusal))
         yield Line(str(refusal), "dose-refused")
@@ -221,7 +219,7 @@ def _tell(now: Moment, quote: Quote) -> Steps:
         weight_kg=quote.weight_kg,
         what_if=quote.what_if,
         low_pressure=answer.low_pressure,
-        dose=plain(amount_in(answer.dose, dose.given_unit)),
+        dose=written_dose(answer),
         unit=dose.given_unit,
         source=answer.source,
         volume_ml=None if dose.infusion else volume,
@@ -230,30 +228,6 @@ def _tell(now: Moment, quote: Quote) -> Steps:
     yield Happened(told, answer.written())
     yield Line(_sentence(now, quote, answer), "dose")
     yield from go_on(now)
-
-
-def _answer(now: Moment, quote: Quote) -> DoseAnswer:
-    """Of a what-if only the weight is taken: nothing else is known of that body."""
-    formulary, known = now.site.formulary, now.case.known
-    entry = formulary.entry(quote.drug)
-    patient = Patient(weight_kg=quote.weight_kg, low_pressure=quote.low_pressure)
-    if not quote.what_if:
-        patient = Patient(
-            weight_kg=quote.weight_kg,
-            height_cm=known.height_cm,
-            sex=None if known.sex is None else Sex(known.sex),
-            age_years=known.age_years,
-            low_pressure=quote.low_pressure or known.low_pressure is True,
-            frail=FRAIL in known.features,
-        )
-    return dose_of(
-        entry.drug,
-        patient,
-        adults=formulary.adults,
-        syringes=formulary.syringes,
-        indication=entry.indication.id,
-        tongue=now.tongue,
-    )
 
 
 def _sentence(now: Moment, quote: Quote, answer: DoseAnswer) -> str:

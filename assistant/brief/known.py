@@ -7,7 +7,16 @@ from assistant.brief.conditions import FIGURES, TOLD
 from assistant.brief.item import Answer, Standing
 from assistant.brief.phases import AIRWAY_IN, Phase
 from assistant.brief.states import State
-from assistant.brief.unsettled import Doubt, Fact, Figure, Mixing, Pending, Quote, Value
+from assistant.brief.unsettled import (
+    Doubt,
+    Fact,
+    Figure,
+    Mixing,
+    Pending,
+    Quote,
+    ToldDose,
+    Value,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,8 +61,8 @@ class Known:
     """The aside that a vital word interrupted: it is taken up again."""
     times_called: dict[str, int] = field(default_factory=dict)
     """Of each clock's latest run, after how many seconds it was called last."""
-    doses: dict[str, tuple[str | int | float, str]] = field(default_factory=dict)
-    """By drug, the dose that was told for this patient last, and its unit."""
+    doses: dict[str, ToldDose] = field(default_factory=dict)
+    """By drug, the dose that was told for this patient last and holds."""
     answered: Quote | None = None
     """The dose question that was answered last."""
     given: list[Given] = field(default_factory=list)

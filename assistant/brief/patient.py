@@ -11,6 +11,7 @@ from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.phases import Phase
 from assistant.brief.prompts import UNIT_NAMES
 from assistant.brief.states import State
+from assistant.brief.told_doses import look_again
 from assistant.brief.unsettled import Figure, Value
 from assistant.brief.valued_items import NumberItem
 from assistant.dosing.doses import only_adults
@@ -141,6 +142,8 @@ def take_fact(now: Moment, _: Reading) -> Steps:
         taken = FactTaken(figure=fact.figure, value=fact.value, spoken=fact.spoken)
         yield Happened(taken, f"{_called(fact.figure)}: {fact.spoken}")
         yield Line(now.filled(now.says.noted, value=fact.spoken), "noted")
+        told_now = str(fact.value) if fact.figure == "allergies" else None
+        yield from look_again(now, allergen=told_now)
     if _opened_by_it(now):
         yield from ask_next(now)
     else:

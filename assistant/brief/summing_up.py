@@ -68,8 +68,8 @@ def _summary(now: Moment, left: Sequence[AnyItem]) -> Iterator[str]:
 
 def dose_texts(now: Moment) -> Iterator[tuple[str, str]]:
     """Each drug whose dose was told for this patient, with that dose in words."""
-    for drug, (dose, unit) in now.case.known.doses.items():
-        yield now.site.formulary.drug(drug).called, dose_in_words(now, dose, unit)
+    for drug, told in now.case.known.doses.items():
+        yield now.site.formulary.drug(drug).called, dose_in_words(now, told.dose, told.unit)
 
 
 def dose_in_words(now: Moment, dose: str | float, unit: str) -> str:

@@ -52,7 +52,8 @@ def drug_given(now: Moment, reading: Reading) -> Steps:
         yield from not_here(now, reading)
         return
     drug, known = entry.drug, now.case.known
-    dose, unit = known.doses.get(drug.id, (None, None))
+    told = known.doses.get(drug.id)
+    dose, unit = (None, None) if told is None else (told.dose, told.unit)
     given = DrugGiven(drug=drug.id, dose=dose, unit=unit)
     amount = "" if dose is None else f", {dose} {unit}"
     yield Happened(given, f"{drug.called} is in{amount}")

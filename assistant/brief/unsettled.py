@@ -59,6 +59,17 @@ class Quote:
 
 
 @dataclass(frozen=True, slots=True)
+class ToldDose:
+    """A dose that was told for this patient."""
+
+    dose: str | int | float
+    """As it is on record."""
+    unit: str
+    asked: Quote
+    """What it answered."""
+
+
+@dataclass(frozen=True, slots=True)
 class Fact:
     """Something about the patient that was heard and does not count yet."""
 

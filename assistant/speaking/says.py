@@ -90,6 +90,14 @@ class Says(SiteModel):
     dose_drug_read_back: Annotated[Template, with_all("drug")]
     """A fixed dose, asked for while no weight is known."""
     dose_allergy: Annotated[Template, with_all("allergen", "dose")]
+    told_allergy: Annotated[Template, with_all("drugs", "allergen")] = (
+        "{drugs}: this patient is allergic to {allergen}."
+    )
+    """An allergy was told after the doses of these drugs, which are not in yet."""
+    doses_changed: Annotated[Template, with_all("drugs")] = (
+        "Another dose now of {drugs}. Ask again, before any goes in."
+    )
+    """Something was told that makes other doses of these drugs than were told before."""
     dose_usual_pressure: Annotated[Template, with_all("dose")]
     """The dose for a low pressure was asked for, and the drug has no separate one."""
     drug_absent: Annotated[Template, with_all("drug")]

@@ -11,7 +11,16 @@ from assistant.brief.brief import Brief
 from assistant.brief.events.base import STRICT, Event
 from assistant.brief.item import Standing
 from assistant.brief.known import Known
-from assistant.brief.unsettled import ADDING_UP, Fact, Figure, Mixing, Quote, Value, Wanted
+from assistant.brief.unsettled import (
+    ADDING_UP,
+    Fact,
+    Figure,
+    Mixing,
+    Quote,
+    ToldDose,
+    Value,
+    Wanted,
+)
 
 
 @dataclass(frozen=True, kw_only=True, config=STRICT)
@@ -97,8 +106,21 @@ class DoseTold(EndsAside):
     def change(self, known: Known, brief: Brief, at_s: float) -> None:
         known.answered = known.quote
         super().change(known, brief, at_s)
-        if not self.what_if:
-            known.doses[self.drug] = (self.dose, self.unit)
+        if not self.what_if and known.answered is not None:
+            known.doses[self.drug] = ToldDose(self.dose, self.unit, known.answered)
+
+
+@dataclass(frozen=True, kw_only=True, config=STRICT)
+class DosesOutdated(Event):
+    """What became known of the patient makes other doses of these drugs than were told."""
+
+    name: ClassVar[str] = "doses-outdated"
+    drugs: list[str]
+
+    @override
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:
+        for drug in self.drugs:
+            known.doses.pop(drug, None)
 
 
 @dataclass(frozen=True, kw_only=True, config=STRICT)
