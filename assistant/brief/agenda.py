@@ -6,6 +6,7 @@ from assistant.brief.case import Case
 from assistant.brief.item import Standing
 from assistant.brief.items import AnyItem
 from assistant.brief.phases import RETURNING, Phase
+from assistant.brief.states import State
 from assistant.language.tongue import ENGLISH, Tongue
 
 
@@ -62,6 +63,13 @@ def still_to_ask(case: Case, phase: Phase) -> bool:
         case.standing(item) not in settled and case.applies(item)
         for item in case.brief.items_of(phase)
     )
+
+
+def has_opened(case: Case) -> bool:
+    """Whether there is something to ask before the drugs again, once all of it was done."""
+    known = case.known
+    done = case.state in (State.READY, State.PAUSING) and known.phase is Phase.BEFORE
+    return done and not known.has_begun and bool(case.with_standing(Standing.OPEN))
 
 
 def unanswered(case: Case, *, with_earlier: bool = False) -> list[AnyItem]:

@@ -78,7 +78,9 @@ def _not_wanted(now: Moment, item: AnyItem, spoken: str) -> Steps:
     """
     ends, named = item.wanted or (), numbers_in(item.ask, now.tongue.numbers)
     asked = {one.number for one in named}.intersection(ends) or ends
-    wanted = ", ".join(now.say(exactly(one)) for one in sorted(asked))
+    both = [now.say(exactly(one)) for one in sorted(asked)]
+    terms = now.tongue.terms
+    wanted = terms.from_to.format(low=both[0], high=both[-1]) if len(both) > 1 else both[0]
     text = now.filled(now.says.not_wanted, value=spoken, wanted=wanted)
     yield Line(text, "not-wanted", item.id)
     yield from put_off(now, item)

@@ -15,7 +15,15 @@ from assistant.brief.events.course import (
     TubeIn,
 )
 from assistant.brief.events.vital import TubeOut
-from assistant.brief.going_on import ask_on, count, enter, go_on, say_since, stop_counting
+from assistant.brief.going_on import (
+    ask_on,
+    count,
+    enter,
+    go_on,
+    leaves_breathing,
+    say_since,
+    stop_counting,
+)
 from assistant.brief.items import AnyItem
 from assistant.brief.known import Known
 from assistant.brief.moment import Happened, Moment, Steps
@@ -112,7 +120,8 @@ def _after_it_came_out(now: Moment, phase: Phase) -> Steps:
 def follow_plan(now: Moment) -> Steps:
     """What was agreed for so many failed attempts, and what it asks."""
     step = _step(now)
-    yield Line(now.filled(now.says.attempt_failed, plan=step.say), "attempt-failed")
+    say = (leaves_breathing(now) and step.say_breathing) or step.say
+    yield Line(now.filled(now.says.attempt_failed, plan=say), "attempt-failed")
     yield from enter(now, Phase(step.then))
 
 

@@ -40,6 +40,8 @@ class BriefChoice(SiteModel):
     """The items and sections that it asks before the drugs; all when left out."""
     waits: bool = True
     """Whether it waits for clocks that still run before it sums up."""
+    breathing: bool = False
+    """Whether the patient breathes on until the tube is in: no drugs are paused for."""
 
     def asks(self, section: "Section", item: AnyItem) -> bool:
         """Whether it asks that item of that section, as far as its own list goes."""
@@ -69,6 +71,8 @@ class FailedStep(SiteModel):
     """What follows a failed attempt."""
 
     say: Spoken
+    say_breathing: Spoken | None = None
+    """The same in a brief that leaves the patient breathing, as long as no drugs are in."""
     then: Literal["between", "supraglottic", "front-of-neck", "wake-up"] = "between"
     """The phase whose items are asked then."""
 
@@ -89,6 +93,10 @@ class Attempts(SiteModel):
     from then on."""
     ready: Spoken = "Ready for the next attempt. Say: begin the attempt."
     """All of the phase between attempts is asked."""
+    oxygen_back: Identifier | None = None
+    """The item between attempts without which nobody should look again."""
+    oxygen_not_back: Spoken = "The oxygen is not back. The supraglottic airway is next."
+    """Said in place of `ready` when that item is open."""
     supraglottic: Spoken = "Supraglottic airway now."
     """Somebody decides for it."""
     say_when_in: Spoken = "Say when it is in."
@@ -130,8 +138,10 @@ class Brief(SiteModel):
     def _every_id_once(self) -> "Brief":
         ids = [item.id for item in self.items()] + [section.id for section in self.sections]
         ids += [feature.id for feature in self.features]
-        if self.attempts.neck_taken_by not in (None, *ids):
-            raise ValueError(f"an item called {self.attempts.neck_taken_by} for neck_taken_by")
+        for name in ("neck_taken_by", "oxygen_back"):
+            item = getattr(self.attempts, name)
+            if item not in (None, *ids):
+                raise ValueError(f"an item called {item} for {name}")
         for named in self.handover:
             if named not in ids:
                 raise ValueError(f"an item called {named} for handover")

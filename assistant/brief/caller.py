@@ -115,6 +115,7 @@ ACTS: dict[str, Callable[[Moment, Reading], Steps]] = {
     "drug_given": timing.drug_given,
     "attempt_in_doubt": vital.attempt_in_doubt,
     "wake_up": vital.wake_up,
+    "pulse_back": vital.pulse_back,
     "mark": commands.mark,
     "pace": attempt.pace,
     "pace_stop": attempt.pace_stop,

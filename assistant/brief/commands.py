@@ -1,6 +1,6 @@
 """Questions about the brief, and commands to it."""
 
-from assistant.brief.agenda import label, still_to_ask, to_name, unanswered
+from assistant.brief.agenda import has_opened, label, still_to_ask, to_name, unanswered
 from assistant.brief.events.asides import Closing, Held, Resumed
 from assistant.brief.events.asking import BriefChosen, Reopened, WentNow
 from assistant.brief.events.course import Entered, FormChosen, Marked
@@ -75,7 +75,10 @@ def resume(now: Moment, _: Reading) -> Steps:
     """Back to what was open."""
     yield Happened(Resumed(), "resumed")
     yield Line(now.says.resumed, "resumed")
-    yield from go_on(now)
+    if has_opened(now.case):  # by what was told in the hold
+        yield from ask_next(now)
+    else:
+        yield from go_on(now)
 
 
 def end_case(now: Moment, _: Reading) -> Steps:

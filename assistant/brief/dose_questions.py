@@ -240,6 +240,9 @@ def _sentence(now: Moment, quote: Quote, answer: DoseAnswer) -> str:
     for allergen in now.site.formulary.allergies_told_with(drug):
         if allergen.id in known.allergies:
             text = now.filled(says.dose_allergy, allergen=allergen.called, dose=text)
+    before = [one for one in known.given if one.drug == answer.drug_id]
+    if before and not quote.what_if:
+        text = now.filled(says.dose_given_before, drug=drug.called, dose=text)
     leaves_label = now.site.formulary.reasons_of(drug, answer.indication, now.tongue)
     text = " ".join((text, *map(now.sentence, leaves_label)))
     return now.filled(says.dose_what_if, dose=text) if quote.what_if else text

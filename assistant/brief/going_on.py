@@ -100,13 +100,29 @@ def ask_on(now: Moment) -> Steps:
     phase = now.case.known.phase
     done = PhaseDone(open_items=[one.id for one in left])
     yield Happened(done, f"brief {phase.value}: {len(left)} open")
-    drugs = now.case.known.clocks.get(DRUGS_CLOCK)
-    if phase is Phase.BEFORE and now.case.brief.pause_before_drugs and drugs is None:
+    drugs_in = DRUGS_CLOCK in now.case.known.clocks
+    pauses = now.case.brief.pause_before_drugs and not leaves_breathing(now)
+    if phase is Phase.BEFORE and pauses and not drugs_in:
         yield from begin_pause(now)
         return
     yield from _told_done(now, left)
+    if phase is Phase.BEFORE and drugs_in and _was_never_asked(now, Phase.INDUCTION):
+        yield from enter(now, Phase.INDUCTION)
     if _was_broken_off(now):
         yield from ask_next(now)
+
+
+def _was_never_asked(now: Moment, phase: Phase) -> bool:
+    """Of a phase before the first attempt: whether it was passed over, as drugs went in early."""
+    known = now.case.known
+    asked = [known.items[one.id].asked_times for one in now.case.brief.items_of(phase)]
+    return not known.attempts and not any(asked)
+
+
+def leaves_breathing(now: Moment) -> bool:
+    """Whether the brief is one in which the patient breathes on, and no drugs are in."""
+    choice = now.case.brief.choice(now.case.known.brief)
+    return choice is not None and choice.breathing and DRUGS_CLOCK not in now.case.known.clocks
 
 
 def _waits(now: Moment) -> bool:
@@ -118,16 +134,23 @@ def _waits(now: Moment) -> bool:
 def _told_done(now: Moment, left: Sequence[AnyItem]) -> Steps:
     """That was all of a phase, what of it is open, and what to say next."""
     says, plan, phase = now.says, now.site.brief.attempts, now.case.known.phase
+    no_drugs_next = leaves_breathing(now) or DRUGS_CLOCK in now.case.known.clocks
+    before = (
+        (says.before_done_no_drugs, says.before_done_no_drugs_open)
+        if no_drugs_next
+        else (says.before_done, says.before_done_open)
+    )
     whole = {
-        Phase.BEFORE: (says.before_done, says.before_done_open),
+        Phase.BEFORE: before,
         Phase.AFTER: (says.after_done, says.after_done_open),
         **dict.fromkeys(_ENDS_A_WAY, (says.nothing_left, says.left)),
     }
     text, text_open = whole.get(phase, ("", says.left))
     named = {"count": now.say(len(left)), "items": to_name(left, now.tongue)}
     told = now.filled(text_open, **named) if left else text
+    not_back = any(one.id == plan.oxygen_back for one in left)
     then = {
-        Phase.BETWEEN: plan.ready,
+        Phase.BETWEEN: plan.oxygen_not_back if not_back else plan.ready,
         Phase.SUPRAGLOTTIC: plan.say_when_in,
         Phase.FRONT_OF_NECK: plan.say_when_in,
     }.get(phase, "")

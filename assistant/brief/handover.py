@@ -3,8 +3,8 @@
 from collections.abc import Iterator
 
 from assistant.brief.agenda import label, to_name, unanswered
-from assistant.brief.clocks import DRUGS_CLOCK, Given
-from assistant.brief.going_on import go_on
+from assistant.brief.clocks import ARREST_CLOCK, DRUGS_CLOCK, Given
+from assistant.brief.going_on import go_on, say_elapsed
 from assistant.brief.item import Standing
 from assistant.brief.moment import Moment, Steps
 from assistant.brief.phases import AIRWAY_IN, Phase
@@ -46,6 +46,12 @@ def _pieces(now: Moment) -> Iterator[str]:
         Phase.NECK_OPEN: says.neck,
     }.get(known.phase, says.no_airway)
     yield now.filled(airway, number=now.say(len(known.attempts)))
+    arrest = known.clocks.get(ARREST_CLOCK)
+    if arrest is not None and arrest.unknown:
+        yield says.arrest_earlier
+    elif arrest is not None:
+        until_s = now.present.now_s if arrest.ended_s is None else arrest.ended_s
+        yield now.filled(says.arrest, time=say_elapsed(until_s - arrest.started_s, now.tongue))
     for item in now.case.with_standing(
         Standing.DONE, Standing.RUNNING, phases=(Phase.BEFORE, known.phase)
     ):

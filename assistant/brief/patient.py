@@ -3,12 +3,12 @@
 from collections.abc import Callable
 from decimal import Decimal
 
+from assistant.brief.agenda import has_opened
 from assistant.brief.events.asides import FactHeard, FactRefused, FactTaken
 from assistant.brief.events.asking import ValueHeard
 from assistant.brief.going_on import ask_next, go_on
-from assistant.brief.item import NumberFigure, Standing
+from assistant.brief.item import NumberFigure
 from assistant.brief.moment import Happened, Moment, Steps
-from assistant.brief.phases import Phase
 from assistant.brief.prompts import UNIT_NAMES
 from assistant.brief.states import State
 from assistant.brief.told_doses import look_again
@@ -144,17 +144,10 @@ def take_fact(now: Moment, _: Reading) -> Steps:
         yield Line(now.filled(now.says.noted, value=fact.spoken), "noted")
         told_now = str(fact.value) if fact.figure == "allergies" else None
         yield from look_again(now, allergen=told_now)
-    if _opened_by_it(now):
+    if has_opened(now.case):
         yield from ask_next(now)
     else:
         yield from go_on(now)
-
-
-def _opened_by_it(now: Moment) -> bool:
-    """Whether there is something to ask before the drugs again, once all of it was done."""
-    case, known = now.case, now.case.known
-    done = case.state in (State.READY, State.PAUSING) and known.phase is Phase.BEFORE
-    return done and not known.has_begun and bool(case.with_standing(Standing.OPEN))
 
 
 def refuse_fact(now: Moment, _: Reading) -> Steps:

@@ -34,7 +34,7 @@ class State(Enum):
 ANSWER = "answer"
 """Stands in `hears` for the answers to the item that is being asked."""
 DIGITS = "digits"
-"""Stands in `hears` for a number while the digits of one are asked for."""
+"""Stands in `hears` for a number while the digits of one are asked for, or one is read back."""
 QUESTIONS: Final = tuple(Questions.model_fields)
 FACTS: Final = (*Facts.model_fields, "feature_told")
 ANY_TIME: Final = (*QUESTIONS, *FACTS)
@@ -80,9 +80,9 @@ class StateRow:
 
 _ALWAYS = (
     *("drug_given", "repeat", "hold", "stop", "end_case", "help", "short_form", "long_form"),
-    "mark",
+    *("pulse_back", "mark"),
 )
-_IN_A_HOLD = ("drug_given", "repeat", "stop", "end_case", "help", "mark")
+_IN_A_HOLD = ("drug_given", "repeat", "stop", "end_case", "help", "pulse_back", "mark")
 _BAG = ("pace", "pace_stop")
 _BRANCH = ("wake_up",)
 _YES_NO = ("confirm", "plain_yes", "bare_yes", "decline")
@@ -230,7 +230,10 @@ STATES: Final[Mapping[State, StateRow]] = {
     ),
     S.PAUSING: StateRow(
         "The pause before the drugs: all was summed up, and it goes on only by a clear word.",
-        hears=("go_ahead", *_YES_NO, *VITAL, "left", "brief", "go_now", *ANY_TIME, *_ALWAYS),
+        hears=(
+            *("go_ahead", *_YES_NO, *VITAL, "back", "left", "brief", "go_now"),
+            *(*ANY_TIME, *_ALWAYS),
+        ),
         leads={
             **_ITEMS,
             **_GO_NOW,

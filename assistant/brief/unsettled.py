@@ -79,6 +79,11 @@ class Fact:
     spoken: str
     """As it is read back."""
 
+    @property
+    def takes_a_number(self) -> bool:
+        """Whether a number may be told: its digits are awaited, or "no, eighty" corrects it."""
+        return self.value is None or type(self.value) is int
+
 
 @dataclass(frozen=True, slots=True)
 class Mixing:

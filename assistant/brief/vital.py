@@ -17,8 +17,9 @@ from assistant.brief.events.vital import (
     VitalDoubted,
 )
 from assistant.brief.going_on import count, enter, go_on, say_since, stop_counting
+from assistant.brief.handover import worse
 from assistant.brief.moment import Happened, Moment, Steps
-from assistant.brief.phases import Phase
+from assistant.brief.phases import RETURNING, Phase
 from assistant.brief.states import State
 from assistant.grammar.readings import Reading
 from assistant.speaking.mouth import Line
@@ -41,6 +42,19 @@ def cannot_oxygenate(now: Moment, _: Reading) -> Steps:
     yield from _enter(now, Phase.FRONT_OF_NECK)
 
 
+def cannot_ventilate(now: Moment, reading: Reading) -> Steps:
+    """No breath gets in: after an attempt or in a rescue the same as no oxygen. With a tube in, or
+    before anybody has looked, other things come first."""
+    known = now.case.known
+    if known.phase in (Phase.AFTER, Phase.NECK_OPEN) and known.attempt is None:
+        yield from worse(now, reading)
+    elif known.attempts or known.phase not in RETURNING:
+        yield from cannot_oxygenate(now, reading)
+    else:
+        yield Line(now.site.wording.vital.cannot_ventilate, "cannot-ventilate")
+        yield from go_on(now)
+
+
 def rescue_in(now: Moment, _: Reading) -> Steps:
     """The supraglottic airway is in."""
     happened = Happened(RescueIn(), "the supraglottic airway is in")
@@ -53,6 +67,12 @@ def neck_open(now: Moment, _: Reading) -> Steps:
     happened = Happened(NeckOpen(), "a tube is in through the front of the neck")
     line = Line(now.site.wording.vital.neck_open, "neck-open")
     yield from _airway_in(now, Phase.NECK_OPEN, happened, line)
+
+
+def tube_in(now: Moment, reading: Reading) -> Steps:
+    """The tube is in: through the neck, where that is being opened."""
+    at_the_neck = now.case.known.phase is Phase.FRONT_OF_NECK and now.case.known.attempt is None
+    yield from neck_open(now, reading) if at_the_neck else attempt.tube_in(now, reading)
 
 
 def _airway_in(now: Moment, phase: Phase, happened: Happened, line: Line) -> Steps:
@@ -109,6 +129,17 @@ def arrest(now: Moment, _: Reading) -> Steps:
     yield Line(says.arrest, "arrest")
 
 
+def pulse_back(now: Moment, _: Reading) -> Steps:
+    """The heart beats again: the arrest is timed no longer, and the brief waits as before."""
+    clock = now.case.known.clocks.get(ARREST_CLOCK)
+    if clock is not None and clock.running:
+        time = say_since(now, clock.started_s)
+        yield from stop_counting(now, ARREST_CLOCK)
+        yield Line(now.filled(now.site.wording.vital.pulse_back, time=time), "pulse-back")
+    if now.case.state is not State.HELD:
+        yield from go_on(now)
+
+
 def wave_denied(now: Moment, _: Reading) -> Steps:
     """There is none: of the item that is asked, or that was when it was asked back."""
     item, doubt = now.case.current, now.case.known.doubt
@@ -123,10 +154,11 @@ def wave_denied(now: Moment, _: Reading) -> Steps:
 VITAL_ACTS: Final[Mapping[str, Callable[[Moment, Reading], Steps]]] = {
     "attempt_start": attempt.attempt_start,
     "attempt_failed": attempt.attempt_failed,
-    "tube_in": attempt.tube_in,
+    "tube_in": tube_in,
     "tube_out": attempt.tube_out,
     "drugs_in": attempt.drugs_in,
     "cannot_oxygenate": cannot_oxygenate,
+    "cannot_ventilate": cannot_ventilate,
     "rescue_start": rescue_start,
     "rescue_in": rescue_in,
     "neck_open": neck_open,
@@ -190,11 +222,15 @@ def heard_for_sure(now: Moment, reading: Reading) -> Steps:
     """A vital word was heard surely; one that was in doubt before it is so no more.
 
     Once an airway is in, the words of an attempt are mostly about something else, such as a gastric
-    tube that won't go in: they are asked back first.
+    tube that won't go in: they are asked back first. So is a failure before anything has begun:
+    "abort" may be said of the whole.
     """
     if now.case.state is State.DOUBTING:
         yield Happened(DoubtSettled(confirmed=False), "another word came")
     elif now.case.known.airway_is_in and reading.meaning in _WITH_NO_AIRWAY:
         yield from _doubt(now, _WITH_NO_AIRWAY[reading.meaning])
+        return
+    elif reading.meaning == "attempt_failed" and not now.case.known.has_begun:
+        yield from _doubt(now, reading.meaning)
         return
     yield from VITAL_ACTS[reading.meaning](now, reading)

@@ -54,6 +54,8 @@ class Terms(SiteModel):
     man: Spoken = "a man"
     pressure_low: Spoken = "blood pressure low"
     pressure_recovered: Spoken = "blood pressure no longer low"
+    from_to: Annotated[Template, all_of("low", "high")] = "{low} to {high}"
+    """A range of numbers, as the one in which a setting is wanted."""
     allergy: Annotated[Template, all_of("allergen")] = "an allergy to {allergen}"
     weight: Spoken = "a weight"
     height: Spoken = "a height"

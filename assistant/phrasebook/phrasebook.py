@@ -67,12 +67,12 @@ def makes_sense(case: Case, meaning: str) -> bool:
     """Whether that meaning is an answer or a command in the present state of the case."""
     allowed = STATES[case.state].hears
     answers = case.current.answered_by if case.current is not None else ()
-    digits = DIGITS in allowed and _awaits_digits(case) and meaning == "number"
+    digits = DIGITS in allowed and _takes_a_number(case) and meaning == "number"
     return meaning in allowed or (ANSWER in allowed and meaning in answers) or digits
 
 
-def _awaits_digits(case: Case) -> bool:
-    return case.known.fact is not None and case.known.fact.value is None
+def _takes_a_number(case: Case) -> bool:
+    return case.known.fact is not None and case.known.fact.takes_a_number
 
 
 def _denied(item: AnyItem) -> Iterator[Pattern]:
@@ -99,7 +99,7 @@ class Phrasebook:
 
     def now(self, case: Case) -> Grammar:
         """What may be said in this case now; the same object for the same state and item."""
-        digits = DIGITS in STATES[case.state].hears and _awaits_digits(case)
+        digits = DIGITS in STATES[case.state].hears and _takes_a_number(case)
         return self.heard_in(case.state, case.current, digits=digits)
 
     def heard_in(self, state: State, item: AnyItem | None, *, digits: bool = False) -> Grammar:
@@ -115,7 +115,8 @@ class Phrasebook:
     def patterns(self, state: State, item: AnyItem | None, *, digits: bool) -> list[Pattern]:
         """What may be said in a state while this item is asked, with `{slots}`.
 
-        `digits` says whether the digits of a number are awaited. A phrase that stands twice in a
+        `digits` says whether the digits of a number are awaited, or another one may be told in
+        place of the one that was read back. A phrase that stands twice in a
         site stands twice here too.
         """
         patterns = [

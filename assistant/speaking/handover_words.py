@@ -19,6 +19,9 @@ class HandoverSays(SiteModel):
     )
     neck: Annotated[Template, with_all("number")] = "Tube through the neck. Attempts: {number}."
     no_airway: Annotated[Template, with_all("number")] = "No tube in. Attempts: {number}."
+    arrest: Annotated[Template, with_all("time")] = "Arrest for {time}."
+    arrest_earlier: Plain = "Arrest before the restart."
+    """Nobody knows for how long."""
     item: Annotated[Template, with_all("item", "answer")] = "{item} {answer}."
     """For each item that the brief names for it, with what was answered."""
     given: Annotated[Template, with_all("ago", "drugs")] = "{ago} ago {drugs}."

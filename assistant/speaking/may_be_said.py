@@ -139,6 +139,8 @@ class MayBeSaid(Questions, Facts, VitalWords):
         "{drug} given",
     )
     """A drug is in; it goes on record with its dose, where that was asked for."""
+    pulse_back: tuple[Utterance, ...] = ()
+    """After an arrest: its clock stops."""
     mark: tuple[Utterance, ...] = ()
     """Marks the moment for the debrief, and does nothing else; heard but in an attempt."""
     wake_up: Answers = ("we wake the patient up", "wake the patient up")

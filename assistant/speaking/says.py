@@ -70,6 +70,11 @@ class Says(SiteModel):
     no_way_back: Plain
     before_done: Plain
     before_done_open: Annotated[Template, with_all("items", perhaps=("count",))]
+    before_done_no_drugs: Plain = "That was all. Say: begin the attempt."
+    """Where drugs are in already, or none are to be given before the attempt."""
+    before_done_no_drugs_open: Annotated[Template, with_all("items", perhaps=("count",))] = (
+        "That was all, with {count} still open: {items}. Say: begin the attempt."
+    )
     went_now: Annotated[Template, only("count", "items")]
     """How many are open, and of those the vital ones by name, three at most."""
     went_now_few: Annotated[Template, with_all("count")] = "Going now, {count} open."
@@ -90,6 +95,8 @@ class Says(SiteModel):
     dose_drug_read_back: Annotated[Template, with_all("drug")]
     """A fixed dose, asked for while no weight is known."""
     dose_allergy: Annotated[Template, with_all("allergen", "dose")]
+    dose_given_before: Annotated[Template, with_all("drug", "dose")] = "{drug} is in once. {dose}"
+    """Of a drug that was said to be in already."""
     told_allergy: Annotated[Template, with_all("drugs", "allergen")] = (
         "{drugs}: this patient is allergic to {allergen}."
     )

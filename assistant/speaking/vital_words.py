@@ -36,6 +36,9 @@ class VitalWords(SiteModel):
         "front of neck now",
     )
     """No oxygen gets in by mask, tube or supraglottic airway."""
+    cannot_ventilate: tuple[Utterance, ...] = ()
+    """No breath gets in by the mask, or by the tube that is in: what that means depends on where
+    the case is. What always means the neck is `cannot_oxygenate`."""
     rescue_start: Answers = ("go for the rescue airway", "we go for the supraglottic")
     """Somebody decides for the supraglottic airway; an attempt that runs has failed."""
     rescue_in: Answers = ("supraglottic in", "the supraglottic went in")
@@ -54,6 +57,7 @@ class AskedBack(SiteModel):
     tube_out: Plain = "Tube out?"
     drugs_in: Plain = "Drugs in?"
     cannot_oxygenate: Plain = "No oxygen getting in?"
+    cannot_ventilate: Plain = "No breath getting in?"
     rescue_start: Plain = "Rescue airway now?"
     rescue_in: Plain = "Supraglottic in?"
     neck_open: Plain = "Tube in through the neck?"
@@ -72,7 +76,13 @@ class VitalSays(SiteModel):
     """An attempt was said to begin while one runs."""
     tube_out: Plain = "It is out. Bag now."
     cannot_oxygenate: Plain = "Front of neck, now. Oxygen goes on from above meanwhile."
+    cannot_ventilate: Plain = (
+        "Two hands on the mask, jaw up, an airway under it. If no oxygen gets in, say so."
+    )
+    """Nobody has looked yet, and no rescue has begun."""
     rescue_in: Plain = "Supraglottic in. Bag through it."
     neck_open: Plain = "Tube in through the neck. Oxygen through it."
     arrest: Plain = "Arrest, clock running. I am quiet until you say: go on."
+    pulse_back: Annotated[Template, with_all("time")] = "Pulse back, after {time}."
+    """An arrest was timed, and is over."""
     arrest_runs: Annotated[Template, with_all("time")] = "Arrest, {time}."
