@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from assistant.brief.case import Case
+from assistant.brief.clocks import DRUGS_CLOCK
 from assistant.brief.item import Standing
 from assistant.brief.items import AnyItem
 from assistant.brief.phases import RETURNING, Phase
@@ -63,6 +64,12 @@ def still_to_ask(case: Case, phase: Phase) -> bool:
         case.standing(item) not in settled and case.applies(item)
         for item in case.brief.items_of(phase)
     )
+
+
+def leaves_breathing(case: Case) -> bool:
+    """Whether the brief is one in which the patient breathes on, and no drugs are in."""
+    choice = case.brief.choice(case.known.brief)
+    return choice is not None and choice.breathing and DRUGS_CLOCK not in case.known.clocks
 
 
 def has_opened(case: Case) -> bool:

@@ -4,6 +4,7 @@ People say these words when they matter, not where a script has them: an attempt
 declared may fail or succeed all the same, and what is said twice counts once.
 """
 
+from assistant.brief.agenda import leaves_breathing
 from assistant.brief.brief import FailedStep
 from assistant.brief.clocks import ATTEMPT_CLOCK, DRUGS_CLOCK
 from assistant.brief.confirmed_items import WaveItem
@@ -20,7 +21,6 @@ from assistant.brief.going_on import (
     count,
     enter,
     go_on,
-    leaves_breathing,
     say_since,
     stop_counting,
 )
@@ -120,7 +120,7 @@ def _after_it_came_out(now: Moment, phase: Phase) -> Steps:
 def follow_plan(now: Moment) -> Steps:
     """What was agreed for so many failed attempts, and what it asks."""
     step = _step(now)
-    say = (leaves_breathing(now) and step.say_breathing) or step.say
+    say = (leaves_breathing(now.case) and step.say_breathing) or step.say
     yield Line(now.filled(now.says.attempt_failed, plan=say), "attempt-failed")
     yield from enter(now, Phase(step.then))
 

@@ -41,7 +41,7 @@ class BriefChoice(SiteModel):
     waits: bool = True
     """Whether it waits for clocks that still run before it sums up."""
     breathing: bool = False
-    """Whether the patient breathes on until the tube is in: no drugs are paused for."""
+    """Whether the patient breathes on until the tube is in: the pause is not for drugs then."""
 
     def asks(self, section: "Section", item: AnyItem) -> bool:
         """Whether it asks that item of that section, as far as its own list goes."""

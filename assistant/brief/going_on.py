@@ -2,7 +2,15 @@
 
 from collections.abc import Sequence
 
-from assistant.brief.agenda import label, next_item, still_to_ask, timed, to_name, unanswered
+from assistant.brief.agenda import (
+    label,
+    leaves_breathing,
+    next_item,
+    still_to_ask,
+    timed,
+    to_name,
+    unanswered,
+)
 from assistant.brief.clocks import DRUGS_CLOCK
 from assistant.brief.confirmed_items import TimedItem
 from assistant.brief.events.asides import FactHeard
@@ -101,8 +109,7 @@ def ask_on(now: Moment) -> Steps:
     done = PhaseDone(open_items=[one.id for one in left])
     yield Happened(done, f"brief {phase.value}: {len(left)} open")
     drugs_in = DRUGS_CLOCK in now.case.known.clocks
-    pauses = now.case.brief.pause_before_drugs and not leaves_breathing(now)
-    if phase is Phase.BEFORE and pauses and not drugs_in:
+    if phase is Phase.BEFORE and now.case.brief.pause_before_drugs and not drugs_in:
         yield from begin_pause(now)
         return
     yield from _told_done(now, left)
@@ -119,12 +126,6 @@ def _was_never_asked(now: Moment, phase: Phase) -> bool:
     return not known.attempts and not any(asked)
 
 
-def leaves_breathing(now: Moment) -> bool:
-    """Whether the brief is one in which the patient breathes on, and no drugs are in."""
-    choice = now.case.brief.choice(now.case.known.brief)
-    return choice is not None and choice.breathing and DRUGS_CLOCK not in now.case.known.clocks
-
-
 def _waits(now: Moment) -> bool:
     """Whether clocks that run are waited for: not in a brief that leaves no time for it."""
     choice = now.case.brief.choice(now.case.known.brief)
@@ -134,7 +135,7 @@ def _waits(now: Moment) -> bool:
 def _told_done(now: Moment, left: Sequence[AnyItem]) -> Steps:
     """That was all of a phase, what of it is open, and what to say next."""
     says, plan, phase = now.says, now.site.brief.attempts, now.case.known.phase
-    no_drugs_next = leaves_breathing(now) or DRUGS_CLOCK in now.case.known.clocks
+    no_drugs_next = leaves_breathing(now.case) or DRUGS_CLOCK in now.case.known.clocks
     before = (
         (says.before_done_no_drugs, says.before_done_no_drugs_open)
         if no_drugs_next

@@ -1,5 +1,6 @@
 """The pause before the drugs: it goes on only by a clear word, and drugs that go in override it."""
 
+from assistant.brief.agenda import leaves_breathing
 from assistant.brief.events.course import PausePassed
 from assistant.brief.going_on import ask, go_on
 from assistant.brief.item import Standing
@@ -17,7 +18,8 @@ def pass_pause(now: Moment, reading: Reading) -> Steps:
         yield Line(how, "say-how")
         return
     yield Happened(PausePassed(by_word=True), "clear to give the drugs")
-    yield Line(now.says.before_done, "phase-done")
+    no_drugs = leaves_breathing(now.case)
+    yield Line(now.says.before_done_no_drugs if no_drugs else now.says.before_done, "phase-done")
 
 
 def ask_what_is_open(now: Moment, _: Reading) -> Steps:

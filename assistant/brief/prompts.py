@@ -4,6 +4,7 @@ from collections.abc import Callable, Mapping
 from decimal import Decimal
 from typing import Final
 
+from assistant.brief.agenda import leaves_breathing
 from assistant.brief.confirmed_items import VentilatorItem
 from assistant.brief.item import Standing
 from assistant.brief.items import AnyItem
@@ -48,6 +49,12 @@ def question(now: Moment, item: AnyItem, *, short: bool = False) -> str:
     """How an item is asked now; in full, unless `short`."""
     text = item.question(due=now.case.standing(item) is Standing.DUE, short=short)
     return f"{ventilator_words(now)} {text}" if isinstance(item, VentilatorItem) else text
+
+
+def ask_clearance(now: Moment) -> str:
+    """What ends the pause: to give the drugs, or to begin where none are given before the tube."""
+    says = now.site.wording.pause
+    return says.ask_to_begin if leaves_breathing(now.case) else says.ask
 
 
 def _asked(now: Moment) -> Line | None:
@@ -151,7 +158,7 @@ def _doubt(now: Moment) -> Line | None:
 
 
 def _pause(now: Moment) -> Line | None:
-    return Line(now.site.wording.pause.ask, "pause")
+    return Line(ask_clearance(now), "pause")
 
 
 def _holding(now: Moment) -> Line | None:

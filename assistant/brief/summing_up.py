@@ -8,6 +8,7 @@ from assistant.brief.events.course import GapsTold, PauseBegun
 from assistant.brief.items import AnyItem
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.phases import RETURNING
+from assistant.brief.prompts import ask_clearance
 from assistant.brief.valued_items import NameItem
 from assistant.dosing.units import quantity, spoken
 from assistant.speaking.mouth import Line
@@ -28,7 +29,7 @@ def begin_pause(now: Moment) -> Steps:
 def sum_up(now: Moment) -> Steps:
     """What the drugs go by, and what is open; also for somebody who has not heard it."""
     left = vital_first(unanswered(now.case))
-    yield Line(" ".join((*_summary(now, left), now.site.wording.pause.ask)), "pause")
+    yield Line(" ".join((*_summary(now, left), ask_clearance(now))), "pause")
 
 
 def _summary(now: Moment, left: Sequence[AnyItem]) -> Iterator[str]:

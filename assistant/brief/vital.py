@@ -222,15 +222,11 @@ def heard_for_sure(now: Moment, reading: Reading) -> Steps:
     """A vital word was heard surely; one that was in doubt before it is so no more.
 
     Once an airway is in, the words of an attempt are mostly about something else, such as a gastric
-    tube that won't go in: they are asked back first. So is a failure before anything has begun:
-    "abort" may be said of the whole.
+    tube that won't go in: they are asked back first.
     """
     if now.case.state is State.DOUBTING:
         yield Happened(DoubtSettled(confirmed=False), "another word came")
     elif now.case.known.airway_is_in and reading.meaning in _WITH_NO_AIRWAY:
         yield from _doubt(now, _WITH_NO_AIRWAY[reading.meaning])
-        return
-    elif reading.meaning == "attempt_failed" and not now.case.known.has_begun:
-        yield from _doubt(now, reading.meaning)
         return
     yield from VITAL_ACTS[reading.meaning](now, reading)

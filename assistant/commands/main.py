@@ -9,12 +9,15 @@ recogniser, and goes on calling where the recogniser cannot even be imported.
 """
 
 import argparse
+import errno
 import os
 import sys
 import traceback
 from collections.abc import Sequence
 from contextlib import suppress
 from importlib import import_module
+from io import TextIOWrapper
+from pathlib import Path
 
 from assistant.errors import BadInput
 
@@ -50,6 +53,7 @@ _CAUTION = (
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command and return its exit code."""
     words = sys.argv[1:] if argv is None else argv
+    _make_writable()
     try:
         try:
             arguments = _parser(words).parse_args(words)
@@ -65,13 +69,31 @@ def main(argv: Sequence[str] | None = None) -> int:
         _write_no_more()
         return 0
     except OSError as fault:
-        _write_no_more()
-        where = "" if fault.filename is None else f"{fault.filename}: "
-        return _complain(f"{where}{fault.strerror or fault}.", MACHINE_FAILED)
+        return _failed(fault)
     except Exception:  # noqa: BLE001 - whatever it is, the exit code says that it is our own
         traceback.print_exc()
         return PROGRAM_FAULT
     return code
+
+
+def _make_writable() -> None:
+    """What was closed takes and gives nothing, and no sign that a terminal of another character set
+    lacks ends a command.
+    """
+    for name, mode in (("stdin", "r"), ("stdout", "w"), ("stderr", "w")):
+        if getattr(sys, name) is None:
+            setattr(sys, name, Path(os.devnull).open(mode))  # noqa: SIM115 - to the end
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, TextIOWrapper):
+            stream.reconfigure(errors="backslashreplace")
+
+
+def _failed(fault: OSError) -> int:
+    if fault.errno == errno.ENAMETOOLONG:
+        return _complain("found a name that is too long; allowed: a shorter one.", BAD_INPUT)
+    _write_no_more()
+    where = "" if fault.filename is None else f"{fault.filename}: "
+    return _complain(f"{where}{fault.strerror or fault}.", MACHINE_FAILED)
 
 
 def _complain(sentence: str, code: int) -> int:

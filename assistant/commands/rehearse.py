@@ -37,7 +37,6 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         nargs="?",
         type=Path,
         metavar="SCENARIO",
-        default=shipped_configs() / "rehearsals" / "night-shift.yaml",
         help="a rehearsal file (default: a night shift at Tarn Hollow)",
     )
     add_site(parser)
@@ -71,12 +70,15 @@ def run(arguments: argparse.Namespace) -> int:
     """Rehearse, showing each thing said and heard with its time."""
     site = whole_site(arguments.site)
     if arguments.text is not None:
-        if arguments.real_time or arguments.play or arguments.times:
+        sound = (arguments.real_time, arguments.play, arguments.times, arguments.scenario)
+        if any(sound):
             raise BadInput(
-                "--text has no sound; allowed: no --real-time, --play or --times beside it."
+                "--text has no sound; allowed: no rehearsal file, --real-time, --play or --times "
+                "beside it."
             )
         return run_in_text(site, arguments.text, arguments.cases)
-    scenario = read_scenario(arguments.scenario, site)
+    night_shift = shipped_configs() / "rehearsals" / "night-shift.yaml"
+    scenario = read_scenario(arguments.scenario or night_shift, site)
     engine = open_engine(arguments)
     for warning in unheard(engine, site):
         print(f"{warning} (`check` offers some)", file=sys.stderr)

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from assistant.commands.transcript import Transcript
 from assistant.errors import BadInput
-from assistant.files.named_files import to_read
+from assistant.files.plain_text import read_text, text_of
 from assistant.journal.folder import new_case
 from assistant.rehearsal.text_case import TextCase
 from assistant.rehearsal.text_script import MARKS, ScriptLine, ScriptRun, read_line, read_script
@@ -14,6 +14,8 @@ from assistant.site.site import Site
 
 STANDARD_INPUT = Path("-")
 _PROMPT = ": "
+_PIPED = Path("standard input")
+_A_SCRIPT = "a script for --text"
 
 
 def run_in_text(site: Site, script: Path, cases: Path) -> int:
@@ -55,13 +57,9 @@ def _play(case: TextCase, lines: Iterable[ScriptLine], *, go_on: bool) -> bool:
 
 def _script(path: Path) -> tuple[ScriptLine, ...]:
     if path == STANDARD_INPUT:
-        return read_script(sys.stdin.read(), Path("standard input"))
-    try:
-        text = to_read(path, "a script for --text").read_text(encoding="utf-8")
-        return read_script(text, path)
-    except (OSError, UnicodeDecodeError) as fault:
-        found = "no such file" if not path.exists() else "a file that is no text"
-        raise BadInput.in_file(path, found=found, allowed="a script for --text") from fault
+        text = text_of(sys.stdin.buffer.read(), _PIPED, _A_SCRIPT)
+        return read_script(text, _PIPED)
+    return read_script(read_text(path, _A_SCRIPT), path)
 
 
 def _typed_lines() -> Iterator[ScriptLine]:

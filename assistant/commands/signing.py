@@ -5,7 +5,7 @@ from datetime import date
 from pathlib import Path
 
 from assistant.errors import BadInput
-from assistant.site.differences import differences
+from assistant.site.differences import differences, must_be_a_site
 from assistant.site.signature import NAME, Signing, read_signature, sign, signing_of
 
 
@@ -27,9 +27,8 @@ def add_signing(parser: argparse.ArgumentParser) -> None:
 
 def refuse_signing(arguments: argparse.Namespace) -> None:
     """Raises BadInput for a role or another version that is none, before anything is said."""
-    against: Path | None = arguments.against
-    if against is not None and not against.is_dir():
-        raise BadInput.in_file(against, found="no such folder", allowed="a site's folder")
+    if arguments.against is not None:
+        must_be_a_site(arguments.against)
     if arguments.sign is not None and not arguments.sign.strip():
         raise BadInput("--sign: found nothing; allowed: a role, such as pharmacist.")
 

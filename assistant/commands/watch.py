@@ -13,6 +13,7 @@ from assistant.clock import MonotonicClock, SoundClock
 from assistant.commands.options import add_site
 from assistant.errors import BadInput
 from assistant.journal.at_hand import IDLE, folder_at_hand, made_memory
+from assistant.journal.folder import KEPT_SITE
 from assistant.journal.in_memory import takes_records
 from assistant.oximeter.feed import Feed
 from assistant.oximeter.messages import GLANCE_NAME
@@ -75,8 +76,7 @@ def run(arguments: argparse.Namespace) -> int:
         raise BadInput("watch: found --replay with a port; allowed: a recording or a device.")
     site = read_watcher_files(arguments.site)
     settings = _with_layout(site.oximeter, arguments.layout)
-    if arguments.case is not None and not arguments.case.is_dir():
-        raise BadInput.in_file(arguments.case, found="no such folder", allowed="a case's folder")
+    _refuse_what_is_no_case(arguments.case)
     _refuse_what_is_no_port(arguments, settings)
     lock = None if arguments.follow is None else _only_watcher(arguments.follow)
     at_once = arguments.dry and arguments.replay is not None
@@ -104,6 +104,14 @@ def run(arguments: argparse.Namespace) -> int:
         if lock is not None:
             os.close(lock)
     return 0
+
+
+def _refuse_what_is_no_case(case: Path | None) -> None:
+    """A mistyped folder would be watched for nobody."""
+    if case is None or (case / KEPT_SITE).is_dir():
+        return
+    found = "a folder without a case" if case.is_dir() else "no such folder"
+    raise BadInput.in_file(case, found=found, allowed="a case's folder")
 
 
 def _refuse_what_is_no_port(arguments: argparse.Namespace, settings: OximeterSettings) -> None:

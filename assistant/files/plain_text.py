@@ -58,6 +58,11 @@ def decoded(path: Path, allowed: str) -> str:
     except OSError as fault:
         found = f"a file that cannot be read ({fault.strerror})"
         raise BadInput.in_file(path, found=found, allowed=allowed) from fault
+    return text_of(content, path, allowed)
+
+
+def text_of(content: bytes, path: Path, allowed: str) -> str:
+    """The same of what was read already, of a file of that name."""
     if len(content) > MOST_BYTES:
         most = f"{MOST_BYTES // 1000} kB"
         raise BadInput.in_file(

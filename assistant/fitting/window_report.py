@@ -7,7 +7,7 @@ from statistics import median
 from scipy.stats import binomtest
 
 from assistant.brief.valued_items import QuantityItem
-from assistant.conversation.near_voice import NearVoice
+from assistant.conversation.near_voice import REMEMBERED, NearVoice
 from assistant.fitting.report import share
 from assistant.fitting.spoken_words import MEANS, NOISE, ORDER, OTHER_WORD, is_person
 from assistant.fitting.trials import Trial, Utterance
@@ -19,7 +19,6 @@ from assistant.site.site import Site
 
 RIGHT, READ_BACK, ASKED, NOTHING = "right", "read back", "asked back", "nothing"
 CONFIRMS, OTHER = "taken for a confirmation", "taken for something else"
-_ANSWERS_HEARD = 9
 PEOPLE = tuple(f"a person's {word}" for word in MEANS)
 _NOISY_DB = (None, 20.0, 10.0, 5.0)
 
@@ -28,7 +27,8 @@ class Judge:
     """Says what each trial comes to, by a fit and by the situation."""
 
     def __init__(self, by: Fitted, site: Site, trials: Iterable[Trial]) -> None:
-        """The case's voices are the synthetic ones that answer in these trials.
+        """Each voice is the one that answers in a case of its own, as loud as in these trials; who
+        speaks from across the bay does so beside another voice's answers (`_answers_beside`).
 
         How loud people's recordings are beside each other means nothing.
         """
@@ -36,16 +36,12 @@ class Judge:
         self._wanted = {
             name: item for name, item in plain_items(site).items() if isinstance(item, QuantityItem)
         }
-        levels = [
-            one.level_dbfs
-            for trial in trials
-            if trial.said.kind in TRUE
-            for one in trial.heard
-            if one.level_dbfs is not None
-        ]
-        self._near = NearVoice()
-        for _ in range(_ANSWERS_HEARD if levels else 0):
-            self._near.learn(_heard(median(levels), -96.0))
+        levels: dict[str, list[float]] = defaultdict(list)
+        for trial in trials:
+            if trial.said.kind in TRUE:
+                found = (one.level_dbfs for one in trial.heard if one.level_dbfs is not None)
+                levels[trial.condition.voice] += found
+        self._near = {voice: _case_of(median(loud)) for voice, loud in levels.items() if loud}
 
     def outcome(self, trial: Trial) -> str:
         """One of the names above: the worst that its utterances come to."""
@@ -61,16 +57,27 @@ class Judge:
             return NOTHING
         if verdict is Verdict.ASK:
             return ASKED
-        if one.meaning == "plain_yes" and not is_person(trial) and self._is_doubted(one):
+        if one.meaning == "plain_yes" and not is_person(trial) and self._is_doubted(trial, one):
             return READ_BACK
         if is_right(trial, one):
             return RIGHT
         return CONFIRMS if self.settles(one) else OTHER
 
-    def _is_doubted(self, one: Utterance) -> bool:
+    def _is_doubted(self, trial: Trial, one: Utterance) -> bool:
         """By the rule of a case: too faint beside its answers, or the room too loud."""
+        near = self._near.get(self._answers_beside(trial), NearVoice())
         level_dbfs = one.level_dbfs
-        return level_dbfs is not None and bool(self._near.doubt(_heard(level_dbfs, one.noise_dbfs)))
+        return level_dbfs is not None and bool(near.doubt(_heard(level_dbfs, one.noise_dbfs)))
+
+    def _answers_beside(self, trial: Trial) -> str:
+        """The voice that answers in the case of this trial: of others' talk one of another
+        synthesiser, by lot of what was said."""
+        voice = trial.condition.voice
+        if trial.said.kind not in AWAY:
+            return voice
+        made_by = voice.split()[0]
+        others = [one for one in sorted(self._near) if one.split()[0] != made_by]
+        return others[sum(map(ord, trial.said.text)) % len(others)] if others else voice
 
     def settles(self, one: Utterance) -> bool:
         """Whether an item would be done after that."""
@@ -141,6 +148,14 @@ def _dangers(found: Sequence[tuple[Trial, str]]) -> None:
             for trial in seen if kind != "others' yes" else ():
                 taken = [(one.evidence.words, one.meaning) for one in trial.heard]
                 print(f"    {trial.said.text!r} as {taken}, {trial.condition}")
+
+
+def _case_of(level_dbfs: float) -> NearVoice:
+    """What a case has learnt from somebody whose answers are that loud."""
+    near = NearVoice()
+    for _ in range(REMEMBERED):
+        near.learn(_heard(level_dbfs, -96.0))
+    return near
 
 
 def _heard(level_dbfs: float, noise_dbfs: float | None) -> Heard:

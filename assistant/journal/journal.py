@@ -4,12 +4,14 @@ import errno
 import json
 import math
 import sqlite3
-from collections.abc import Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from importlib.metadata import version
 from operator import attrgetter
 from pathlib import Path
-from typing import Any
+from typing import Any, Final
+
+from pydantic import TypeAdapter
 
 from assistant.chain import Verified
 from assistant.clock import Clock, boot_id, read_wall
@@ -55,6 +57,12 @@ class CaseMeta:
     """The version of this program."""
     site_files: Mapping[str, str] = field(default_factory=dict)
     """The site's files that are kept with the case, by name, each with its hash (SHA-256)."""
+
+
+_META: Final = TypeAdapter(CaseMeta)
+_ROW: Final = TypeAdapter(Row)
+_LONGEST_S = 1e10
+"""Three hundred years: no machine runs for so long."""
 
 
 class Journal:
@@ -145,8 +153,8 @@ def look_on(folder: Path, after: int) -> tuple[CaseMeta, tuple[Row, ...]]:
     path = folder / FILE_NAME
     try:
         fixed, found = read_rows(path, COLUMNS, after)
-        meta = CaseMeta(**{key: json.loads(value) for key, value in fixed.items()})
-        return meta, tuple(_row(dict(zip(COLUMNS, one, strict=True))) for one in found)
+        meta = _META.validate_python({key: json.loads(value) for key, value in fixed.items()})
+        return meta, tuple(_readable(found, meta))
     except FileNotFoundError as fault:
         raise _no_case(folder) from fault
     except (sqlite3.Error, OSError, TypeError, ValueError) as fault:
@@ -156,7 +164,7 @@ def look_on(folder: Path, after: int) -> tuple[CaseMeta, tuple[Row, ...]]:
 
 
 def _no_case(folder: Path) -> BadInput:
-    return BadInput.in_file(folder, found="no case", allowed="a folder that rehearse has made")
+    return BadInput.in_file(folder, found="no case", allowed="a case's folder")
 
 
 def _new_meta(folder: Path, clock: Clock, site: str) -> CaseMeta:
@@ -174,7 +182,25 @@ def _new_meta(folder: Path, clock: Clock, site: str) -> CaseMeta:
     )
 
 
+def _readable(found: Iterable[Sequence[Any]], meta: CaseMeta) -> Iterator[Row]:
+    """The rows; in place of a damaged one an event that no program knows, which whoever reads the
+    case leaves out and tells of."""
+    before_s, before = meta.started_mono_s, meta.started_wall
+    for one in found:
+        try:
+            row = _row(dict(zip(COLUMNS, one, strict=True)))
+        except (TypeError, ValueError):
+            text, data = "a row that cannot be read", {"event": "unreadable"}
+            row = Row(before_s, before, False, "assistant", "event", text, data=data)
+        before_s, before = row.mono_s, row.wall
+        yield row
+
+
 def _row(columns: dict[str, Any]) -> Row:
+    """Raises ValueError where a value is not of its kind."""
     columns["wall_trusted"] = bool(columns["wall_trusted"])
     columns["data"] = json.loads(columns["data"])
-    return Row(**columns)
+    row = _ROW.validate_python(columns)
+    if not abs(row.mono_s) < _LONGEST_S:
+        raise ValueError("a time that no clock shows")
+    return row

@@ -35,7 +35,7 @@ def fetch(
     Raises BadInput when the address is not one, answers with anything but the file, or stops
     answering; what has come so far is kept. A file of the wrong checksum is deleted.
     """
-    if urlsplit(address).scheme not in ("http", "https") or not urlsplit(address).netloc:
+    if not _is_address(address):
         raise BadInput(f"--from: found {address!r}; allowed: an http or https address of the file.")
     part = folder / f"{model.name}-{model.sha256[:12]}.part"
     if not part.exists() or part.stat().st_size > model.archive_bytes:
@@ -63,6 +63,17 @@ def fetch(
             f"{model.sha256}."
         )
     return part
+
+
+def _is_address(address: str) -> bool:
+    """Whether it can be asked for as it is written: signs beyond ASCII have to be escaped."""
+    try:
+        parts = urlsplit(address)
+        named = parts.scheme in ("http", "https") and bool(parts.hostname) and parts.port != 0
+        parts.netloc.encode("idna")
+    except ValueError:  # UnicodeError is one
+        return False
+    return named and address.isascii() and not any(sign.isspace() for sign in address)
 
 
 def _go_on(model: KnownModel, address: str, part: Path, had: int, progress: Progress) -> str:

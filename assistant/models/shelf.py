@@ -14,6 +14,7 @@ from tempfile import mkdtemp
 
 from assistant.errors import BadInput
 from assistant.files.disk import sync_folder
+from assistant.files.named_files import to_read
 from assistant.files.word_forms import FOLDER_PATTERN
 from assistant.models.archive import unpack
 from assistant.models.catalogue import known_by_sha256
@@ -117,8 +118,7 @@ class Shelf:
         Raises BadInput, leaving the shelf as it was, when the archive is refused or is no model.
         """
         self.check_free(name, replace=replace)
-        if not archive.is_file():
-            raise BadInput.in_file(archive, found="no such file", allowed="a model's ZIP archive")
+        to_read(archive, "a model's ZIP archive")
         origin = _origin_of(archive)
         with _writable(self.folder):
             beside = Path(mkdtemp(prefix="unpacking-", dir=self.downloads()))

@@ -30,8 +30,9 @@ class BluetoothLayout(SiteModel):
 
 
 def _kind(layout: Any) -> str:
-    kind = layout.get("kind", "frames") if isinstance(layout, dict) else layout.kind
-    return str(kind)
+    if isinstance(layout, dict):
+        return str(layout.get("kind", "frames"))
+    return str(getattr(layout, "kind", "frames"))  # a number or a list is told to be no layout
 
 
 Layout = Annotated[

@@ -10,6 +10,8 @@ from assistant.files.plain_yaml import read_plain_yaml
 from assistant.site.signature import NAME
 
 _ORDER = " (order)"
+_NEEDED = "brief.yaml"
+"""What every site has: a mistyped folder would look like a new site to whoever signs it."""
 _NAMES = ("id", "called", "sex", "place", "name", "holds")
 """What an entry of a list goes by, so that one that was put in between changes no other."""
 
@@ -21,8 +23,7 @@ def differences(before: Path, now: Path) -> Iterator[str]:
     none and for a file that is no YAML.
     """
     for folder in (before, now):
-        if not folder.is_dir():
-            raise BadInput.in_file(folder, found="no such folder", allowed="a site's folder")
+        must_be_a_site(folder)
     names = {file.name for folder in (before, now) for file in folder.glob("*.yaml")} - {NAME}
     for name in sorted(names):
         old, new = _values(before / name), _values(now / name)
@@ -35,6 +36,14 @@ def differences(before: Path, now: Path) -> Iterator[str]:
                 continue  # what was added or lost is told by itself
             if old.get(place) != new.get(place):
                 yield f"{name}: {place}: {_told(old, place)} -> {_told(new, place)}"
+
+
+def must_be_a_site(folder: Path) -> None:
+    """Raises BadInput for a folder that is none, or that holds no site."""
+    if not folder.is_dir():
+        raise BadInput.in_file(folder, found="no such folder", allowed="a site's folder")
+    if not stands_there(folder / _NEEDED):
+        raise BadInput.in_file(folder, found=f"no {_NEEDED}", allowed="a site's folder")
 
 
 def _values(path: Path) -> dict[str, Any] | None:

@@ -29,5 +29,7 @@ class PauseSays(SiteModel):
     """Vital ones first."""
     nothing_open: Plain = "Nothing open."
     ask: Plain = "Clear to give the drugs?"
+    ask_to_begin: Plain = "Clear to begin?"
+    """Where the patient is to breathe on until the tube is in."""
     how: Annotated[Template, with_all("yes", "no")] = "Please say: {yes}. Or: {no}."
     """A plain yes is not clear enough here."""

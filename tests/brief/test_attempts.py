@@ -98,7 +98,7 @@ def test_each_later_attempt_asks_what_changes_and_who(opened) -> None:
             asked.append(talk.case.known.current)
             talk.hears({"what-changes": "the bougie", "who-goes-next": "me"}.get(asked[-1], "no"))
         assert set(asked) == {"pace-between", "what-changes", "who-goes-next", "oxygen-back"}
-        assert talk.said[-1] == PLAN.ready
+        assert talk.said[-1] == PLAN.oxygen_not_back
         talk.hears("begin the attempt")
         if len(talk.case.known.attempts) == 2:
             talk.hears("the attempt failed")

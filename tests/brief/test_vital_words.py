@@ -40,6 +40,9 @@ LEADS = {
     "tube_out": lambda case: _counts(case.known)[0] == ["failed"],
     "drugs_in": lambda case: _counts(case.known)[1].count("drugs in") == 1,
     "cannot_oxygenate": lambda case: case.state not in (State.HELD, State.ATTEMPTING),
+    "cannot_ventilate": lambda case: (
+        _counts(case.known) == ([], []) or case.known.phase is Phase.FRONT_OF_NECK
+    ),
     "rescue_start": lambda case: case.known.phase is Phase.SUPRAGLOTTIC,
     "rescue_in": lambda case: case.state not in (State.HELD, State.ATTEMPTING),
     "neck_open": lambda case: case.state not in (State.HELD, State.ATTEMPTING),

@@ -10,10 +10,12 @@ from pathlib import Path
 
 import pytest
 
+from assistant.brief.case import Case
 from assistant.clock import MonotonicClock, SoundClock, WallReading, boot_id
 from assistant.errors import BadInput
 from assistant.journal import journal as journal_module
 from assistant.journal.journal import FILE_NAME, Journal, read_case
+from tests.tarn_hollow import SITE
 
 ROOT = Path(__file__).parents[2]
 
@@ -200,6 +202,41 @@ def test_a_folder_without_a_case_is_refused(tmp_path: Path) -> None:
     with pytest.raises(BadInput, match="found no case"):
         read_case(tmp_path / "nowhere")
     (tmp_path / FILE_NAME).write_text("this is not a base " * 100, encoding="utf-8")
+    with pytest.raises(BadInput, match="a record that cannot be read"):
+        read_case(tmp_path)
+
+
+@pytest.mark.parametrize(
+    ("column", "value"),
+    [
+        ("mono_s", b"\x00"),
+        ("mono_s", 1e308),
+        ("who", b"x"),
+        ("who", "nobody"),
+        ("confidence", "much"),
+        ("data", "[1]"),
+        ("data", "{"),
+    ],
+)
+def test_a_damaged_row_is_told_in_its_place(tmp_path: Path, column: str, value: object) -> None:
+    """The others are read; whoever reads the case leaves that one out, and tells of it."""
+    journal = Journal(tmp_path, MonotonicClock(), "Tarn Hollow")
+    for text in ("one", "two", "three"):
+        journal.append("team", "heard", text)
+    journal.close()
+    with sqlite3.connect(tmp_path / FILE_NAME) as base:
+        base.execute(f"UPDATE rows SET {column} = ? WHERE text = 'two'", (value,))  # noqa: S608
+    rows = read_case(tmp_path)[1]
+    assert [row.text for row in rows] == ["one", "a row that cannot be read", "three"]
+    case = Case.rebuilt(SITE.brief, rows)
+    assert len(case.unread) == 1
+
+
+def test_damaged_meta_are_a_record_that_cannot_be_read(tmp_path: Path) -> None:
+    """One sentence."""
+    Journal(tmp_path, MonotonicClock(), "Tarn Hollow").close()
+    with sqlite3.connect(tmp_path / FILE_NAME) as base:
+        base.execute("UPDATE meta SET value = 'null' WHERE key = 'started_mono_s'")
     with pytest.raises(BadInput, match="a record that cannot be read"):
         read_case(tmp_path)
 

@@ -42,6 +42,16 @@ def test_fetch_needs_an_address(tmp_path: Path, capsys, monkeypatch) -> None:
     assert command.FROM_VARIABLE in said
 
 
+@pytest.mark.parametrize(
+    "address", ["http://[", "http://x:y/", "http://a b/c", "http://x/\u00e4", "http://\u00e4..b/"]
+)
+def test_what_is_no_address_is_refused_at_once(served, address, tmp_path, capsys) -> None:
+    """One sentence, and nothing is tried again and again."""
+    words = ["models", "fetch", "some-model", "--from", address, "--models", str(tmp_path)]
+    assert main(words) == 2
+    assert "allowed: an http or https address of the file." in capsys.readouterr().err
+
+
 def test_the_address_may_come_from_the_environment(served, tmp_path, monkeypatch) -> None:
     """A site that has its own place for the file says so once."""
     monkeypatch.setenv(command.FROM_VARIABLE, served.address)

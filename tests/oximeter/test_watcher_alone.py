@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 
 from assistant.commands.main import main
+from assistant.journal.folder import KEPT_SITE
 from assistant.site.site import load_site
 from assistant.site.watcher_files import read_watcher_files
 from tests.oximeter.sound_server import SoundServer
@@ -44,7 +45,7 @@ sys.exit(main(sys.argv[1:]))
 @pytest.fixture
 def stage(tmp_path: Path) -> Iterator[Stage]:
     case = tmp_path / "case"
-    case.mkdir()
+    (case / KEPT_SITE).mkdir(parents=True)
     one = Stage(case)
     yield one
     one.end()

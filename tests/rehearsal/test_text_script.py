@@ -29,7 +29,7 @@ def play(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Play:
     """Plays a script that is piped in; returns the exit code."""
 
     def played(script: str) -> int:
-        monkeypatch.setattr("sys.stdin", io.StringIO(script))
+        monkeypatch.setattr("sys.stdin", io.TextIOWrapper(io.BytesIO(script.encode())))
         return main(["rehearse", "--text", "--cases", str(tmp_path / "cases")])
 
     return played

@@ -270,6 +270,14 @@ VALUES: dict[str, tuple[str, str, str, str, str, str]] = {
         "93.5",
         "a whole number",
     ),
+    "a number for a layout": (
+        "oximeter",
+        r"^layouts:",
+        "layouts:\n  mine: 5",
+        "layouts.mine",
+        "5",
+        "",
+    ),
     "a time below nothing": (
         "oximeter",
         r"held_s: 2.0",

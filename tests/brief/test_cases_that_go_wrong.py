@@ -1,0 +1,210 @@
+"""What a team says when a case goes wrong, and what must not be left standing then."""
+
+import pytest
+
+from assistant.brief.phases import Phase
+from assistant.brief.states import State
+from tests.brief.conftest import SITE
+from tests.brief.test_pause_and_times import to_the_pause
+
+PLAN, VITAL = SITE.brief.attempts, SITE.wording.vital
+TUBE = ("we must go now", "begin the attempt", "tube in", "we saw a good wave")
+
+
+def texts(lines) -> list[str]:
+    return [line.text for line in lines]
+
+
+def with_doses(opened):
+    """A case at the pause, with the doses of two drugs told for seventy kilograms."""
+    talk = opened()
+    to_the_pause(talk)
+    for words in ("dose of rocuronium", "yes correct", "dose of ketamine"):
+        talk.hears(words)
+    assert set(talk.case.known.doses) == {"rocuronium", "ketamine"}
+    return talk
+
+
+def test_a_dose_for_another_weight_is_not_summed_up_any_more(opened) -> None:
+    """Nor recorded as given: it has to be asked for again."""
+    talk = with_doses(opened)
+    talk.hears("he's ninety kilos")
+    said = texts(talk.hears("yes correct"))
+    assert "Another dose now of rocuronium, ketamine. Ask again, before any goes in." in said
+    talk.hears("repeat that")
+    assert "Ninety kilograms." in talk.said[-1]
+    assert "ocuronium" not in talk.said[-1]
+    assert texts(talk.hears("rocuronium in"))[0] == "Rocuronium in."
+
+
+def test_the_same_weight_once_more_changes_no_dose(opened) -> None:
+    """What was told holds."""
+    talk = with_doses(opened)
+    talk.hears("he's seventy kilos")
+    assert not any("Another dose" in one for one in texts(talk.hears("yes correct")))
+    assert set(talk.case.known.doses) == {"rocuronium", "ketamine"}
+
+
+def test_only_what_a_low_pressure_changes_is_named(opened) -> None:
+    """Ketamine has another dose then, rocuronium has none of its own here."""
+    talk = with_doses(opened)
+    talk.hears("the pressure is low")
+    assert "Another dose now of ketamine. Ask again, before any goes in." in texts(
+        talk.hears("yes correct")
+    )
+    assert set(talk.case.known.doses) == {"rocuronium"}
+
+
+def test_a_dose_that_went_in_stays_on_record_as_it_was(opened) -> None:
+    """A weight that is put right later changes what was given no more."""
+    talk = with_doses(opened)
+    talk.hears("rocuronium in")
+    talk.hears("he's ninety kilos")
+    said = texts(talk.hears("yes correct"))
+    assert "Another dose now of ketamine. Ask again, before any goes in." in said
+    assert [(one.drug, one.dose) for one in talk.case.known.given] == [("rocuronium", "84")]
+
+
+@pytest.mark.parametrize("allergy", ["he's allergic to rocuronium", "allergic to muscle relaxants"])
+def test_an_allergy_that_is_told_late_names_the_drug_that_it_bars(opened, allergy) -> None:
+    """Its dose was told already, and it is not in yet."""
+    talk = with_doses(opened)
+    talk.hears(allergy)
+    said = texts(talk.hears("yes correct"))
+    assert "Rocuronium: this patient is allergic to muscle relaxants." in said
+
+
+def test_a_second_dose_is_told_to_be_one(opened) -> None:
+    """The first is in."""
+    talk = with_doses(opened)
+    talk.hears("clear to go")
+    talk.hears("rocuronium in")
+    talk.hears("dose of rocuronium")
+    assert texts(talk.hears("yes correct"))[0].startswith("Rocuronium is in once. Rocuronium for")
+
+
+@pytest.mark.parametrize("words", ["can't bag", "we can't ventilate"])
+@pytest.mark.parametrize(
+    ("before", "says"),
+    [
+        (("begin",), VITAL.cannot_ventilate),
+        (("drugs in",), VITAL.cannot_ventilate),
+        (TUBE, SITE.wording.says.worse),
+        (("begin the attempt", "attempt failed"), VITAL.cannot_oxygenate),
+        (("supraglottic in",), VITAL.cannot_oxygenate),
+    ],
+)
+def test_no_breath_means_what_the_case_makes_of_it(opened, words, before, says) -> None:
+    """The neck only after an attempt or in a rescue; "can't oxygenate" means it always."""
+    talk = opened(*before)
+    assert says in texts(talk.hears(words))
+    assert (talk.case.known.phase is Phase.FRONT_OF_NECK) == (says == VITAL.cannot_oxygenate)
+    talk.hears("can't oxygenate")
+    assert talk.case.known.phase is Phase.FRONT_OF_NECK
+
+
+@pytest.mark.parametrize("words", ["lost the wave", "lost the trace", "the wave's gone"])
+def test_a_wave_that_is_lost_later_is_heard(opened, words) -> None:
+    """Not only while it is asked for."""
+    talk = opened(*TUBE)
+    said = texts(talk.hears(words))
+    assert VITAL.tube_out in said
+    assert talk.case.known.phase is Phase.BETWEEN
+
+
+@pytest.mark.parametrize("words", ["we're in", "tube's in"])
+def test_in_means_through_the_neck_where_that_is_opened(opened, words) -> None:
+    """And no attempt by mouth is counted."""
+    talk = opened("begin the attempt", "attempt failed", "can't oxygenate", "extended", "relaxed")
+    said = texts(talk.hears(words))
+    assert said[0] == VITAL.neck_open
+    assert (talk.case.known.phase, len(talk.case.known.attempts)) == (Phase.NECK_OPEN, 1)
+
+
+def test_drugs_that_went_in_early_are_not_asked_for_again(opened) -> None:
+    """What is left is asked, and then what is asked once they are in."""
+    talk = opened("begin", "drugs in")
+    said: list[str] = []
+    while talk.case.known.phase is Phase.BEFORE:
+        said += texts(talk.hears("not yet"))
+    assert not any("the drugs went in" in one for one in said)
+    assert "Pace the bag?" in said[-1]
+
+
+def test_an_awake_brief_asks_for_no_drugs(opened) -> None:
+    """Nor, after an attempt that failed, for the bag: the patient breathes."""
+    talk = opened("awake brief")
+    while talk.case.state is State.ASKING:
+        talk.hears("not yet")
+    assert talk.said[-1].endswith("Clear to begin?")
+    assert texts(talk.hears("clear to begin")) == ["That was all. Say: begin the attempt."]
+    talk.hears("begin the attempt")
+    said = texts(talk.hears("attempt failed"))
+    assert PLAN.after_failure[0].say_breathing in said
+    assert PLAN.after_failure[0].say not in said
+    assert talk.case.known.current == "what-changes"
+
+
+def test_with_drugs_in_it_is_no_awake_brief_any_more(opened) -> None:
+    """The patient does not breathe."""
+    talk = opened("awake brief", "drugs in", "begin the attempt")
+    assert PLAN.after_failure[0].say in texts(talk.hears("attempt failed"))
+
+
+@pytest.mark.parametrize(
+    ("answer", "then"), [("eighty five", PLAN.oxygen_not_back), ("back up", PLAN.ready)]
+)
+def test_nobody_is_told_to_look_again_without_oxygen(opened, answer, then) -> None:
+    """Where the saturation does not come back, a supraglottic airway is next."""
+    talk = opened("begin the attempt", "attempt failed", "no", "a bougie", "the consultant")
+    assert talk.case.known.current == "oxygen-back"
+    assert texts(talk.hears(answer))[-1] == then
+
+
+def test_a_pulse_that_is_back_ends_the_clock_of_the_arrest(opened) -> None:
+    """And the handover tells for how long."""
+    talk = opened("drugs in", "he's arrested")
+    talk.waits(130)
+    (said,) = texts(talk.hears("we've got a pulse"))
+    assert said.startswith("Pulse back, after ")
+    assert talk.case.state is State.HELD
+    talk.waits(300)
+    talk.hears("go on")
+    assert "Arrest for two minutes" in texts(talk.hears("handover please"))[0]
+
+
+def test_a_pulse_without_an_arrest_says_nothing(opened) -> None:
+    """Room talk, mostly."""
+    talk = opened("begin")
+    assert not any("Pulse" in one for one in texts(talk.hears("we have a pulse")))
+
+
+def test_a_number_is_corrected_with_the_right_one(opened) -> None:
+    """Told as a fact or asked for; and the right one is read back as well."""
+    talk = opened("begin", "the weight is seventy kilos")
+    assert "I heard eighty" in texts(talk.hears("no eighty"))[-1]
+    talk.hears("yes correct")
+    assert talk.case.known.weight_kg == 80
+
+
+def test_the_last_answer_can_be_taken_back_at_the_pause(opened) -> None:
+    """Then it is asked again, and the pause comes after it."""
+    talk = opened()
+    to_the_pause(talk)
+    last = talk.case.known.trail[-1]
+    talk.hears("go back")
+    assert (talk.case.state, talk.case.known.current) == (State.ASKING, last)
+
+
+def test_what_was_told_in_a_hold_is_asked_on_after_it(opened) -> None:
+    """A low pressure opens items, also where all was done before."""
+    talk = opened()
+    talk.hears("usual brief")
+    while talk.case.state is State.ASKING:
+        talk.hears("not yet")
+    talk.hears("clear to go")
+    talk.hears("wait")
+    talk.hears("bp seventy over forty")
+    talk.hears("yes correct")
+    talk.hears("go on")
+    assert talk.case.state is State.ASKING
