@@ -13,7 +13,8 @@ from assistant.speaking.says import Says
 
 CONFIRMED = "confirmed"
 """The value of an item that a yes has settled."""
-_YES_NO = ("confirm", "plain_yes", "bare_yes", "decline")
+YES_NO = ("confirm", "plain_yes", "bare_yes", "decline")
+"""What answers it, and what answers every read-back."""
 
 
 class ConfirmedItem(Item):
@@ -42,7 +43,7 @@ class ConfirmedItem(Item):
     @property
     @override
     def answered_by(self) -> tuple[str, ...]:
-        return (*_YES_NO, "not_applicable") if self.does_not_apply else _YES_NO
+        return (*YES_NO, "not_applicable") if self.does_not_apply else YES_NO
 
     @property
     @override

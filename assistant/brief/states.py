@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from enum import Enum
 from typing import Final
 
+from assistant.brief.confirmed_items import YES_NO
 from assistant.speaking.may_be_said import Facts, Questions
 from assistant.speaking.vital_words import VitalWords
 
@@ -85,7 +86,6 @@ _ALWAYS = (
 _IN_A_HOLD = ("drug_given", "repeat", "stop", "end_case", "help", "pulse_back", "mark")
 _BAG = ("pace", "pace_stop")
 _BRANCH = ("wake_up",)
-_YES_NO = ("confirm", "plain_yes", "bare_yes", "decline")
 S = State
 ASIDES: Leads = {
     "dose-queried": S.QUOTING,
@@ -157,7 +157,7 @@ STATES: Final[Mapping[State, StateRow]] = {
     ),
     S.CHECKING: StateRow(
         "An answer was read back and counts only after a yes.",
-        hears=(ANSWER, *_YES_NO, *VITAL, "back", "go_now", *ANY_TIME, *_ALWAYS),
+        hears=(ANSWER, *YES_NO, *VITAL, "back", "go_now", *ANY_TIME, *_ALWAYS),
         leads={
             **_SETTLED,
             "value-refused": S.ASKING,
@@ -172,7 +172,7 @@ STATES: Final[Mapping[State, StateRow]] = {
     S.QUOTING: StateRow(
         "A drug and a weight were read back, or what bars the drug was asked; no dose is spoken "
         "before a yes.",
-        hears=(*_YES_NO, *VITAL, "go_now", *ANY_TIME, *_ALWAYS),
+        hears=(*YES_NO, *VITAL, "go_now", *ANY_TIME, *_ALWAYS),
         leads={
             "dose-check-asked": S.QUOTING,
             "dose-check-passed": S.QUOTING,
@@ -190,7 +190,7 @@ STATES: Final[Mapping[State, StateRow]] = {
     S.STATING: StateRow(
         "A fact about the patient was read back and counts only after a yes; or the digits of a "
         "number are awaited.",
-        hears=(*_YES_NO, DIGITS, *VITAL, "go_now", *ANY_TIME, *_ALWAYS),
+        hears=(*YES_NO, DIGITS, *VITAL, "go_now", *ANY_TIME, *_ALWAYS),
         leads={"fact-taken": BACK, "fact-refused": BACK, **_GO_NOW, **ASIDES, **VITAL_LEADS},
         yes="take_fact",
         no="refuse_fact",
@@ -199,7 +199,7 @@ STATES: Final[Mapping[State, StateRow]] = {
     ),
     S.MIXING: StateRow(
         "A recipe is read out; the next step comes after a yes.",
-        hears=(*_YES_NO, *VITAL, "go_now", *ANY_TIME, *_ALWAYS),
+        hears=(*YES_NO, *VITAL, "go_now", *ANY_TIME, *_ALWAYS),
         leads={"mix-step": S.MIXING, "mix-done": BACK, **_GO_NOW, **ASIDES, **VITAL_LEADS},
         yes="mix_next_step",
         no="mix_wait",
@@ -215,14 +215,14 @@ STATES: Final[Mapping[State, StateRow]] = {
     ),
     S.DOUBTING: StateRow(
         "A vital word was heard and not for sure: it was asked back, and counts after a yes.",
-        hears=(*VITAL, "denied", *_YES_NO, "repeat", "mark"),
+        hears=(*VITAL, "denied", *YES_NO, "repeat", "mark"),
         leads={"doubt-settled": DOUBTED, "vital-doubted": S.DOUBTING},
         yes="take_vital_word",
         no="drop_vital_word",
     ),
     S.CLOSING: StateRow(
         "Whether the case is over was asked back.",
-        hears=(*_YES_NO, *VITAL, "repeat", "mark"),
+        hears=(*YES_NO, *VITAL, "repeat", "mark"),
         leads={"kept-open": BACK, "ended": S.ENDED, **VITAL_LEADS},
         yes="close_case",
         no="keep_case_open",
@@ -231,7 +231,7 @@ STATES: Final[Mapping[State, StateRow]] = {
     S.PAUSING: StateRow(
         "The pause before the drugs: all was summed up, and it goes on only by a clear word.",
         hears=(
-            *("go_ahead", *_YES_NO, *VITAL, "back", "left", "brief", "go_now"),
+            *("go_ahead", *YES_NO, *VITAL, "back", "left", "brief", "go_now"),
             *(*ANY_TIME, *_ALWAYS),
         ),
         leads={

@@ -6,8 +6,6 @@ from assistant.debrief.figures import figures
 from assistant.debrief.findings import Measures
 from assistant.debrief.timeline import Timeline
 
-_ENDED = {"failed": "failed", "tube in": "ended with the tube in", None: "has no end on record"}
-
 
 def sentences(timeline: Timeline, measures: Measures) -> Iterator[str]:
     """One after the other; what the record does not tell is left out."""

@@ -153,16 +153,10 @@ class Formulary(SiteModel):
                 for name in indication.said:
                     yield name, f"{drug.id}/{indication.id}", indication.respellings
 
-    def reasons(self, tongue: Tongue = ENGLISH) -> Iterator[str]:
-        """A sentence for each dose that leaves its published range."""
-        for drug in self.drugs:
-            for indication in drug.indications:
-                yield from self.reasons_of(drug, indication, tongue)
-
     def reasons_of(
         self, drug: Drug, indication: Indication, tongue: Tongue = ENGLISH
     ) -> Iterator[str]:
-        """The same of the doses of one use of a drug."""
+        """A sentence for each dose of one use of a drug that leaves its published range."""
         sentence = tongue.terms.dose.leaves_range
         for dose in doses_of(indication):
             if dose.reason is not None:

@@ -18,6 +18,7 @@ from assistant.fitting.trials import Trial, Utterance
 from assistant.fitting.window import AWAY, YES, is_right
 from assistant.grammar.readings import Verdict
 from assistant.hearing.engines.closed.evidence import features
+from assistant.hearing.engines.closed.judging import Told
 from assistant.hearing.engines.closed.sounds.opinion import figures
 from assistant.hearing.engines.closed.sounds.verdict import SoundLeads
 from assistant.hearing.engines.closed.verdicts import (
@@ -311,7 +312,7 @@ def _thresholds(
 
 def _accepted_by(by: Fitted, one: Utterance) -> tuple[str, float]:
     """The name of the threshold that lets it pass, and the log odds that this is put on."""
-    if one.sounds is not None and one.by_sounds(by) is Verdict.ACCEPT:
+    if one.sounds is not None and one.told(by) is Told.ANSWER:
         return SOUNDS, by.sound_log_odds(one.sounds)
     return accepted_as(by.leads, one.evidence, one.danger), by.log_odds(one.evidence)
 

@@ -21,8 +21,9 @@ from assistant.fitting.reference_sentences import ITEMS, SENTENCES, Sentence
 from assistant.grammar.grammar import Grammar
 from assistant.grammar.readings import Reading, Verdict
 from assistant.hearing.ear import Ear, hear_file
-from assistant.hearing.engines.closed.engine import ClosedGrammarEngine, Weighed
+from assistant.hearing.engines.closed.engine import ClosedGrammarEngine
 from assistant.hearing.engines.closed.evidence import features
+from assistant.hearing.engines.closed.looks import Weighed
 from assistant.hearing.engines.closed.verdicts import fitted
 from assistant.phrasebook.phrasebook import Phrasebook
 from assistant.site.site import Site

@@ -27,10 +27,12 @@ from assistant.fitting.room import DISTANCES_M, NOISES, SNR_DB, blocks, in_noise
 from assistant.grammar.grammar import Danger, Grammar
 from assistant.grammar.readings import Heard, Reading, Verdict
 from assistant.hearing.ear import BEGINNING_LOST, Ear
-from assistant.hearing.engines.closed.engine import ClosedGrammarEngine, Weighed
+from assistant.hearing.engines.closed.engine import ClosedGrammarEngine
 from assistant.hearing.engines.closed.evidence import Evidence
+from assistant.hearing.engines.closed.judging import Found, Told, verdict_on
+from assistant.hearing.engines.closed.looks import Weighed
 from assistant.hearing.engines.closed.sounds.opinion import SoundEvidence
-from assistant.hearing.engines.closed.verdicts import Fitted, by_sounds, is_number_by_sounds, judge
+from assistant.hearing.engines.closed.verdicts import Fitted
 from assistant.site.site import Site
 from assistant.speaking.wording import Wording
 
@@ -77,34 +79,33 @@ class Utterance:
 
     def verdict(self, by: Fitted) -> Verdict:
         """What the live engine and the ear would have said."""
-        found = self.by_sounds(by) or self._by_words(by)
-        found = Verdict.ASK if self._is_number_by_sounds(by) else found
+        found, _, _ = verdict_on(by, self._found())
         return Verdict.ASK if self.lost and found is Verdict.ACCEPT else found
 
     def taken(self, by: Fitted) -> "Utterance":
         """As what it was taken: by its sounds it can only be a plain answer, or a number."""
-        if self.by_sounds(by) is not None:
+        told = self.told(by)
+        if told is Told.ANSWER:
             return replace(self, meaning="plain_yes", values={}, danger=Danger.PLAIN, for_me=True)
-        if self._is_number_by_sounds(by):
+        if told is Told.NUMBER:
             said = {"number": self.number}
             return replace(self, meaning="number", values=said, danger=Danger.NUMBER, for_me=True)
         return self
 
-    def _is_number_by_sounds(self, by: Fitted) -> bool:
-        words, sounds = self._by_words(by), self.number_sounds
-        agrees = self.danger is Danger.NUMBER and self.values == {"number": self.number}
-        number = is_number_by_sounds(by, words, danger=self.danger, heard=sounds, agrees=agrees)
-        return number and self.by_sounds(by) is None
+    def told(self, by: Fitted) -> Told:
+        """What told what was said."""
+        return verdict_on(by, self._found())[2]
 
-    def by_sounds(self, by: Fitted) -> Verdict | None:
-        """The verdict by its sounds; None where the words decide."""
-        words = self._by_words(by)
-        found = by_sounds(by, words, self.evidence, danger=self.danger, heard=self.sounds)
-        return None if found is None else found[0]
-
-    def _by_words(self, by: Fitted) -> Verdict:
-        found, _ = judge(by, self.evidence, danger=self.danger, rival=self.rival)
-        return found if self.for_me else Verdict.IGNORE
+    def _found(self) -> Found:
+        return Found(
+            words=self.evidence,
+            danger=self.danger,
+            for_me=self.for_me,
+            rival=self.rival,
+            answer=self.sounds,
+            number=self.number_sounds,
+            number_agrees=self.danger is Danger.NUMBER and self.values == {"number": self.number},
+        )
 
 
 @dataclass(frozen=True, slots=True)

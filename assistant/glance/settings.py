@@ -16,14 +16,13 @@ FILE_NAME = "glance.yaml"
 LOOPBACK = "127.0.0.1"
 """No other address: the page shows what is said in the room."""
 
-LEAST_ARCMIN, GOOD_ARCMIN = 16.0, 20.0
-"""Height of a capital letter, as the eye sees it: the least, and what reads with ease. ISO
-9241-303:2011, character height (both figures from memory)."""
+LEAST_ARCMIN = 16.0
+"""Height of a capital letter, as the eye sees it, at least. ISO 9241-303:2011, character height
+(from memory)."""
 CAPITAL_EM = 0.688
 """Height of a capital of Liberation Sans in its size: 1409 of 2048 units."""
-SMALLEST_UNITS, MAIN_UNITS = 5.8, 7.2
-"""Font sizes of page/glance.css, in hundredths of the page's width: the smallest of all, and the
-smallest of what has to be read at a glance where it has room."""
+SMALLEST_UNITS = 5.8
+"""The smallest font size of page/glance.css, in hundredths of the page's width."""
 
 
 def _with(name: str) -> AfterValidator:

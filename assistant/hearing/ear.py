@@ -15,7 +15,7 @@ from assistant.hearing.endpointing import Endpointer, Endpointing, Utterance
 from assistant.hearing.steady_tone import is_steady_tone
 
 BEGINNING_LOST = "its beginning was lost"
-_SOMEBODY_S = 0.3
+SOMEBODY_S = 0.3
 """So much voice before the assistant spoke was somebody talking, and goes on record."""
 _QUIET_S = 1.5
 """Silence around a recording, as a live room would have it."""
@@ -155,7 +155,7 @@ class Ear:
         )
 
     def _spoken_over(self) -> Heard | None:
-        somebody = self._endpointer.voiced_s >= _SOMEBODY_S
+        somebody = self._endpointer.voiced_s >= SOMEBODY_S
         utterance = self._endpointer.end()
         self._endpointer.reset()
         if utterance is None or not somebody:

@@ -4,9 +4,7 @@ They are in a file of their own of the same form as the watcher's: whoever write
 lock, delay nor tear what the assistant and the watcher write.
 """
 
-from collections.abc import Mapping
 from pathlib import Path
-from typing import Any
 
 from assistant.clock import MonotonicClock
 from assistant.errors import BadInput
@@ -39,7 +37,7 @@ class FacilitatorRecord:
                 allowed="a live one, or a rehearsal with --real-time",
             )
 
-    def add(self, kind: str, text: str, values: Mapping[str, Any] | None = None) -> WatcherRow:
+    def add(self, kind: str, text: str) -> WatcherRow:
         """Write one row; it is on disk when this returns.
 
         Raises BadInput when the case has ended; OSError when the disk does not take it.
@@ -48,8 +46,7 @@ class FacilitatorRecord:
             raise BadInput.in_file(
                 self.case, found="a case that has ended", allowed="one that is going on"
             )
-        data = {"kind": kind, **(values or {})}
-        row = row_now(self._clock.now_s(), self._clock.name, "event", text, data)
+        row = row_now(self._clock.now_s(), self._clock.name, "event", text, {"kind": kind})
         # A record of its own each time: a row that was told to have failed is not written later.
         record = WatcherRecord(self.case / RECORD_NAME)
         record.add(row)

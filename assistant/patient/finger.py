@@ -56,15 +56,12 @@ class SimulatedOximeter:
         patient: SimulatedPatient,
         layout: SerialLayout,
         master_fd: int,
-        *,
-        delay_s: float = DELAY_S,
-        averaging_s: float = AVERAGING_S,
     ) -> None:
         self._patient = patient
         self._layout = layout
         self._fd = master_fd
-        self._delay_looks = round(delay_s * LOOKS_PER_S)
-        self._average_looks = max(1, round(averaging_s * LOOKS_PER_S))
+        self._delay_looks = round(DELAY_S * LOOKS_PER_S)
+        self._average_looks = max(1, round(AVERAGING_S * LOOKS_PER_S))
         looks = self._delay_looks + self._average_looks
         self._looks = deque([patient.spo2_percent] * looks, maxlen=looks)
         self._looks_taken = 0

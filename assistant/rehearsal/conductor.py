@@ -57,7 +57,6 @@ class Conductor:
         """
         self._scenario = scenario
         self._folder = folder
-        self._real_time = real_time
         self._player = player
         self._show = show
         self._clock: MonotonicClock | SoundClock = MonotonicClock() if real_time else SoundClock()

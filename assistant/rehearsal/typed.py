@@ -9,14 +9,13 @@ from assistant.brief.case import Case
 from assistant.grammar.grammar import NEAR_ITS_DENIAL, SLOT, Grammar, Pattern
 from assistant.grammar.readings import Heard, Reading, Verdict
 from assistant.grammar.word_tree import WordTree
+from assistant.hearing.ear import SOMEBODY_S
 from assistant.phrasebook.phrasebook import Phrasebook
 
 WORD_S = 60 / 165
 """How long a spoken word lasts: voices speak 165 words a minute where nobody asks for more."""
 ENDS_AFTER_S = 0.64
 """So much silence ends an utterance, as with the end-pointer."""
-SOMEBODY_S = 0.3
-"""So much voice before the assistant spoke goes on record, as with the ear."""
 NOT_NOW = "not listened for now"
 _MARKS = re.compile(r"[.,;:?!\"]")
 

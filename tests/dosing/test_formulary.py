@@ -254,7 +254,8 @@ def test_an_absent_drug_cannot_be_present(formulary_path: Path, tmp_path: Path) 
 
 def test_a_reason_is_a_sentence_for_the_start_of_a_case(formulary: Formulary) -> None:
     """Where the site leaves a published range, it says so."""
-    assert list(formulary.reasons()) == [
+    drug, use = formulary.entry("succinylcholine")
+    assert list(formulary.reasons_of(drug, use)) == [
         "succinylcholine for paralysis is above its label, as is common in a rapid sequence."
     ]
 

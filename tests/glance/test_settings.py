@@ -7,14 +7,17 @@ import pytest
 from assistant.commands.main import main
 from assistant.errors import BadInput
 from assistant.glance.settings import (
-    GOOD_ARCMIN,
     LEAST_ARCMIN,
-    MAIN_UNITS,
     GlanceSettings,
     read_glance,
     seen_arcmin,
 )
 
+GOOD_ARCMIN = 20.0
+"""Height of a capital letter that reads with ease. ISO 9241-303:2011, character height (from
+memory)."""
+MAIN_UNITS = 7.2
+"""The smallest font size of what has to be read at a glance, in hundredths of the page's width."""
 SITE = Path(__file__).parents[2] / "configs" / "tarn-hollow"
 
 

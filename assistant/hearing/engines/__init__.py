@@ -15,7 +15,6 @@ VOSK_MODEL = "vosk"  # the folder of that name among the models, unless another 
 def make_engine(
     name: str,
     models_dir: Path | None = None,
-    threads: int | None = None,
     *,
     model: str | None = None,
 ) -> Engine:
@@ -31,7 +30,7 @@ def make_engine(
             raise BadInput(
                 f"The closed engine has its own model: found {model!r}; allowed: none, or vosk."
             )
-        return ClosedGrammarEngine(threads=threads or 2)
+        return ClosedGrammarEngine()
     if name == "vosk":
         from assistant.hearing.engines.vosk.engine import VoskEngine
 

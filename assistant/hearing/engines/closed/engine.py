@@ -7,86 +7,40 @@ do not settle it may be settled by its sounds, which another model hears; and wh
 was not understood by its words, is asked back by them.
 """
 
-import math
-from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from heapq import nlargest
 from pathlib import Path
 
 import numpy as np
 
 from assistant.audio.sound import RATE_HZ, Samples, silence
-from assistant.grammar.grammar import NEAR_ITS_DENIAL, Danger, Grammar, Values, spoken_parts
+from assistant.grammar.grammar import Danger, Grammar, spoken_parts
 from assistant.grammar.readings import Reading, Verdict
 from assistant.grammar.word_tree import Phrase
 from assistant.hearing.engines.closed.answer_spellings import with_answer_spellings
-from assistant.hearing.engines.closed.beam import Limits, Scored, search
-from assistant.hearing.engines.closed.evidence import DENIAL_NATS, LEAD_NATS, Evidence
 from assistant.hearing.engines.closed.installed import installed_model
-from assistant.hearing.engines.closed.moonshine import Moonshine, Prefixes, Tokens
+from assistant.hearing.engines.closed.judging import Found, Told, verdict_by_words, verdict_on
+from assistant.hearing.engines.closed.looks import LONE, Looks, Weighed
+from assistant.hearing.engines.closed.moonshine import Moonshine
 from assistant.hearing.engines.closed.name_bias import with_bias
-from assistant.hearing.engines.closed.negation import (
-    conditions,
-    denials,
-    doubts_after,
-    doubts_before,
-    opposites,
-)
-from assistant.hearing.engines.closed.pace import strain
-from assistant.hearing.engines.closed.rivals import (
-    has_another_value,
-    is_longer,
-    lead,
-    runner_up,
-    same,
-    wrote_more,
-)
+from assistant.hearing.engines.closed.rivals import same
 from assistant.hearing.engines.closed.sounds.model import Heard, SoundModel
 from assistant.hearing.engines.closed.sounds.opinion import NO_OPINIONS, Opinions, PhrasesBySound
-from assistant.hearing.engines.closed.sounds.verdict import is_asked_back
 from assistant.hearing.engines.closed.spellings import with_spellings
 from assistant.hearing.engines.closed.suppression import without_noise
 from assistant.hearing.engines.closed.token_tree import PhraseTree
-from assistant.hearing.engines.closed.tokenizer import END
 from assistant.hearing.engines.closed.verdicts import (
-    Fitted,
-    by_sounds,
     confidence,
     fitted,
-    is_number_by_sounds,
     is_taken_back,
-    judge,
     likelihood,
 )
 
-_REACH_NATS = 24.0
-"""How far below the free decode a phrase may fall and still be looked for."""
-_CONDITIONS_WEIGHED = 8
-"""Of all words that make a condition of what was said, those that its sound most likely begins
-with: each costs as much as the phrase itself."""
 _GRAMMARS_KEPT = 32
 """A brief comes back to the grammars of its few kinds of items; a tree takes about a megabyte."""
-_AROUND_S = 0.4
-"""Silence that the ear leaves around an utterance, about."""
 _BEFORE_S, _AFTER_S = 0.25, 0.5
 """The silence that is added."""
-_LONE = (Danger.PLAIN, Danger.LOW)
 _NEARLY_LOG_ODDS = -1.5
 """A lone word that is less likely than this is not looked at again."""
-
-
-@dataclass(frozen=True, slots=True)
-class Weighed:
-    """The best phrase of an utterance, with what speaks for it and who its rivals are."""
-
-    best: Scored
-    evidence: Evidence
-    rival: str
-    """The best phrase that means something else; empty without one."""
-    runner_up: Values | None
-    """The best other values of the same meaning, when they are hardly behind."""
-    by_sound: Opinions = NO_OPINIONS
-    """The best phrases by their sounds, where those were heard."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,12 +95,12 @@ class ClosedGrammarEngine:
         self,
         model_folder: Path | None = None,
         threads: int = 2,
-        by: Fitted | None = None,
         model: Moonshine | None = None,
     ) -> None:
         """`model`: opened already, in place of the one in the folder."""
         self._model = model or Moonshine(model_folder or installed_model(), threads)
-        self._fitted = by or fitted()
+        self._looks = Looks(self._model)
+        self._fitted = fitted()
         self._sounds = SoundModel()
         self._said: _Said | None = None
         self._trees: dict[int, _Said] = {}
@@ -220,15 +174,15 @@ class ClosedGrammarEngine:
 
     def _is_looked_at_again(self, first: Weighed) -> bool:
         """What would be asked back, and a lone word that nearly would: silence helps that most."""
-        verdict, phrase = self._by_words(first)[0], first.best.phrase
+        verdict, phrase = self._by_words(first), first.best.phrase
         lone = phrase.pattern.for_me and " " not in phrase.words
-        nearly = lone and phrase.pattern.danger in _LONE and self._odds(first) > _NEARLY_LOG_ODDS
+        nearly = lone and phrase.pattern.danger in LONE and self._odds(first) > _NEARLY_LOG_ODDS
         return verdict is Verdict.ASK or (verdict is Verdict.IGNORE and nearly)
 
     def _is_taken_back(self, look: Weighed) -> bool:
         """A plain answer that is asked back for what may stand around it: "... if he can"."""
         plain = look.best.phrase.pattern.danger is Danger.PLAIN
-        asked = plain and self._by_words(look)[0] is Verdict.ASK
+        asked = plain and self._by_words(look) is Verdict.ASK
         return asked and is_taken_back(self._fitted.leads, look.evidence)
 
     def _is_accepted(self, look: Weighed) -> bool:
@@ -240,7 +194,7 @@ class ClosedGrammarEngine:
     def _is_clear(self, look: Weighed) -> bool:
         """Accepted by its words, with nothing left that its sounds are to be held against."""
         danger, evidence = look.best.phrase.pattern.danger, look.evidence
-        if self._by_words(look)[0] is not Verdict.ACCEPT or danger is Danger.SETTING:
+        if self._by_words(look) is not Verdict.ACCEPT or danger is Danger.SETTING:
             return False
         lead = min(evidence.denial_margin, evidence.doubt_margin)
         return danger is not Danger.PLAIN or lead >= self._fitted.sound_leads.checked
@@ -261,38 +215,21 @@ class ClosedGrammarEngine:
 
     def judge(self, weighed: Weighed) -> Judged:
         """The verdict on what was weighed: by its words, else by its sounds."""
-        verdict, why = self._by_words(weighed)
-        best, evidence, by = weighed.best.phrase, weighed.evidence, self._fitted
-        answer, at_once = weighed.by_sound.answer, weighed.by_sound.at_once
-        if answer is not None:
-            danger, heard = best.pattern.danger, answer.evidence
-            sounded = by_sounds(by, verdict, evidence, danger=danger, heard=heard)
-            if sounded is not None:
-                return Judged(*sounded, answer.phrase, likelihood(by.sound_log_odds(heard)))
-        number = weighed.by_sound.number
-        if number is not None:
-            danger, heard = best.pattern.danger, number.evidence
-            agrees = danger is Danger.NUMBER and best.values == number.phrase.values
-            if is_number_by_sounds(by, verdict, danger=danger, heard=heard, agrees=agrees):
-                odds = by.sound_log_odds(heard)
-                return Judged(Verdict.ASK, "by its sounds alone", number.phrase, likelihood(odds))
-        if verdict is Verdict.IGNORE and at_once is not None:
-            heard = at_once.evidence
-            if is_asked_back(by.sound_leads, heard):
-                odds = by.sound_log_odds(heard)
-                return Judged(Verdict.ASK, "by its sounds alone", at_once.phrase, likelihood(odds))
-        return Judged(verdict, why, best, confidence(by, evidence))
+        by, sounds = self._fitted, weighed.by_sound
+        verdict, why, told = verdict_on(by, _found(weighed))
+        opinions = {
+            Told.ANSWER: sounds.answer,
+            Told.NUMBER: sounds.number,
+            Told.AT_ONCE: sounds.at_once,
+        }
+        opinion = opinions.get(told)
+        if opinion is None:
+            sure = confidence(by, weighed.evidence)
+            return Judged(verdict, why, weighed.best.phrase, sure)
+        return Judged(verdict, why, opinion.phrase, likelihood(by.sound_log_odds(opinion.evidence)))
 
-    def _by_words(self, weighed: Weighed) -> tuple[Verdict, str]:
-        pattern = weighed.best.phrase.pattern
-        verdict, why = judge(
-            self._fitted, weighed.evidence, danger=pattern.danger, rival=weighed.rival
-        )
-        if not pattern.for_me and verdict is not Verdict.IGNORE:
-            return Verdict.IGNORE, "not for me"
-        if verdict is Verdict.ACCEPT and pattern.is_asked_back:
-            return Verdict.ASK, NEAR_ITS_DENIAL
-        return verdict, why
+    def _by_words(self, look: Weighed) -> Verdict:
+        return verdict_by_words(self._fitted, _found(look))[0]
 
     def _told(self) -> "_Said":
         if self._said is None:
@@ -300,66 +237,7 @@ class ClosedGrammarEngine:
         return self._said
 
     def _look(self, sound: Samples, lasts_s: float) -> Weighed | None:
-        """What the sound is best taken for; `lasts_s`: how long the utterance is, whatever silence
-        was added."""
-        start = self._model.begin(sound)
-        voice_s = max(0.0, lasts_s - _AROUND_S)
-        written, free = self._model.free(start, lasts_s)
-        ranked = search(
-            self._model,
-            start,
-            self._told().tree,
-            strain=lambda phrase: _strain(phrase, voice_s),
-            limits=Limits(window=LEAD_NATS, floor=free - _REACH_NATS),
-        )
-        if not ranked:
-            return None
-        best = ranked[0]
-        rivals = (one for one in ranked if not same(one, best))
-        rival = max(rivals, key=lambda one: one.fit, default=None)
-        denial_margin, doubt_margin = self._ahead_of_its_denial(start, best)
-        evidence = Evidence(
-            words=best.phrase.words,
-            filled=bool(best.phrase.filled),
-            voice_s=voice_s,
-            ratio=(best.total - free) / best.tokens,
-            mean=best.total / best.tokens,
-            margin=math.inf if rival is None else best.rank - rival.fit,
-            value_margin=lead(best, (one for one in ranked if has_another_value(one, best))),
-            longer_margin=lead(best, (one for one in ranked if is_longer(one, best))),
-            denial_margin=denial_margin,
-            doubt_margin=doubt_margin,
-            said_more=wrote_more(best.phrase, self._model.tokenizer.text(written)),
-        )
-        return Weighed(
-            best, evidence, "" if rival is None else rival.phrase.words, runner_up(ranked)
-        )
-
-    def _ahead_of_its_denial(self, start: Prefixes, best: Scored) -> tuple[float, float]:
-        """How much better the words fit the sound than the best of their denials, and than the best
-        of what would take a plain answer back.
-        """
-        pattern, words = best.phrase.pattern, best.phrase.words
-        if not pattern.danger.settles_at_once or not pattern.for_me or best.phrase.filled:
-            return math.inf, math.inf
-        denied = [*map(self._tokens, denials(words)), *self._likeliest(start, conditions(words))]
-        doubted: list[Tokens] = []
-        if pattern.danger is Danger.PLAIN:
-            doubted += map(self._tokens, (*doubts_after(words), *opposites(words)))
-            doubted += self._likeliest(start, doubts_before(words))
-        total, *others = self._model.forced(
-            start, [self._tokens(words), *denied, *doubted], reach=DENIAL_NATS
-        )
-        of_denied, of_doubted = others[: len(denied)], others[len(denied) :]
-        return total - max(of_denied), total - max(of_doubted, default=-math.inf)
-
-    def _likeliest(self, start: Prefixes, ways: Iterable[str]) -> list[Tokens]:
-        """Of these, the few that the sound most likely begins with."""
-        tokens = map(self._tokens, ways)
-        return nlargest(_CONDITIONS_WEIGHED, tokens, key=lambda one: start.log_probs[0, one[0]])
-
-    def _tokens(self, words: str) -> Tokens:
-        return (*self._model.tokenizer.sentence(_as_written(words)), END)
+        return self._looks.look(sound, self._told().tree, lasts_s)
 
     @property
     def model(self) -> Moonshine:
@@ -372,16 +250,19 @@ class ClosedGrammarEngine:
         return tuple(sorted(word for word in words if not self._model.tokenizer.knows(word)))
 
 
-def _strain(phrase: Phrase, voice_s: float) -> float:
-    """What else than the sound itself speaks against a phrase, in nats."""
-    drawn_out = phrase.pattern.danger in _LONE
-    return strain(phrase.words, voice_s, drawn_out=drawn_out) + _bias_nats(phrase)
-
-
-def _bias_nats(phrase: Phrase) -> float:
-    """What the model likes about the names in it, whatever was said."""
-    return sum(filler.bias_nats for _, filler in phrase.filled)
-
-
-def _as_written(words: str) -> str:
-    return f"{words[:1].upper()}{words[1:]}."
+def _found(weighed: Weighed) -> Found:
+    """What the verdict goes by."""
+    phrase, sounds = weighed.best.phrase, weighed.by_sound
+    pattern, number = phrase.pattern, sounds.number
+    is_number = pattern.danger is Danger.NUMBER
+    return Found(
+        words=weighed.evidence,
+        danger=pattern.danger,
+        for_me=pattern.for_me,
+        rival=weighed.rival,
+        is_asked_back=pattern.is_asked_back,
+        answer=None if sounds.answer is None else sounds.answer.evidence,
+        number=None if number is None else number.evidence,
+        number_agrees=number is not None and is_number and phrase.values == number.phrase.values,
+        at_once=None if sounds.at_once is None else sounds.at_once.evidence,
+    )

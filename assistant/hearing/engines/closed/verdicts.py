@@ -128,9 +128,9 @@ class Fitted:
 
 
 @cache
-def fitted(path: Path = FITTED) -> Fitted:
+def fitted() -> Fitted:
     """What the bench wrote."""
-    written = json.loads(path.read_text(encoding="utf-8"))
+    written = json.loads(FITTED.read_text(encoding="utf-8"))
     leads, sound_leads = Leads(**written["leads"]), SoundLeads(**written["sound_leads"])
     return Fitted(**{**written, "leads": leads, "sound_leads": sound_leads})
 
