@@ -55,6 +55,7 @@ def run(arguments: argparse.Namespace) -> int:
             found=f"a file that cannot be written ({fault.strerror})",
             allowed="a file to write the sheet to",
         ) from fault
+    print(f"Written: {arguments.html}")
     return 0
 
 

@@ -51,7 +51,8 @@ def _play(case: TextCase, lines: Iterable[ScriptLine], *, go_on: bool) -> bool:
             print(f"Not as expected: line {line.number}: {fault}.")
         if fault and not go_on:
             return True
-    print(f"\n{case.now_s:.0f} s of the case; {run.expected} lines said as expected.")
+    lines_said = "1 line" if run.expected == 1 else f"{run.expected} lines"
+    print(f"\n{case.now_s:.0f} s of the case; {lines_said} said as expected.")
     return False
 
 

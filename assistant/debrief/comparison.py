@@ -83,7 +83,7 @@ def write_comparison(found: list[CaseFigures], refused: list[str], path: Path) -
             name: picture(_drawn(found, width_in))
             for name, width_in in (("wide", 10.6), ("narrow", 4.3))
         }
-        if found
+        if len(found) > 1
         else None,
         "spreads": [
             {"definition": one.definition, "known": one.known, "five": _told(one)}

@@ -24,6 +24,7 @@ from assistant.debrief.page_view import (
     short_time,
 )
 from assistant.debrief.ratings import Rating
+from assistant.debrief.redaction import CASE
 from assistant.debrief.report import CAUTION, head
 from assistant.debrief.timeline import Timeline
 from assistant.errors import BadInput
@@ -92,7 +93,7 @@ def _report(timeline: Timeline, measures: Measures) -> dict[str, Any]:
     _, started, lasted, *notes = head(timeline, measures)
     groups, never = askings_by_person(timeline, measures)
     return {
-        "case": timeline.meta.case,
+        "case": "A case" if timeline.meta.case == CASE else f"Case {timeline.meta.case}",
         "site": timeline.meta.site,
         "started": f"{started}.",
         "lasted": f"{lasted}.",

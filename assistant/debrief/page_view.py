@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
+from assistant.brief.case import Case
 from assistant.brief.clocks import DRUGS_CLOCK
 from assistant.brief.items import AnyItem
 from assistant.debrief.figures import figures
@@ -138,9 +139,11 @@ def given(timeline: Timeline) -> list[View]:
 
 
 def askings_by_person(timeline: Timeline, measures: Measures) -> tuple[list[View], list[str]]:
-    """The askings of each section, and the items that nobody came to of a phase that was begun."""
+    """The askings of each section, and the items that nobody came to of a phase that was begun: of
+    those that the brief in hand asks of this patient."""
     if timeline.brief is None:
         return [], []
+    case = Case.rebuilt(timeline.brief, timeline.rows)
     groups: list[View] = []
     never: list[str] = []
     asked = {one.item for one in measures.loops}
@@ -154,7 +157,7 @@ def askings_by_person(timeline: Timeline, measures: Measures) -> tuple[list[View
         for item in section.items:
             own = [one for one in measures.loops if one.item == item.id]
             askings += list(_askings(item, own))
-            if not own and section.phase in reached:
+            if not own and section.phase in reached and case.applies(item):
                 never.append(item.label)
         if askings:
             phase = section.phase.value.replace("-", " ")
