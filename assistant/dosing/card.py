@@ -24,7 +24,9 @@ _PAGE = """\
 <title>{title}</title>
 <style>
 body {{ font: 11pt/1.35 sans-serif; margin: 1.5em; color: #000; background: #fff; }}
-table {{ border-collapse: collapse; width: 100%; }}
+table {{ border-collapse: collapse; width: 100%; table-layout: fixed; }}
+th:nth-child(-n+3) {{ width: 11%; }}
+th:nth-child(4), th:nth-child(5) {{ width: 17%; }}
 th, td {{ border: 1px solid #000; padding: .25em .4em; text-align: left; vertical-align: top; }}
 thead {{ display: table-header-group; }}
 tr {{ break-inside: avoid; }}
