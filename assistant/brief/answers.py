@@ -6,6 +6,7 @@ from assistant.brief.agenda import label, next_item
 from assistant.brief.attempt import begin_pacing, no_wave
 from assistant.brief.commands import back
 from assistant.brief.confirmed_items import CONFIRMED, PaceItem, TimedItem
+from assistant.brief.dose_questions import correct_weight
 from assistant.brief.events.asides import Ended, KeptOpen
 from assistant.brief.events.asking import Answered, Deferred, ValueHeard, ValueRefused
 from assistant.brief.going_on import ask_next, enter, go_on, run_clock
@@ -177,6 +178,8 @@ def number(now: Moment, reading: Reading) -> Steps:
     item = now.case.current
     if now.case.state is State.STATING:
         yield from digits(now, reading)
+    elif now.case.state is State.QUOTING:
+        yield from correct_weight(now, reading)
     elif isinstance(item, QuantityItem):
         yield from _quantity(now, item, reading)
     elif isinstance(item, NumberItem):

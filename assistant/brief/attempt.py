@@ -27,10 +27,9 @@ from assistant.brief.going_on import (
 from assistant.brief.items import AnyItem
 from assistant.brief.known import Known
 from assistant.brief.moment import Happened, Moment, Steps
-from assistant.brief.pause import leave_pause
 from assistant.brief.phases import AIRWAY_IN, RETURNING, Phase
 from assistant.brief.states import State
-from assistant.brief.summing_up import tell_gaps
+from assistant.brief.summing_up import leave_pause, tell_gaps
 from assistant.grammar.readings import Reading
 from assistant.speaking.mouth import Line
 from assistant.speaking.wording import Timing
@@ -79,7 +78,8 @@ def attempt_failed(now: Moment, reading: Reading) -> Steps:
     if known.airway_is_in:
         yield from tube_out(now, reading)
         return
-    if known.attempt is not None or not known.attempts:
+    undeclared = not known.attempts and known.phase in RETURNING
+    if known.attempt is not None or undeclared:
         yield Happened(AttemptFailed(), f"attempt {max(1, len(known.attempts))} has failed")
         yield from stop_counting(now, ATTEMPT_CLOCK)
         yield from follow_plan(now)

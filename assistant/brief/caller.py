@@ -202,7 +202,7 @@ class Caller:
             yield from self.heard(reading)
         elif doubtful_yes or reading.meaning in _VALUES:
             yield from answers.read_value_back(self._now, reading)
-        elif case.state is not State.HELD:
+        elif case.state is not State.HELD or reading.meaning == "pulse_back":
             yield Line(self._now.says.say_again, "again", case.known.current)
 
     def too_early(self) -> Steps:

@@ -1,6 +1,7 @@
 """Questions about the brief, and commands to it."""
 
 from assistant.brief.agenda import has_opened, label, still_to_ask, to_name, unanswered
+from assistant.brief.clocks import DRUGS_CLOCK
 from assistant.brief.events.asides import Closing, Held, Resumed
 from assistant.brief.events.asking import BriefChosen, Reopened, WentNow
 from assistant.brief.events.course import Entered, FormChosen, Marked
@@ -35,7 +36,8 @@ def repeat(now: Moment, _: Reading) -> Steps:
 
 def back(now: Moment, _: Reading) -> Steps:
     """The item that was settled last is asked again."""
-    trail = now.case.known.trail
+    known = now.case.known
+    trail = [one for one in known.trail if now.case.section_of(one).phase is known.phase]
     if not trail:
         yield Line(now.says.no_way_back, "no-way-back")
         yield from go_on(now)
@@ -106,7 +108,8 @@ def choose_brief(now: Moment, reading: Reading) -> Steps:
     """
     case, known = now.case, now.case.known
     chosen = case.brief.choice(str(reading.values["brief"]))
-    if chosen is None or known.phase not in RETURNING:
+    too_late = chosen is not None and chosen.breathing and DRUGS_CLOCK in known.clocks
+    if chosen is None or too_late or known.phase not in RETURNING:
         yield from go_on(now)
         return
     yield Happened(BriefChosen(brief=chosen.id), f"brief: {chosen.called}")
@@ -139,6 +142,8 @@ def go_now(now: Moment, _: Reading) -> Steps:
         yield Line(now.filled(now.says.went_now_few, count=count), "went-now")
     else:
         yield Line(now.says.went_now_nothing, "went-now")
+    if now.case.known.interrupted:
+        yield from go_on(now)
 
 
 def what_to_say(now: Moment, _: Reading) -> Steps:

@@ -7,6 +7,7 @@ weight are read back and confirmed.
 
 from dataclasses import replace
 
+from assistant.brief.clocks import ARREST_CLOCK
 from assistant.brief.events.asides import (
     DoseCheckAsked,
     DoseCheckPassed,
@@ -14,11 +15,11 @@ from assistant.brief.events.asides import (
     DoseQueried,
     DoseTold,
 )
-from assistant.brief.going_on import go_on
+from assistant.brief.going_on import go_on, read_again
 from assistant.brief.moment import Happened, Moment, Steps
-from assistant.brief.patient import confirm_weight_again
+from assistant.brief.patient import confirm_weight_again, weight
 from assistant.brief.told_doses import answer_to, written_dose
-from assistant.brief.unsettled import Quote, Wanted
+from assistant.brief.unsettled import Fact, Quote, Wanted
 from assistant.dosing.answers import DoseAnswer, maximum_of
 from assistant.dosing.drugs import AskBefore
 from assistant.dosing.formulary import Entry
@@ -26,6 +27,8 @@ from assistant.dosing.refusal import NoDose
 from assistant.dosing.units import amount_in, plain, said_in, spoken
 from assistant.grammar.readings import Reading, Verdict
 from assistant.speaking.mouth import Line
+
+_DOSES_GO_BY = ("weight_kg", "age_years", "low_pressure", "pressure_mmhg", "allergies", "feature")
 
 
 def ask_dose(now: Moment, reading: Reading) -> Steps:
@@ -56,6 +59,21 @@ def ask_dose_again(now: Moment, reading: Reading) -> Steps:
     weight = {"weight_kg": told.weight_kg} if told.what_if and told.weight_kg is not None else {}
     again = replace(reading, values={"drug": told.drug, **weight})
     yield from _ask(now, again, told.wanted, low_pressure=told.low_pressure, confirmed=True)
+
+
+def correct_weight(now: Moment, reading: Reading) -> Steps:
+    """Another weight than was read back with the drug: it is read back as well; the patient's own
+    before any dose."""
+    quote, number = now.case.known.quote, reading.values["number"]
+    if quote is None:
+        return
+    if quote.what_if:
+        again = replace(reading, values={"drug": quote.drug, "weight_kg": number})
+        low = quote.low_pressure
+        yield from _ask(now, again, quote.wanted, low_pressure=low)
+        return
+    yield Happened(DoseDropped(), "another weight")
+    yield from weight(now, replace(reading, values={"kilograms": number}))
 
 
 def ask_maximum(now: Moment, reading: Reading) -> Steps:
@@ -96,8 +114,15 @@ def _ask(
         yield from not_here(now, reading)
         return
     named_kg = reading.values.get("weight_kg")
-    if named_kg is None and entry.indication.dose.per_kilogram and _weight_awaits_its_yes(now):
+    if named_kg is None and _weight_is_asked_for(now) and entry.indication.dose.per_kilogram:
         yield Line(now.says.weight_again, "weight-again")
+        yield from go_on(now)
+        return
+    awaited = None if named_kg is not None else _awaits_its_yes(now)
+    if awaited is not None:
+        first = now.says.weight_again if awaited.figure == "weight_kg" else now.says.fact_again
+        yield Line(first, "weight-again")
+        yield from read_again(awaited)
         yield from go_on(now)
         return
     if named_kg is None and known.weight_kg is None and entry.indication.dose.per_kilogram:
@@ -131,13 +156,17 @@ def _ask(
         yield from go_on(now)
 
 
-def _weight_awaits_its_yes(now: Moment) -> bool:
-    """Whether a weight was told and read back, and is neither taken nor refused."""
+def _awaits_its_yes(now: Moment) -> Fact | None:
+    """What a dose goes by that was told and read back, and is neither taken nor refused."""
+    known = now.case.known
+    facts = [*([] if known.fact is None else [known.fact]), *known.interrupted]
+    return next((fact for fact in facts if fact.figure in _DOSES_GO_BY), None)
+
+
+def _weight_is_asked_for(now: Moment) -> bool:
+    """Whether the item of the weight was answered, and awaits a yes to its read-back."""
     known, item = now.case.known, now.case.current
-    facts = (known.fact, known.interrupted)
-    told = any(fact is not None and fact.figure == "weight_kg" for fact in facts)
-    asked = item is not None and item.figure == "weight_kg" and known.pending is not None
-    return told or asked
+    return item is not None and item.figure == "weight_kg" and known.pending is not None
 
 
 def _may_be_a_child(now: Moment, weight_kg: int) -> bool:
@@ -243,6 +272,9 @@ def _sentence(now: Moment, quote: Quote, answer: DoseAnswer) -> str:
     before = [one for one in known.given if one.drug == answer.drug_id]
     if before and not quote.what_if:
         text = now.filled(says.dose_given_before, drug=drug.called, dose=text)
+    arrest = known.clocks.get(ARREST_CLOCK)
+    if arrest is not None and not arrest.ended:
+        text = now.filled(says.dose_in_arrest, dose=text)
     leaves_label = now.site.formulary.reasons_of(drug, answer.indication, now.tongue)
     text = " ".join((text, *map(now.sentence, leaves_label)))
     return now.filled(says.dose_what_if, dose=text) if quote.what_if else text

@@ -23,13 +23,14 @@ from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.phases import RETURNING, Phase
 from assistant.brief.prompts import prompt, question, say_time
 from assistant.brief.states import State
-from assistant.brief.summing_up import begin_pause
+from assistant.brief.summing_up import begin_pause, leave_pause
+from assistant.brief.unsettled import Fact
 from assistant.language.tongue import ENGLISH, Tongue
 from assistant.speaking.mouth import Line, Urgency
 
 _ENDS_A_WAY = (Phase.SUPRAGLOTTIC_IN, Phase.NECK_OPEN, Phase.WAKE_UP)
 """Nothing is to be said next after these, so that it is said when all of them is done."""
-_WAITING = (State.OPENED, State.ASKING, State.READY)
+_WAITING = (State.OPENED, State.ASKING, State.PAUSING, State.READY)
 """Where what was interrupted comes again."""
 
 
@@ -40,6 +41,10 @@ def go_on(now: Moment) -> Steps:
     before something else came in between, is read back again; then come the items whose asking a
     vital word broke off.
     """
+    if now.case.state is State.PAUSING and DRUGS_CLOCK in now.case.known.clocks:
+        yield from leave_pause()
+        yield from enter(now, Phase.INDUCTION)
+        return
     if _was_laid_aside(now):
         yield Happened(TakenUp(), "taken up again")
     elif now.case.state in _WAITING:
@@ -64,13 +69,18 @@ def _was_broken_off(now: Moment) -> bool:
 def _told_before(now: Moment) -> Steps:
     """A fact first; the answer to the item that is asked after it."""
     known, item = now.case.known, now.case.current
-    fact, pending = known.interrupted, known.pending
-    if fact is not None:
-        again = FactHeard(figure=fact.figure, value=fact.value, spoken=fact.spoken)
-        yield Happened(again, f"{fact.figure.replace('_', ' ')}, once more: {fact.spoken}?")
+    pending = known.pending
+    if known.interrupted:
+        yield from read_again(known.interrupted[0])
     elif pending is not None and item is not None and now.case.state is State.ASKING:
         heard = ValueHeard(value=pending.value, spoken=pending.spoken)
         yield Happened(heard, f"{label(item)}, once more: {pending.spoken}?", item.id)
+
+
+def read_again(fact: Fact) -> Steps:
+    """A fact that is not settled is read back once more."""
+    again = FactHeard(figure=fact.figure, value=fact.value, spoken=fact.spoken)
+    yield Happened(again, f"{fact.figure.replace('_', ' ')}, once more: {fact.spoken}?")
 
 
 def ask_next(now: Moment) -> Steps:
@@ -147,9 +157,11 @@ def _told_done(now: Moment, left: Sequence[AnyItem]) -> Steps:
         **dict.fromkeys(_ENDS_A_WAY, (says.nothing_left, says.left)),
     }
     text, text_open = whole.get(phase, ("", says.left))
+    not_back = any(one.id == plan.oxygen_back for one in left)
     named = {"count": now.say(len(left)), "items": to_name(left, now.tongue)}
     told = now.filled(text_open, **named) if left else text
-    not_back = any(one.id == plan.oxygen_back for one in left)
+    if not_back and len(left) == 1:
+        told = ""  # the next sentence names it
     then = {
         Phase.BETWEEN: plan.oxygen_not_back if not_back else plan.ready,
         Phase.SUPRAGLOTTIC: plan.say_when_in,

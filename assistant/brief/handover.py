@@ -46,12 +46,13 @@ def _pieces(now: Moment) -> Iterator[str]:
         Phase.NECK_OPEN: says.neck,
     }.get(known.phase, says.no_airway)
     yield now.filled(airway, number=now.say(len(known.attempts)))
-    arrest = known.clocks.get(ARREST_CLOCK)
-    if arrest is not None and arrest.unknown:
+    arrests = [run for run in known.clock_runs if run.name == ARREST_CLOCK]
+    if any(run.unknown for run in arrests):
         yield says.arrest_earlier
-    elif arrest is not None:
-        until_s = now.present.now_s if arrest.ended_s is None else arrest.ended_s
-        yield now.filled(says.arrest, time=say_elapsed(until_s - arrest.started_s, now.tongue))
+    elif arrests:
+        ends_s = [now.present.now_s if run.ended_s is None else run.ended_s for run in arrests]
+        lasted_s = sum(ends_s) - sum(run.started_s for run in arrests)
+        yield now.filled(says.arrest, time=say_elapsed(lasted_s, now.tongue))
     for item in now.case.with_standing(
         Standing.DONE, Standing.RUNNING, phases=(Phase.BEFORE, known.phase)
     ):

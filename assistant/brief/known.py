@@ -47,8 +47,9 @@ class Known:
     pending: Pending | None = None
     quote: Quote | None = None
     fact: Fact | None = None
-    interrupted: Fact | None = None
-    """A fact that something else came between; it is read back again after that."""
+    interrupted: list[Fact] = field(default_factory=list)
+    """Facts that something else came between, in the order in which they were told; each is read
+    back again after that."""
     mixing: Mixing | None = None
     aside_from: State = State.OPENED
     """Where the aside goes back to."""
@@ -63,6 +64,8 @@ class Known:
     """Of each clock's latest run, after how many seconds it was called last."""
     doses: dict[str, ToldDose] = field(default_factory=dict)
     """By drug, the dose that was told for this patient last and holds."""
+    outdated: list[str] = field(default_factory=list)
+    """Drugs whose dose was told, and is another one by what was told of the patient since."""
     answered: Quote | None = None
     """The dose question that was answered last."""
     given: list[Given] = field(default_factory=list)
@@ -177,9 +180,18 @@ class Known:
             return getattr(self, name)
         return name in self.features or None
 
+    def told_dose(self, drug: str) -> ToldDose | None:
+        """The dose that was told last, if it holds: none by weight while no weight is confirmed."""
+        told = self.doses.get(drug)
+        unweighed = self.weight_kg is None or self.weight_in_doubt
+        by_weight = told is not None and told.asked.weight_kg is not None
+        return None if by_weight and unweighed else told
+
     def begin_aside(self) -> None:
         """Something else comes first: what was told and not settled is kept until after that."""
-        self.interrupted = self.fact or self.interrupted
+        if self.fact is not None:
+            self.interrupted.append(self.fact)
+        self.laid_aside = None  # what that had open is dropped with it
         self.end_aside()
 
     def end_aside(self) -> None:
@@ -188,7 +200,8 @@ class Known:
 
     def drop_all(self) -> None:
         """Forget what was read back, asked or read out and is not settled."""
-        self.pending = self.interrupted = self.laid_aside = None
+        self.pending = self.laid_aside = None
+        self.interrupted = []
         self.end_aside()
 
     @property

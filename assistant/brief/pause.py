@@ -29,8 +29,3 @@ def ask_what_is_open(now: Moment, _: Reading) -> Steps:
         yield from ask(now, vital_first(left)[0])
     else:
         yield from go_on(now)
-
-
-def leave_pause() -> Steps:
-    """The drugs went in without a clear word."""
-    yield Happened(PausePassed(by_word=False), "the drugs went in without a clear word")

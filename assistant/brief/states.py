@@ -172,7 +172,7 @@ STATES: Final[Mapping[State, StateRow]] = {
     S.QUOTING: StateRow(
         "A drug and a weight were read back, or what bars the drug was asked; no dose is spoken "
         "before a yes.",
-        hears=(*YES_NO, *VITAL, "go_now", *ANY_TIME, *_ALWAYS),
+        hears=(*YES_NO, DIGITS, *VITAL, "go_now", *ANY_TIME, *_ALWAYS),
         leads={
             "dose-check-asked": S.QUOTING,
             "dose-check-passed": S.QUOTING,
@@ -215,14 +215,14 @@ STATES: Final[Mapping[State, StateRow]] = {
     ),
     S.DOUBTING: StateRow(
         "A vital word was heard and not for sure: it was asked back, and counts after a yes.",
-        hears=(*VITAL, "denied", *YES_NO, "repeat", "mark"),
+        hears=(*VITAL, "denied", *YES_NO, "repeat", "pulse_back", "mark"),
         leads={"doubt-settled": DOUBTED, "vital-doubted": S.DOUBTING},
         yes="take_vital_word",
         no="drop_vital_word",
     ),
     S.CLOSING: StateRow(
         "Whether the case is over was asked back.",
-        hears=(*YES_NO, *VITAL, "repeat", "mark"),
+        hears=(*YES_NO, *VITAL, "repeat", "pulse_back", "mark"),
         leads={"kept-open": BACK, "ended": S.ENDED, **VITAL_LEADS},
         yes="close_case",
         no="keep_case_open",
@@ -262,7 +262,7 @@ STATES: Final[Mapping[State, StateRow]] = {
     S.ATTEMPTING: StateRow(
         "An attempt runs, with its clock. Nothing is asked, and hardly anything is listened for: "
         "what is said to helpers is not for the caller, and a long answer would leave it deaf.",
-        hears=(*VITAL, "attempt_in_doubt", "saturation", "elapsed"),
+        hears=(*VITAL, "attempt_in_doubt", "saturation", "elapsed", "pulse_back"),
         # Asides are not begun here any more, but stand in records of earlier versions.
         leads={**ASIDES, **VITAL_LEADS},
     ),

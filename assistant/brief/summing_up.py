@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 from decimal import Decimal
 
 from assistant.brief.agenda import label, to_name, unanswered
-from assistant.brief.events.course import GapsTold, PauseBegun
+from assistant.brief.events.course import GapsTold, PauseBegun, PausePassed
 from assistant.brief.items import AnyItem
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.phases import RETURNING
@@ -26,6 +26,11 @@ def begin_pause(now: Moment) -> Steps:
     yield from sum_up(now)
 
 
+def leave_pause() -> Steps:
+    """The drugs went in without a clear word."""
+    yield Happened(PausePassed(by_word=False), "the drugs went in without a clear word")
+
+
 def sum_up(now: Moment) -> Steps:
     """What the drugs go by, and what is open; also for somebody who has not heard it."""
     left = vital_first(unanswered(now.case))
@@ -44,8 +49,7 @@ def _summary(now: Moment, left: Sequence[AnyItem]) -> Iterator[str]:
     features = [one.called for one in now.case.features]
     if features:
         yield now.filled(says.features, features=", ".join(features))
-    for drug, dose in dose_texts(now):
-        yield now.filled(says.dose, drug=drug, dose=dose)
+    yield from _doses(now)
     present = now.present
     if present.seen_ago_s is not None and present.spo2_percent is not None:
         yield now.filled(says.saturation, percent=now.say(present.spo2_percent))
@@ -67,9 +71,21 @@ def _summary(now: Moment, left: Sequence[AnyItem]) -> Iterator[str]:
         yield says.nothing_open
 
 
+def _doses(now: Moment) -> Iterator[str]:
+    """What was told, and what is to be asked for again."""
+    for drug, dose in dose_texts(now):
+        yield now.filled(now.site.wording.pause.dose, drug=drug, dose=dose)
+    if now.case.known.outdated:
+        called = [now.site.formulary.drug(one).called for one in now.case.known.outdated]
+        yield now.filled(now.says.doses_changed, drugs=", ".join(called))
+
+
 def dose_texts(now: Moment) -> Iterator[tuple[str, str]]:
     """Each drug whose dose was told for this patient, with that dose in words."""
-    for drug, told in now.case.known.doses.items():
+    known = now.case.known
+    for drug, told in known.doses.items():
+        if known.told_dose(drug) is None:
+            continue
         yield now.site.formulary.drug(drug).called, dose_in_words(now, told.dose, told.unit)
 
 

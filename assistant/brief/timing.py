@@ -1,18 +1,22 @@
 """Time called aloud, and drugs that are in, with their doses."""
 
-from assistant.brief.clocks import DRUGS_CLOCK
+from assistant.brief.clocks import ARREST_CLOCK, DRUGS_CLOCK
 from assistant.brief.dose_questions import found, not_here
 from assistant.brief.events.course import DrugGiven, TimeCalled
-from assistant.brief.going_on import count, go_on
+from assistant.brief.going_on import count, enter, go_on
 from assistant.brief.moment import Happened, Moment, Steps
+from assistant.brief.phases import Phase
 from assistant.brief.states import State
 from assistant.brief.summing_up import dose_in_words
-from assistant.dosing.drugs import Use
+from assistant.dosing.drugs import Drug, Use
 from assistant.grammar.readings import Reading
 from assistant.speaking.mouth import Line, Urgency
 
 TOO_LATE_S = 10.0
 """A time that is over for longer, as after a restart, is not called any more."""
+_ONCE_MORE_S = 60.0
+"""So soon the same drug is not given again. Common practice, no source."""
+_GIVEN_ONCE = (Use.PARALYSIS, Use.INDUCTION)
 _QUIET = (State.OPENED, State.ASKING, State.READY, State.ATTEMPTING, State.HELD)
 
 
@@ -52,7 +56,13 @@ def drug_given(now: Moment, reading: Reading) -> Steps:
         yield from not_here(now, reading)
         return
     drug, known = entry.drug, now.case.known
-    told = known.doses.get(drug.id)
+    if _is_said_once_more(now, drug):
+        yield Line(now.filled(now.says.drug_given_plainly, drug=drug.called), "drug-given")
+        yield from go_on(now)
+        return
+    arrest = known.clocks.get(ARREST_CLOCK)
+    in_arrest = arrest is not None and not arrest.ended
+    told = None if in_arrest else known.told_dose(drug.id)  # it was another dose
     dose, unit = (None, None) if told is None else (told.dose, told.unit)
     given = DrugGiven(drug=drug.id, dose=dose, unit=unit)
     amount = "" if dose is None else f", {dose} {unit}"
@@ -66,4 +76,17 @@ def drug_given(now: Moment, reading: Reading) -> Steps:
     relaxes = any(one.use is Use.PARALYSIS for one in drug.indications)
     if relaxes and (clock is None or not clock.running):
         yield from count(DRUGS_CLOCK)
+        if now.case.state is State.READY and known.phase is Phase.BEFORE:
+            yield from enter(now, Phase.INDUCTION)
+            return
     yield from go_on(now)
+
+
+def _is_said_once_more(now: Moment, drug: Drug) -> bool:
+    """Whether somebody only says again that it is in, as in a closed loop. A pressor may be given
+    twice in a minute, a relaxant or a sedative for induction is not."""
+    if not any(one.use in _GIVEN_ONCE for one in drug.indications):
+        return False
+    before_s = [one.at_s for one in now.case.known.given if one.drug == drug.id]
+    last_s = before_s[-1] if before_s else None
+    return last_s is not None and now.present.now_s - last_s < _ONCE_MORE_S

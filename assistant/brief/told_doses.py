@@ -33,13 +33,13 @@ def look_again(now: Moment, *, allergen: str | None = None) -> Steps:
 
 
 def answer_to(now: Moment, quote: Quote) -> DoseAnswer:
-    """The dose that was asked for. Of a what-if only the weight is taken: nothing else is known of
-    that body. Raises NoDose where there is none.
+    """The dose that was asked for. Of a what-if beside the patient's own weight only the weight is
+    taken: nothing else is known of that body. Raises NoDose where there is none.
     """
     formulary, known = now.site.formulary, now.case.known
     entry = formulary.entry(quote.drug)
     patient = Patient(weight_kg=quote.weight_kg, low_pressure=quote.low_pressure)
-    if not quote.what_if:
+    if not quote.what_if or known.weight_kg is None:
         patient = Patient(
             weight_kg=quote.weight_kg,
             height_cm=known.height_cm,

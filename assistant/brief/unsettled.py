@@ -57,6 +57,11 @@ class Quote:
     check: str | None = None
     """The drug's question that must be answered first, and was asked."""
 
+    @property
+    def takes_a_weight(self) -> bool:
+        """Whether its weight was read back, so that "no, eighty" corrects it."""
+        return self.weight_kg is not None and self.check is None
+
 
 @dataclass(frozen=True, slots=True)
 class ToldDose:

@@ -6,6 +6,7 @@ from typing import Final
 from assistant.brief import attempt
 from assistant.brief.agenda import label
 from assistant.brief.clocks import ARREST_CLOCK, ATTEMPT_CLOCK
+from assistant.brief.confirmed_items import WaveItem
 from assistant.brief.events.course import AttemptFailed
 from assistant.brief.events.vital import (
     Arrest,
@@ -71,7 +72,8 @@ def neck_open(now: Moment, _: Reading) -> Steps:
 
 def tube_in(now: Moment, reading: Reading) -> Steps:
     """The tube is in: through the neck, where that is being opened."""
-    at_the_neck = now.case.known.phase is Phase.FRONT_OF_NECK and now.case.known.attempt is None
+    known = now.case.known
+    at_the_neck = known.phase in (Phase.FRONT_OF_NECK, Phase.NECK_OPEN) and known.attempt is None
     yield from neck_open(now, reading) if at_the_neck else attempt.tube_in(now, reading)
 
 
@@ -132,11 +134,27 @@ def arrest(now: Moment, _: Reading) -> Steps:
 def pulse_back(now: Moment, _: Reading) -> Steps:
     """The heart beats again: the arrest is timed no longer, and the brief waits as before."""
     clock = now.case.known.clocks.get(ARREST_CLOCK)
-    if clock is not None and clock.running:
-        time = say_since(now, clock.started_s)
+    says = now.site.wording.vital
+    if clock is not None and not clock.ended:
+        time = "" if clock.unknown else say_since(now, clock.started_s)
         yield from stop_counting(now, ARREST_CLOCK)
-        yield Line(now.filled(now.site.wording.vital.pulse_back, time=time), "pulse-back")
+        text = now.filled(says.pulse_back, time=time) if time else says.pulse_back_some_time
+        yield Line(text, "pulse-back")
     if now.case.state is not State.HELD:
+        yield from go_on(now)
+
+
+def wave_lost(now: Moment, reading: Reading) -> Steps:
+    """No carbon dioxide comes out any more: what is in is to come out; and with nothing in, it is
+    about a machine that is being tested."""
+    known = now.case.known
+    items = now.case.brief.items_of(known.phase)
+    asked_for = [one for one in items if isinstance(one, WaveItem)]
+    if known.attempt is not None or (known.airway_is_in and not asked_for):
+        yield from attempt.tube_out(now, reading)
+    elif known.airway_is_in:
+        yield from attempt.no_wave(now, asked_for[0])
+    else:
         yield from go_on(now)
 
 
@@ -156,6 +174,7 @@ VITAL_ACTS: Final[Mapping[str, Callable[[Moment, Reading], Steps]]] = {
     "attempt_failed": attempt.attempt_failed,
     "tube_in": tube_in,
     "tube_out": attempt.tube_out,
+    "wave_lost": wave_lost,
     "drugs_in": attempt.drugs_in,
     "cannot_oxygenate": cannot_oxygenate,
     "cannot_ventilate": cannot_ventilate,
@@ -226,7 +245,7 @@ def heard_for_sure(now: Moment, reading: Reading) -> Steps:
     """
     if now.case.state is State.DOUBTING:
         yield Happened(DoubtSettled(confirmed=False), "another word came")
-    elif now.case.known.airway_is_in and reading.meaning in _WITH_NO_AIRWAY:
+    if now.case.known.airway_is_in and reading.meaning in _WITH_NO_AIRWAY:
         yield from _doubt(now, _WITH_NO_AIRWAY[reading.meaning])
         return
     yield from VITAL_ACTS[reading.meaning](now, reading)

@@ -72,7 +72,9 @@ def makes_sense(case: Case, meaning: str) -> bool:
 
 
 def _takes_a_number(case: Case) -> bool:
-    return case.known.fact is not None and case.known.fact.takes_a_number
+    fact, quote = case.known.fact, case.known.quote
+    in_quote = case.state is State.QUOTING and quote is not None and quote.takes_a_weight
+    return in_quote or (fact is not None and fact.takes_a_number)
 
 
 def _denied(item: AnyItem) -> Iterator[Pattern]:

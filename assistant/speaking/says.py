@@ -95,8 +95,12 @@ class Says(SiteModel):
     dose_drug_read_back: Annotated[Template, with_all("drug")]
     """A fixed dose, asked for while no weight is known."""
     dose_allergy: Annotated[Template, with_all("allergen", "dose")]
-    dose_given_before: Annotated[Template, with_all("drug", "dose")] = "{drug} is in once. {dose}"
+    dose_given_before: Annotated[Template, with_all("drug", "dose")] = "{drug} is in. {dose}"
     """Of a drug that was said to be in already."""
+    dose_in_arrest: Annotated[Template, with_all("dose")] = "Not the dose for an arrest. {dose}"
+    """While an arrest is timed: these are the doses around an intubation."""
+    fact_again: Plain = "First this, once more."
+    """A dose is asked for while something that it goes by awaits its yes."""
     told_allergy: Annotated[Template, with_all("drugs", "allergen")] = (
         "{drugs}: this patient is allergic to {allergen}."
     )

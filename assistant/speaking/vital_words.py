@@ -28,7 +28,9 @@ class VitalWords(SiteModel):
         "we lost the tube",
         "we took the tube out",
     )
-    """No tube is in any more, or there is no carbon dioxide from it."""
+    """No tube is in any more, or it is in the gullet."""
+    wave_lost: tuple[Utterance, ...] = ()
+    """There is no carbon dioxide, or none any more: what is in has to come out."""
     drugs_in: Answers
     cannot_oxygenate: Answers = (
         "can't oxygenate",
@@ -55,6 +57,7 @@ class AskedBack(SiteModel):
     attempt_failed: Plain = "Attempt failed?"
     tube_in: Plain = "Tube in?"
     tube_out: Plain = "Tube out?"
+    wave_lost: Plain = "No wave, correct?"
     drugs_in: Plain = "Drugs in?"
     cannot_oxygenate: Plain = "No oxygen getting in?"
     cannot_ventilate: Plain = "No breath getting in?"
@@ -85,4 +88,6 @@ class VitalSays(SiteModel):
     arrest: Plain = "Arrest, clock running. I am quiet until you say: go on."
     pulse_back: Annotated[Template, with_all("time")] = "Pulse back, after {time}."
     """An arrest was timed, and is over."""
+    pulse_back_some_time: Plain = "Pulse back."
+    """The same where nobody knows for how long, as after a restart."""
     arrest_runs: Annotated[Template, with_all("time")] = "Arrest, {time}."

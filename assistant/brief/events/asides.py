@@ -108,6 +108,7 @@ class DoseTold(EndsAside):
         super().change(known, brief, at_s)
         if not self.what_if and known.answered is not None:
             known.doses[self.drug] = ToldDose(self.dose, self.unit, known.answered)
+            known.outdated = [one for one in known.outdated if one != self.drug]
 
 
 @dataclass(frozen=True, kw_only=True, config=STRICT)
@@ -121,6 +122,7 @@ class DosesOutdated(Event):
     def change(self, known: Known, brief: Brief, at_s: float) -> None:
         for drug in self.drugs:
             known.doses.pop(drug, None)
+            known.outdated.append(drug)
 
 
 @dataclass(frozen=True, kw_only=True, config=STRICT)
@@ -143,10 +145,12 @@ class FactHeard(Event):
     def change(self, known: Known, brief: Brief, at_s: float) -> None:
         known.begin_aside()
         known.fact = Fact(self.figure, self.value, self.spoken)
-        before = known.interrupted
-        same = before is not None and before.figure == self.figure
-        if before is not None and same and (self.figure not in ADDING_UP or before == known.fact):
-            known.interrupted = None  # told anew, or read back again
+        # Told anew, or read back again; but of what adds up one does not replace another.
+        known.interrupted = [
+            one
+            for one in known.interrupted
+            if one.figure != self.figure or (self.figure in ADDING_UP and one != known.fact)
+        ]
 
 
 @dataclass(frozen=True, kw_only=True, config=STRICT)

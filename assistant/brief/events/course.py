@@ -76,6 +76,7 @@ class DrugGiven(Event):
     @override
     def change(self, known: Known, brief: Brief, at_s: float) -> None:
         known.given.append(Given(self.drug, self.dose, self.unit, at_s))
+        known.outdated = [one for one in known.outdated if one != self.drug]
 
 
 @dataclass(frozen=True, kw_only=True, config=STRICT)
