@@ -17,7 +17,7 @@ from assistant.brief.events.asides import (
 )
 from assistant.brief.going_on import go_on, read_again
 from assistant.brief.moment import Happened, Moment, Steps
-from assistant.brief.patient import confirm_weight_again, weight
+from assistant.brief.patient import confirm_weight_again, no_adults_age, weight
 from assistant.brief.told_doses import answer_to, written_dose
 from assistant.brief.unsettled import Fact, Quote, Wanted
 from assistant.dosing.answers import DoseAnswer, maximum_of
@@ -114,29 +114,11 @@ def _ask(
         yield from not_here(now, reading)
         return
     named_kg = reading.values.get("weight_kg")
-    if named_kg is None and _weight_is_asked_for(now) and entry.indication.dose.per_kilogram:
-        yield Line(now.says.weight_again, "weight-again")
-        yield from go_on(now)
-        return
-    awaited = None if named_kg is not None else _awaits_its_yes(now)
-    if awaited is not None:
-        first = now.says.weight_again if awaited.figure == "weight_kg" else now.says.fact_again
-        yield Line(first, "weight-again")
-        yield from read_again(awaited)
-        yield from go_on(now)
-        return
-    if named_kg is None and known.weight_kg is None and entry.indication.dose.per_kilogram:
-        yield Line(now.says.dose_no_weight, "no-weight")
-        yield from go_on(now)
-        return
-    if named_kg is None and known.weight_in_doubt:
-        yield from confirm_weight_again(now)
-        return
     weight_kg = known.weight_kg if named_kg is None else int(named_kg)
-    if weight_kg is not None and known.age_years is None and _may_be_a_child(now, weight_kg):
-        light = now.say(now.site.formulary.adults.ask_age_below_kg)
-        yield Line(now.filled(now.says.dose_no_age, number=light), "no-age")
-        yield from go_on(now)
+    first = None if named_kg is not None else _what_comes_first(now, entry)
+    first = first or _without_its_age(now, weight_kg)
+    if first is not None:
+        yield from first
         return
     what_if = named_kg is not None and weight_kg != known.weight_kg
     of_whom = "" if weight_kg is None else f" for {weight_kg} kg"
@@ -154,6 +136,42 @@ def _ask(
         yield from check_or_tell(now)
     else:
         yield from go_on(now)
+
+
+def _what_comes_first(now: Moment, entry: Entry) -> Steps | None:
+    """What has to be settled before a dose for this patient; None when nothing has."""
+    known = now.case.known
+    by_weight = entry.indication.dose.per_kilogram
+    if by_weight and _weight_is_asked_for(now):
+        return _told(now, Line(now.says.weight_again, "weight-again"))
+    awaited = _awaits_its_yes(now)
+    if awaited is not None:
+        return _read_back(now, awaited)
+    if by_weight and known.weight_kg is None:
+        return _told(now, Line(now.says.dose_no_weight, "no-weight"))
+    return confirm_weight_again(now) if known.weight_in_doubt else None
+
+
+def _without_its_age(now: Moment, weight_kg: int | None) -> Steps | None:
+    """Why there is no dose before an adult's age is told; None when it is not needed."""
+    known = now.case.known
+    if weight_kg is not None and known.age_years is None and _may_be_a_child(now, weight_kg):
+        light = now.say(now.site.formulary.adults.ask_age_below_kg)
+        return _told(now, Line(now.filled(now.says.dose_no_age, number=light), "no-age"))
+    return _told(now, Line(no_adults_age(now), "dose-refused")) if known.no_adult else None
+
+
+def _told(now: Moment, line: Line) -> Steps:
+    yield line
+    yield from go_on(now)
+
+
+def _read_back(now: Moment, fact: Fact) -> Steps:
+    """Something that awaits its yes comes before a dose that goes by it."""
+    weight_first = fact.figure == "weight_kg"
+    yield Line(now.says.weight_again if weight_first else now.says.fact_again, "weight-again")
+    yield from read_again(fact)
+    yield from go_on(now)
 
 
 def _awaits_its_yes(now: Moment) -> Fact | None:

@@ -81,6 +81,8 @@ class Known:
     """Known from before a restart: it must be confirmed again before any dose."""
     height_cm: int | None = None
     age_years: int | None = None
+    no_adult: bool = False
+    """An age was told for which there are no doses here, and none that there are since."""
     sex: str | None = None
     pressure_mmhg: int | None = None
     """Systolic."""
@@ -161,6 +163,8 @@ class Known:
         setattr(self, figure, value)
         if figure == "weight_kg":
             self.weight_in_doubt = False
+        if figure == "age_years":
+            self.no_adult = False
 
     def tell_feature(self, feature: str) -> None:
         """The patient has it: one that the program knows itself, or one of the site's own."""

@@ -4,7 +4,7 @@ from collections.abc import Callable
 from decimal import Decimal
 
 from assistant.brief.agenda import has_opened
-from assistant.brief.events.asides import FactHeard, FactRefused, FactTaken
+from assistant.brief.events.asides import FactHeard, FactRefused, FactTaken, FigureOutside
 from assistant.brief.events.asking import ValueHeard
 from assistant.brief.going_on import ask_next, go_on
 from assistant.brief.item import NumberFigure
@@ -167,6 +167,12 @@ def confirm_weight_again(now: Moment) -> Steps:
         yield from _heard_number(now, "weight_kg", known_kg)
 
 
+def no_adults_age(now: Moment) -> str:
+    """For which ages there are doses."""
+    span = now.site.formulary.adults.age_years
+    return only_adults(_FIGURES["age_years"], span, _unit(now, "age_years"), now.tongue)
+
+
 def possible_for(now: Moment, item: NumberItem) -> tuple[float, float]:
     """From where to where it may be answered: its own range and, of a figure, an adult's."""
     low, high = item.low, item.high
@@ -229,6 +235,7 @@ def _heard_number(now: Moment, figure: NumberFigure, number: int) -> Steps:
     if span is not None and not span.holds(number):
         heard = terms.i_heard.format(number=now.say(number))
         text = f"{heard} {only_adults(_FIGURES[figure], span, unit, now.tongue)}"
+        yield Happened(FigureOutside(figure=figure), f"{_FIGURES[figure]}: {number} is no adult's")
         yield Line(text, "out-of-range")
         yield from go_on(now)
         return

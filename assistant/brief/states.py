@@ -271,6 +271,6 @@ STATES: Final[Mapping[State, StateRow]] = {
 STAYING: Final = (
     *("clock-started", "clock-ended", "pacing-started", "pacing-stopped"),
     *("gave-way", "restarted", "form-chosen", "brief-chosen"),
-    *("time-called", "drug-given", "doses-outdated", "gaps-told", "mark"),
+    *("time-called", "drug-given", "doses-outdated", "figure-outside", "gaps-told", "mark"),
 )
 """Events that change no state; they may happen in every state that has not ended."""

@@ -345,3 +345,21 @@ def test_two_arrests_are_handed_over_together(opened) -> None:
         talk.waits(60)
         talk.hears("we've got a pulse")
     assert "Arrest for two minutes" in texts(talk.hears("handover please"))[0]
+
+
+def test_a_weight_that_is_no_adults_puts_the_known_one_in_doubt(opened) -> None:
+    """Before any dose it is confirmed again."""
+    talk = opened("the weight is seventy kilos", "yes correct", "the weight is two five kilos")
+    said = texts(talk.hears("dose of ketamine"))
+    assert said[-1].startswith("I heard seventy")
+    talk.hears("yes correct")
+    assert "milligrams" in texts(talk.hears("dose of ketamine"))[0]
+
+
+def test_there_is_no_dose_for_a_child(opened) -> None:
+    """Until an adult's age is told."""
+    talk = opened("the weight is fifty kilos", "yes correct", "he's twelve years old")
+    assert "milligrams" not in "".join(texts(talk.hears("dose of ketamine")))
+    talk.hears("he's forty two years old")
+    talk.hears("yes correct")
+    assert "milligrams" in texts(talk.hears("dose of ketamine"))[0]

@@ -192,6 +192,21 @@ class FactRefused(Event):
 
 
 @dataclass(frozen=True, kw_only=True, config=STRICT)
+class FigureOutside(Event):
+    """A weight or an age was told for which there are no doses here: what was known is in doubt."""
+
+    name: ClassVar[str] = "figure-outside"
+    figure: Figure
+
+    @override
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:
+        if self.figure == "weight_kg":
+            known.weight_in_doubt = known.weight_kg is not None
+        if self.figure == "age_years":
+            known.no_adult = True
+
+
+@dataclass(frozen=True, kw_only=True, config=STRICT)
 class MixBegun(Event):
     """A recipe is read out."""
 
