@@ -29,6 +29,7 @@ from assistant.grammar.readings import Reading, Verdict
 from assistant.speaking.mouth import Line
 
 _DOSES_GO_BY = ("weight_kg", "age_years", "low_pressure", "pressure_mmhg", "allergies", "feature")
+"""The facts without which another dose might be told, or one that is barred."""
 
 
 def ask_dose(now: Moment, reading: Reading) -> Steps:
