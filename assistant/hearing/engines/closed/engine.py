@@ -29,6 +29,7 @@ from assistant.hearing.engines.closed.spellings import with_spellings
 from assistant.hearing.engines.closed.suppression import without_noise
 from assistant.hearing.engines.closed.token_tree import PhraseTree
 from assistant.hearing.engines.closed.verdicts import (
+    Fitted,
     confidence,
     fitted,
     is_taken_back,
@@ -96,11 +97,13 @@ class ClosedGrammarEngine:
         model_folder: Path | None = None,
         threads: int = 2,
         model: Moonshine | None = None,
+        by: Fitted | None = None,
     ) -> None:
-        """`model`: opened already, in place of the one in the folder."""
+        """`model`: opened already, in place of the one in the folder; `by`: thresholds in place of
+        those that were fitted."""
         self._model = model or Moonshine(model_folder or installed_model(), threads)
         self._looks = Looks(self._model)
-        self._fitted = fitted()
+        self._fitted = by or fitted()
         self._sounds = SoundModel()
         self._said: _Said | None = None
         self._trees: dict[int, _Said] = {}
