@@ -91,7 +91,11 @@ def attempt_failed(now: Moment, reading: Reading) -> Steps:
 
 def tube_out(now: Moment, reading: Reading) -> Steps:
     """It is out: the attempt has failed, and a next one may begin at once."""
-    phase = now.case.known.phase
+    phase, airway = now.case.known.phase, now.case.known.airway
+    if phase is Phase.WAKE_UP and airway is not None:
+        yield Happened(TubeOut(), "it is out, and the patient wakes up")
+        yield from ask_on(now)
+        return
     if phase not in AIRWAY_IN:
         yield from attempt_failed(now, reading)
         return

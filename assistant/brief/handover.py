@@ -44,7 +44,7 @@ def _pieces(now: Moment) -> Iterator[str]:
         Phase.AFTER: says.tube,
         Phase.SUPRAGLOTTIC_IN: says.supraglottic,
         Phase.NECK_OPEN: says.neck,
-    }.get(known.phase, says.no_airway)
+    }.get(known.airway or Phase.BEFORE, says.no_airway)
     yield now.filled(airway, number=now.say(len(known.attempts)))
     arrests = [run for run in known.clock_runs if run.name == ARREST_CLOCK]
     if any(run.unknown for run in arrests):

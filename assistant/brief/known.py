@@ -40,6 +40,8 @@ class Known:
 
     items: dict[str, ItemState]
     phase: Phase = Phase.BEFORE
+    airway: Phase | None = None
+    """What is in, by the phase that its going in began; also while the patient is woken up."""
     current: str | None = None
     """The item that is being asked."""
     asked_s: float | None = None
@@ -235,6 +237,12 @@ class Known:
         if self.attempts:
             self.attempts[-1] = replace(self.attempts[-1], outcome="tube out")
         self.phase = Phase.BEFORE
+
+    def enter(self, phase: Phase) -> None:
+        """Another phase begins; what is in stays in while the patient wakes up."""
+        self.phase = phase
+        if phase is not Phase.WAKE_UP:
+            self.airway = phase if phase in AIRWAY_IN else None
 
     def change_clock(
         self, name: str, *, ended_s: float | None = None, unknown: bool = False

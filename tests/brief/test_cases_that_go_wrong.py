@@ -363,3 +363,16 @@ def test_there_is_no_dose_for_a_child(opened) -> None:
     talk.hears("he's forty two years old")
     talk.hears("yes correct")
     assert "milligrams" in texts(talk.hears("dose of ketamine"))[0]
+
+
+@pytest.mark.parametrize(
+    ("way_in", "says"),
+    [(TUBE, "Tube in on attempt one."), (("supraglottic in",), "Supraglottic airway in.")],
+)
+def test_what_is_in_is_handed_over_while_the_patient_wakes_up(opened, way_in, says) -> None:
+    """And once it is out, it is not; nor has an attempt failed by that."""
+    talk = opened(*way_in, "wake him up")
+    assert says in texts(talk.hears("handover please"))[0]
+    talk.hears("tube's out")
+    assert "No tube in." in texts(talk.hears("handover please"))[0]
+    assert (talk.case.known.phase, talk.case.known.current) == (Phase.WAKE_UP, "relaxant-reversed")

@@ -123,6 +123,7 @@ class AttemptStarted(Event):
     @override
     def change(self, known: Known, brief: Brief, at_s: float) -> None:
         known.attempts.append(Attempt(at_s, beyond=self.beyond))
+        known.airway = None
         known.pacing = False
 
 
@@ -146,7 +147,7 @@ class TubeIn(Event):
     @override
     def change(self, known: Known, brief: Brief, at_s: float) -> None:
         known.end_attempt(at_s, "tube in")
-        known.phase = Phase.AFTER
+        known.enter(Phase.AFTER)
         known.broken_off = False
         for item in brief.items_of(Phase.AFTER):
             # What is known of the patient does not change with the tube.
@@ -163,7 +164,7 @@ class Entered(Event):
 
     @override
     def change(self, known: Known, brief: Brief, at_s: float) -> None:
-        known.phase = self.phase
+        known.enter(self.phase)
         known.current = known.pending = None
         if self.phase not in RETURNING:
             known.broken_off = False

@@ -22,6 +22,7 @@ class TubeOut(Event):
 
     @override
     def change(self, known: Known, brief: Brief, at_s: float) -> None:
+        known.airway = None
         if known.phase is Phase.AFTER:
             known.tube_is_out()
 
