@@ -202,6 +202,8 @@ class Caller:
             yield from self.heard(reading)
         elif doubtful_yes or reading.meaning in _VALUES:
             yield from answers.read_value_back(self._now, reading)
+        elif case.state is State.ATTEMPTING and reading.meaning == "back":
+            pass  # who looks has no ear for a question
         elif case.state is not State.HELD or reading.meaning == "pulse_back":
             yield Line(self._now.says.say_again, "again", case.known.current)
 

@@ -1,6 +1,7 @@
 """Questions about the brief, and commands to it."""
 
 from assistant.brief.agenda import has_opened, label, still_to_ask, to_name, unanswered
+from assistant.brief.attempt import take_back
 from assistant.brief.clocks import DRUGS_CLOCK
 from assistant.brief.events.asides import Closing, Held, Resumed
 from assistant.brief.events.asking import BriefChosen, Reopened, WentNow
@@ -35,8 +36,11 @@ def repeat(now: Moment, _: Reading) -> Steps:
 
 
 def back(now: Moment, _: Reading) -> Steps:
-    """The item that was settled last is asked again."""
+    """The item that was settled last is asked again; an attempt that did not begin is none."""
     known = now.case.known
+    if now.case.state is State.ATTEMPTING:
+        yield from take_back(now)
+        return
     trail = [one for one in known.trail if now.case.section_of(one).phase is known.phase]
     if not trail:
         yield Line(now.says.no_way_back, "no-way-back")

@@ -262,9 +262,9 @@ STATES: Final[Mapping[State, StateRow]] = {
     S.ATTEMPTING: StateRow(
         "An attempt runs, with its clock. Nothing is asked, and hardly anything is listened for: "
         "what is said to helpers is not for the caller, and a long answer would leave it deaf.",
-        hears=(*VITAL, "attempt_in_doubt", "saturation", "elapsed", "pulse_back"),
+        hears=(*VITAL, "attempt_in_doubt", "saturation", "elapsed", "pulse_back", "back"),
         # Asides are not begun here any more, but stand in records of earlier versions.
-        leads={**ASIDES, **VITAL_LEADS},
+        leads={**ASIDES, **VITAL_LEADS, "attempt-taken-back": S.READY},
     ),
     S.ENDED: StateRow("The record is complete; nothing is listened for any more.", hears=()),
 }

@@ -101,6 +101,8 @@ class Says(SiteModel):
     """While an arrest is timed: these are the doses around an intubation."""
     fact_again: Plain = "First this, once more."
     """A dose is asked for while something that it goes by awaits its yes."""
+    attempt_taken_back: Plain = "Not begun."
+    """Somebody took back, at once, that an attempt begins."""
     told_allergy: Annotated[Template, with_all("drugs", "allergen")] = (
         "{drugs}: this patient is allergic to {allergen}."
     )

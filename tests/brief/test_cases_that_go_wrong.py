@@ -376,3 +376,21 @@ def test_what_is_in_is_handed_over_while_the_patient_wakes_up(opened, way_in, sa
     talk.hears("tube's out")
     assert "No tube in." in texts(talk.hears("handover please"))[0]
     assert (talk.case.known.phase, talk.case.known.current) == (Phase.WAKE_UP, "relaxant-reversed")
+
+
+@pytest.mark.parametrize("words", ["no wait", "scratch that"])
+def test_an_attempt_that_did_not_begin_is_taken_back(opened, words) -> None:
+    """At once, and the brief goes on; later these words are about something else."""
+    talk = opened("begin", "going in now")
+    assert "Not begun." in texts(talk.hears(words))
+    assert (talk.case.known.attempts, talk.case.state) == ([], State.ASKING)
+    talk.hears("going in now")
+    talk.waits(40)
+    assert texts(talk.hears(words)) == []
+    assert talk.case.state is State.ATTEMPTING
+
+
+def test_half_heard_nothing_is_asked_of_who_looks(opened) -> None:
+    """Not even once more."""
+    talk = opened("begin the attempt")
+    assert texts(talk.hears("no wait", sure=False)) == []

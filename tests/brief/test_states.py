@@ -39,4 +39,10 @@ def test_vital_words_are_heard_in_every_state_but_the_last() -> None:
     for state, row in STATES.items():
         assert set(VITAL) <= set(row.hears) or state is State.ENDED, state
     attempting = set(STATES[State.ATTEMPTING].hears)
-    assert attempting - set(VITAL) == {"attempt_in_doubt", "saturation", "elapsed", "pulse_back"}
+    assert attempting - set(VITAL) == {
+        "attempt_in_doubt",
+        "saturation",
+        "elapsed",
+        "pulse_back",
+        "back",
+    }
