@@ -3,7 +3,6 @@
 from collections.abc import Sequence
 
 from assistant.brief.case import Case
-from assistant.brief.clocks import DRUGS_CLOCK
 from assistant.brief.item import Standing
 from assistant.brief.items import AnyItem
 from assistant.brief.phases import RETURNING, Phase
@@ -69,7 +68,7 @@ def still_to_ask(case: Case, phase: Phase) -> bool:
 def leaves_breathing(case: Case) -> bool:
     """Whether the brief is one in which the patient breathes on, and no drugs are in."""
     choice = case.brief.choice(case.known.brief)
-    return choice is not None and choice.breathing and DRUGS_CLOCK not in case.known.clocks
+    return choice is not None and choice.breathing and not case.known.drugs_are_in
 
 
 def has_opened(case: Case) -> bool:

@@ -22,6 +22,7 @@ from assistant.brief.going_on import (
     count,
     enter,
     go_on,
+    go_on_with_drugs_in,
     say_since,
     stop_counting,
 )
@@ -174,10 +175,7 @@ def drugs_in(now: Moment, _: Reading) -> Steps:
         yield from count(DRUGS_CLOCK)
         yield Line(now.says.drugs_in, "drugs-in")
         yield from tell_gaps(now)
-    if now.case.state is State.READY and now.case.known.phase is Phase.BEFORE:
-        yield from enter(now, Phase.INDUCTION)
-    else:
-        yield from go_on(now)
+    yield from go_on_with_drugs_in(now)
 
 
 def pace(now: Moment, _: Reading) -> Steps:

@@ -1,12 +1,11 @@
 """Questions about the brief, and commands to it."""
 
-from assistant.brief.agenda import has_opened, label, still_to_ask, to_name, unanswered
+from assistant.brief.agenda import label, still_to_ask, to_name, unanswered
 from assistant.brief.attempt import take_back
-from assistant.brief.clocks import DRUGS_CLOCK
 from assistant.brief.events.asides import Closing, Held, Resumed
 from assistant.brief.events.asking import BriefChosen, Reopened, WentNow
 from assistant.brief.events.course import Entered, FormChosen, Marked
-from assistant.brief.going_on import ask, ask_next, enter, go_on
+from assistant.brief.going_on import ask, ask_next, enter, go_on, go_on_with_what_opened
 from assistant.brief.item import Standing
 from assistant.brief.items import AnyItem
 from assistant.brief.moment import Happened, Moment, Steps
@@ -81,10 +80,7 @@ def resume(now: Moment, _: Reading) -> Steps:
     """Back to what was open."""
     yield Happened(Resumed(), "resumed")
     yield Line(now.says.resumed, "resumed")
-    if has_opened(now.case):  # by what was told in the hold
-        yield from ask_next(now)
-    else:
-        yield from go_on(now)
+    yield from go_on_with_what_opened(now)  # by what was told in the hold
 
 
 def end_case(now: Moment, _: Reading) -> Steps:
@@ -112,7 +108,7 @@ def choose_brief(now: Moment, reading: Reading) -> Steps:
     """
     case, known = now.case, now.case.known
     chosen = case.brief.choice(str(reading.values["brief"]))
-    too_late = chosen is not None and chosen.breathing and DRUGS_CLOCK in known.clocks
+    too_late = chosen is not None and chosen.breathing and known.drugs_are_in
     if chosen is None or too_late or known.phase not in RETURNING:
         yield from go_on(now)
         return

@@ -7,7 +7,6 @@ weight are read back and confirmed.
 
 from dataclasses import replace
 
-from assistant.brief.clocks import ARREST_CLOCK
 from assistant.brief.events.asides import (
     DoseCheckAsked,
     DoseCheckPassed,
@@ -70,8 +69,7 @@ def correct_weight(now: Moment, reading: Reading) -> Steps:
         return
     if quote.what_if:
         again = replace(reading, values={"drug": quote.drug, "weight_kg": number})
-        low = quote.low_pressure
-        yield from _ask(now, again, quote.wanted, low_pressure=low)
+        yield from _ask(now, again, quote.wanted, low_pressure=quote.low_pressure)
         return
     yield Happened(DoseDropped(), "another weight")
     yield from weight(now, replace(reading, values={"kilograms": number}))
@@ -291,8 +289,7 @@ def _sentence(now: Moment, quote: Quote, answer: DoseAnswer) -> str:
     before = [one for one in known.given if one.drug == answer.drug_id]
     if before and not quote.what_if:
         text = now.filled(says.dose_given_before, drug=drug.called, dose=text)
-    arrest = known.clocks.get(ARREST_CLOCK)
-    if arrest is not None and not arrest.ended:
+    if known.is_arrested:
         text = now.filled(says.dose_in_arrest, dose=text)
     leaves_label = now.site.formulary.reasons_of(drug, answer.indication, now.tongue)
     text = " ".join((text, *map(now.sentence, leaves_label)))

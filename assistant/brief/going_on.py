@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 from assistant.brief.agenda import (
+    has_opened,
     label,
     leaves_breathing,
     next_item,
@@ -11,7 +12,6 @@ from assistant.brief.agenda import (
     to_name,
     unanswered,
 )
-from assistant.brief.clocks import DRUGS_CLOCK
 from assistant.brief.confirmed_items import TimedItem
 from assistant.brief.events.asides import FactHeard
 from assistant.brief.events.asking import Asked, PhaseDone, ValueHeard
@@ -41,7 +41,7 @@ def go_on(now: Moment) -> Steps:
     before something else came in between, is read back again; then come the items whose asking a
     vital word broke off.
     """
-    if now.case.state is State.PAUSING and DRUGS_CLOCK in now.case.known.clocks:
+    if now.case.state is State.PAUSING and now.case.known.drugs_are_in:
         yield from leave_pause()
         yield from enter(now, Phase.INDUCTION)
         return
@@ -54,6 +54,19 @@ def go_on(now: Moment) -> Steps:
         yield line
     elif now.case.state is State.ASKING or _was_broken_off(now):
         yield from ask_next(now)
+
+
+def go_on_with_drugs_in(now: Moment) -> Steps:
+    """Somebody has said that they are: where nothing else is open, what comes once they are."""
+    if now.case.state is State.READY and now.case.known.phase is Phase.BEFORE:
+        yield from enter(now, Phase.INDUCTION)
+    else:
+        yield from go_on(now)
+
+
+def go_on_with_what_opened(now: Moment) -> Steps:
+    """Something was told: ask the items that it opened, where all before the drugs was done."""
+    yield from ask_next(now) if has_opened(now.case) else go_on(now)
 
 
 def _was_laid_aside(now: Moment) -> bool:
@@ -118,7 +131,7 @@ def ask_on(now: Moment) -> Steps:
     phase = now.case.known.phase
     done = PhaseDone(open_items=[one.id for one in left])
     yield Happened(done, f"brief {phase.value}: {len(left)} open")
-    drugs_in = DRUGS_CLOCK in now.case.known.clocks
+    drugs_in = now.case.known.drugs_are_in
     if phase is Phase.BEFORE and now.case.brief.pause_before_drugs and not drugs_in:
         yield from begin_pause(now)
         return
@@ -145,14 +158,11 @@ def _waits(now: Moment) -> bool:
 def _told_done(now: Moment, left: Sequence[AnyItem]) -> Steps:
     """That was all of a phase, what of it is open, and what to say next."""
     says, plan, phase = now.says, now.site.brief.attempts, now.case.known.phase
-    no_drugs_next = leaves_breathing(now.case) or DRUGS_CLOCK in now.case.known.clocks
-    before = (
-        (says.before_done_no_drugs, says.before_done_no_drugs_open)
-        if no_drugs_next
-        else (says.before_done, says.before_done_open)
-    )
+    no_drugs_next = leaves_breathing(now.case) or now.case.known.drugs_are_in
     whole = {
-        Phase.BEFORE: before,
+        Phase.BEFORE: (says.before_done_no_drugs, says.before_done_no_drugs_open)
+        if no_drugs_next
+        else (says.before_done, says.before_done_open),
         Phase.AFTER: (says.after_done, says.after_done_open),
         **dict.fromkeys(_ENDS_A_WAY, (says.nothing_left, says.left)),
     }

@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass, field, replace
 
-from assistant.brief.clocks import DRUGS_CLOCK, Attempt, CaseClock, Given, Outcome
+from assistant.brief.clocks import ARREST_CLOCK, DRUGS_CLOCK, Attempt, CaseClock, Given, Outcome
 from assistant.brief.conditions import FIGURES, TOLD
 from assistant.brief.item import Answer, Standing
 from assistant.brief.phases import AIRWAY_IN, Phase
@@ -204,12 +204,6 @@ class Known:
         """Nothing that the aside had open is awaited any more."""
         self.quote = self.fact = self.mixing = None
 
-    def drop_all(self) -> None:
-        """Forget what was read back, asked or read out and is not settled."""
-        self.pending = self.laid_aside = None
-        self.interrupted = []
-        self.end_aside()
-
     @property
     def attempt(self) -> Attempt | None:
         """The attempt that runs."""
@@ -217,9 +211,20 @@ class Known:
         return self.attempts[-1] if runs else None
 
     @property
+    def drugs_are_in(self) -> bool:
+        """Whether somebody has said that they are."""
+        return DRUGS_CLOCK in self.clocks
+
+    @property
+    def is_arrested(self) -> bool:
+        """Whether an arrest is being timed, also where nobody knows since when."""
+        arrest = self.clocks.get(ARREST_CLOCK)
+        return arrest is not None and not arrest.ended
+
+    @property
     def has_begun(self) -> bool:
         """Whether the drugs are in, or somebody has looked: nothing is prepared any more."""
-        return DRUGS_CLOCK in self.clocks or bool(self.attempts)
+        return self.drugs_are_in or bool(self.attempts)
 
     @property
     def airway_is_in(self) -> bool:

@@ -3,10 +3,9 @@
 from collections.abc import Callable
 from decimal import Decimal
 
-from assistant.brief.agenda import has_opened
 from assistant.brief.events.asides import FactHeard, FactRefused, FactTaken, FigureOutside
 from assistant.brief.events.asking import ValueHeard
-from assistant.brief.going_on import ask_next, go_on
+from assistant.brief.going_on import go_on, go_on_with_what_opened
 from assistant.brief.item import NumberFigure
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.prompts import UNIT_NAMES
@@ -144,10 +143,7 @@ def take_fact(now: Moment, _: Reading) -> Steps:
         yield Line(now.filled(now.says.noted, value=fact.spoken), "noted")
         told_now = str(fact.value) if fact.figure == "allergies" else None
         yield from look_again(now, allergen=told_now)
-    if has_opened(now.case):
-        yield from ask_next(now)
-    else:
-        yield from go_on(now)
+    yield from go_on_with_what_opened(now)
 
 
 def refuse_fact(now: Moment, _: Reading) -> Steps:

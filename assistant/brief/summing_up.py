@@ -9,6 +9,7 @@ from assistant.brief.items import AnyItem
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.phases import RETURNING
 from assistant.brief.prompts import ask_clearance
+from assistant.brief.told_doses import ask_anew
 from assistant.brief.valued_items import NameItem
 from assistant.dosing.units import quantity, spoken
 from assistant.speaking.mouth import Line
@@ -76,8 +77,7 @@ def _doses(now: Moment) -> Iterator[str]:
     for drug, dose in dose_texts(now):
         yield now.filled(now.site.wording.pause.dose, drug=drug, dose=dose)
     if now.case.known.outdated:
-        called = [now.site.formulary.drug(one).called for one in now.case.known.outdated]
-        yield now.filled(now.says.doses_changed, drugs=", ".join(called))
+        yield ask_anew(now, now.case.known.outdated)
 
 
 def dose_texts(now: Moment) -> Iterator[tuple[str, str]]:

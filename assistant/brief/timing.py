@@ -1,11 +1,10 @@
 """Time called aloud, and drugs that are in, with their doses."""
 
-from assistant.brief.clocks import ARREST_CLOCK, DRUGS_CLOCK
+from assistant.brief.clocks import DRUGS_CLOCK
 from assistant.brief.dose_questions import found, not_here
 from assistant.brief.events.course import DrugGiven, TimeCalled
-from assistant.brief.going_on import count, enter, go_on
+from assistant.brief.going_on import count, go_on, go_on_with_drugs_in
 from assistant.brief.moment import Happened, Moment, Steps
-from assistant.brief.phases import Phase
 from assistant.brief.states import State
 from assistant.brief.summing_up import dose_in_words
 from assistant.dosing.drugs import Drug, Use
@@ -60,9 +59,7 @@ def drug_given(now: Moment, reading: Reading) -> Steps:
         yield Line(now.filled(now.says.drug_given_plainly, drug=drug.called), "drug-given")
         yield from go_on(now)
         return
-    arrest = known.clocks.get(ARREST_CLOCK)
-    in_arrest = arrest is not None and not arrest.ended
-    told = None if in_arrest else known.told_dose(drug.id)  # it was another dose
+    told = None if known.is_arrested else known.told_dose(drug.id)  # it was another dose
     dose, unit = (None, None) if told is None else (told.dose, told.unit)
     given = DrugGiven(drug=drug.id, dose=dose, unit=unit)
     amount = "" if dose is None else f", {dose} {unit}"
@@ -76,10 +73,9 @@ def drug_given(now: Moment, reading: Reading) -> Steps:
     relaxes = any(one.use is Use.PARALYSIS for one in drug.indications)
     if relaxes and (clock is None or not clock.running):
         yield from count(DRUGS_CLOCK)
-        if now.case.state is State.READY and known.phase is Phase.BEFORE:
-            yield from enter(now, Phase.INDUCTION)
-            return
-    yield from go_on(now)
+        yield from go_on_with_drugs_in(now)
+    else:
+        yield from go_on(now)
 
 
 def _is_said_once_more(now: Moment, drug: Drug) -> bool:

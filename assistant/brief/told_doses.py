@@ -29,7 +29,12 @@ def look_again(now: Moment, *, allergen: str | None = None) -> Steps:
     changed = [drug for drug in _not_in_yet(now) if not _holds(now, drug)]
     if changed:
         yield Happened(DosesOutdated(drugs=changed), f"another dose now: {', '.join(changed)}")
-        yield Line(now.filled(now.says.doses_changed, drugs=_named(now, changed)), "doses-changed")
+        yield Line(ask_anew(now, changed), "doses-changed")
+
+
+def ask_anew(now: Moment, drugs: Iterable[str]) -> str:
+    """That these drugs have another dose now, which has to be asked for."""
+    return now.filled(now.says.doses_changed, drugs=_named(now, drugs))
 
 
 def answer_to(now: Moment, quote: Quote) -> DoseAnswer:

@@ -133,9 +133,9 @@ def arrest(now: Moment, _: Reading) -> Steps:
 
 def pulse_back(now: Moment, _: Reading) -> Steps:
     """The heart beats again: the arrest is timed no longer, and the brief waits as before."""
-    clock = now.case.known.clocks.get(ARREST_CLOCK)
     says = now.site.wording.vital
-    if clock is not None and not clock.ended:
+    if now.case.known.is_arrested:
+        clock = now.case.known.clocks[ARREST_CLOCK]
         time = "" if clock.unknown else say_since(now, clock.started_s)
         yield from stop_counting(now, ARREST_CLOCK)
         text = now.filled(says.pulse_back, time=time) if time else says.pulse_back_some_time

@@ -169,6 +169,5 @@ class WentNow(Event):
         for item in self.open_items:
             known.set_standing(item, Standing.OUTSTANDING)
         known.current = None
-        told = [*known.interrupted, *([] if known.fact is None else [known.fact])]
-        known.drop_all()
-        known.interrupted = told  # a weight that was read back is not dropped with the rest
+        known.begin_aside()  # a weight that was read back is not dropped with the rest
+        known.pending = None
