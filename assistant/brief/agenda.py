@@ -91,6 +91,12 @@ def unanswered(case: Case, *, with_earlier: bool = False) -> list[AnyItem]:
     return declined + case.with_standing(*waits, phases=phases)
 
 
+def told_late(case: Case) -> list[AnyItem]:
+    """What was put off in this phase and may be told of, in its own words, when it is so."""
+    put_off = case.with_standing(Standing.DEFERRED, Standing.OUTSTANDING)
+    return [one for one in put_off if one is not case.current and not one.asked_at_once]
+
+
 def label(item: AnyItem) -> str:
     """A short name of an item, for a list: the site's own, or its identifier in words."""
     return item.label

@@ -8,7 +8,7 @@ from assistant.brief.commands import back
 from assistant.brief.confirmed_items import CONFIRMED, PaceItem, TimedItem
 from assistant.brief.dose_questions import correct_weight
 from assistant.brief.events.asides import Ended, KeptOpen
-from assistant.brief.events.asking import Answered, Deferred, ValueHeard, ValueRefused
+from assistant.brief.events.asking import Answered, Asked, Deferred, ValueHeard, ValueRefused
 from assistant.brief.going_on import ask_next, enter, go_on, run_clock
 from assistant.brief.item import Standing
 from assistant.brief.items import AnyItem
@@ -38,6 +38,15 @@ def answer_item(now: Moment, reading: Reading) -> Steps:
         yield from read_value_back(now, reading)
     else:
         yield from _take(now, item, CONFIRMED, CONFIRMED)
+
+
+def take_late(now: Moment, reading: Reading) -> Steps:
+    """What was put off is so by now: read back by its name, as something else is asked."""
+    item = now.case.item(str(reading.values["late"]))
+    yield Happened(Asked(item=item.id), f"{label(item)}, told of later", item.id)
+    heard = ValueHeard(value=CONFIRMED, spoken=label(item))
+    yield Happened(heard, f"{label(item)}: {reading.text}?", item.id)
+    yield from go_on(now)
 
 
 def not_applicable(now: Moment, _: Reading) -> Steps:
@@ -93,7 +102,8 @@ def refuse_value(now: Moment, _: Reading) -> Steps:
     if item is not None:
         yield Happened(ValueRefused(), f"{label(item)}: read back and refused", item.id)
         yield Line(now.says.refused_value, "refused", item.id)
-        yield from go_on(now)
+        put_off = now.case.standing(item) in (Standing.DEFERRED, Standing.OUTSTANDING)
+        yield from ask_next(now) if put_off else go_on(now)
 
 
 def put_off_item(now: Moment, reading: Reading) -> Steps:

@@ -30,7 +30,7 @@ from assistant.brief.going_on import ask_next, go_on
 from assistant.brief.item import Standing
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.prompts import HOLDING, prompt
-from assistant.brief.states import FACTS, STATES, VITAL, State
+from assistant.brief.states import FACTS, LATE, STATES, VITAL, State
 from assistant.brief.valued_items import FeaturesItem
 from assistant.grammar.readings import Reading
 from assistant.speaking.mouth import Line
@@ -52,6 +52,7 @@ ACTS: dict[str, Callable[[Moment, Reading], Steps]] = {
     # Everything else that people say, by its meaning.
     "bare_yes": answers.bare_yes,
     "not_applicable": answers.not_applicable,
+    LATE: answers.take_late,
     "denied": vital.wave_denied,
     "number": answers.number,
     "choose": answers.choose_or_name,
@@ -126,6 +127,7 @@ _SETTLES_NOTHING = (
     "allergen",
     *_DOSES,
     *FACTS,
+    LATE,
     "end_case",
     "bare_yes",
     "attempt_in_doubt",

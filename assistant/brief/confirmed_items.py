@@ -25,7 +25,7 @@ class ConfirmedItem(Item):
     own."""
     plain_answers: tuple[Utterance, ...] = ()
     """What people say in passing when it is so ("oxygen on", "both working"): counts as a plain yes
-    does, only as an answer to this item."""
+    does, only as an answer to this item. Told later, or once it was put off, it is read back."""
     only_telling: bool = False
     """Nothing but a telling answer confirms it; the site's own are told what to say."""
     vital: bool = False

@@ -7,7 +7,16 @@ import sys
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
 
-from assistant.brief.states import ANSWER, DOUBTED, STATES, STAYING, VITAL, VITAL_EVENTS, State
+from assistant.brief.states import (
+    ANSWER,
+    DOUBTED,
+    LATE,
+    STATES,
+    STAYING,
+    VITAL,
+    VITAL_EVENTS,
+    State,
+)
 from assistant.brief.transitions import BEGUN_IN, one_of, transitions
 
 WHERE_IT_WAS = "begun"
@@ -100,12 +109,13 @@ def page() -> str:
     )
 
 
+_OF_ITEMS = {ANSWER: "answers to the item", LATE: "what was put off"}
 _COUNTS = {9: "nine", 10: "ten", 11: "eleven", 12: "twelve", 13: "thirteen", 14: "fourteen"}
 
 
 def _row(state: State) -> str:
-    row, answers = STATES[state], "answers to the item"
-    hears = [answers if meaning == ANSWER else meaning.replace("_", " ") for meaning in row.hears]
+    row = STATES[state]
+    hears = [_OF_ITEMS.get(meaning, meaning.replace("_", " ")) for meaning in row.hears]
     return f"| {state.value} | {row.about} | {', '.join(hears) or 'nothing'} |"
 
 

@@ -34,6 +34,8 @@ class State(Enum):
 
 ANSWER = "answer"
 """Stands in `hears` for the answers to the item that is being asked."""
+LATE = "late"
+"""Stands in `hears` for the answers to items that were put off: they have been seen to since."""
 DIGITS = "digits"
 """Stands in `hears` for a number while the digits of one are asked for, or one is read back."""
 QUESTIONS: Final = tuple(Questions.model_fields)
@@ -139,7 +141,7 @@ STATES: Final[Mapping[State, StateRow]] = {
         "The items of a phase are asked, one after the other. While only clocks still run, it "
         "waits here for the first of them to end.",
         hears=(
-            *(ANSWER, *VITAL, *_BRANCH, "why", "back", "left", "brief", "go_now"),
+            *(ANSWER, LATE, *VITAL, *_BRANCH, "why", "back", "left", "brief", "go_now"),
             *(*_BAG, *ANY_TIME, *_ALWAYS),
         ),
         leads={
@@ -231,7 +233,7 @@ STATES: Final[Mapping[State, StateRow]] = {
     S.PAUSING: StateRow(
         "The pause before the drugs: all was summed up, and it goes on only by a clear word.",
         hears=(
-            *("go_ahead", *YES_NO, *VITAL, "back", "left", "brief", "go_now"),
+            *("go_ahead", *YES_NO, LATE, *VITAL, "back", "left", "brief", "go_now"),
             *(*ANY_TIME, *_ALWAYS),
         ),
         leads={
@@ -248,7 +250,10 @@ STATES: Final[Mapping[State, StateRow]] = {
     S.READY: StateRow(
         "The items of a phase are done or left open. Before the tube is in, the next attempt may "
         "begin.",
-        hears=("start", "brief", *VITAL, *_BRANCH, "left", "back", *_BAG, *ANY_TIME, *_ALWAYS),
+        hears=(
+            *("start", "brief", LATE, *VITAL, *_BRANCH, "left", "back"),
+            *(*_BAG, *ANY_TIME, *_ALWAYS),
+        ),
         leads={
             **_ITEMS,
             **_DONE,

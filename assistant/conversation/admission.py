@@ -3,8 +3,9 @@
 from dataclasses import dataclass, replace
 
 from assistant.brief.case import Case
+from assistant.brief.states import State
 from assistant.conversation.gate import Gate
-from assistant.conversation.last_prompt import LastPrompt
+from assistant.conversation.last_prompt import OUTSIDE, LastPrompt
 from assistant.conversation.near_voice import NearVoice, Voice
 from assistant.grammar.readings import Heard, Verdict
 from assistant.phrasebook.phrasebook import makes_sense
@@ -38,7 +39,9 @@ class Admission:
         why_not = self._objection(heard, speaking=speaking)
         reading = heard.reading
         too_early = not why_not and self._is_early_answer(heard)
-        if why_not:
+        if why_not == OUTSIDE and self._tells_later(heard):
+            reading = replace(reading, verdict=Verdict.ASK, why=why_not)
+        elif why_not:
             reading = replace(reading, verdict=Verdict.IGNORE, why=why_not)
         elif reading.meaning == "plain_yes" and reading.verdict is Verdict.ACCEPT:
             doubt = self._near.doubt(heard)
@@ -49,6 +52,15 @@ class Admission:
     def learn(self, heard: Heard) -> None:
         """That counted: whoever said it speaks to the assistant."""
         self._near.learn(heard)
+
+    def _tells_later(self, heard: Heard) -> bool:
+        """Whether somebody near tells in the item's own words, long after it was asked, that it is
+        so: a yes is nothing then, but that is read back."""
+        item, reading = self._case.current, heard.reading
+        if item is None or self._case.state is not State.ASKING:
+            return False
+        told = reading.text in item.told_plainly
+        return told and reading.verdict is Verdict.ACCEPT and not self._near.doubt(heard)
 
     def _is_early_answer(self, heard: Heard) -> bool:
         """Whether only the end of it was heard, of what is most likely an answer.

@@ -6,6 +6,7 @@ read back may be refused before its end, but confirmed only by somebody who has 
 """
 
 from collections.abc import Collection
+from typing import Final
 
 from assistant.brief.prompts import AWAITING
 from assistant.grammar.readings import Heard, Verdict
@@ -21,6 +22,7 @@ UNDERSTOOD_S = 0.6
 LAST_WORDS_S = 2.0
 """Where people may interrupt, a plain yes counts over the last words of a question: whoever says it
 knows a short call by its beginning, but not what has been left out of a plan."""
+OUTSIDE: Final = "a plain yes outside the answer window"
 SHORT_S = 1.6
 """An answer that was begun too early is no longer than this; what is longer is talk."""
 
@@ -80,7 +82,7 @@ class LastPrompt:
         if may_interrupt and not self.is_answered_by(heard):
             return "before the question had been heard"
         if reading.meaning == "plain_yes" and not self._in_window(heard):
-            return "a plain yes outside the answer window"
+            return OUTSIDE
         return ""
 
     def _in_window(self, heard: Heard) -> bool:

@@ -1,14 +1,24 @@
 """What may be said now: the site's phrases, narrowed to the state of the case."""
 
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import replace
 
+from assistant.brief.agenda import told_late
 from assistant.brief.brief import Feature
 from assistant.brief.case import Case
 from assistant.brief.decisions import SiteDecisions
 from assistant.brief.item import Option
 from assistant.brief.items import AnyItem
-from assistant.brief.states import ANSWER, ANY_TIME, DIGITS, QUESTIONS, STATES, VITAL, State
+from assistant.brief.states import (
+    ANSWER,
+    ANY_TIME,
+    DIGITS,
+    LATE,
+    QUESTIONS,
+    STATES,
+    VITAL,
+    State,
+)
 from assistant.grammar.grammar import SLOT, Danger, Filler, Grammar, Pattern
 from assistant.language.verbs import holds_auxiliary
 from assistant.phrasebook.slots import Slots
@@ -83,6 +93,21 @@ def _denied(item: AnyItem) -> Iterator[Pattern]:
         yield Pattern(words, "denied", danger=Danger.HIGH)
 
 
+def _late(items: Sequence[AnyItem], besides: Collection[str]) -> list[Pattern]:
+    """What tells that one of them is so by now, where nothing else is said in the same words.
+
+    It is read back, so a plain answer need not stand in its situation.
+    """
+    patterns = _named(
+        LATE, LATE, ((one.id, (*one.told_plainly, *one.telling_answers)) for one in items)
+    )
+    found: dict[str, Pattern] = {}
+    for pattern in patterns:
+        if pattern.words not in besides:
+            found.setdefault(pattern.words, pattern)
+    return list(found.values())
+
+
 def is_unheard(words: str, meaning: str, item: AnyItem) -> bool:
     """Whether that item's own words leave no room for these: "it's on" is no yes where a collar is
     to be off."""
@@ -95,20 +120,30 @@ class Phrasebook:
     def __init__(self, site: SiteDecisions) -> None:
         self._site = site
         self._slots = Slots(site)
-        self._built: dict[tuple[State, str | None, bool], Grammar] = {}
+        self._built: dict[tuple[State, str | None, bool, tuple[str, ...]], Grammar] = {}
         self._worded: dict[tuple[str, tuple[str, ...]], tuple[Pattern, ...]] = {}
         self._decoys = tuple(self._not_now())
 
     def now(self, case: Case) -> Grammar:
         """What may be said in this case now; the same object for the same state and item."""
         digits = DIGITS in STATES[case.state].hears and _takes_a_number(case)
-        return self.heard_in(case.state, case.current, digits=digits)
+        late = told_late(case) if LATE in STATES[case.state].hears else ()
+        return self.heard_in(case.state, case.current, digits=digits, late=late)
 
-    def heard_in(self, state: State, item: AnyItem | None, *, digits: bool = False) -> Grammar:
-        """What may be said in that state while that item is asked: see `now`, and `patterns`."""
-        key = (state, None if item is None else item.id, digits)
+    def heard_in(
+        self,
+        state: State,
+        item: AnyItem | None,
+        *,
+        digits: bool = False,
+        late: Sequence[AnyItem] = (),
+    ) -> Grammar:
+        """What may be said in that state while that item is asked, and those `late` were put off:
+        see `now`, and `patterns`."""
+        key = (state, None if item is None else item.id, digits, tuple(one.id for one in late))
         if key not in self._built:
             patterns = self.patterns(state, item, digits=digits)
+            patterns += _late(late, besides={one.words for one in patterns})
             patterns = list(self._addressed(patterns, answered=state in _ANSWERED))
             tenths = item is not None and item.in_tenths
             self._built[key] = self._grammar(patterns, tenths=tenths)
@@ -190,7 +225,7 @@ class Phrasebook:
                 no = self._site.wording.may_be_said.decline
                 denied = () if item is None else _denied(item)
                 found += [one for one in denied if one.words not in no]
-            elif meaning != DIGITS:
+            elif meaning not in (DIGITS, LATE):
                 found += self._say(meaning)
         return found
 
