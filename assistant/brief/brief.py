@@ -116,6 +116,19 @@ class TimedCall(SiteModel):
     say: Spoken
 
 
+class FirstSteps(SiteModel):
+    """What the team has agreed to do first when something happens that no item asks for."""
+
+    id: Identifier
+    said: Annotated[tuple[Utterance, ...], Field(min_length=1)]
+    """As people say that it happens: "he's vomiting"."""
+    say: Spoken
+    say_with_airway: Spoken | None = None
+    """The same once a tube or a rescue airway is in; `say` when left out."""
+    sources: Annotated[tuple[str, ...], Field(min_length=1)]
+    """As of an item."""
+
+
 class Brief(SiteModel):
     """The whole brief of a site."""
 
@@ -130,6 +143,8 @@ class Brief(SiteModel):
     """Whether all is summed up before the drugs, and goes on only by a clear word."""
     features: tuple[Feature, ...] = ()
     """What an item of the kind `features` asks for, and `when` may name."""
+    first_steps: tuple[FirstSteps, ...] = ()
+    """Told at once to whoever says that it happens, at any time but while an attempt runs."""
     briefs: tuple[BriefChoice, ...] = ()
     """Of which a team chooses; the first one is asked when nobody does. Without any, all items are
     one brief."""
@@ -137,7 +152,7 @@ class Brief(SiteModel):
     @model_validator(mode="after")
     def _every_id_once(self) -> "Brief":
         ids = [item.id for item in self.items()] + [section.id for section in self.sections]
-        ids += [feature.id for feature in self.features]
+        ids += [one.id for one in self.features] + [one.id for one in self.first_steps]
         for name in ("neck_taken_by", "oxygen_back"):
             item = getattr(self.attempts, name)
             if item not in (None, *ids):
@@ -148,7 +163,8 @@ class Brief(SiteModel):
         twins = sorted({one for one in ids if ids.count(one) > 1})
         if twins:
             raise ValueError(
-                f"each id of an item, section or feature once ({', '.join(twins)} stands twice)"
+                "each id of an item, section, feature or first steps once "
+                f"({', '.join(twins)} stands twice)"
             )
         return self
 

@@ -75,6 +75,7 @@ ACTS: dict[str, Callable[[Moment, Reading], Steps]] = {
     "saturation": room_questions.saturation,
     "handover": handover.handover,
     "worse": handover.worse,
+    "first_steps": handover.first_steps,
     "elapsed": brief_questions.elapsed,
     "who": brief_questions.who,
     "plan": brief_questions.plan,
@@ -138,7 +139,19 @@ changes nothing."""
 _VALUES = ("choose", "name")
 _ANSWERS_A_QUESTION = (
     *("dose", "dose-refused", "dose-dropped", "maximum", "drug-absent", "no-weight", "no-age"),
-    *("told", "elapsed", "who", "plan", "handover", "worse", "left", "why", "help", "no-dose"),
+    *(
+        "told",
+        "elapsed",
+        "who",
+        "plan",
+        "handover",
+        "worse",
+        "first-steps",
+        "left",
+        "why",
+        "help",
+        "no-dose",
+    ),
 )
 """Tags of the lines that whoever did not catch them may have said again."""
 _NO_WEIGHT_ASKED = (State.HELD, State.CLOSING, State.DOUBTING, State.ATTEMPTING)

@@ -31,6 +31,15 @@ def worse(now: Moment, _: Reading) -> Steps:
     yield from go_on(now)
 
 
+def first_steps(now: Moment, reading: Reading) -> Steps:
+    """Something happens that no item asks for: what was agreed to do first."""
+    happens = {one.id: one for one in now.site.brief.first_steps}
+    agreed = happens[str(reading.values["first_steps"])]
+    say = (now.case.known.airway_is_in and agreed.say_with_airway) or agreed.say
+    yield Line(say, "first-steps")
+    yield from go_on(now)
+
+
 def _pieces(now: Moment) -> Iterator[str]:
     says, known, terms = now.site.wording.handover, now.case.known, now.tongue.terms
     if known.weight_kg is not None:

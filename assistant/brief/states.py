@@ -38,7 +38,7 @@ LATE = "late"
 """Stands in `hears` for the answers to items that were put off: they have been seen to since."""
 DIGITS = "digits"
 """Stands in `hears` for a number while the digits of one are asked for, or one is read back."""
-QUESTIONS: Final = tuple(Questions.model_fields)
+QUESTIONS: Final = (*Questions.model_fields, "first_steps")
 FACTS: Final = (*Facts.model_fields, "feature_told")
 ANY_TIME: Final = (*QUESTIONS, *FACTS)
 """What may be asked or told while nothing else is going on."""

@@ -289,6 +289,9 @@ class Phrasebook:
         if meaning == "feature_told":
             yield from _named(meaning, "feature", ((one.id, one.told) for one in brief.features))
             return
+        if meaning == "first_steps":
+            yield from _named(meaning, meaning, ((one.id, one.said) for one in brief.first_steps))
+            return
         for phrase in getattr(self._site.wording.may_be_said, meaning):
             danger = _danger(meaning, phrase)
             units = unit_said if "{unit}" in phrase else ("",)

@@ -94,7 +94,8 @@ def any_time(site: SiteDecisions) -> dict[str, tuple[str, ...]]:
     found = {name: tuple(map(_shown, found)) for name in names if (found := getattr(said, name))}
     briefs = tuple(words for one in site.brief.briefs for words in one.said)
     features = tuple(words for one in site.brief.features for words in one.told)
-    return found | {"brief": briefs, "feature_told": features}
+    happens = tuple(words for one in site.brief.first_steps for words in one.said)
+    return found | {"brief": briefs, "feature_told": features, "first_steps": happens}
 
 
 def _shown(words: str) -> str:

@@ -260,7 +260,7 @@ def test_every_item_is_held_to_some_fact() -> None:
 
 def test_every_source_is_documented() -> None:
     """Each key an item names has a row with citation, what it supports and how it is known."""
-    for item in brief().items():
+    for item in (*brief().items(), *brief().first_steps):
         for key in item.sources:
             citation, supports, status = tables()[key]
             assert citation
@@ -271,14 +271,14 @@ def test_every_source_is_documented() -> None:
 
 def test_every_item_stands_in_the_table_with_the_same_sources() -> None:
     """The item-by-item table cannot drift from the brief."""
-    for item in brief().items():
+    for item in (*brief().items(), *brief().first_steps):
         _, sources, _ = tables()[item.id]
         assert tuple(re.findall(r"`([a-z0-9-]+)`", sources)) == item.sources, item.id
 
 
 def test_no_source_or_item_is_documented_for_nothing() -> None:
     """Every row is an item, or a source of one, or one of the two trials of checklists."""
-    items = {item.id for item in brief().items()}
+    items = {item.id for item in (*brief().items(), *brief().first_steps)}
     sources = {key for item in brief().items() for key in item.sources}
 
     assert set(tables()) == items | sources | {
