@@ -11,7 +11,6 @@ from assistant.brief.confirmed_items import WaveItem
 from assistant.brief.events.course import (
     AttemptFailed,
     AttemptStarted,
-    AttemptTakenBack,
     PacingStarted,
     PacingStopped,
     TubeIn,
@@ -36,9 +35,6 @@ from assistant.grammar.readings import Reading
 from assistant.speaking.mouth import Line
 from assistant.speaking.wording import Timing
 
-TAKEN_BACK_WITHIN_S = 15.0
-"""Who did not mean an attempt says so when its clock is told to run. Common practice, no source."""
-
 
 def attempt_start(now: Moment, _: Reading) -> Steps:
     """An attempt begins, with its clock; whoever looks again has no tube in."""
@@ -56,17 +52,6 @@ def attempt_start(now: Moment, _: Reading) -> Steps:
     text = now.filled(said, number=now.say(number), limit=now.say(plan.at_most))
     yield Line(text, "attempt-started")
     yield from tell_gaps(now)
-
-
-def take_back(now: Moment) -> Steps:
-    """It had not begun: "no wait", soon after. Later that is about something else."""
-    running = now.case.known.attempt
-    if running is None or now.present.now_s - running.started_s > TAKEN_BACK_WITHIN_S:
-        return
-    yield Happened(AttemptTakenBack(), "the attempt had not begun")
-    yield from stop_counting(now, ATTEMPT_CLOCK)
-    yield Line(now.says.attempt_taken_back, "attempt-taken-back")
-    yield from go_on(now)
 
 
 def airway_is_out(now: Moment) -> Steps:

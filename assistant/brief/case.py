@@ -14,12 +14,14 @@ from assistant.brief.brief import Brief, Feature, Section
 from assistant.brief.conditions import holds
 from assistant.brief.events.base import Event
 from assistant.brief.events.stored import UnreadableEvent, read_stored
+from assistant.brief.events.vital import TakenBack
 from assistant.brief.item import Standing
 from assistant.brief.items import AnyItem
 from assistant.brief.known import ItemState, Known
 from assistant.brief.phases import Phase
 from assistant.brief.states import BACK, DOUBTED, HOLD_OVER, STATES, State
 from assistant.brief.transitions import begins_aside, begins_hold, breaks_off, transitions
+from assistant.brief.turns import BeforeTurn, remembered
 from assistant.journal.rows import Row
 
 
@@ -38,6 +40,9 @@ class Case:
         self.unread: list[str] = []
         """Rows of the record that could not be applied, each with why: of a later version of this
         program, or damaged. The case goes on without them."""
+        self.before_turn: BeforeTurn | None = None
+        self.undone_since_s: float | None = None
+        """When the word was said that was taken back last, on the case's clock."""
         self._items = {item.id: item for item in brief.items()}
         self._sections = {one.id: section for section in brief.sections for one in section.items}
         table = machine()
@@ -141,6 +146,13 @@ class Case:
 
     # What `transitions` calls.
 
+    def _remember_turn(self, event: EventData) -> None:
+        """The case as it is now, where something turns it that may be taken back."""
+        happened: Event = event.kwargs["event"]
+        at_s: float = event.kwargs["at_s"]
+        before = remembered(self.before_turn, happened, self.known, self.state, at_s)
+        self.before_turn = before
+
     def _lay_aside(self, event: EventData) -> None:
         """A vital word breaks off what was asked: it is not lost, and comes back later."""
         if not breaks_off(event.event.name) or self.state is State.ATTEMPTING:
@@ -170,7 +182,15 @@ class Case:
 
     def _learn(self, event: EventData) -> None:
         happened: Event = event.kwargs["event"]
-        happened.change(self.known, self.brief, event.kwargs["at_s"])
+        if isinstance(happened, TakenBack):
+            self._turn_back()
+        else:
+            happened.change(self.known, self.brief, event.kwargs["at_s"])
+
+    def _turn_back(self) -> None:
+        before, self.before_turn = self.before_turn, None
+        if before is not None:
+            self.known, self.state, self.undone_since_s = before.known, before.state, before.at_s
 
 
 @lru_cache(maxsize=1)
@@ -186,7 +206,7 @@ def machine() -> Machine:
                 "source": one.source,
                 "dest": one.dest,
                 "conditions": [_leads_there(one.back)] if one.back else [],
-                "before": ["_lay_aside", "_remember_where", "_learn"],
+                "before": ["_remember_turn", "_lay_aside", "_remember_where", "_learn"],
             }
             for one in transitions()
         ],

@@ -1,10 +1,11 @@
 """Questions about the brief, and commands to it."""
 
 from assistant.brief.agenda import label, still_to_ask, to_name, unanswered
-from assistant.brief.attempt import take_back
+from assistant.brief.confirmed_items import PaceItem
 from assistant.brief.events.asides import Closing, Held, Resumed
 from assistant.brief.events.asking import BriefChosen, Reopened, WentNow
-from assistant.brief.events.course import Entered, FormChosen, Marked
+from assistant.brief.events.course import Entered, FormChosen, Marked, PacingStopped
+from assistant.brief.events.vital import TakenBack
 from assistant.brief.going_on import ask, ask_next, enter, go_on, go_on_with_what_opened
 from assistant.brief.item import Standing
 from assistant.brief.items import AnyItem
@@ -35,11 +36,16 @@ def repeat(now: Moment, _: Reading) -> Steps:
 
 
 def back(now: Moment, _: Reading) -> Steps:
-    """The item that was settled last is asked again; an attempt that did not begin is none."""
-    known = now.case.known
-    if now.case.state is State.ATTEMPTING:
-        yield from take_back(now)
+    """What turned the case just now was not meant; else the item that was settled last is asked
+    again."""
+    known, before = now.case.known, now.case.before_turn
+    if before is not None and before.is_recent(now.present.now_s):
+        yield Happened(TakenBack(), "taken back: not meant")
+        yield Line(now.says.taken_back, "taken-back")
+        yield from go_on(now)
         return
+    if now.case.state in (State.ATTEMPTING, State.HELD):
+        return  # it was said to somebody else
     trail = [one for one in known.trail if now.case.section_of(one).phase is known.phase]
     if not trail:
         yield Line(now.says.no_way_back, "no-way-back")
@@ -49,6 +55,8 @@ def back(now: Moment, _: Reading) -> Steps:
 
 
 def _reopen(now: Moment, item: AnyItem) -> Steps:
+    if isinstance(item, PaceItem) and now.case.known.pacing:
+        yield Happened(PacingStopped(), "pacing stopped")
     yield Happened(Reopened(item=item.id), f"{label(item)}: asked again", item.id)
     yield from ask(now, item)
 

@@ -70,6 +70,8 @@ class StateRow:
     """What the caller does at a confirmation; empty where none is awaited."""
     no: str = ""
     """The same at a decline."""
+    reads_back: bool = False
+    """Whoever says "no wait" means what was read back: it is a no."""
     aside: bool = False
     """It goes back to where it was begun."""
     comes_back: bool = False
@@ -78,6 +80,8 @@ class StateRow:
     def act(self, meaning: str) -> str:
         """What the caller does at what was said: the meaning itself, but for a yes and a no."""
         does = {"confirm": self.yes, "plain_yes": self.yes, "decline": self.no}
+        if self.reads_back:
+            does["back"] = self.no
         return does.get(meaning, meaning)
 
 
@@ -159,7 +163,7 @@ STATES: Final[Mapping[State, StateRow]] = {
     ),
     S.CHECKING: StateRow(
         "An answer was read back and counts only after a yes.",
-        hears=(ANSWER, *YES_NO, *VITAL, "back", "go_now", *ANY_TIME, *_ALWAYS),
+        hears=(ANSWER, *YES_NO, *VITAL, "back", "left", "brief", "go_now", *ANY_TIME, *_ALWAYS),
         leads={
             **_SETTLED,
             "value-refused": S.ASKING,
@@ -170,11 +174,12 @@ STATES: Final[Mapping[State, StateRow]] = {
         },
         yes="take_value",
         no="refuse_value",
+        reads_back=True,
     ),
     S.QUOTING: StateRow(
         "A drug and a weight were read back, or what bars the drug was asked; no dose is spoken "
         "before a yes.",
-        hears=(*YES_NO, DIGITS, *VITAL, "go_now", *ANY_TIME, *_ALWAYS),
+        hears=(*YES_NO, DIGITS, *VITAL, "back", "go_now", *ANY_TIME, *_ALWAYS),
         leads={
             "dose-check-asked": S.QUOTING,
             "dose-check-passed": S.QUOTING,
@@ -186,16 +191,18 @@ STATES: Final[Mapping[State, StateRow]] = {
         },
         yes="confirm_dose_question",
         no="drop_dose_question",
+        reads_back=True,
         aside=True,
         comes_back=True,
     ),
     S.STATING: StateRow(
         "A fact about the patient was read back and counts only after a yes; or the digits of a "
         "number are awaited.",
-        hears=(*YES_NO, DIGITS, *VITAL, "go_now", *ANY_TIME, *_ALWAYS),
+        hears=(*YES_NO, DIGITS, *VITAL, "back", "go_now", *ANY_TIME, *_ALWAYS),
         leads={"fact-taken": BACK, "fact-refused": BACK, **_GO_NOW, **ASIDES, **VITAL_LEADS},
         yes="take_fact",
         no="refuse_fact",
+        reads_back=True,
         aside=True,
         comes_back=True,
     ),
@@ -211,7 +218,7 @@ STATES: Final[Mapping[State, StateRow]] = {
     S.HELD: StateRow(
         "Nothing is asked until somebody says to go on. Clocks run, the watcher still calls, and "
         "whoever asks or tells something is answered.",
-        hears=("resume", *VITAL, "left", "go_now", *ANY_TIME, *_IN_A_HOLD),
+        hears=("resume", *VITAL, "left", "back", "go_now", *ANY_TIME, *_IN_A_HOLD),
         leads={"resumed": HOLD_OVER, **ASIDES, **_GO_NOW, **VITAL_LEADS},
         aside=True,
     ),
@@ -269,7 +276,7 @@ STATES: Final[Mapping[State, StateRow]] = {
         "what is said to helpers is not for the caller, and a long answer would leave it deaf.",
         hears=(*VITAL, "attempt_in_doubt", "saturation", "elapsed", "pulse_back", "back"),
         # Asides are not begun here any more, but stand in records of earlier versions.
-        leads={**ASIDES, **VITAL_LEADS, "attempt-taken-back": S.READY},
+        leads={**ASIDES, **VITAL_LEADS},
     ),
     S.ENDED: StateRow("The record is complete; nothing is listened for any more.", hears=()),
 }
@@ -277,5 +284,7 @@ STAYING: Final = (
     *("clock-started", "clock-ended", "pacing-started", "pacing-stopped"),
     *("gave-way", "restarted", "form-chosen", "brief-chosen"),
     *("time-called", "drug-given", "doses-outdated", "figure-outside", "gaps-told", "mark"),
+    "taken-back",
 )
-"""Events that change no state; they may happen in every state that has not ended."""
+"""Events that change no state, but for a word that is taken back, which leads to where it was said;
+they may happen in every state that has not ended."""

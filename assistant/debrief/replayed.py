@@ -7,6 +7,7 @@ from assistant.brief.brief import Brief
 from assistant.brief.case import Case
 from assistant.brief.events.asking import Asked, PhaseDone, WentNow
 from assistant.brief.events.base import Event
+from assistant.brief.events.vital import TakenBack
 from assistant.brief.phases import Phase
 from assistant.debrief.loops import Loop, Loops
 from assistant.debrief.spans import Span
@@ -60,9 +61,19 @@ def replay(
         loops.happened(event, row, case, None if refused is None else refused.spoken)
         spoken_s = at_s if spoken_at_s is None else spoken_at_s
         replayed.happenings.append(Happening(at_s, event, spoken_s, case.known.phase))
-        if isinstance(event, Asked):
+        if isinstance(event, TakenBack):
+            _undo(replayed, began_s)
+        elif isinstance(event, Asked):
             replayed.came_up[event.item] = None
         elif isinstance(event, PhaseDone | WentNow):
             replayed.came_up |= dict.fromkeys(event.open_items)
     replayed.loops = loops.end()
     return replayed
+
+
+def _undo(replayed: Replayed, began_s: float) -> None:
+    """What a word led to that was taken back did not happen."""
+    since_s = replayed.case.undone_since_s
+    if since_s is not None:
+        from_s = round(since_s - began_s, 2)
+        replayed.happenings = [one for one in replayed.happenings if one.at_s < from_s]

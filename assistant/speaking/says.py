@@ -101,8 +101,8 @@ class Says(SiteModel):
     """While an arrest is timed: these are the doses around an intubation."""
     fact_again: Plain = "First this, once more."
     """A dose is asked for while something that it goes by awaits its yes."""
-    attempt_taken_back: Plain = "Not begun."
-    """Somebody took back, at once, that an attempt begins."""
+    taken_back: Plain = "Taken back."
+    """A word that turned the case was not meant: said of something else, or misheard."""
     told_allergy: Annotated[Template, with_all("drugs", "allergen")] = (
         "{drugs}: this patient is allergic to {allergen}."
     )

@@ -333,6 +333,7 @@ def test_a_hold_after_a_vital_word_leaves_nobody_unheard(opened) -> None:
 def test_at_the_neck_nothing_of_the_brief_before_is_asked_again(opened) -> None:
     """ "No wait" there is about something else."""
     talk = opened("begin", "we saw the mask held on", "can't oxygenate")
+    talk.waits(20)
     talk.hears("no wait")
     assert talk.case.known.current == "neck-extended"
 
@@ -382,7 +383,7 @@ def test_what_is_in_is_handed_over_while_the_patient_wakes_up(opened, way_in, sa
 def test_an_attempt_that_did_not_begin_is_taken_back(opened, words) -> None:
     """At once, and the brief goes on; later these words are about something else."""
     talk = opened("begin", "going in now")
-    assert "Not begun." in texts(talk.hears(words))
+    assert "Taken back." in texts(talk.hears(words))
     assert (talk.case.known.attempts, talk.case.state) == ([], State.ASKING)
     talk.hears("going in now")
     talk.waits(40)

@@ -19,6 +19,7 @@ VALUES = {
     "size_of": {"thing": "blade"},
     "cylinder": {"cylinder": "transport", "bar": 100.0, "litres": 15.0},
     "who": {"task": "first-attempt"},
+    "first_steps": {"first_steps": "vomit"},
 }
 
 

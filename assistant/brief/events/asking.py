@@ -7,6 +7,7 @@ from pydantic.dataclasses import dataclass
 from typing_extensions import override
 
 from assistant.brief.brief import Brief
+from assistant.brief.confirmed_items import TimedItem
 from assistant.brief.events.base import STRICT, Event
 from assistant.brief.item import Standing
 from assistant.brief.known import Known
@@ -135,9 +136,12 @@ class Reopened(Event):
 
     @override
     def change(self, known: Known, brief: Brief, at_s: float) -> None:
-        known.open_again(self.item)
-        known.current = known.pending = None
         item = brief.item(self.item)
+        known.open_again(self.item)
+        run = known.clocks.get(item.clock) if isinstance(item, TimedItem) else None
+        if run is not None and run.ended:  # its time was waited for already
+            known.set_standing(self.item, Standing.DUE)
+        known.current = known.pending = None
         if item.figure is not None:
             known.set_figure(item.figure, None)  # no dose for a weight that is in doubt
         if isinstance(item, FeaturesItem):

@@ -128,18 +128,6 @@ class AttemptStarted(Event):
 
 
 @dataclass(frozen=True, kw_only=True, config=STRICT)
-class AttemptTakenBack(Event):
-    """The attempt that runs was none: it is not counted."""
-
-    name: ClassVar[str] = "attempt-taken-back"
-
-    @override
-    def change(self, known: Known, brief: Brief, at_s: float) -> None:
-        if known.attempt is not None:
-            known.attempts.pop()
-
-
-@dataclass(frozen=True, kw_only=True, config=STRICT)
 class AttemptFailed(Event):
     """The attempt has failed."""
 

@@ -1,4 +1,5 @@
-"""Events of the vital words that are no attempt: tube out, rescue, arrest; and words in doubt."""
+"""Events of the vital words that are no attempt: tube out, rescue, arrest; and words in doubt, or
+taken back."""
 
 from typing import ClassVar
 
@@ -101,3 +102,13 @@ class TakenUp(Event):
     @override
     def change(self, known: Known, brief: Brief, at_s: float) -> None:
         known.laid_aside = None
+
+
+@dataclass(frozen=True, kw_only=True, config=STRICT)
+class TakenBack(Event):
+    """The last word that turned the case was not meant: the case is as it was before it.
+
+    What that was only the case knows (`turns.py`).
+    """
+
+    name: ClassVar[str] = "taken-back"

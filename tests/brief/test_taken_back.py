@@ -1,0 +1,145 @@
+"""A word that turned the case and was not meant: said of something else, or misheard."""
+
+import pytest
+
+from assistant.brief.clocks import DRUGS_CLOCK
+from assistant.brief.item import Standing
+from assistant.brief.phases import Phase
+from assistant.brief.states import State
+from assistant.brief.turns import TAKEN_BACK_WITHIN_S
+from assistant.debrief.replayed import replay
+from assistant.rehearsal.text_case import TextCase
+from tests.brief.conftest import SITE
+from tests.brief.test_pause_and_times import to_the_pause
+
+TURNS = (
+    *("going in now", "drugs in", "can't oxygenate", "supraglottic airway now", "cardiac arrest"),
+    *("wake him up", "we must go now", "rocuronium in"),
+)
+TO_A_WAVE = ("tube in", "supraglottic in")
+"""Here a wave is asked for, and "no wait" sounds like "no wave"."""
+
+
+def texts(lines) -> list[str]:
+    return [line.text for line in lines]
+
+
+def what_is_known(talk) -> object:
+    known = talk.case.known
+    return (
+        talk.case.state,
+        *(known.phase, known.current, known.airway, known.drugs_are_in, known.is_arrested),
+        *(list(known.attempts), list(known.given), dict(known.items)),
+    )
+
+
+@pytest.mark.parametrize(
+    ("turn", "words"),
+    [
+        *((turn, "no wait") for turn in TURNS),
+        *((turn, "scratch that") for turn in (*TURNS, *TO_A_WAVE)),
+    ],
+)
+def test_the_case_is_as_it_was_before(opened, turn, words) -> None:
+    """Whatever the word was, the brief goes on where it was."""
+    talk = opened("begin", "we saw the mask held on")
+    before = what_is_known(talk)
+    asked = talk.case.known.current
+    talk.hears(turn)
+    said = texts(talk.hears(words))
+    assert said[0] == "Taken back."
+    assert what_is_known(talk) == before
+    assert talk.case.known.current == asked
+
+
+def test_later_these_words_are_about_something_else(opened) -> None:
+    """An attempt that has run for long did begin."""
+    talk = opened("we must go now", "going in now")
+    talk.waits(TAKEN_BACK_WITHIN_S + 5)
+    assert texts(talk.hears("no wait")) == []
+    assert talk.case.state is State.ATTEMPTING
+
+
+def test_an_attempt_that_is_not_over_runs_on(opened) -> None:
+    """ "Coming out" was said of something else: its clock has never stopped."""
+    talk = opened("we must go now", "going in now")
+    talk.waits(20)
+    talk.hears("coming out")
+    talk.hears("scratch that")
+    assert talk.case.state is State.ATTEMPTING
+    assert talk.case.known.attempt is not None
+    assert talk.case.known.clocks["attempt"].running
+
+
+def test_what_was_answered_since_is_what_is_taken_back(opened) -> None:
+    """The way back to an item, as ever."""
+    talk = opened("we must go now", "going in now", "tube in", "we saw a good wave")
+    talk.hears("two two")
+    talk.hears("yes")
+    item = talk.case.known.trail[-1]
+    talk.hears("scratch that")
+    assert talk.case.known.phase is Phase.AFTER
+    assert talk.case.known.current == item
+
+
+def test_a_word_to_a_read_back_refuses_it(opened) -> None:
+    """ "No wait" after "I heard seventy" is about the seventy, not about the item before."""
+    talk = opened("begin", "we saw the mask held on", "bag and valve on", "seven zero kilos")
+    talk.hears("no wait")
+    assert talk.case.known.weight_kg is None
+    assert talk.case.known.current == "weight"
+    assert talk.case.known.items["bag-and-valve"].standing is Standing.DONE
+
+
+def test_a_feature_is_not_kept(opened) -> None:
+    """It changes doses, and could not be taken back."""
+    talk = opened("begin", "we saw the mask held on", "bag and valve on", "seven zero kilos", "yes")
+    talk.hears("frail")
+    talk.hears("no wait")
+    assert not talk.case.known.features
+    assert talk.case.known.current == "special"
+
+
+def test_a_weight_told_later_is_read_back_once_more(opened) -> None:
+    """And is refused then: the one before holds."""
+    talk = opened("begin", "we saw the mask held on", "bag and valve on", "seven zero kilos", "yes")
+    for words in ("he's ninety kilos", "yes", "no wait"):
+        talk.hears(words)
+    assert talk.case.known.weight_kg == 70
+    talk.hears("no")
+    assert talk.case.known.weight_kg == 70
+    assert talk.case.known.current == "special"
+
+
+def test_drugs_that_are_not_in_lead_back_to_the_pause(opened) -> None:
+    """Their clock has not run."""
+    talk = opened()
+    to_the_pause(talk)
+    talk.hears("drugs in")
+    assert DRUGS_CLOCK in talk.case.known.clocks
+    talk.hears("no wait")
+    assert talk.case.state is State.PAUSING
+    assert DRUGS_CLOCK not in talk.case.known.clocks
+
+
+def test_at_the_pause_the_last_answer_is_asked_again_and_no_time_is_waited_anew(opened) -> None:
+    """Three minutes of oxygen have been; only whether the mask was sealed is asked again."""
+    talk = opened()
+    to_the_pause(talk)
+    said = texts(talk.hears("no wait"))
+    assert SITE.brief.item("oxygen-on").ask_again in said[-1]
+    assert talk.case.known.items["oxygen-on"].standing is Standing.DUE
+
+
+def test_the_debrief_counts_nothing_of_it() -> None:
+    """Nor does a case that is opened again from its record."""
+    case = TextCase(SITE)
+    for words in ("we must go now", "going in now", "coming out", "no wait", "tube in"):
+        case.hears(words)
+    replayed = replay(SITE.brief, case.rows)
+    assert replayed.case.known.attempts == case.case.known.attempts
+    assert [one.outcome for one in replayed.case.known.attempts] == ["tube in"]
+    names = [one.event.name for one in replayed.happenings]
+    assert "attempt-failed" not in names
+    assert names.count("attempt-started") == 1
+    case.close()
