@@ -97,6 +97,16 @@ def told_late(case: Case) -> list[AnyItem]:
     return [one for one in put_off if one is not case.current and not one.asked_at_once]
 
 
+def number_to_correct(case: Case) -> AnyItem | None:
+    """The item before, where a number has just answered it: "no, ninety" is about that one."""
+    before = case.known.trail[-1:]
+    item = case.item(before[0]) if before else None
+    if item is None or case.state is not State.ASKING or "number" not in item.answered_by:
+        return None
+    answered = case.standing(item) is Standing.DONE and item is not case.current
+    return item if answered and case.section_of(item.id).phase is case.known.phase else None
+
+
 def label(item: AnyItem) -> str:
     """A short name of an item, for a list: the site's own, or its identifier in words."""
     return item.label

@@ -1,14 +1,22 @@
 """Answers: what a confirmation, a decline or a value does to the item that is asked."""
 
+from dataclasses import replace
 from decimal import Decimal
 
-from assistant.brief.agenda import label, next_item
+from assistant.brief.agenda import label, next_item, number_to_correct
 from assistant.brief.attempt import begin_pacing, no_wave
 from assistant.brief.commands import back
 from assistant.brief.confirmed_items import CONFIRMED, PaceItem, TimedItem
 from assistant.brief.dose_questions import correct_weight
 from assistant.brief.events.asides import Ended, KeptOpen
-from assistant.brief.events.asking import Answered, Asked, Deferred, ValueHeard, ValueRefused
+from assistant.brief.events.asking import (
+    Answered,
+    Asked,
+    Deferred,
+    Reopened,
+    ValueHeard,
+    ValueRefused,
+)
 from assistant.brief.going_on import ask_next, enter, go_on, run_clock
 from assistant.brief.item import Standing
 from assistant.brief.items import AnyItem
@@ -29,6 +37,11 @@ SECOND_THOUGHT_S = 5.0
 lasts one to three seconds, and for so long nobody is heard. Common practice, no source."""
 
 
+INSTEAD_S = 10.0
+"""The same for "no, ninety", which nobody begins an answer with: the number was said back before
+the next call. Common practice, no source."""
+
+
 def answer_item(now: Moment, reading: Reading) -> Steps:
     """A confirmation of the item that is asked; of a vital one a plain yes is read back first."""
     item = now.case.current
@@ -44,6 +57,9 @@ def take_late(now: Moment, reading: Reading) -> Steps:
     """What was put off is so by now: read back by its name, as something else is asked."""
     item = now.case.item(str(reading.values["late"]))
     yield Happened(Asked(item=item.id), f"{label(item)}, told of later", item.id)
+    if isinstance(item, QuantityItem) and "number" in reading.values:
+        yield from _quantity(now, item, replace(reading, meaning="number"))
+        return
     heard = ValueHeard(value=CONFIRMED, spoken=label(item))
     yield Happened(heard, f"{label(item)}: {reading.text}?", item.id)
     yield from go_on(now)
@@ -185,8 +201,12 @@ def number(now: Moment, reading: Reading) -> Steps:
     One that is too easily another is asked for digit by digit, and one that the item cannot have
     is refused, before it is read back.
     """
-    item = now.case.current
-    if now.case.state is State.STATING:
+    item, before = now.case.current, _corrected(now, reading)
+    if before is not None:
+        yield Happened(Reopened(item=before.id), f"{label(before)}: another number", before.id)
+        yield Happened(Asked(item=before.id), label(before), before.id)
+        yield from number(now, reading)
+    elif now.case.state is State.STATING:
         yield from digits(now, reading)
     elif now.case.state is State.QUOTING:
         yield from correct_weight(now, reading)
@@ -206,6 +226,20 @@ def number(now: Moment, reading: Reading) -> Steps:
             yield from _take(now, item, _stored(heard), _spoken(now, item, _stored(heard)))
         else:
             yield from read_value_back(now, reading)
+
+
+def _corrected(now: Moment, reading: Reading) -> AnyItem | None:
+    """The item before, where the number is meant for that one: it begins with a "no", and the next
+    has just come up."""
+    item, known = now.case.current, now.case.known
+    before = number_to_correct(now.case)
+    said = now.site.wording.may_be_said.number_instead
+    begins = {one.partition("{")[0] for one in said} - {""}
+    if before is None or not reading.text.startswith(tuple(begins)):
+        return None
+    soon = known.asked_s is not None and now.present.now_s - known.asked_s <= INSTEAD_S
+    sure = reading.verdict is Verdict.ACCEPT or (item is not None and "number" in item.answered_by)
+    return before if soon and sure else None
 
 
 def _quantity(now: Moment, item: QuantityItem, reading: Reading) -> Steps:

@@ -15,6 +15,7 @@ from assistant.brief.events.asides import (
     DoseTold,
 )
 from assistant.brief.going_on import go_on, read_again
+from assistant.brief.item import Standing
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.patient import confirm_weight_again, no_adults_age, weight
 from assistant.brief.told_doses import answer_to, written_dose
@@ -117,6 +118,8 @@ def _ask(
     first = None if named_kg is not None else _what_comes_first(now, entry)
     first = first or _without_its_age(now, weight_kg)
     if first is not None:
+        if known.quote is not None:  # nobody awaits an answer to that any more
+            yield Happened(DoseDropped(), "another dose was asked for")
         yield from first
         return
     what_if = named_kg is not None and weight_kg != known.weight_kg
@@ -143,6 +146,8 @@ def _what_comes_first(now: Moment, entry: Entry) -> Steps | None:
     by_weight = entry.indication.dose.per_kilogram
     if by_weight and _weight_is_asked_for(now):
         return _told(now, Line(now.says.weight_again, "weight-again"))
+    if _is_read_back(now):
+        return _told(now, Line(now.says.fact_again, "weight-again"))
     awaited = _awaits_its_yes(now)
     if awaited is not None:
         return _read_back(now, awaited)
@@ -154,10 +159,12 @@ def _what_comes_first(now: Moment, entry: Entry) -> Steps | None:
 def _without_its_age(now: Moment, weight_kg: int | None) -> Steps | None:
     """Why there is no dose before an adult's age is told; None when it is not needed."""
     known = now.case.known
+    if known.no_adult:
+        return _told(now, Line(no_adults_age(now), "dose-refused"))
     if weight_kg is not None and known.age_years is None and _may_be_a_child(now, weight_kg):
         light = now.say(now.site.formulary.adults.ask_age_below_kg)
         return _told(now, Line(now.filled(now.says.dose_no_age, number=light), "no-age"))
-    return _told(now, Line(no_adults_age(now), "dose-refused")) if known.no_adult else None
+    return None
 
 
 def _told(now: Moment, line: Line) -> Steps:
@@ -182,8 +189,14 @@ def _awaits_its_yes(now: Moment) -> Fact | None:
 
 def _weight_is_asked_for(now: Moment) -> bool:
     """Whether the item of the weight was answered, and awaits a yes to its read-back."""
+    item = now.case.current
+    return _is_read_back(now) and item is not None and item.figure == "weight_kg"
+
+
+def _is_read_back(now: Moment) -> bool:
+    """The same of any item by whose answer a dose goes."""
     known, item = now.case.known, now.case.current
-    return item is not None and item.figure == "weight_kg" and known.pending is not None
+    return item is not None and item.figure in _DOSES_GO_BY and known.pending is not None
 
 
 def _may_be_a_child(now: Moment, weight_kg: int) -> bool:
@@ -198,8 +211,15 @@ def check_or_tell(now: Moment) -> Steps:
     if quote is None:
         return
     check = _open_check(now, quote)
+    told = () if check is None else [one for one in now.case.features if one.id in check.told_by]
     if check is None:
         yield from _tell(now, quote)
+    elif told:
+        has = ", ".join(one.called for one in told)
+        yield Happened(DoseDropped(), f"{check.otherwise} Told: {has}")
+        text = now.filled(now.says.told_feature, features=has, otherwise=check.otherwise)
+        yield Line(text, "dose-refused")
+        yield from go_on(now)
     else:
         key = _check_key(now, quote, check)
         yield Happened(DoseCheckAsked(check=key), check.ask)
@@ -286,6 +306,8 @@ def _sentence(now: Moment, quote: Quote, answer: DoseAnswer) -> str:
     for allergen in now.site.formulary.allergies_told_with(drug):
         if allergen.id in known.allergies:
             text = now.filled(says.dose_allergy, allergen=allergen.called, dose=text)
+    if not quote.what_if and _pressure_is_missing(now) and _goes_by_pressure(answer):
+        text = now.filled(says.dose_no_pressure, dose=text)
     before = [one for one in known.given if one.drug == answer.drug_id]
     if before and not quote.what_if:
         text = now.filled(says.dose_given_before, drug=drug.called, dose=text)
@@ -294,3 +316,16 @@ def _sentence(now: Moment, quote: Quote, answer: DoseAnswer) -> str:
     leaves_label = now.site.formulary.reasons_of(drug, answer.indication, now.tongue)
     text = " ".join((text, *map(now.sentence, leaves_label)))
     return now.filled(says.dose_what_if, dose=text) if quote.what_if else text
+
+
+def _pressure_is_missing(now: Moment) -> bool:
+    """Whether it was asked for, and nobody had one."""
+    known, put_off = now.case.known, (Standing.DEFERRED, Standing.OUTSTANDING)
+    asked = now.case.brief.asking_for("pressure_mmhg")
+    nothing_told = known.pressure_mmhg is None and known.low_pressure is None
+    return nothing_told and any(now.case.standing(item) in put_off for item in asked)
+
+
+def _goes_by_pressure(answer: DoseAnswer) -> bool:
+    use = answer.indication
+    return use.when_pressure_is_low is not None or use.never_when_pressure_is_low is not None

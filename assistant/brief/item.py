@@ -131,6 +131,11 @@ class Item(SiteModel, ABC):
         return ()
 
     @property
+    def told_too_low(self) -> tuple[str, ...]:
+        """What says that its number is too low to be measured; mostly empty."""
+        return ()
+
+    @property
     def back_unheard(self) -> tuple[str, ...]:
         """Words of `back` that are not listened for while it is asked; mostly empty."""
         return ()

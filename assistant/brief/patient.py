@@ -1,17 +1,17 @@
 """What is told about the patient: read back, confirmed, and only then known."""
 
-from collections.abc import Callable
 from decimal import Decimal
 
 from assistant.brief.events.asides import FactHeard, FactRefused, FactTaken, FigureOutside
-from assistant.brief.events.asking import ValueHeard
-from assistant.brief.going_on import go_on, go_on_with_what_opened
+from assistant.brief.events.asking import Deferred, ValueHeard
+from assistant.brief.going_on import ask_next, go_on, go_on_with_what_opened
 from assistant.brief.item import NumberFigure
+from assistant.brief.items import AnyItem
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.prompts import UNIT_NAMES
 from assistant.brief.states import State
 from assistant.brief.told_doses import look_again
-from assistant.brief.unsettled import Figure, Value
+from assistant.brief.unsettled import Fact, Figure, Value
 from assistant.brief.valued_items import NumberItem
 from assistant.dosing.doses import only_adults
 from assistant.dosing.sourced import Span
@@ -35,8 +35,14 @@ def weight(now: Moment, reading: Reading) -> Steps:
 
 
 def weight_pounds(now: Moment, reading: Reading) -> Steps:
-    """The weight in pounds."""
-    yield from _number(now, reading, "weight_kg", "pounds", whole_kilograms)
+    """The weight in pounds: said back as it was heard, digit by digit, before the kilograms are.
+
+    So nothing is asked in digits, which would be taken for kilograms.
+    """
+    pounds = int(reading.values["pounds"])
+    digits = now.tongue.numbers.say_digits(pounds)
+    yield Line(now.filled(now.says.pounds, digits=digits), "pounds")
+    yield from _heard_number(now, "weight_kg", whole_kilograms(pounds))
 
 
 def height(now: Moment, reading: Reading) -> Steps:
@@ -143,7 +149,20 @@ def take_fact(now: Moment, _: Reading) -> Steps:
         yield Line(now.filled(now.says.noted, value=fact.spoken), "noted")
         told_now = str(fact.value) if fact.figure == "allergies" else None
         yield from look_again(now, allergen=told_now)
+        item = now.case.current
+        if item is not None and _is_low_instead(now, item, fact):
+            left = Deferred(item=item.id, left_open=True)
+            yield Happened(left, f"{item.label}: too low for a number", item.id)
+            yield from ask_next(now)
+            return
     yield from go_on_with_what_opened(now)
+
+
+def _is_low_instead(now: Moment, item: AnyItem, fact: Fact) -> bool:
+    """Whether a low pressure was told where its number is asked for, which nobody has then."""
+    by_number = isinstance(item, NumberItem) and item.low_pressure_below is not None
+    asked = by_number and now.case.state is State.ASKING
+    return asked and fact.figure == "low_pressure" and fact.value is True
 
 
 def refuse_fact(now: Moment, _: Reading) -> Steps:
@@ -208,7 +227,6 @@ def _number(
     reading: Reading,
     figure: NumberFigure,
     slot: str,
-    converted: Callable[[int], int] = int,
 ) -> Steps:
     number = int(reading.values[slot])
     numbers = now.tongue.numbers
@@ -216,13 +234,12 @@ def _number(
         number,
         slot,
         reading,
-        lambda other: _is_possible(now, figure, converted(int(other))),
+        lambda other: _is_possible(now, figure, int(other)),
         numbers,
     ):
-        # Digits alone would be taken for kilograms, so of pounds the whole sentence is awaited.
-        yield from ask_number_again(now) if slot == "pounds" else _ask_digits(now, figure)
+        yield from _ask_digits(now, figure)
         return
-    yield from _heard_number(now, figure, converted(number))
+    yield from _heard_number(now, figure, number)
 
 
 def _heard_number(now: Moment, figure: NumberFigure, number: int) -> Steps:

@@ -97,6 +97,9 @@ class NumberItem(Item):
     what doses are worked out from."""
     low_pressure_below: Number | None = None
     """Of a systolic pressure: what is below counts as a low one, for doses as well."""
+    too_low: tuple[Utterance, ...] = ()
+    """Of the same, what people say of one that nobody can measure ("unrecordable"): it is read back
+    as a low pressure, and its number stays open."""
 
     @model_validator(mode="after")
     def _low_below_high(self) -> "NumberItem":
@@ -104,6 +107,8 @@ class NumberItem(Item):
             raise ValueError("a read-back of what doses are worked out from")
         if self.low_pressure_below is not None and self.sets != "pressure_mmhg":
             raise ValueError("low_pressure_below only where it sets pressure_mmhg")
+        if self.too_low and self.low_pressure_below is None:
+            raise ValueError("too_low only with low_pressure_below")
         if self.low >= self.high:
             raise ValueError("a low below its high")
         if self.decimals and self.sets is not None:
@@ -120,6 +125,11 @@ class NumberItem(Item):
     @override
     def answered_by(self) -> tuple[str, ...]:
         return ("number", "decline")
+
+    @property
+    @override
+    def told_too_low(self) -> tuple[str, ...]:
+        return self.too_low
 
     @property
     @override

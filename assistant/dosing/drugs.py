@@ -126,6 +126,8 @@ class AskBefore(SiteModel):
     """A question that a yes answers with "it is excluded"."""
     otherwise: Spoken
     """Said instead of a dose when it is not."""
+    told_by: tuple[Identifier, ...] = ()
+    """Features of the brief that mean it is not: of a patient who has one nobody is asked."""
     source: Source
 
 

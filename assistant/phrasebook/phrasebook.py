@@ -3,7 +3,7 @@
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import replace
 
-from assistant.brief.agenda import told_late
+from assistant.brief.agenda import number_to_correct, told_late
 from assistant.brief.brief import Feature
 from assistant.brief.case import Case
 from assistant.brief.decisions import SiteDecisions
@@ -77,8 +77,12 @@ def makes_sense(case: Case, meaning: str) -> bool:
     """Whether that meaning is an answer or a command in the present state of the case."""
     allowed = STATES[case.state].hears
     answers = case.current.answered_by if case.current is not None else ()
-    digits = DIGITS in allowed and _takes_a_number(case) and meaning == "number"
-    return meaning in allowed or (ANSWER in allowed and meaning in answers) or digits
+    if meaning == "number" and (
+        (DIGITS in allowed and _takes_a_number(case))
+        or (LATE in allowed and number_to_correct(case) is not None)
+    ):
+        return True
+    return meaning in allowed or (ANSWER in allowed and meaning in answers)
 
 
 def _takes_a_number(case: Case) -> bool:
@@ -93,25 +97,18 @@ def _denied(item: AnyItem) -> Iterator[Pattern]:
         yield Pattern(words, "denied", danger=Danger.HIGH)
 
 
-def _late(items: Sequence[AnyItem], besides: Collection[str]) -> list[Pattern]:
-    """What tells that one of them is so by now, where nothing else is said in the same words.
-
-    It is read back, so a plain answer need not stand in its situation.
-    """
-    patterns = _named(
-        LATE, LATE, ((one.id, (*one.told_plainly, *one.telling_answers)) for one in items)
-    )
-    found: dict[str, Pattern] = {}
-    for pattern in patterns:
-        if pattern.words not in besides:
-            found.setdefault(pattern.words, pattern)
-    return list(found.values())
-
-
 def is_unheard(words: str, meaning: str, item: AnyItem) -> bool:
     """Whether that item's own words leave no room for these: "it's on" is no yes where a collar is
     to be off."""
     return words in {"back": item.back_unheard, "plain_yes": item.not_yet}.get(meaning, ())
+
+
+_Key = tuple[State, str | None, bool, tuple[str, ...], str | None]
+"""What a grammar goes by: see `Phrasebook.heard_in`."""
+
+
+def _id(item: AnyItem | None) -> str | None:
+    return None if item is None else item.id
 
 
 class Phrasebook:
@@ -120,15 +117,19 @@ class Phrasebook:
     def __init__(self, site: SiteDecisions) -> None:
         self._site = site
         self._slots = Slots(site)
-        self._built: dict[tuple[State, str | None, bool, tuple[str, ...]], Grammar] = {}
+        self._built: dict[_Key, Grammar] = {}
         self._worded: dict[tuple[str, tuple[str, ...]], tuple[Pattern, ...]] = {}
         self._decoys = tuple(self._not_now())
 
     def now(self, case: Case) -> Grammar:
         """What may be said in this case now; the same object for the same state and item."""
         digits = DIGITS in STATES[case.state].hears and _takes_a_number(case)
-        late = told_late(case) if LATE in STATES[case.state].hears else ()
-        return self.heard_in(case.state, case.current, digits=digits, late=late)
+        before = LATE in STATES[case.state].hears
+        late = told_late(case) if before else ()
+        corrected = number_to_correct(case) if before else None
+        return self.heard_in(
+            case.state, case.current, digits=digits, late=late, corrected=corrected
+        )
 
     def heard_in(
         self,
@@ -137,13 +138,15 @@ class Phrasebook:
         *,
         digits: bool = False,
         late: Sequence[AnyItem] = (),
+        corrected: AnyItem | None = None,
     ) -> Grammar:
-        """What may be said in that state while that item is asked, and those `late` were put off:
-        see `now`, and `patterns`."""
-        key = (state, None if item is None else item.id, digits, tuple(one.id for one in late))
+        """What may be said in that state while that item is asked, those `late` were put off, and
+        the number of `corrected` has just been said back: see `now`, and `patterns`."""
+        key = (state, _id(item), digits, tuple(one.id for one in late), _id(corrected))
         if key not in self._built:
             patterns = self.patterns(state, item, digits=digits)
-            patterns += _late(late, besides={one.words for one in patterns})
+            said = {one.words for one in patterns}
+            patterns += [one for one in self._before(late, corrected) if one.words not in said]
             patterns = list(self._addressed(patterns, answered=state in _ANSWERED))
             tenths = item is not None and item.in_tenths
             self._built[key] = self._grammar(patterns, tenths=tenths)
@@ -253,6 +256,8 @@ class Phrasebook:
         if item.figure == "pressure_mmhg":
             for words in self._site.wording.may_be_said.blood_pressure:
                 yield Pattern(words, "number", danger=Danger.NUMBER)
+        for words in item.told_too_low:
+            yield Pattern(words, "pressure_low", danger=Danger.OPTION)  # it is read back
         if item.figure == "height_cm":
             yield Pattern("{metres}", "height", danger=Danger.NUMBER)
             yield Pattern("{feet}", "height_feet", danger=Danger.NUMBER)
@@ -292,7 +297,9 @@ class Phrasebook:
         if meaning == "first_steps":
             yield from _named(meaning, meaning, ((one.id, one.said) for one in brief.first_steps))
             return
-        for phrase in getattr(self._site.wording.may_be_said, meaning):
+        said = self._site.wording.may_be_said
+        phrases = getattr(said, meaning)
+        for phrase in (*phrases, *said.number_instead) if meaning == "number" else phrases:
             danger = _danger(meaning, phrase)
             units = unit_said if "{unit}" in phrase else ("",)
             for unit in units:
@@ -313,6 +320,20 @@ class Phrasebook:
                 yield pattern
             for name in self._site.wording.address if may_be_called else ():
                 yield replace(pattern, words=f"{name} {pattern.words}")
+
+    def _before(self, late: Sequence[AnyItem], corrected: AnyItem | None) -> Iterator[Pattern]:
+        """What tells of items that were asked before: that one is so by now, or another number.
+
+        It is read back, or said back, so a plain answer need not stand in its situation.
+        """
+        for item in late:
+            words = [*item.told_plainly, *item.telling_answers]
+            words += [f"{{number}} {unit}" for unit in item.units_heard if item.wanted is not None]
+            yield from _named(LATE, LATE, [(item.id, words)])
+        for phrase in () if corrected is None else self._site.wording.may_be_said.number_instead:
+            units = corrected.units_heard if corrected is not None and "{unit}" in phrase else ("",)
+            for unit in units:
+                yield Pattern(phrase.replace("{unit}", unit), "number")
 
     def _units(self) -> tuple[str, ...]:
         units = (unit for item in self._site.brief.items() for unit in item.units_heard)

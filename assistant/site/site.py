@@ -20,6 +20,7 @@ from assistant.oximeter.settings import OximeterSettings
 from assistant.panel.settings import read_panel
 from assistant.site.folder import misnamed
 from assistant.site.signature import Signing, signing_of
+from assistant.site.told_features import untold_features
 from assistant.site.watcher_files import check_one_language
 from assistant.speaking.voices import missing_voice
 from assistant.speaking.wording import Wording
@@ -108,6 +109,8 @@ def _as_a_whole(parts: Site) -> Iterator[BadInput]:
         yield _at(parts.folder / "formulary.yaml", loc, found, allowed)
     for loc, found, allowed in unreachable(parts.brief):
         yield _at(parts.folder / "brief.yaml", loc, found, allowed)
+    for loc, found, allowed in untold_features(parts.formulary, parts.brief):
+        yield _at(parts.folder / "formulary.yaml", loc, found, allowed)
     yield from phrase_faults(parts.folder, parts)
     yield from name_faults(parts.folder, parts)
     missing = missing_voice(parts.wording.voice)

@@ -97,6 +97,12 @@ class Says(SiteModel):
     dose_allergy: Annotated[Template, with_all("allergen", "dose")]
     dose_given_before: Annotated[Template, with_all("drug", "dose")] = "{drug} is in. {dose}"
     """Of a drug that was said to be in already."""
+    told_feature: Annotated[Template, with_all("features", "otherwise")] = (
+        "Told: {features}. {otherwise}"
+    )
+    """Something that was told of the patient bars a drug."""
+    dose_no_pressure: Annotated[Template, with_all("dose")] = "The pressure is not known. {dose}"
+    """Of a drug whose dose goes by it; it was asked for, and nobody had one."""
     dose_in_arrest: Annotated[Template, with_all("dose")] = "Not the dose for an arrest. {dose}"
     """While an arrest is timed: these are the doses around an intubation."""
     fact_again: Plain = "First this, once more."
@@ -118,6 +124,8 @@ class Says(SiteModel):
     weight_again: Plain
     """A dose was asked for a weight that must be confirmed again."""
     ask_digits: Plain
+    pounds: Annotated[Template, with_all("digits")] = "{digits}, pounds."
+    """A weight that was told in pounds, before it is read back in kilograms."""
     out_of_range: Annotated[Template, with_all("number", "low", "high", perhaps=("unit",))]
     mix_step: Annotated[Template, with_all("step", perhaps=("number", "count"))]
     mix_done: Annotated[Template, with_all("strength", perhaps=("drug",))]

@@ -44,7 +44,10 @@ def test_no_dose_for_a_light_patient_without_the_age(table):
 
 
 def test_a_child_s_age_gives_no_dose(table):
-    """Twelve years are refused, and the age stays unknown."""
+    """Twelve years are refused, and are not asked for again: a dose is refused for them."""
     table.tell("weight", kilograms=40.0)
-    assert "out-of-range" in tags(table.hear("age", years=12.0))
     assert tags(table.hear("dose", drug="ketamine")) == ["no-age"]
+    assert "out-of-range" in tags(table.hear("age", years=12.0))
+    said = table.hear("dose", drug="ketamine")
+    assert tags(said) == ["dose-refused"]
+    assert "an age from eighteen" in said[0].text

@@ -262,8 +262,8 @@ def site_with(tmp_path: Path, change) -> Path:
 NEVER_SO = [
     ("suction", "truama", "one of: trauma"),
     ("monitors", "presure_mmhg below 100", "one of: weight_kg"),
-    ("access", "pressure_mmhg below 40", "a number from 40 to 260"),
-    ("pressor", "pressure_mmhg from 261", "a number from 40 to 260"),
+    ("access", "pressure_mmhg below 20", "a number from 20 to 260"),
+    ("pressor", "pressure_mmhg from 261", "a number from 20 to 260"),
     ("stomach", "first-laryngoscope is telescope", "one of: video, direct"),
     ("head-up", "weight is seventy", "an item with options or roles"),
     ("protection", "brief is long", "one of: usual, planned"),

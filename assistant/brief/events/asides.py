@@ -166,6 +166,8 @@ class FactTaken(Event):
     def change(self, known: Known, brief: Brief, at_s: float) -> None:
         known.fact = None
         known.set_figure(self.figure, self.value)
+        if self.figure == "low_pressure" and self.value is False:
+            _forget_low_pressure(known, brief)
         for item in brief.asking_for(self.figure):
             for told, so in item.told_by(self.value).items():
                 known.set_figure(told, so)
@@ -173,6 +175,15 @@ class FactTaken(Event):
             known.settle(item.id, Standing.DONE, self.spoken)
             if asked[0] != item.id:
                 known.current, known.asked_s, known.pending = asked
+
+
+def _forget_low_pressure(known: Known, brief: Brief) -> None:
+    """It has recovered: the low number is not the pressure any more, and is asked for again."""
+    for item in brief.asking_for("pressure_mmhg"):
+        pressure_mmhg = known.pressure_mmhg
+        if pressure_mmhg is not None and item.told_by(pressure_mmhg).get("low_pressure"):
+            known.set_figure("pressure_mmhg", None)
+            known.open_again(item.id)
 
 
 @dataclass(frozen=True, kw_only=True, config=STRICT)
