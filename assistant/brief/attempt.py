@@ -35,6 +35,10 @@ from assistant.grammar.readings import Reading
 from assistant.speaking.mouth import Line
 from assistant.speaking.wording import Timing
 
+SAID_AGAIN_WITHIN_S = 30.0
+"""So soon after a failure its words are about that one; later, about a look that nobody declared.
+Common practice, no source."""
+
 
 def attempt_start(now: Moment, _: Reading) -> Steps:
     """An attempt begins, with its clock; whoever looks again has no tube in."""
@@ -88,6 +92,13 @@ def attempt_failed(now: Moment, reading: Reading) -> Steps:
     if known.phase in RETURNING:  # said once more; else a rescue is under way
         yield Line(_step(now).say, "attempt-failed")
     yield from go_on(now)
+
+
+def another_failed(now: Moment, _: Reading) -> Steps:
+    """One more has failed that nobody had said to begin."""
+    number = len(now.case.known.attempts) + 1
+    yield Happened(AttemptFailed(), f"attempt {number} has failed")
+    yield from follow_plan(now)
 
 
 def tube_out(now: Moment, reading: Reading) -> Steps:

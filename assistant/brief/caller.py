@@ -116,6 +116,8 @@ ACTS: dict[str, Callable[[Moment, Reading], Steps]] = {
     "go_ahead": pause.pass_pause,
     "drug_given": timing.drug_given,
     "attempt_in_doubt": vital.attempt_in_doubt,
+    "wave_in_doubt": vital.wave_perhaps_lost,
+    "wave_there": vital.drop_vital_word,
     "wake_up": vital.wake_up,
     "pulse_back": vital.pulse_back,
     "mark": commands.mark,
@@ -132,6 +134,8 @@ _SETTLES_NOTHING = (
     "end_case",
     "bare_yes",
     "attempt_in_doubt",
+    "wave_in_doubt",
+    "wave_there",
     "mark",
 )
 """Meanings whose own act reads back what was heard, asks for its digits, says what counts, or

@@ -87,9 +87,11 @@ class StateRow:
 
 _ALWAYS = (
     *("drug_given", "repeat", "hold", "stop", "end_case", "help", "short_form", "long_form"),
-    *("pulse_back", "mark"),
+    *("pulse_back", "wave_in_doubt", "mark"),
 )
-_IN_A_HOLD = ("drug_given", "repeat", "stop", "end_case", "help", "pulse_back", "mark")
+_IN_A_HOLD = (
+    *("drug_given", "repeat", "stop", "end_case", "help", "pulse_back", "wave_in_doubt", "mark"),
+)
 _BAG = ("pace", "pace_stop")
 _BRANCH = ("wake_up",)
 S = State
@@ -224,7 +226,7 @@ STATES: Final[Mapping[State, StateRow]] = {
     ),
     S.DOUBTING: StateRow(
         "A vital word was heard and not for sure: it was asked back, and counts after a yes.",
-        hears=(*VITAL, "denied", *YES_NO, "repeat", "pulse_back", "mark"),
+        hears=(*VITAL, "denied", "wave_there", *YES_NO, "repeat", "pulse_back", "mark"),
         leads={"doubt-settled": DOUBTED, "vital-doubted": S.DOUBTING},
         yes="take_vital_word",
         no="drop_vital_word",
@@ -274,7 +276,10 @@ STATES: Final[Mapping[State, StateRow]] = {
     S.ATTEMPTING: StateRow(
         "An attempt runs, with its clock. Nothing is asked, and hardly anything is listened for: "
         "what is said to helpers is not for the caller, and a long answer would leave it deaf.",
-        hears=(*VITAL, "attempt_in_doubt", "saturation", "elapsed", "pulse_back", "back"),
+        hears=(
+            *(*VITAL, "attempt_in_doubt", "wave_in_doubt", "drug_given"),
+            *("saturation", "elapsed", "pulse_back", "back"),
+        ),
         # Asides are not begun here any more, but stand in records of earlier versions.
         leads={**ASIDES, **VITAL_LEADS},
     ),

@@ -44,13 +44,15 @@ def cannot_oxygenate(now: Moment, _: Reading) -> Steps:
 
 
 def cannot_ventilate(now: Moment, reading: Reading) -> Steps:
-    """No breath gets in: after an attempt or in a rescue the same as no oxygen. With a tube in, or
-    before anybody has looked, other things come first."""
+    """No breath gets in. In a rescue the same as no oxygen; with a tube in, or before anybody has
+    looked, other things come first; after an attempt the supraglottic airway does."""
     known = now.case.known
     if known.phase in (Phase.AFTER, Phase.NECK_OPEN) and known.attempt is None:
         yield from worse(now, reading)
-    elif known.attempts or known.phase not in RETURNING:
+    elif known.phase not in RETURNING:
         yield from cannot_oxygenate(now, reading)
+    elif known.attempts:
+        yield from rescue_start(now, reading)
     else:
         yield Line(now.site.wording.vital.cannot_ventilate, "cannot-ventilate")
         yield from go_on(now)
@@ -173,6 +175,7 @@ VITAL_ACTS: Final[Mapping[str, Callable[[Moment, Reading], Steps]]] = {
     "attempt_start": attempt.attempt_start,
     "attempt_failed": attempt.attempt_failed,
     "tube_in": tube_in,
+    "tube_past_cords": attempt.tube_in,
     "tube_out": attempt.tube_out,
     "wave_lost": wave_lost,
     "drugs_in": attempt.drugs_in,
@@ -183,22 +186,64 @@ VITAL_ACTS: Final[Mapping[str, Callable[[Moment, Reading], Steps]]] = {
     "neck_open": neck_open,
     "arrest": arrest,
     NO_WAVE: wave_denied,
+    "look_by_mouth": attempt.attempt_start,
+    "another_failed": attempt.another_failed,
+    "rescue_out": attempt.tube_out,
 }
 """What is done at each word, and at what is asked back like one."""
 
 
-_WITH_NO_AIRWAY: Final = {"attempt_start": "attempt_start", "attempt_failed": "tube_out"}
-"""Words that make sense with no airway in, and what they mean with one."""
+def _asked_back_first(now: Moment, word: str) -> str | None:
+    """What is asked back even of a word that was heard surely; None where it counts at once.
+
+    Once an airway is in, the words of an attempt are mostly about something else, such as a gastric
+    tube that won't go in; at the neck a blade is one of the neck; and before anything has begun
+    "this isn't working" is said of a suction.
+    """
+    known = now.case.known
+    if known.airway_is_in:
+        out = "rescue_out" if known.phase is Phase.SUPRAGLOTTIC_IN else "tube_out"
+        return {"attempt_start": "attempt_start", "attempt_failed": out}.get(word)
+    if known.phase is Phase.FRONT_OF_NECK and word == "attempt_start":
+        return "look_by_mouth"
+    if word != "attempt_failed" or known.attempt is not None or known.phase not in RETURNING:
+        return None
+    if not known.has_begun:
+        return "attempt_failed"
+    last_s = known.attempts[-1].ended_s if known.attempts else None
+    later = last_s is not None and now.present.now_s - last_s > attempt.SAID_AGAIN_WITHIN_S
+    return "another_failed" if later else None
 
 
 def ask_back(now: Moment, reading: Reading) -> Steps:
-    """A vital word that was not heard for sure."""
-    yield from _doubt(now, reading.meaning)
+    """A vital word that was not heard for sure; said again as an answer, it counts."""
+    if _is_said_again(now, reading.meaning):
+        yield from take_vital_word(now, reading)
+    else:
+        yield from _doubt(now, _asked_back_first(now, reading.meaning) or reading.meaning)
+
+
+def _is_said_again(now: Moment, word: str) -> bool:
+    """Whether the ask-back of that very word is answered by it; but words about an airway that is
+    in are mostly about something else, however often."""
+    known = now.case.known
+    asked = now.case.state is State.DOUBTING and known.doubt is not None
+    again = asked and known.doubt is not None and known.doubt.word == word
+    return again and not (known.airway_is_in and _asked_back_first(now, word) is not None)
 
 
 def attempt_in_doubt(now: Moment, _: Reading) -> Steps:
     """Nothing is seen: whether the attempt has failed by that is asked back."""
     yield from _doubt(now, "attempt_failed")
+
+
+def wave_perhaps_lost(now: Moment, _: Reading) -> Steps:
+    """No trace is seen, of something that is in: whether it has to come out is asked back."""
+    known = now.case.known
+    if known.airway_is_in or known.attempt is not None:
+        yield from _doubt(now, "wave_lost")
+    elif now.case.state is not State.HELD:
+        yield from go_on(now)
 
 
 def wave_in_doubt(now: Moment, reading: Reading) -> Steps:
@@ -238,14 +283,15 @@ def drop_doubt(now: Moment) -> Steps:
 
 
 def heard_for_sure(now: Moment, reading: Reading) -> Steps:
-    """A vital word was heard surely; one that was in doubt before it is so no more.
-
-    Once an airway is in, the words of an attempt are mostly about something else, such as a gastric
-    tube that won't go in: they are asked back first.
-    """
+    """A vital word was heard surely; another that was in doubt before it is so no more."""
+    word = reading.meaning
+    if _is_said_again(now, word):
+        yield from take_vital_word(now, reading)
+        return
     if now.case.state is State.DOUBTING:
         yield Happened(DoubtSettled(confirmed=False), "another word came")
-    if now.case.known.airway_is_in and reading.meaning in _WITH_NO_AIRWAY:
-        yield from _doubt(now, _WITH_NO_AIRWAY[reading.meaning])
-        return
-    yield from VITAL_ACTS[reading.meaning](now, reading)
+    asked_back = _asked_back_first(now, word)
+    if asked_back is not None:
+        yield from _doubt(now, asked_back)
+    else:
+        yield from VITAL_ACTS[word](now, reading)

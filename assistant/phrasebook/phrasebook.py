@@ -52,6 +52,7 @@ _DANGER = {
     "go_now": Danger.HIGH,
     **dict.fromkeys(VITAL, Danger.HIGH),  # in doubt they are asked back in two words
     "attempt_in_doubt": Danger.LOW,  # does no more than ask back
+    "wave_in_doubt": Danger.LOW,  # the same
     "decline": Danger.LOW,  # at worst an item stays open that was done
     "bare_yes": Danger.LOW,  # confirms nothing: the answer to it asks back
     "mark": Danger.LOW,  # changes nothing
@@ -100,7 +101,12 @@ def _denied(item: AnyItem) -> Iterator[Pattern]:
 def is_unheard(words: str, meaning: str, item: AnyItem) -> bool:
     """Whether that item's own words leave no room for these: "it's on" is no yes where a collar is
     to be off."""
-    return words in {"back": item.back_unheard, "plain_yes": item.not_yet}.get(meaning, ())
+    own = {
+        "back": item.back_unheard,
+        "plain_yes": item.not_yet,
+        "wave_in_doubt": item.denied_plainly,
+    }
+    return words in own.get(meaning, ())
 
 
 _Key = tuple[State, str | None, bool, tuple[str, ...], str | None]
@@ -228,6 +234,11 @@ class Phrasebook:
                 no = self._site.wording.may_be_said.decline
                 denied = () if item is None else _denied(item)
                 found += [one for one in denied if one.words not in no]
+            elif meaning == "wave_there":
+                # What confirms the wave that is asked for, while its "no wave" is asked back.
+                if item is not None and item.denied_plainly:
+                    seen = (*item.telling_answers, *item.told_plainly)
+                    found += [Pattern(words, meaning, danger=Danger.HIGH) for words in seen]
             elif meaning not in (DIGITS, LATE):
                 found += self._say(meaning)
         return found

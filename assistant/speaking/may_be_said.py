@@ -147,11 +147,14 @@ class MayBeSaid(Questions, Facts, VitalWords):
     """Somebody decides against any further attempt."""
     attempt_in_doubt: tuple[Utterance, ...] = ("can't see", "i can't see a thing", "no view")
     """Said in an attempt that may have failed by it; asked back, and a yes counts."""
+    wave_in_doubt: tuple[Utterance, ...] = ()
+    """The same of a wave, once something is in ("no trace"). What the item of the wave takes for a
+    no counts there at once."""
     number: Annotated[tuple[Annotated[str, _around("number", "unit")], ...], Field(min_length=1)]
+    """Around a number: `{number}`, `{number} {unit}`."""
     number_instead: tuple[Annotated[str, _around("number", "unit")], ...] = ()
     """A number in place of the one that was just said back ("no {number}"): of what is read back,
     or of the item before, where the next has just come up."""
-    """Around a number: `{number}`, `{number} {unit}`."""
     blood_pressure: tuple[Annotated[str, _around("number", "lower")], ...] = (
         "{number} over {lower}",
     )

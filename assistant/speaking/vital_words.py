@@ -22,6 +22,8 @@ class VitalWords(SiteModel):
     attempt_failed: Answers
     """The operator comes out, or the tube did not go in."""
     tube_in: Answers
+    tube_past_cords: tuple[Utterance, ...] = ()
+    """The same, and by the mouth, also while the neck is being opened."""
     tube_out: Answers = (
         "the tube came out",
         "tube out",
@@ -56,6 +58,7 @@ class AskedBack(SiteModel):
     attempt_start: Plain = "Attempt begun?"
     attempt_failed: Plain = "Attempt failed?"
     tube_in: Plain = "Tube in?"
+    tube_past_cords: Plain = "Tube through the cords?"
     tube_out: Plain = "Tube out?"
     wave_lost: Plain = "No wave, correct?"
     drugs_in: Plain = "Drugs in?"
@@ -67,6 +70,12 @@ class AskedBack(SiteModel):
     arrest: Plain = "Cardiac arrest?"
     no_wave: Plain = "No wave, correct?"
     """No vital word, but what denies the wave that is asked for."""
+    look_by_mouth: Plain = "Another look by the mouth?"
+    """An attempt was said to begin while the neck is being opened: it may be said of the neck."""
+    another_failed: Plain = "Another attempt, failed?"
+    """An attempt was said to have failed some time after the last, and none to have begun."""
+    rescue_out: Plain = "Supraglottic out?"
+    """Somebody comes out, or cannot get something in, while one is in."""
 
 
 class VitalSays(SiteModel):

@@ -196,7 +196,7 @@ def test_the_rate_that_is_chosen_is_the_rate_of_the_pacing(opened, told, answer,
     assert breath_every_s(SITE.wording.timing, talk.case.known) == every_s
 
 
-@pytest.mark.parametrize("where", [["we must go now", "drugs in"], ["the attempt failed"]])
+@pytest.mark.parametrize("where", [["we must go now", "drugs in"], ["the attempt failed", "yes"]])
 def test_pacing_is_offered_once_and_a_yes_begins_it(opened, where) -> None:
     """When the drugs are in and when an attempt has failed; nobody has to answer."""
     talk = opened(*where)

@@ -91,12 +91,13 @@ def test_a_second_dose_is_told_to_be_one(opened) -> None:
         (("begin",), VITAL.cannot_ventilate),
         (("drugs in",), VITAL.cannot_ventilate),
         (TUBE, SITE.wording.says.worse),
-        (("begin the attempt", "attempt failed"), VITAL.cannot_oxygenate),
+        (("begin the attempt", "attempt failed"), PLAN.supraglottic),
         (("supraglottic in",), VITAL.cannot_oxygenate),
     ],
 )
 def test_no_breath_means_what_the_case_makes_of_it(opened, words, before, says) -> None:
-    """The neck only after an attempt or in a rescue; "can't oxygenate" means it always."""
+    """The neck only in a rescue, and the rescue after an attempt; "can't oxygenate" means the neck
+    always."""
     talk = opened(*before)
     assert says in texts(talk.hears(words))
     assert (talk.case.known.phase is Phase.FRONT_OF_NECK) == (says == VITAL.cannot_oxygenate)

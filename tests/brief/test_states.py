@@ -41,6 +41,8 @@ def test_vital_words_are_heard_in_every_state_but_the_last() -> None:
     attempting = set(STATES[State.ATTEMPTING].hears)
     assert attempting - set(VITAL) == {
         "attempt_in_doubt",
+        "wave_in_doubt",
+        "drug_given",
         "saturation",
         "elapsed",
         "pulse_back",

@@ -37,12 +37,13 @@ LEADS = {
     "tube_in": lambda case: (
         _counts(case.known)[0] == ["tube in"] and case.known.current == "sustained-carbon-dioxide"
     ),
+    "tube_past_cords": lambda case: _counts(case.known)[0] == ["tube in"],
     "tube_out": lambda case: _counts(case.known)[0] == ["failed"],
     "wave_lost": lambda case: _counts(case.known)[0] in ([], ["failed"]),
     "drugs_in": lambda case: _counts(case.known)[1].count("drugs in") == 1,
     "cannot_oxygenate": lambda case: case.state not in (State.HELD, State.ATTEMPTING),
     "cannot_ventilate": lambda case: (
-        _counts(case.known) == ([], []) or case.known.phase is Phase.FRONT_OF_NECK
+        _counts(case.known) == ([], []) or case.known.phase is Phase.SUPRAGLOTTIC
     ),
     "rescue_start": lambda case: case.known.phase is Phase.SUPRAGLOTTIC,
     "rescue_in": lambda case: case.state not in (State.HELD, State.ATTEMPTING),
@@ -62,11 +63,15 @@ def test_every_state_that_has_not_ended_is_walked_from() -> None:
 @pytest.mark.parametrize("state", WAYS)
 @pytest.mark.parametrize("meaning", VITAL)
 def test_every_vital_word_leads_where_it_should_from_every_state(opened, state, meaning) -> None:
-    """Said once and surely, in the site's first wording; and the case can be ended after it."""
+    """Said once and surely, in the site's first wording; and the case can be ended after it. That an
+    attempt has failed is asked back where none has begun."""
     talk = opened(*WAYS[state])
     assert talk.case.state is state
     talk.hears(getattr(SAID, meaning)[0])
     assert talk.heard.meaning == meaning
+    if meaning == "attempt_failed" and state is not State.ATTEMPTING:
+        assert talk.case.state is State.DOUBTING
+        talk.hears("yes")
     assert LEADS[meaning](talk.case), (talk.case.state, talk.case.known)
     assert Case.rebuilt(SITE.brief, talk.rows).known == talk.case.known
     if talk.case.state is State.ATTEMPTING:
@@ -90,6 +95,8 @@ def test_every_usual_wording_is_heard_in_every_state(opened, phrases, state) -> 
 def test_what_is_not_surely_heard_is_asked_back_and_a_yes_counts(opened, state, meaning) -> None:
     """In few words, from every state."""
     talk = opened(*WAYS[state])
+    if talk.case.known.doubt is not None and talk.case.known.doubt.word == meaning:
+        talk.hears("no")  # else it is said again, which counts
     (asked,) = talk.hears(getattr(SAID, meaning)[0], sure=False)
     assert asked.text == getattr(SITE.wording.vital.asked_back, meaning)
     talk.hears("yes")
