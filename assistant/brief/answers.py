@@ -6,7 +6,7 @@ from decimal import Decimal
 from assistant.brief.agenda import label, next_item, number_to_correct
 from assistant.brief.attempt import begin_pacing, no_wave
 from assistant.brief.commands import back
-from assistant.brief.confirmed_items import CONFIRMED, PaceItem, TimedItem
+from assistant.brief.confirmed_items import CONFIRMED, NOT_APPLICABLE, PaceItem, TimedItem
 from assistant.brief.dose_questions import correct_weight
 from assistant.brief.events.asides import Ended, KeptOpen
 from assistant.brief.events.asking import (
@@ -22,6 +22,7 @@ from assistant.brief.item import Standing
 from assistant.brief.items import AnyItem
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.patient import ask_number_again, digits, only_possible, possible_for
+from assistant.brief.seen import seen_instead
 from assistant.brief.states import State
 from assistant.brief.told_doses import look_again
 from assistant.brief.valued_items import NumberItem, QuantityItem
@@ -31,7 +32,6 @@ from assistant.language.numbers_in_text import numbers_in
 from assistant.language.tongue import exactly
 from assistant.speaking.mouth import Line
 
-NOT_APPLICABLE = "not applicable"
 SECOND_THOUGHT_S = 5.0
 """Whoever thinks better of an answer says so within this time after the next item came up: its call
 lasts one to three seconds, and for so long nobody is heard. Common practice, no source."""
@@ -80,13 +80,19 @@ def take_value(now: Moment, _: Reading) -> Steps:
 
 
 def _take(now: Moment, item: AnyItem, value: str | float, spoken: str) -> Steps:
+    percent = seen_instead(now, item)
+    if percent is not None and value != NOT_APPLICABLE:
+        yield from _not_wanted(now, item, now.say(percent), now.says.seen_instead)
+        return
     if not item.wants(value):
-        yield from _not_wanted(now, item, spoken)
+        yield from _not_wanted(now, item, spoken, now.says.not_wanted)
         return
     due = now.case.standing(item) is Standing.DUE
     answered = Answered(item=item.id, value=value, spoken=spoken)
     yield Happened(answered, f"{label(item)}: {spoken}", item.id)
-    if isinstance(item, PaceItem):
+    if value == NOT_APPLICABLE:
+        pass  # nothing begins by it
+    elif isinstance(item, PaceItem):
         yield from begin_pacing(now)
     elif isinstance(item, TimedItem) and not due:
         yield from run_clock(now, item, item.lasts_s)
@@ -97,7 +103,7 @@ def _take(now: Moment, item: AnyItem, value: str | float, spoken: str) -> Steps:
     yield from ask_next(now) if phase is None else enter(now, phase)
 
 
-def _not_wanted(now: Moment, item: AnyItem, spoken: str) -> Steps:
+def _not_wanted(now: Moment, item: AnyItem, spoken: str, says: str) -> Steps:
     """A number that is not the wanted one: said back with that, and the item stays open.
 
     Of a range the ends that its question names: nobody asks for a hundred percent "or less".
@@ -107,7 +113,7 @@ def _not_wanted(now: Moment, item: AnyItem, spoken: str) -> Steps:
     both = [now.say(exactly(one)) for one in sorted(asked)]
     terms = now.tongue.terms
     wanted = terms.from_to.format(low=both[0], high=both[-1]) if len(both) > 1 else both[0]
-    text = now.filled(now.says.not_wanted, value=spoken, wanted=wanted)
+    text = now.filled(says, value=spoken, wanted=wanted)
     yield Line(text, "not-wanted", item.id)
     yield from put_off(now, item)
 
@@ -155,7 +161,7 @@ def put_off(now: Moment, item: AnyItem) -> Steps:
     deferred = Deferred(item=item.id, left_open=_is_left_open(now, item))
     yield Happened(deferred, f"{label(item)}: not yet", item.id)
     if standing is Standing.DUE and isinstance(item, TimedItem):
-        yield from run_clock(now, item, item.again_after_s)
+        yield from run_clock(now, item, item.again_after_s, again=True)
     elif item.offered or item.asked_at_once:
         pass  # an offer that is not wanted is settled; the other is asked again now
     elif deferred.left_open or standing is not Standing.OPEN:

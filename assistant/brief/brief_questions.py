@@ -1,4 +1,5 @@
-"""Questions about this case, asked at any time: how long, who, and what was agreed."""
+"""Questions about this case, asked at any time: how long, who, what was agreed, and
+what is known of the patient."""
 
 from assistant.brief.agenda import label
 from assistant.brief.clocks import ARREST_CLOCK, ATTEMPT_CLOCK, DRUGS_CLOCK
@@ -6,6 +7,7 @@ from assistant.brief.confirmed_items import PlanItem
 from assistant.brief.going_on import go_on, say_since
 from assistant.brief.item import Standing
 from assistant.brief.moment import Moment, Steps
+from assistant.brief.summing_up import of_the_patient
 from assistant.grammar.readings import Reading
 from assistant.speaking.mouth import Line
 
@@ -57,4 +59,10 @@ def plan(now: Moment, _: Reading) -> Steps:
         yield Line(now.filled(says, plan=" ".join(item.read_aloud)), "plan")
     if not plans:
         yield Line(now.says.no_plan, "plan")
+    yield from go_on(now)
+
+
+def patient(now: Moment, _: Reading) -> Steps:
+    """What is known of the patient, for whoever asks for any of it."""
+    yield Line(" ".join(of_the_patient(now)), "patient")
     yield from go_on(now)

@@ -79,6 +79,7 @@ ACTS: dict[str, Callable[[Moment, Reading], Steps]] = {
     "elapsed": brief_questions.elapsed,
     "who": brief_questions.who,
     "plan": brief_questions.plan,
+    "patient": brief_questions.patient,
     "weight": patient.weight,
     "weight_pounds": patient.weight_pounds,
     "height": patient.height,
@@ -143,19 +144,8 @@ changes nothing."""
 _VALUES = ("choose", "name")
 _ANSWERS_A_QUESTION = (
     *("dose", "dose-refused", "dose-dropped", "maximum", "drug-absent", "no-weight", "no-age"),
-    *(
-        "told",
-        "elapsed",
-        "who",
-        "plan",
-        "handover",
-        "worse",
-        "first-steps",
-        "left",
-        "why",
-        "help",
-        "no-dose",
-    ),
+    *("told", "elapsed", "who", "plan", "patient", "handover", "worse", "first-steps"),
+    *("left", "why", "help", "no-dose"),
 )
 """Tags of the lines that whoever did not catch them may have said again."""
 _NO_WEIGHT_ASKED = (State.HELD, State.CLOSING, State.DOUBTING, State.ATTEMPTING)
@@ -260,7 +250,7 @@ class Caller:
                 self._now.filled(self._now.says.ask_again, ask=line.text), line.tag, line.item
             )
         elif times == timing.ask_at_most:
-            item = self._now.case.current
+            item = current if self._now.case.state in (State.ASKING, State.CHECKING) else None
             what = self._now.tongue.terms.an_answer if item is None else label(item)
             yield Line(self._now.filled(self._now.says.waiting, item=what), "waiting", line.item)
 

@@ -13,6 +13,8 @@ from assistant.speaking.says import Says
 
 CONFIRMED = "confirmed"
 """The value of an item that a yes has settled."""
+NOT_APPLICABLE = "not applicable"
+"""The value of one that does not apply to this patient."""
 YES_NO = ("confirm", "plain_yes", "bare_yes", "decline")
 """What answers it, and what answers every read-back."""
 

@@ -21,11 +21,11 @@ from assistant.brief.item import Standing
 from assistant.brief.items import AnyItem
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.phases import RETURNING, Phase
-from assistant.brief.prompts import prompt, question, say_time
+from assistant.brief.prompts import prompt, question, say_elapsed, say_time
+from assistant.brief.seen import not_so_any_more
 from assistant.brief.states import State
 from assistant.brief.summing_up import begin_pause, leave_pause
 from assistant.brief.unsettled import Fact
-from assistant.language.tongue import ENGLISH, Tongue
 from assistant.speaking.mouth import Line, Urgency
 
 _ENDS_A_WAY = (Phase.SUPRAGLOTTIC_IN, Phase.NECK_OPEN, Phase.WAKE_UP)
@@ -127,8 +127,10 @@ def ask_on(now: Moment) -> Steps:
     if running and isinstance(running[0], TimedItem):
         yield Line(now.filled(now.says.clock_left, clock=running[0].clock), "clock-left")
         return
-    left = unanswered(now.case)
     phase = now.case.known.phase
+    if phase is Phase.BEFORE and now.case.state is State.ASKING:
+        yield from not_so_any_more(now)
+    left = unanswered(now.case)
     done = PhaseDone(open_items=[one.id for one in left])
     yield Happened(done, f"brief {phase.value}: {len(left)} open")
     drugs_in = now.case.known.drugs_are_in
@@ -197,13 +199,14 @@ def ask(now: Moment, item: AnyItem) -> Steps:
     yield Line(text, "ask", item.id, Urgency.ASK)
 
 
-def run_clock(now: Moment, item: TimedItem, lasts_s: int) -> Steps:
-    """Start the clock of an item, aloud."""
+def run_clock(now: Moment, item: TimedItem, lasts_s: int, *, again: bool = False) -> Steps:
+    """Start the clock of an item, aloud; `again` because it was not so the first time."""
     yield Happened(
         ClockStarted(clock=item.clock, lasts_s=lasts_s), f"{item.clock}: {lasts_s} s", item.id
     )
     lasts = say_time(lasts_s, now.tongue)
-    text = now.filled(now.says.clock_started, clock=item.clock, lasts=lasts)
+    says = now.says.clock_again if again else now.says.clock_started
+    text = now.filled(says, clock=item.clock, lasts=lasts)
     yield Line(text, "clock", item.id)
 
 
@@ -217,15 +220,6 @@ def stop_counting(now: Moment, clock: str) -> Steps:
     run = now.case.known.clocks.get(clock)
     if run is not None and not run.ended:
         yield Happened(ClockEnded(clock=clock), f"{clock}: stopped")
-
-
-def say_elapsed(seconds: float, tongue: Tongue = ENGLISH) -> str:
-    """Elapsed time for the ear: "forty seconds", "two minutes, five seconds"."""
-    minutes, rest = divmod(max(0, round(seconds)), 60)
-    parts = [tongue.say_quantity(minutes, "minute")] if minutes else []
-    if rest or not minutes:
-        parts.append(tongue.say_quantity(rest, "second"))
-    return ", ".join(parts)
 
 
 def say_since(now: Moment, began_s: float) -> str:

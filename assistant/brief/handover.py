@@ -4,10 +4,11 @@ from collections.abc import Iterator
 
 from assistant.brief.agenda import label, to_name, unanswered
 from assistant.brief.clocks import ARREST_CLOCK, DRUGS_CLOCK, Given
-from assistant.brief.going_on import go_on, say_elapsed
+from assistant.brief.going_on import go_on
 from assistant.brief.item import Standing
 from assistant.brief.moment import Moment, Steps
 from assistant.brief.phases import AIRWAY_IN, Phase
+from assistant.brief.prompts import say_elapsed
 from assistant.brief.summing_up import dose_in_words, vital_first
 from assistant.grammar.readings import Reading
 from assistant.speaking.mouth import Line

@@ -201,3 +201,12 @@ def say_time(seconds: int, tongue: Tongue = ENGLISH) -> str:
     if seconds % 60 or seconds < 120:
         return tongue.say_quantity(seconds, "second")
     return tongue.say_quantity(seconds // 60, "minute")
+
+
+def say_elapsed(seconds: float, tongue: Tongue = ENGLISH) -> str:
+    """Elapsed time for the ear: "forty seconds", "two minutes, five seconds"."""
+    minutes, rest = divmod(max(0, round(seconds)), 60)
+    parts = [tongue.say_quantity(minutes, "minute")] if minutes else []
+    if rest or not minutes:
+        parts.append(tongue.say_quantity(rest, "second"))
+    return ", ".join(parts)

@@ -4,11 +4,13 @@ from collections.abc import Iterator, Sequence
 from decimal import Decimal
 
 from assistant.brief.agenda import label, to_name, unanswered
+from assistant.brief.confirmed_items import TimedItem
 from assistant.brief.events.course import GapsTold, PauseBegun, PausePassed
+from assistant.brief.item import Standing
 from assistant.brief.items import AnyItem
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.phases import RETURNING
-from assistant.brief.prompts import ask_clearance
+from assistant.brief.prompts import ask_clearance, say_elapsed
 from assistant.brief.told_doses import ask_anew
 from assistant.brief.valued_items import NameItem
 from assistant.dosing.units import quantity, spoken
@@ -20,7 +22,7 @@ MOST_NAMED = 3
 
 def begin_pause(now: Moment) -> Steps:
     """Sum up what the drugs go by, in one breath, and wait for a clear word."""
-    left = vital_first(unanswered(now.case))
+    left = vital_first(_open_at_the_pause(now))
     yield Happened(
         PauseBegun(open_items=[one.id for one in left]), f"pause before the drugs: {len(left)} open"
     )
@@ -34,13 +36,38 @@ def leave_pause() -> Steps:
 
 def sum_up(now: Moment) -> Steps:
     """What the drugs go by, and what is open; also for somebody who has not heard it."""
-    left = vital_first(unanswered(now.case))
+    left = vital_first(_open_at_the_pause(now))
     yield Line(" ".join((*_summary(now, left), ask_clearance(now))), "pause")
 
 
+def _open_at_the_pause(now: Moment) -> list[AnyItem]:
+    """Without those whose clock runs, in a brief that does not wait for it: they are told apart."""
+    return [one for one in unanswered(now.case) if now.case.standing(one) is not Standing.RUNNING]
+
+
 def _summary(now: Moment, left: Sequence[AnyItem]) -> Iterator[str]:
-    says, known, terms = now.site.wording.pause, now.case.known, now.tongue.terms
+    says = now.site.wording.pause
     yield says.opening
+    yield from of_the_patient(now)
+    for item in now.case.brief.items_of(now.case.known.phase):
+        answer = now.case.known.items[item.id].answer
+        if isinstance(item, NameItem) and answer is not None:
+            yield now.filled(says.who, task=label(item), who=answer)
+    for item in now.case.with_standing(Standing.RUNNING):
+        clock = now.case.known.clocks.get(item.clock) if isinstance(item, TimedItem) else None
+        if clock is not None and not clock.unknown:
+            time = say_elapsed(now.present.now_s - clock.started_s, now.tongue)
+            yield now.filled(now.says.elapsed, what=clock.name, time=time)
+    if left:
+        items = to_name(left, now.tongue, MOST_NAMED)
+        yield now.filled(says.open, count=now.say(len(left)), items=items)
+    else:
+        yield says.nothing_open
+
+
+def of_the_patient(now: Moment) -> Iterator[str]:
+    """What is known of the patient, and what doses were told, a sentence each."""
+    says, known, terms = now.site.wording.pause, now.case.known, now.tongue.terms
     if known.weight_kg is None:
         yield says.no_weight
     else:
@@ -61,15 +88,6 @@ def _summary(now: Moment, left: Sequence[AnyItem]) -> Iterator[str]:
     if known.allergies:
         called = [now.site.formulary.allergen(one).called for one in known.allergies]
         yield now.filled(says.allergies, allergens=", ".join(called))
-    for item in now.case.brief.items_of(known.phase):
-        answer = known.items[item.id].answer
-        if isinstance(item, NameItem) and answer is not None:
-            yield now.filled(says.who, task=label(item), who=answer)
-    if left:
-        items = to_name(left, now.tongue, MOST_NAMED)
-        yield now.filled(says.open, count=now.say(len(left)), items=items)
-    else:
-        yield says.nothing_open
 
 
 def _doses(now: Moment) -> Iterator[str]:

@@ -209,6 +209,9 @@ class QuantityItem(ConfirmedItem):
     """From the one to the other settles it; anything else is said back, and the item stays open."""
     decimals: bool = False
     """Whether tenths may be told as well ("thirty seven point two")."""
+    seen: bool = False
+    """Whether it is the saturation, which the watcher sees: what it sees and is not wanted goes
+    before what is said, and opens the item again at the pause."""
 
     @model_validator(mode="after")
     def _low_to_high(self) -> "QuantityItem":

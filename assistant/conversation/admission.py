@@ -7,7 +7,7 @@ from assistant.brief.states import State
 from assistant.conversation.gate import Gate
 from assistant.conversation.last_prompt import OUTSIDE, LastPrompt
 from assistant.conversation.near_voice import NearVoice, Voice
-from assistant.grammar.readings import Heard, Verdict
+from assistant.grammar.readings import Heard, Reading, Verdict
 from assistant.phrasebook.phrasebook import makes_sense
 
 
@@ -39,8 +39,8 @@ class Admission:
         why_not = self._objection(heard, speaking=speaking)
         reading = heard.reading
         too_early = not why_not and self._is_early_answer(heard)
-        if why_not == OUTSIDE and self._tells_later(heard):
-            reading = replace(reading, verdict=Verdict.ASK, why=why_not)
+        if why_not == OUTSIDE and self._counts_later(heard):
+            reading = self._told_later(reading)
         elif why_not:
             reading = replace(reading, verdict=Verdict.IGNORE, why=why_not)
         elif reading.meaning == "plain_yes" and reading.verdict is Verdict.ACCEPT:
@@ -53,14 +53,21 @@ class Admission:
         """That counted: whoever said it speaks to the assistant."""
         self._near.learn(heard)
 
-    def _tells_later(self, heard: Heard) -> bool:
+    def _counts_later(self, heard: Heard) -> bool:
         """Whether somebody near tells in the item's own words, long after it was asked, that it is
-        so: a yes is nothing then, but that is read back."""
+        so. A yes is nothing then, but for one that somebody waits for."""
         item, reading = self._case.current, heard.reading
-        if item is None or self._case.state is not State.ASKING:
-            return False
-        told = reading.text in item.told_plainly
-        return told and reading.verdict is Verdict.ACCEPT and not self._near.doubt(heard)
+        asking = self._case.state is State.ASKING
+        told = asking and item is not None and reading.text in item.told_plainly
+        sure = reading.verdict is Verdict.ACCEPT and not self._near.doubt(heard)
+        return sure and (told or self._prompt.given_up)
+
+    def _told_later(self, reading: Reading) -> Reading:
+        """What it is taken for: of an item it is read back; of what was read back before, whoever
+        says yes has to hear it again."""
+        if self._case.state is State.ASKING:
+            return replace(reading, verdict=Verdict.ASK, why=OUTSIDE)
+        return replace(reading, meaning="repeat", why=OUTSIDE)
 
     def _is_early_answer(self, heard: Heard) -> bool:
         """Whether only the end of it was heard, of what is most likely an answer.

@@ -43,11 +43,14 @@ class LastPrompt:
         self._ended_s: float | None = None
         self._never_spoken = False
         self._asked_back = False
+        self.given_up = False
+        """Whether nothing is said any more until somebody answers."""
 
     def queued(self, line: Line) -> None:
         """A line is to be said; a question makes the one before it void."""
         if line.tag in AWAITING:
             self._line, self._began_s, self._ended_s = line, None, None
+            self.given_up = False
 
     def began(self, line: Line, at_s: float, lasts_s: float = 0.0) -> None:
         """Its first sample leaves, and the last one so much later."""
@@ -64,6 +67,7 @@ class LastPrompt:
         """
         if line is self._line or line.tag in ("waiting", "again"):
             self._ended_s = at_s
+        self.given_up |= line.tag == "waiting"
 
     def failed(self, line: Line) -> None:
         """The voice gave no sound for it."""

@@ -66,6 +66,8 @@ class Questions(SiteModel):
     elapsed: Answers
     who: Annotated[tuple[Annotated[str, _around("task")], ...], Field(min_length=1)]
     plan: Answers
+    patient: tuple[Utterance, ...] = ()
+    """What is known of the patient: weight, what is special, pressure, allergies, doses told."""
     saturation: Answers
     handover: Answers = ("give the handover", "handover please")
     """All that whoever takes over needs, in one breath."""

@@ -29,6 +29,10 @@ class Says(SiteModel):
         "I heard {value}; {wanted} is wanted."
     )
     """A setting was told, and is not the wanted one; of a range, its two ends."""
+    seen_instead: Annotated[Template, with_all("value", "wanted")] = (
+        "I see {value}; {wanted} is wanted."
+    )
+    """The saturation was said to be so, and the watcher sees another."""
     not_applicable: Plain = "not applicable"
     """As an answer, in the record and when it is told."""
     help: Plain = (
@@ -55,6 +59,8 @@ class Says(SiteModel):
     read_back: Annotated[Template, with_all("value")]
     refused_value: Plain
     clock_started: Annotated[Template, with_all("clock", perhaps=("lasts",))]
+    clock_again: Annotated[Template, with_all("lasts", perhaps=("clock",))] = "Again, {lasts}."
+    """It was not so all that time: the clock runs once more."""
     clock_left: Annotated[Template, with_all("clock", perhaps=("left",))]
     """Everything else is answered; the brief waits for a clock."""
     left: Annotated[Template, with_all("items", perhaps=("count",))]

@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from assistant.brief.brief import Feature
-from assistant.brief.going_on import say_elapsed
+from assistant.brief.prompts import say_elapsed
 from assistant.brief.states import QUESTIONS, State
 from assistant.grammar.readings import Reading, Verdict
 from tests.brief.conftest import Table

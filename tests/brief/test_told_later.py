@@ -112,10 +112,37 @@ def test_an_answer_in_own_words_long_after_the_question_is_read_back(at_the_suct
     assert standing(case, "suction") is Standing.DONE
 
 
-@pytest.mark.parametrize(("words", "sure"), [("yes", True), ("both working", False)])
-def test_a_yes_long_after_the_question_is_nothing(at_the_suction, words, sure) -> None:
-    """It may be meant for anybody; nor is what was not surely heard."""
+@pytest.mark.parametrize("words", ["yes", "both working"])
+def test_what_was_not_surely_heard_so_late_is_nothing(at_the_suction, words) -> None:
+    """It may be meant for anybody."""
     case = at_the_suction
     case.waits(60)
-    assert texts(case.hears(words, sure=sure)) == []
+    assert texts(case.hears(words, sure=False)) == []
     assert standing(case, "suction") is Standing.OPEN
+
+
+def test_a_yes_to_an_item_that_is_waited_for_is_read_back(at_the_suction) -> None:
+    """ "I wait for suction." Whoever says yes then was not heard, and was not told so."""
+    case = at_the_suction
+    while not any(line.tag == "waiting" for line in case.lines):
+        case.waits(5)
+    case.waits(20)
+    assert texts(case.hears("yes")) == ["Suction, yes?"]
+    assert standing(case, "suction") is Standing.OPEN
+    case.hears("yes")
+    assert standing(case, "suction") is Standing.DONE
+
+
+def test_a_yes_to_a_number_that_is_waited_for_has_it_read_back_again() -> None:
+    """Nobody remembers the number, so that the late yes alone is nothing."""
+    case = TextCase(SITE)
+    for words in TO_THE_SUCTION[:4]:
+        read_back = texts(case.hears(words))[-1]
+    while not any(line.tag == "waiting" for line in case.lines):
+        case.waits(5)
+    case.waits(20)
+    assert texts(case.hears("yes")) == [read_back]
+    assert case.case.known.weight_kg is None
+    case.hears("yes")
+    assert case.case.known.weight_kg == 70
+    case.close()

@@ -63,8 +63,10 @@ def test_every_state_that_has_not_ended_is_walked_from() -> None:
 @pytest.mark.parametrize("state", WAYS)
 @pytest.mark.parametrize("meaning", VITAL)
 def test_every_vital_word_leads_where_it_should_from_every_state(opened, state, meaning) -> None:
-    """Said once and surely, in the site's first wording; and the case can be ended after it. That an
-    attempt has failed is asked back where none has begun."""
+    """Said once and surely, in the site's first wording; and the case can be ended after it.
+
+    That an attempt has failed is asked back where none has begun.
+    """
     talk = opened(*WAYS[state])
     assert talk.case.state is state
     talk.hears(getattr(SAID, meaning)[0])

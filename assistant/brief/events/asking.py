@@ -7,7 +7,7 @@ from pydantic.dataclasses import dataclass
 from typing_extensions import override
 
 from assistant.brief.brief import Brief
-from assistant.brief.confirmed_items import TimedItem
+from assistant.brief.confirmed_items import NOT_APPLICABLE, TimedItem
 from assistant.brief.events.base import STRICT, Event
 from assistant.brief.item import Standing
 from assistant.brief.known import Known
@@ -71,7 +71,9 @@ class Answered(Event):
     @override
     def change(self, known: Known, brief: Brief, at_s: float) -> None:
         item = brief.item(self.item)
-        standing = item.after_answer(known.items[self.item].standing)
+        standing = Standing.DONE
+        if self.value != NOT_APPLICABLE:
+            standing = item.after_answer(known.items[self.item].standing)
         known.settle(self.item, standing, self.spoken, value=self.value)
         if item.figure is not None:
             value = self.value if isinstance(self.value, str) else int(self.value)
