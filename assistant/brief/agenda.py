@@ -97,11 +97,15 @@ def told_late(case: Case) -> list[AnyItem]:
     return [one for one in put_off if one is not case.current and not one.asked_at_once]
 
 
-def number_to_correct(case: Case) -> AnyItem | None:
-    """The item before, where a number has just answered it: "no, ninety" is about that one."""
+def told_of_still(case: Case) -> AnyItem | None:
+    """The item before, where more may be told of it: "no, ninety" is about the number that has just
+    answered it, and "latex" is one more allergy."""
     before = case.known.trail[-1:]
     item = case.item(before[0]) if before else None
-    if item is None or case.state is not State.ASKING or "number" not in item.answered_by:
+    if item is None or case.state is not State.ASKING:
+        return None
+    allergy = "allergen" in item.answered_by and bool(case.known.allergies)
+    if "number" not in item.answered_by and not allergy:
         return None
     answered = case.standing(item) is Standing.DONE and item is not case.current
     return item if answered and case.section_of(item.id).phase is case.known.phase else None

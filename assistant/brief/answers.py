@@ -3,7 +3,7 @@
 from dataclasses import replace
 from decimal import Decimal
 
-from assistant.brief.agenda import label, next_item, number_to_correct
+from assistant.brief.agenda import label, next_item, told_of_still
 from assistant.brief.attempt import begin_pacing, no_wave
 from assistant.brief.commands import back
 from assistant.brief.confirmed_items import CONFIRMED, NOT_APPLICABLE, PaceItem, TimedItem
@@ -238,10 +238,12 @@ def _corrected(now: Moment, reading: Reading) -> AnyItem | None:
     """The item before, where the number is meant for that one: it begins with a "no", and the next
     has just come up."""
     item, known = now.case.current, now.case.known
-    before = number_to_correct(now.case)
+    before = told_of_still(now.case)
     said = now.site.wording.may_be_said.number_instead
     begins = {one.partition("{")[0] for one in said} - {""}
-    if before is None or not reading.text.startswith(tuple(begins)):
+    if before is None or "number" not in before.answered_by:
+        return None
+    if not reading.text.startswith(tuple(begins)):
         return None
     soon = known.asked_s is not None and now.present.now_s - known.asked_s <= INSTEAD_S
     sure = reading.verdict is Verdict.ACCEPT or (item is not None and "number" in item.answered_by)

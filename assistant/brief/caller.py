@@ -181,7 +181,7 @@ class Caller:
         if known.weight_in_doubt and state not in _NO_WEIGHT_ASKED:
             yield from patient.confirm_weight_again(self._now)
         else:
-            yield from go_on(self._now)
+            yield from go_on(self._now, whole=True)
 
     def heard(self, reading: Reading) -> Steps:
         """Somebody said something that was understood for sure and makes sense now."""
@@ -221,13 +221,13 @@ class Caller:
         yield Line(self._now.says.too_early, "again", self._now.case.known.current)
 
     def prompt(self) -> Line | None:
-        """The line that awaits an answer in the present state, if one does."""
-        return prompt(self._now)
+        """The line that awaits an answer in the present state, if one does, whole."""
+        return prompt(self._now, whole=True)
 
     def nobody_answered(self, times: int) -> Steps:
         """The prompt was said that many times and nobody has answered it."""
         self._now.present.told = ()
-        line, timing = self.prompt(), self._now.site.wording.timing
+        line, timing = prompt(self._now), self._now.site.wording.timing
         if line is None:
             return
         if line.tag == HOLDING:
@@ -257,7 +257,7 @@ class Caller:
     def gave_way(self) -> Steps:
         """The watcher has called; what was open is asked again."""
         yield Happened(GaveWay(), "fell silent for the watcher's call")
-        yield from go_on(self._now)
+        yield from go_on(self._now, whole=True)
 
     def saturation_is(self, spo2_percent: int | None, at_s: float) -> None:
         """The watcher has told what it sees; None when it sees none that can be believed."""

@@ -32,7 +32,7 @@ def repeat(now: Moment, _: Reading) -> Steps:
     if now.case.state is State.PAUSING:
         yield from sum_up(now)
     else:
-        yield from go_on(now)
+        yield from go_on(now, whole=not now.present.told)
 
 
 def back(now: Moment, _: Reading) -> Steps:

@@ -34,8 +34,9 @@ _WAITING = (State.OPENED, State.ASKING, State.PAUSING, State.READY)
 """Where what was interrupted comes again."""
 
 
-def go_on(now: Moment) -> Steps:
-    """Back to what was open: say its prompt, or ask the next item.
+def go_on(now: Moment, *, whole: bool = False) -> Steps:
+    """Back to what was open: say its prompt, or ask the next item; `whole` with what is read aloud
+    before that.
 
     An aside that a vital word interrupted is taken up again first. What was told, and not settled
     before something else came in between, is read back again; then come the items whose asking a
@@ -49,7 +50,7 @@ def go_on(now: Moment) -> Steps:
         yield Happened(TakenUp(), "taken up again")
     elif now.case.state in _WAITING:
         yield from _told_before(now)
-    line = prompt(now)
+    line = prompt(now, whole=whole)
     if line is not None:
         yield line
     elif now.case.state is State.ASKING or _was_broken_off(now):

@@ -196,7 +196,8 @@ class Item(SiteModel, ABC):
         return self.call if short and self.call else self.ask
 
     def question_shown(self, *, due: bool) -> str:
-        """The question alone, for a screen, without what is read aloud before it."""
+        """The question alone, without what is read aloud before it: for a screen, and for whoever
+        has heard that."""
         return self.question(due=due)
 
     def spoken(self, value: Answer, roster: Sequence[Option], tongue: Tongue) -> str:  # noqa: ARG002

@@ -194,15 +194,20 @@ class Known:
         return None if by_weight and unweighed else told
 
     def begin_aside(self) -> None:
-        """Something else comes first: what was told and not settled is kept until after that."""
+        """Something else comes first: what was told and not settled is kept until after that, and
+        a recipe is read on then."""
         if self.fact is not None:
             self.interrupted.append(self.fact)
-        self.laid_aside = None  # what that had open is dropped with it
-        self.end_aside()
+        mixing, self.laid_aside = self.mixing, None  # what else that had open is dropped with it
+        self.quote = self.fact = None
+        if mixing is not None:
+            self.laid_aside = State.MIXING
 
     def end_aside(self) -> None:
         """Nothing that the aside had open is awaited any more."""
-        self.quote = self.fact = self.mixing = None
+        self.quote = self.fact = None
+        if self.laid_aside is not State.MIXING:
+            self.mixing = None
 
     @property
     def attempt(self) -> Attempt | None:

@@ -105,10 +105,16 @@ def feature_told(now: Moment, reading: Reading) -> Steps:
 
 
 def allergy(now: Moment, reading: Reading) -> Steps:
-    """An allergy, of those that the formulary knows."""
-    allergen = now.site.formulary.allergen(str(reading.values["allergen"]))
-    spoken = now.tongue.terms.allergy.format(allergen=allergen.called)
-    yield from _heard(now, "allergies", allergen.id, spoken)
+    """An allergy, of those that the formulary knows; or two in one breath, read back in turn."""
+    slots = ("also_allergen", "allergen")
+    for allergen_id in (str(reading.values[one]) for one in slots if one in reading.values):
+        allergen = now.site.formulary.allergen(allergen_id)
+        spoken = now.tongue.terms.allergy.format(allergen=allergen.called)
+        yield Happened(
+            FactHeard(figure="allergies", value=allergen.id, spoken=spoken),
+            f"allergies: {spoken}?",
+        )
+    yield from go_on(now)
 
 
 def digits(now: Moment, reading: Reading) -> Steps:
@@ -248,6 +254,9 @@ def _heard_number(now: Moment, figure: NumberFigure, number: int) -> Steps:
     if span is not None and not span.holds(number):
         heard = terms.i_heard.format(number=now.say(number))
         text = f"{heard} {only_adults(_FIGURES[figure], span, unit, now.tongue)}"
+        fact = now.case.known.fact
+        if now.case.state is State.STATING and fact is not None and fact.figure == figure:
+            yield Happened(FactRefused(figure=figure), f"{_FIGURES[figure]}: not taken")
         yield Happened(FigureOutside(figure=figure), f"{_FIGURES[figure]}: {number} is no adult's")
         yield Line(text, "out-of-range")
         yield from go_on(now)

@@ -1,6 +1,7 @@
 """The pause before the drugs: it goes on only by a clear word, and drugs that go in override it."""
 
 from assistant.brief.agenda import leaves_breathing
+from assistant.brief.events.asides import Held
 from assistant.brief.events.course import PausePassed
 from assistant.brief.going_on import ask, go_on
 from assistant.brief.item import Standing
@@ -23,9 +24,11 @@ def pass_pause(now: Moment, reading: Reading) -> Steps:
 
 
 def ask_what_is_open(now: Moment, _: Reading) -> Steps:
-    """Not clear: what is open is asked, and the pause comes again after it."""
+    """Not clear: what is open is asked, and the pause comes again after it. With nothing open it
+    waits to be told to go on."""
     left = now.case.with_standing(Standing.OUTSTANDING)
     if left:
         yield from ask(now, vital_first(left)[0])
     else:
+        yield Happened(Held(), "held at the pause")
         yield from go_on(now)

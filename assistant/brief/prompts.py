@@ -39,8 +39,14 @@ UNIT_NAMES = {"weight_kg": "kilogram", "height_cm": "centimetre", "age_years": "
 """The patient's figures that are numbers, with their units by the names of the site's terms."""
 
 
-def prompt(now: Moment) -> Line | None:
-    """The line that awaits an answer in the present state, if one does."""
+def prompt(now: Moment, *, whole: bool = False) -> Line | None:
+    """The line that awaits an answer in the present state, if one does.
+
+    Of an item that is asked again, what was read aloud before its question is left out, unless
+    `whole`: a plan takes a quarter of a minute.
+    """
+    if now.case.state is State.ASKING and not whole:
+        return _asked_again(now)
     say = _PROMPTS.get(now.case.state)
     return None if say is None else say(now)
 
@@ -60,6 +66,14 @@ def ask_clearance(now: Moment) -> str:
 def _asked(now: Moment) -> Line | None:
     item = now.case.current
     return None if item is None else Line(question(now, item), "ask", item.id, Urgency.ASK)
+
+
+def _asked_again(now: Moment) -> Line | None:
+    item = now.case.current
+    if item is None or isinstance(item, VentilatorItem):
+        return _asked(now)  # its numbers are what is asked after
+    text = item.question_shown(due=now.case.standing(item) is Standing.DUE)
+    return Line(text, "ask", item.id, Urgency.ASK)
 
 
 def _value(now: Moment) -> Line | None:

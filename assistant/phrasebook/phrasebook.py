@@ -3,7 +3,7 @@
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import replace
 
-from assistant.brief.agenda import number_to_correct, told_late
+from assistant.brief.agenda import told_late, told_of_still
 from assistant.brief.brief import Feature
 from assistant.brief.case import Case
 from assistant.brief.decisions import SiteDecisions
@@ -78,12 +78,10 @@ def makes_sense(case: Case, meaning: str) -> bool:
     """Whether that meaning is an answer or a command in the present state of the case."""
     allowed = STATES[case.state].hears
     answers = case.current.answered_by if case.current is not None else ()
-    if meaning == "number" and (
-        (DIGITS in allowed and _takes_a_number(case))
-        or (LATE in allowed and number_to_correct(case) is not None)
-    ):
-        return True
-    return meaning in allowed or (ANSWER in allowed and meaning in answers)
+    digits = DIGITS in allowed and _takes_a_number(case) and meaning == "number"
+    still = told_of_still(case) if LATE in allowed else None
+    more = still is not None and meaning in ("number", "allergen") and meaning in still.answered_by
+    return meaning in allowed or (ANSWER in allowed and meaning in answers) or digits or more
 
 
 def _takes_a_number(case: Case) -> bool:
@@ -132,10 +130,8 @@ class Phrasebook:
         digits = DIGITS in STATES[case.state].hears and _takes_a_number(case)
         before = LATE in STATES[case.state].hears
         late = told_late(case) if before else ()
-        corrected = number_to_correct(case) if before else None
-        return self.heard_in(
-            case.state, case.current, digits=digits, late=late, corrected=corrected
-        )
+        still = told_of_still(case) if before else None
+        return self.heard_in(case.state, case.current, digits=digits, late=late, still=still)
 
     def heard_in(
         self,
@@ -144,15 +140,15 @@ class Phrasebook:
         *,
         digits: bool = False,
         late: Sequence[AnyItem] = (),
-        corrected: AnyItem | None = None,
+        still: AnyItem | None = None,
     ) -> Grammar:
         """What may be said in that state while that item is asked, those `late` were put off, and
-        the number of `corrected` has just been said back: see `now`, and `patterns`."""
-        key = (state, _id(item), digits, tuple(one.id for one in late), _id(corrected))
+        more may be told of `still`: see `now`, and `patterns`."""
+        key = (state, _id(item), digits, tuple(one.id for one in late), _id(still))
         if key not in self._built:
             patterns = self.patterns(state, item, digits=digits)
             said = {one.words for one in patterns}
-            patterns += [one for one in self._before(late, corrected) if one.words not in said]
+            patterns += [one for one in self._before(late, still) if one.words not in said]
             patterns = list(self._addressed(patterns, answered=state in _ANSWERED))
             tenths = item is not None and item.in_tenths
             self._built[key] = self._grammar(patterns, tenths=tenths)
@@ -332,8 +328,9 @@ class Phrasebook:
             for name in self._site.wording.address if may_be_called else ():
                 yield replace(pattern, words=f"{name} {pattern.words}")
 
-    def _before(self, late: Sequence[AnyItem], corrected: AnyItem | None) -> Iterator[Pattern]:
-        """What tells of items that were asked before: that one is so by now, or another number.
+    def _before(self, late: Sequence[AnyItem], still: AnyItem | None) -> Iterator[Pattern]:
+        """What tells of items that were asked before: that one is so by now, or another number, or
+        one more allergy.
 
         It is read back, or said back, so a plain answer need not stand in its situation.
         """
@@ -341,10 +338,15 @@ class Phrasebook:
             words = [*item.told_plainly, *item.telling_answers]
             words += [f"{{number}} {unit}" for unit in item.units_heard if item.wanted is not None]
             yield from _named(LATE, LATE, [(item.id, words)])
-        for phrase in () if corrected is None else self._site.wording.may_be_said.number_instead:
-            units = corrected.units_heard if corrected is not None and "{unit}" in phrase else ("",)
-            for unit in units:
-                yield Pattern(phrase.replace("{unit}", unit), "number")
+        said = self._site.wording.may_be_said
+        if still is not None and "number" in still.answered_by:
+            for phrase in said.number_instead:
+                units = still.units_heard if "{unit}" in phrase else ("",)
+                for unit in units:
+                    yield Pattern(phrase.replace("{unit}", unit), "number")
+        elif still is not None:
+            for phrase in said.allergen:
+                yield Pattern(phrase, "allergen")
 
     def _units(self) -> tuple[str, ...]:
         units = (unit for item in self._site.brief.items() for unit in item.units_heard)

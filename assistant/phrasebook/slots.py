@@ -29,11 +29,7 @@ class Slots:
         self._site = site
         self._named: dict[str, Fillers] = {
             "drug": tuple(self._drugs()),
-            "allergen": tuple(
-                Filler(words, one.id)
-                for one in site.formulary.all_allergens()
-                for words in one.said
-            ),
+            **dict.fromkeys(("allergen", "also_allergen"), tuple(self._allergens())),
             **dict.fromkeys(("feature", "also"), tuple(self._features())),
             "thing": tuple(
                 Filler(words, one.id) for one in site.figures.sizes for words in one.said
@@ -79,6 +75,11 @@ class Slots:
         for feature in self._site.brief.features:
             for words in feature.said:
                 yield Filler(words, feature.id)
+
+    def _allergens(self) -> Iterator[Filler]:
+        for one in self._site.formulary.all_allergens():
+            for words in one.said:
+                yield Filler(words, one.id)
 
     def _drugs(self) -> Iterator[Filler]:
         formulary = self._site.formulary

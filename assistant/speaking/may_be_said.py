@@ -97,7 +97,9 @@ class Facts(SiteModel):
     """The bag is paced faster then."""
     obstruction: Answers = ("the patient is obstructed", "the patient has asthma")
     """And slower then: the lungs must empty."""
-    allergy: Annotated[tuple[Annotated[str, _around("allergen")], ...], Field(min_length=1)]
+    allergy: Annotated[
+        tuple[Annotated[str, _around("allergen", "also_allergen")], ...], Field(min_length=1)
+    ]
 
 
 class MayBeSaid(Questions, Facts, VitalWords):
@@ -161,7 +163,10 @@ class MayBeSaid(Questions, Facts, VitalWords):
         "{number} over {lower}",
     )
     """As people tell it where the systolic one is asked for; the lower number is not kept."""
-    allergen: tuple[Annotated[str, _around("allergen")], ...] = ("{allergen}", "yes {allergen}")
+    allergen: tuple[Annotated[str, _around("allergen", "also_allergen")], ...] = (
+        "{allergen}",
+        "yes {allergen}",
+    )
     """What a patient is allergic to, where that is asked for."""
     room_talk: tuple[Utterance, ...] = ()
     """Said in the room and not for the assistant: it soaks up what sounds like an answer."""

@@ -11,6 +11,7 @@ from assistant.brief.brief import Brief
 from assistant.brief.events.base import STRICT, Event
 from assistant.brief.item import Standing
 from assistant.brief.known import Known
+from assistant.brief.states import State
 from assistant.brief.unsettled import (
     ADDING_UP,
     Fact,
@@ -227,7 +228,7 @@ class MixBegun(Event):
     @override
     def change(self, known: Known, brief: Brief, at_s: float) -> None:
         known.begin_aside()
-        known.mixing = Mixing(self.drug, 0)
+        known.mixing, known.laid_aside = Mixing(self.drug, 0), None
 
 
 @dataclass(frozen=True, kw_only=True, config=STRICT)
@@ -259,8 +260,11 @@ class Held(BeginsAside):
 
     @override
     def change(self, known: Known, brief: Brief, at_s: float) -> None:
+        quote = known.quote
         super().change(known, brief, at_s)
         known.held_quietly = self.quiet
+        if quote is not None:  # "hang on" while a weight is looked up: its read-back comes again
+            known.quote, known.laid_aside = quote, State.QUOTING
 
 
 @dataclass(frozen=True, kw_only=True, config=STRICT)

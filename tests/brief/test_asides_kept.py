@@ -1,0 +1,124 @@
+"""What is not lost, nor said twice, when something comes in between."""
+
+import pytest
+
+from assistant.brief.item import Standing
+from assistant.brief.states import State
+from tests.brief.conftest import SITE
+from tests.brief.test_pause_and_times import to_the_pause
+
+TO_THE_ALLERGIES = (
+    *("begin", "we saw the mask held on", "bag and valve on", "seven zero kilos", "yes"),
+    "nothing special",
+)
+TO_THE_PLAN = (
+    *(*TO_THE_ALLERGIES, "we went through the allergies", "the registrar", "the consultant"),
+)
+RECIPE = "how do i mix norepinephrine infusion"
+
+
+def texts(lines) -> list[str]:
+    return [line.text for line in lines]
+
+
+@pytest.mark.parametrize(
+    "between",
+    [
+        ("hang on", "go on"),
+        ("how much ketamine",),
+        ("allergic to latex", "yes"),
+        ("he's ninety kilos", "no"),
+        ("end the case", "no"),
+        ("cardiac arrest", "go on"),
+    ],
+)
+def test_a_recipe_is_read_on_where_it_was(opened, between) -> None:
+    """It was dropped, and "done" was heard of nothing."""
+    talk = opened(*TO_THE_PLAN, RECIPE)
+    step = texts(talk.hears("done"))[-1]
+    assert step.startswith("Step two of four.")
+    for words in between:
+        said = talk.hears(words)
+    assert texts(said)[-1] == step
+    assert talk.case.state is State.MIXING
+    assert texts(talk.hears("done"))[-1].startswith("Step three of four.")
+
+
+def test_another_recipe_takes_its_place(opened) -> None:
+    """And leads back to the item, not to the first recipe."""
+    talk = opened(*TO_THE_PLAN, RECIPE, "how do i mix phenylephrine")
+    while talk.case.state is State.MIXING:
+        talk.hears("done")
+    assert talk.case.state is State.ASKING
+    assert talk.case.known.laid_aside is None
+
+
+def test_a_drug_that_was_read_back_is_read_back_after_a_hold(opened) -> None:
+    """Who says "hang on" looks the weight up."""
+    talk = opened(*TO_THE_PLAN)
+    read_back = texts(talk.hears("how much rocuronium"))[-1]
+    talk.hears("hang on")
+    assert texts(talk.hears("go on"))[-1] == read_back
+    talk.hears("yes")
+    assert set(talk.case.known.doses) == {"rocuronium"}
+
+
+def test_a_second_allergy_is_told_after_the_first(opened) -> None:
+    """The item was done by one, and "latex" was heard of nothing."""
+    talk = opened(*TO_THE_ALLERGIES, "penicillin", "yes")
+    asked = talk.case.known.current
+    talk.hears("latex")
+    talk.hears("yes")
+    assert len(talk.case.known.allergies) == 2
+    assert talk.case.known.current == asked
+
+
+@pytest.mark.parametrize("words", ["penicillin and latex", "allergic to penicillin and latex"])
+def test_two_allergies_in_one_breath_are_read_back_in_turn(opened, words) -> None:
+    """Neither counts without its yes."""
+    talk = opened(*TO_THE_ALLERGIES)
+    assert "penicillin" in texts(talk.hears(words))[-1]
+    assert not talk.case.known.allergies
+    assert "latex" in texts(talk.hears("yes"))[-1]
+    assert len(talk.case.known.allergies) == 1
+    talk.hears("yes")
+    assert len(talk.case.known.allergies) == 2
+
+
+def test_a_plan_is_read_aloud_once(opened) -> None:
+    """After every question in between it was a quarter of a minute anew, and so at each silence."""
+    talk = opened(*TO_THE_PLAN)
+    plan = SITE.brief.item("failed-attempts")
+    assert plan.read_aloud[0] in talk.said[-1]
+    assert texts(talk.hears("how much ketamine"))[-1] == plan.ask
+    talk.waits(12)
+    assert talk.said[-1] == f"Again: {plan.ask}"
+    assert plan.read_aloud[0] in texts(talk.hears("say again"))[-1]
+
+
+def test_a_plan_that_the_watcher_spoke_over_is_read_anew(opened) -> None:
+    """Nobody has heard all of it."""
+    talk = opened(*TO_THE_PLAN)
+    plan = SITE.brief.item("failed-attempts")
+    talk.called(92)
+    assert any(plan.read_aloud[0] in one for one in talk.said[-2:])
+
+
+def test_not_yet_at_the_pause_waits(opened) -> None:
+    """It asked "Clear to give the drugs?" at once again."""
+    talk = opened()
+    to_the_pause(talk)
+    assert texts(talk.hears("not yet")) == ["Holding."]
+    assert talk.case.state is State.HELD
+    assert texts(talk.hears("go on"))[-1] == SITE.wording.pause.ask
+    talk.hears("clear to go")
+    assert talk.case.state is State.READY
+
+
+def test_a_child_s_age_told_in_digits_asks_for_no_more_of_them(opened) -> None:
+    """It was refused, and its digits were asked for once more."""
+    talk = opened(*TO_THE_ALLERGIES, "he's seventeen years old")
+    said = texts(talk.hears("one seven"))
+    assert "I only know doses for an age" in said[0]
+    assert talk.case.state is State.ASKING
+    assert talk.case.known.items["allergies"].standing is Standing.OPEN
