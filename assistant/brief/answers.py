@@ -8,7 +8,7 @@ from assistant.brief.attempt import begin_pacing, no_wave
 from assistant.brief.commands import back
 from assistant.brief.confirmed_items import CONFIRMED, NOT_APPLICABLE, PaceItem, TimedItem
 from assistant.brief.dose_questions import correct_weight
-from assistant.brief.events.asides import Ended, KeptOpen
+from assistant.brief.events.asides import Ended, Held, KeptOpen
 from assistant.brief.events.asking import (
     Answered,
     Asked,
@@ -40,6 +40,11 @@ lasts one to three seconds, and for so long nobody is heard. Common practice, no
 INSTEAD_S = 10.0
 """The same for "no, ninety", which nobody begins an answer with: the number was said back before
 the next call. Common practice, no source."""
+
+
+NOT_YET_FOR_S = 10.0
+"""A wave may need a breath or two to be seen: two "not yet" within this time are one. Common
+practice, no source."""
 
 
 def answer_item(now: Moment, reading: Reading) -> Steps:
@@ -155,12 +160,14 @@ def _has_just_come_up(now: Moment, item: AnyItem) -> bool:
 def put_off(now: Moment, item: AnyItem) -> Steps:
     """An item is not so yet, or nobody answers an offer."""
     standing = now.case.standing(item)
-    if item.denied_by_decline(standing):
+    put_off_s = now.case.known.items[item.id].put_off_s
+    lately = put_off_s is not None and now.present.now_s - put_off_s < NOT_YET_FOR_S
+    if item.denied_by_decline(standing) and not lately:
         yield from no_wave(now, item)
         return
     deferred = Deferred(item=item.id, left_open=_is_left_open(now, item))
     yield Happened(deferred, f"{label(item)}: not yet", item.id)
-    if standing is Standing.DUE and isinstance(item, TimedItem):
+    if standing is Standing.DUE and isinstance(item, TimedItem) and not item.asked_at_once:
         yield from run_clock(now, item, item.again_after_s, again=True)
     elif item.offered or item.asked_at_once:
         pass  # an offer that is not wanted is settled; the other is asked again now
@@ -196,8 +203,13 @@ def close_case(now: Moment, _: Reading) -> Steps:
 
 def keep_case_open(now: Moment, _: Reading) -> Steps:
     """A no to it."""
+    held = now.case.known.closed_in_a_hold
+    quietly = now.case.known.held_quietly
     yield Happened(KeptOpen(), "the case goes on")
     yield Line(now.says.kept_open, "kept-open")
+    if held:  # nobody has said to go on
+        yield Happened(Held(quiet=quietly), "held as before")
+        return
     yield from go_on(now)
 
 

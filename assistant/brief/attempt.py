@@ -25,6 +25,7 @@ from assistant.brief.going_on import (
     say_since,
     stop_counting,
 )
+from assistant.brief.item import Standing
 from assistant.brief.items import AnyItem
 from assistant.brief.known import Known
 from assistant.brief.moment import Happened, Moment, Steps
@@ -128,15 +129,19 @@ def no_wave(now: Moment, item: AnyItem) -> Steps:
 def _after_it_came_out(now: Moment, phase: Phase) -> Steps:
     """A tube leads to the plan for its attempt; a rescue airway that failed leads to the neck."""
     if phase is Phase.AFTER:
-        yield from follow_plan(now)
+        after = now.case.brief.items_of(Phase.AFTER)
+        waves = [now.case.standing(one) for one in after if isinstance(one, WaveItem)]
+        yield from follow_plan(now, tube_lost=Standing.DONE in waves)
     else:
         yield from enter(now, Phase.FRONT_OF_NECK)
 
 
-def follow_plan(now: Moment) -> Steps:
-    """What was agreed for so many failed attempts, and what it asks."""
+def follow_plan(now: Moment, *, tube_lost: bool = False) -> Steps:
+    """What was agreed for so many failed attempts, and what it asks; `tube_lost`: the last one had
+    not failed, but its tube has come out since."""
     step = _step(now)
     say = (leaves_breathing(now.case) and step.say_breathing) or step.say
+    say = (tube_lost and step.say_tube_lost) or say
     yield Line(now.filled(now.says.attempt_failed, plan=say), "attempt-failed")
     yield from enter(now, Phase(step.then))
 

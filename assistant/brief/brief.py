@@ -73,6 +73,8 @@ class FailedStep(SiteModel):
     say: Spoken
     say_breathing: Spoken | None = None
     """The same in a brief that leaves the patient breathing, as long as no drugs are in."""
+    say_tube_lost: Spoken | None = None
+    """The same of a tube that was in, with a wave, and has come out: no attempt has failed."""
     then: Literal["between", "supraglottic", "front-of-neck", "wake-up"] = "between"
     """The phase whose items are asked then."""
 

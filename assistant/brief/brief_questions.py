@@ -40,9 +40,11 @@ def elapsed(now: Moment, _: Reading) -> Steps:
 
 
 def who(now: Moment, reading: Reading) -> Steps:
-    """Who has taken a task."""
-    item = now.case.item(str(reading.values["task"]))
-    answer = now.case.known.items[item.id].answer
+    """Who has taken a task; where several items ask for it, as before each attempt, by the last."""
+    item, known = now.case.item(str(reading.values["task"])), now.case.known
+    alike = [one.id for one in now.case.brief.items() if label(one) == label(item)]
+    named = [one for one in known.trail if one in alike and known.items[one].answer is not None]
+    answer = known.items[named[-1] if named else item.id].answer
     if answer is None:
         yield Line(now.filled(now.says.who_unknown, task=label(item)), "who")
     else:

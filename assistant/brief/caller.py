@@ -73,6 +73,7 @@ ACTS: dict[str, Callable[[Moment, Reading], Steps]] = {
     "size_of": room_questions.size_of,
     "cylinder": room_questions.cylinder,
     "saturation": room_questions.saturation,
+    "given": handover.given,
     "handover": handover.handover,
     "worse": handover.worse,
     "first_steps": handover.first_steps,
@@ -144,7 +145,7 @@ changes nothing."""
 _VALUES = ("choose", "name")
 _ANSWERS_A_QUESTION = (
     *("dose", "dose-refused", "dose-dropped", "maximum", "drug-absent", "no-weight", "no-age"),
-    *("told", "elapsed", "who", "plan", "patient", "handover", "worse", "first-steps"),
+    *("told", "elapsed", "who", "plan", "patient", "given", "handover", "worse", "first-steps"),
     *("left", "why", "help", "no-dose"),
 )
 """Tags of the lines that whoever did not catch them may have said again."""
@@ -274,8 +275,9 @@ class Caller:
                 continue
             ended = ClockEnded(clock=name)
             yield Happened(ended, f"{name}: {clock.lasts_s:.0f} s are over")
-            waits = case.state in (State.ASKING, State.READY) and case.current is None
-            if waits and timed(case, Standing.DUE):
+            due = timed(case, Standing.DUE)
+            in_turn = case.current is None or any(one.asked_at_once for one in due)
+            if due and in_turn and case.state in (State.ASKING, State.READY):
                 yield from ask_next(self._now)
         if case.state is not State.ENDED and case.brief.timed_calls:
             yield from timing.call_times(self._now)

@@ -128,7 +128,7 @@ class WaveItem(TimedItem):
     """Carbon dioxide: asked at the first breath, and again when enough breaths can have passed.
 
     Without it the airway that has just gone in comes out: a no does that at once, and so does a
-    second "not yet"; after the first it is asked again before anything else.
+    second "not yet" some time after the first, which has it asked again before anything else.
     """
 
     kind: Literal["wave"]  # type: ignore[assignment]
@@ -157,7 +157,11 @@ class WaveItem(TimedItem):
 
     @override
     def denied_by_decline(self, standing: Standing) -> bool:
-        return standing is not Standing.OPEN
+        return standing is Standing.DEFERRED
+
+    @override
+    def after_decline(self, standing: Standing) -> Standing:
+        return Standing.DEFERRED
 
     @property
     @override

@@ -21,7 +21,7 @@ from assistant.brief.patient import confirm_weight_again, no_adults_age, weight
 from assistant.brief.told_doses import answer_to, written_dose
 from assistant.brief.unsettled import Fact, Quote, Wanted
 from assistant.dosing.answers import DoseAnswer, maximum_of
-from assistant.dosing.drugs import AskBefore
+from assistant.dosing.drugs import AskBefore, Use
 from assistant.dosing.formulary import Entry
 from assistant.dosing.refusal import NoDose
 from assistant.dosing.units import amount_in, plain, said_in, spoken
@@ -30,6 +30,7 @@ from assistant.speaking.mouth import Line
 
 _DOSES_GO_BY = ("weight_kg", "age_years", "low_pressure", "pressure_mmhg", "allergies", "feature")
 """The facts without which another dose might be told, or one that is barred."""
+_INDUCES, _KEEPS_ASLEEP = Use.INDUCTION, (Use.SEDATION, Use.ANALGESIA)
 
 
 def ask_dose(now: Moment, reading: Reading) -> Steps:
@@ -113,6 +114,8 @@ def _ask(
     if entry is None:
         yield from not_here(now, reading)
         return
+    key = _meant(now, entry, str(reading.values["drug"]))
+    entry = now.site.formulary.entry(key)
     named_kg = reading.values.get("weight_kg")
     weight_kg = known.weight_kg if named_kg is None else int(named_kg)
     first = None if named_kg is not None else _what_comes_first(now, entry)
@@ -125,7 +128,7 @@ def _ask(
     what_if = named_kg is not None and weight_kg != known.weight_kg
     of_whom = "" if weight_kg is None else f" for {weight_kg} kg"
     queried = DoseQueried(
-        drug=str(reading.values["drug"]),
+        drug=key,
         weight_kg=weight_kg,
         what_if=what_if,
         wanted=wanted,
@@ -138,6 +141,16 @@ def _ask(
         yield from check_or_tell(now)
     else:
         yield from go_on(now)
+
+
+def _meant(now: Moment, entry: Entry, key: str) -> str:
+    """The drug's key, with its use for keeping somebody asleep where something is in: nobody is
+    induced again then. A use that was named stays."""
+    if key == entry.drug.id and now.case.known.airway_is_in and entry.indication.use is _INDUCES:
+        for other in entry.drug.indications:
+            if other.use in _KEEPS_ASLEEP:
+                return f"{key}/{other.id}"
+    return key
 
 
 def _what_comes_first(now: Moment, entry: Entry) -> Steps | None:

@@ -10,11 +10,12 @@ from assistant.brief.moment import Moment, Steps
 from assistant.brief.phases import AIRWAY_IN, Phase
 from assistant.brief.prompts import say_elapsed
 from assistant.brief.summing_up import dose_in_words, vital_first
+from assistant.dosing.drugs import Use
 from assistant.grammar.readings import Reading
 from assistant.speaking.mouth import Line
 
-MOST_DRUGS, MOST_OPEN = 4, 2
-"""Named at most, the drugs that went in last: it is one breath, and all is on record."""
+MOST_DRUGS, MOST_OPEN = 6, 2
+"""Named at most, each drug once: it is one breath, and all is on record."""
 _IN_SECONDS_S = 90.0
 """What is longer ago is told in whole minutes."""
 
@@ -62,7 +63,8 @@ def _pieces(now: Moment) -> Iterator[str]:
     elif arrests:
         ends_s = [now.present.now_s if run.ended_s is None else run.ended_s for run in arrests]
         lasted_s = sum(ends_s) - sum(run.started_s for run in arrests)
-        yield now.filled(says.arrest, time=say_elapsed(lasted_s, now.tongue))
+        text = says.in_arrest if known.is_arrested else says.arrest
+        yield now.filled(text, time=say_elapsed(lasted_s, now.tongue))
     for item in now.case.with_standing(
         Standing.DONE, Standing.RUNNING, phases=(Phase.BEFORE, known.phase)
     ):
@@ -83,26 +85,43 @@ def _pieces(now: Moment) -> Iterator[str]:
         yield says.nothing_open
 
 
+def given(now: Moment, _: Reading) -> Steps:
+    """Each drug that is in, and how long ago it went in last."""
+    told = " ".join(_given(now)) or now.site.wording.handover.nothing_given
+    yield Line(told, "given")
+    yield from go_on(now)
+
+
 def _given(now: Moment) -> Iterator[str]:
-    """What went in, told together where it was so many minutes ago."""
+    """Each drug once, with the last time; told together where it was so many minutes ago.
+
+    A relaxant must not be crowded out by a pressor that went in four times.
+    """
     says, known, drugs = now.site.wording.handover, now.case.known, dict[str, list[str]]()
-    for given in known.given[-MOST_DRUGS:]:
-        drugs.setdefault(_ago(now, given.at_s), []).append(_drug(now, given))
+    last = {one.drug: one for one in known.given}
+    for one in sorted(last.values(), key=lambda one: one.at_s or 0.0)[-MOST_DRUGS:]:
+        times = sum(other.drug == one.drug for other in known.given)
+        drugs.setdefault(_ago(now, one.at_s), []).append(_drug(now, one, times))
     clock = known.clocks.get(DRUGS_CLOCK)
-    if not known.given and clock is not None:
+    if clock is not None and not any(_began_the_clock(now, one) for one in known.given):
         ago = _ago(now, None if clock.unknown else clock.started_s)
-        drugs[ago] = [now.tongue.terms.drugs_clock]
+        drugs = {ago: [now.tongue.terms.drugs_clock], **drugs} if ago not in drugs else drugs
     for ago, told in drugs.items():
         text = says.given if ago else says.given_earlier
         yield now.filled(text, ago=ago, drugs=", ".join(told))
 
 
-def _drug(now: Moment, given: Given) -> str:
-    called = now.site.formulary.drug(given.drug).called
-    if given.dose is None or given.unit is None:
-        return called
-    dose = dose_in_words(now, given.dose, given.unit)
-    return now.site.wording.handover.dose.format(drug=called, dose=dose)
+def _began_the_clock(now: Moment, one: Given) -> bool:
+    """Whether it is what "drugs in" was said of: for induction, or to relax."""
+    uses = {use.use for use in now.site.formulary.drug(one.drug).indications}
+    return bool(uses & {Use.INDUCTION, Use.PARALYSIS})
+
+
+def _drug(now: Moment, given: Given, times: int) -> str:
+    says, called = now.site.wording.handover, now.site.formulary.drug(given.drug).called
+    if given.dose is not None and given.unit is not None:
+        called = says.dose.format(drug=called, dose=dose_in_words(now, given.dose, given.unit))
+    return called if times == 1 else says.times.format(drug=called, count=now.say(times))
 
 
 def _ago(now: Moment, at_s: float | None) -> str:

@@ -32,6 +32,8 @@ class ItemState:
     """How often it came up; asking it again because nobody answered does not count."""
     deferred_times: int = 0
     """How often the answer was "not yet"."""
+    put_off_s: float | None = None
+    """When it was that last, on the case's clock."""
 
 
 @dataclass(slots=True)
@@ -59,6 +61,8 @@ class Known:
     """The same of a hold, in which there may be asides."""
     held_quietly: bool = False
     """Whether somebody asked for silence, and is not told that the brief still waits."""
+    closed_in_a_hold: bool = False
+    """Whether it was in a hold that somebody asked to end the case."""
     doubt: Doubt | None = None
     laid_aside: State | None = None
     """The aside that a vital word interrupted: it is taken up again."""
@@ -122,14 +126,18 @@ class Known:
         answer: str | None = None,
         *,
         value: Answer | None = None,
-        deferred: bool = False,
+        put_off_s: float | None = None,
     ) -> None:
-        """What has become of an item; how often it was asked and deferred is kept."""
+        """What has become of an item; how often it was asked and deferred is kept.
+
+        `put_off_s`: when, where it was put off now.
+        """
         before = self.items[item_id]
-        times = before.deferred_times + deferred
-        self.items[item_id] = replace(
-            before, standing=standing, answer=answer, value=value, deferred_times=times
-        )
+        changed = replace(before, standing=standing, answer=answer, value=value)
+        if put_off_s is not None:
+            times = before.deferred_times + 1
+            changed = replace(changed, deferred_times=times, put_off_s=put_off_s)
+        self.items[item_id] = changed
 
     def settle(
         self,
@@ -138,10 +146,10 @@ class Known:
         answer: str | None,
         *,
         value: Answer | None = None,
-        deferred: bool = False,
+        put_off_s: float | None = None,
     ) -> None:
         """An item was answered or deferred: nothing is being asked, and there is a way back."""
-        self.set_standing(item_id, standing, answer, value=value, deferred=deferred)
+        self.set_standing(item_id, standing, answer, value=value, put_off_s=put_off_s)
         self.current = self.pending = self.asked_s = None
         if item_id in self.trail:
             self.trail.remove(item_id)

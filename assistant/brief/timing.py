@@ -2,19 +2,21 @@
 
 from assistant.brief.clocks import DRUGS_CLOCK
 from assistant.brief.dose_questions import found, not_here
+from assistant.brief.events.asides import DoseDropped
 from assistant.brief.events.course import DrugGiven, TimeCalled
 from assistant.brief.going_on import count, go_on, go_on_with_drugs_in
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.states import State
 from assistant.brief.summing_up import dose_in_words
+from assistant.brief.unsettled import ToldDose
 from assistant.dosing.drugs import Drug, Use
 from assistant.grammar.readings import Reading
 from assistant.speaking.mouth import Line, Urgency
 
 TOO_LATE_S = 10.0
 """A time that is over for longer, as after a restart, is not called any more."""
-_ONCE_MORE_S = 60.0
-"""So soon the same drug is not given again. Common practice, no source."""
+_ONCE_MORE_S = 20.0
+"""So soon the same drug is not given again: it is said back. Common practice, no source."""
 _GIVEN_ONCE = (Use.PARALYSIS, Use.INDUCTION)
 _QUIET = (State.OPENED, State.ASKING, State.READY, State.ATTEMPTING, State.HELD)
 
@@ -59,7 +61,9 @@ def drug_given(now: Moment, reading: Reading) -> Steps:
         yield Line(now.filled(now.says.drug_given_plainly, drug=drug.called), "drug-given")
         yield from go_on(now)
         return
-    told = None if known.is_arrested else known.told_dose(drug.id)  # it was another dose
+    if known.quote is not None and now.site.formulary.entry(known.quote.drug).drug is drug:
+        yield Happened(DoseDropped(), f"{drug.called} is in")  # nobody waits for its dose
+    told = _dose_given(now, drug)
     dose, unit = (None, None) if told is None else (told.dose, told.unit)
     given = DrugGiven(drug=drug.id, dose=dose, unit=unit)
     amount = "" if dose is None else f", {dose} {unit}"
@@ -76,6 +80,14 @@ def drug_given(now: Moment, reading: Reading) -> Steps:
         yield from go_on_with_drugs_in(now)
     else:
         yield from go_on(now)
+
+
+def _dose_given(now: Moment, drug: Drug) -> ToldDose | None:
+    """The dose that was told for it and went in now. Not one that is in already, nor the rate of an
+    infusion, nor in an arrest, where it was another."""
+    known = now.case.known
+    told = None if known.is_arrested else known.told_dose(drug.id)
+    return None if told is None or told.is_in or "/" in told.unit else told
 
 
 def _is_said_once_more(now: Moment, drug: Drug) -> bool:

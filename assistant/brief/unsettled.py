@@ -72,6 +72,8 @@ class ToldDose:
     unit: str
     asked: Quote
     """What it answered."""
+    is_in: bool = False
+    """It went in since: the next one is another."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -37,11 +37,7 @@ class Slots:
             "cylinder": tuple(
                 Filler(words, one.id) for one in site.figures.cylinders.kinds for words in one.said
             ),
-            "task": tuple(
-                Filler(label(item), item.id)
-                for item in site.brief.items()
-                if isinstance(item, NameItem)
-            ),
+            "task": tuple(self._tasks()),
         }
 
     def fillers(self, slot: str) -> Fillers:
@@ -80,6 +76,12 @@ class Slots:
         for one in self._site.formulary.all_allergens():
             for words in one.said:
                 yield Filler(words, one.id)
+
+    def _tasks(self) -> Iterator[Filler]:
+        """Each once: what several items ask for, as before each attempt, is one task."""
+        items = [one for one in self._site.brief.items() if isinstance(one, NameItem)]
+        for words, item_id in {label(one): one.id for one in items}.items():
+            yield Filler(words, item_id)
 
     def _drugs(self) -> Iterator[Filler]:
         formulary = self._site.formulary

@@ -69,6 +69,8 @@ class Questions(SiteModel):
     patient: tuple[Utterance, ...] = ()
     """What is known of the patient: weight, what is special, pressure, allergies, doses told."""
     saturation: Answers
+    given: tuple[Utterance, ...] = ()
+    """Which drugs are in, and since when."""
     handover: Answers = ("give the handover", "handover please")
     """All that whoever takes over needs, in one breath."""
     worse: Answers = ("it's getting worse", "the patient is getting worse")

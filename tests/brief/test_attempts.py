@@ -2,6 +2,7 @@
 
 import pytest
 
+from assistant.brief.answers import NOT_YET_FOR_S
 from assistant.brief.attempt import breath_every_s
 from assistant.brief.item import Standing
 from assistant.brief.phases import Phase
@@ -33,7 +34,19 @@ def test_not_yet_waits_for_the_next_breath_once(opened) -> None:
     talk = opened("begin the attempt", "i'm in", "not yet")
     assert talk.case.known.phase is Phase.AFTER
     assert talk.case.known.current == "sustained-carbon-dioxide"
+    talk.waits(NOT_YET_FOR_S)
     assert NO_WAVE in texts(talk.hears("not yet"))
+
+
+@pytest.mark.parametrize("words", ["not yet", "not sure"])
+def test_said_twice_within_seconds_it_is_said_once(opened, words) -> None:
+    """The line warms up; the assistant itself has said that "not yet" is an answer."""
+    talk = opened("begin the attempt", "i'm in")
+    for _ in range(2):
+        talk.hears(words)
+    assert talk.case.known.phase is Phase.AFTER
+    assert talk.case.known.current == "sustained-carbon-dioxide"
+    assert NO_WAVE in texts(talk.hears("no"))
 
 
 def test_a_wave_is_asked_again_when_seven_breaths_can_have_passed(opened) -> None:
@@ -44,8 +57,30 @@ def test_a_wave_is_asked_again_when_seven_breaths_can_have_passed(opened) -> Non
     assert talk.said[-1] == "All asked. I wait for the clock: seven breaths."
     asked = texts(talk.waits(40))
     assert asked[0] == "Head. Is the carbon dioxide wave still sustained after seven breaths?"
-    assert NO_WAVE in texts(talk.hears("not yet"))
+    assert NO_WAVE in texts(talk.hears("no"))
     assert talk.case.known.phase is Phase.BETWEEN
+
+
+def test_a_wave_is_asked_again_though_another_item_is_open(opened) -> None:
+    """It waited for the depth of a tube that nobody had proven."""
+    talk = opened("begin the attempt", "i'm in", "we saw a wave")
+    assert talk.case.known.current == "tube-depth"
+    asked = texts(talk.waits(45))
+    assert "Is the carbon dioxide wave still sustained after seven breaths?" in asked
+    assert talk.case.known.current == "sustained-carbon-dioxide"
+    talk.hears("we saw a wave")
+    assert talk.case.known.current == "tube-depth"
+
+
+def test_a_tube_that_was_proven_and_comes_out_is_no_failed_attempt(opened) -> None:
+    """ "First attempt has failed" was said of it ten minutes later; but one attempt is used up."""
+    talk = opened("begin the attempt", "i'm in", "we saw a wave")
+    talk.waits(45)
+    talk.hears("we saw a wave")
+    said = texts(talk.hears("tube out"))
+    assert PLAN.after_failure[0].say_tube_lost in said
+    assert PLAN.after_failure[0].say not in said
+    assert len(talk.case.known.attempts) == 1
 
 
 def test_a_doubtful_no_wave_is_asked_back(opened) -> None:

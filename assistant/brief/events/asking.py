@@ -126,7 +126,7 @@ class Deferred(Event):
         standing = brief.item(self.item).after_decline(known.items[self.item].standing)
         if self.left_open:
             standing = Standing.OUTSTANDING
-        known.settle(self.item, standing, None, deferred=True)
+        known.settle(self.item, standing, None, put_off_s=at_s)
 
 
 @dataclass(frozen=True, kw_only=True, config=STRICT)
