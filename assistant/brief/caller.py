@@ -42,6 +42,7 @@ ACTS: dict[str, Callable[[Moment, Reading], Steps]] = {
     "take_value": answers.take_value,
     "refuse_value": answers.refuse_value,
     "confirm_dose_question": dose_questions.confirm_dose_question,
+    "excluded": dose_questions.excluded,
     "drop_dose_question": dose_questions.drop_dose_question,
     "take_fact": patient.take_fact,
     "refuse_fact": patient.refuse_fact,

@@ -252,6 +252,15 @@ def confirm_dose_question(now: Moment, reading: Reading) -> Steps:
     yield from check_or_tell(now)
 
 
+def excluded(now: Moment, reading: Reading) -> Steps:
+    """A yes in full to what was asked before the dose; to a drug and a weight it is none."""
+    quote = now.case.known.quote
+    if quote is None or quote.check is None:
+        yield from go_on(now)
+    else:
+        yield from confirm_dose_question(now, reading)
+
+
 def drop_dose_question(now: Moment, _: Reading) -> Steps:
     """A no: the question is dropped, with the reason when something bars the drug."""
     quote = now.case.known.quote

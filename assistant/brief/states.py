@@ -181,7 +181,7 @@ STATES: Final[Mapping[State, StateRow]] = {
     S.QUOTING: StateRow(
         "A drug and a weight were read back, or what bars the drug was asked; no dose is spoken "
         "before a yes.",
-        hears=(*YES_NO, DIGITS, *VITAL, "back", "go_now", *ANY_TIME, *_ALWAYS),
+        hears=(*YES_NO, "excluded", DIGITS, *VITAL, "back", "go_now", *ANY_TIME, *_ALWAYS),
         leads={
             "dose-check-asked": S.QUOTING,
             "dose-check-passed": S.QUOTING,

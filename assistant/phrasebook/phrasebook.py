@@ -44,6 +44,7 @@ _DANGER = {
     "mix": Danger.ANSWERED,
     "cylinder": Danger.ANSWERED,
     "allergen": Danger.NUMBER,  # a name that was asked for
+    "excluded": Danger.HIGH,
     "new_case": Danger.HIGH,
     "feature": Danger.OPTION,
     "wake_up": Danger.HIGH,

@@ -156,6 +156,8 @@ class MayBeSaid(Questions, Facts, VitalWords):
     wave_in_doubt: tuple[Utterance, ...] = ()
     """The same of a wave, once something is in ("no trace"). What the item of the wave takes for a
     no counts there at once."""
+    excluded: tuple[Utterance, ...] = ()
+    """Besides `confirm`, a yes to what must be excluded before a dose, which takes no plain one."""
     number: Annotated[tuple[Annotated[str, _around("number", "unit")], ...], Field(min_length=1)]
     """Around a number: `{number}`, `{number} {unit}`."""
     number_instead: tuple[Annotated[str, _around("number", "unit")], ...] = ()
