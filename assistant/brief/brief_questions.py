@@ -12,14 +12,19 @@ from assistant.grammar.readings import Reading
 from assistant.speaking.mouth import Line
 
 
-def elapsed(now: Moment, _: Reading) -> Steps:
-    """How long each clock has run, and how long the item that is asked has taken."""
-    known, terms = now.case.known, now.tongue.terms
-    names = {
+def clock_names(now: Moment) -> dict[str, str]:
+    """How the clocks that every site has are called; any other by its own name."""
+    terms = now.tongue.terms
+    return {
         ATTEMPT_CLOCK: terms.attempt_clock,
         DRUGS_CLOCK: terms.drugs_clock,
         ARREST_CLOCK: terms.arrest_clock,
     }
+
+
+def elapsed(now: Moment, _: Reading) -> Steps:
+    """How long each clock has run, and how long the item that is asked has taken."""
+    known, names = now.case.known, clock_names(now)
     timed = [
         (names.get(name, name), None if clock.unknown else clock.started_s)
         for name, clock in known.clocks.items()

@@ -280,5 +280,11 @@ class Caller:
             in_turn = case.current is None or any(one.asked_at_once for one in due)
             if due and in_turn and case.state in (State.ASKING, State.READY):
                 yield from ask_next(self._now)
-        if case.state is not State.ENDED and case.brief.timed_calls:
-            yield from timing.call_times(self._now)
+
+    def time_to_call(self, *, unasked: bool) -> Steps:
+        """What is due to be called of the time, where no line is in its way.
+
+        `unasked`: no answer is awaited just now, though a question may stand.
+        """
+        if self._now.case.state is not State.ENDED and self._now.case.brief.timed_calls:
+            yield from timing.call_times(self._now, unasked=unasked)

@@ -1,10 +1,12 @@
 """Time called aloud, and drugs that are in, with their doses."""
 
-from assistant.brief.clocks import DRUGS_CLOCK
+from assistant.brief.brief import TimedCall
+from assistant.brief.brief_questions import clock_names
+from assistant.brief.clocks import DRUGS_CLOCK, CaseClock
 from assistant.brief.dose_questions import found, not_here
 from assistant.brief.events.asides import DoseDropped
 from assistant.brief.events.course import DrugGiven, TimeCalled
-from assistant.brief.going_on import count, go_on, go_on_with_drugs_in
+from assistant.brief.going_on import count, go_on, go_on_with_drugs_in, say_since
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.states import State
 from assistant.brief.summing_up import dose_in_words
@@ -13,41 +15,66 @@ from assistant.dosing.drugs import Drug, Use
 from assistant.grammar.readings import Reading
 from assistant.speaking.mouth import Line, Urgency
 
-TOO_LATE_S = 10.0
-"""A time that is over for longer, as after a restart, is not called any more."""
+ON_TIME_S = 3.0
+"""Until then the site's own words are true enough; later the clock's own time is said."""
+TOO_LATE_S = 30.0
+"""A time that could not be called for so long, as after a restart, is not called any more."""
+_SAID_WITHIN_S = 5.0
+"""A watcher's call may come first; what is said later than that is not true any more."""
 _ONCE_MORE_S = 20.0
 """So soon the same drug is not given again: it is said back. Common practice, no source."""
 _GIVEN_ONCE = (Use.PARALYSIS, Use.INDUCTION)
 _QUIET = (State.OPENED, State.ASKING, State.READY, State.ATTEMPTING, State.HELD)
 
 
-def call_times(now: Moment) -> Steps:
-    """Each of the site's times once; not while an answer is awaited, over which it would speak."""
-    known, now_s = now.case.known, now.present.now_s
-    clocks = known.clocks
-    for call in now.case.brief.timed_calls:
-        clock = clocks.get(call.clock)
-        if (
-            clock is None
-            or not clock.running
-            or call.after_s <= known.times_called.get(call.clock, 0)
-        ):
+def call_times(now: Moment, *, unasked: bool) -> Steps:
+    """Each of the site's times once, as soon as nothing is in its way.
+
+    Not while an answer is awaited, unless it is `unasked` just now; and not where somebody wants
+    silence. What has waited for too long, or is outrun by its clock's next time, is passed over.
+    """
+    in_its_way = not (unasked or _nothing_asked(now)) or _silence_wanted(now)
+    calls = now.case.brief.timed_calls
+    for call in calls:
+        clock = _due(now, call)
+        if clock is None:
             continue
-        late_s = now_s - clock.started_s - call.after_s
-        if late_s < 0 or (late_s < TOO_LATE_S and not _quiet(now)):
-            continue
-        called = TimeCalled(clock=call.clock, after_s=call.after_s)
-        yield Happened(called, f"{call.clock}: {call.after_s} s")
-        if late_s < TOO_LATE_S:
-            yield Line(call.say, "time", urgency=Urgency.TIME)
+        later = (one for one in calls if one.clock == call.clock and one.after_s > call.after_s)
+        outrun = any(_due(now, one) for one in later)
+        late_s = now.present.now_s - clock.started_s - call.after_s
+        what = f"{call.clock}: {call.after_s} s"
+        if outrun or late_s >= TOO_LATE_S:
+            called = TimeCalled(clock=call.clock, after_s=call.after_s, said=False)
+            yield Happened(called, f"{what}, passed over")
+        elif not in_its_way:
+            yield Happened(TimeCalled(clock=call.clock, after_s=call.after_s), what)
+            text = call.say if late_s <= ON_TIME_S else _time_of(now, call.clock, clock)
+            until_s = now.present.now_s + _SAID_WITHIN_S
+            yield Line(text, "time", urgency=Urgency.TIME, until_s=until_s)
 
 
-def _quiet(now: Moment) -> bool:
-    """Whether nothing is asked and nobody wants silence."""
-    case = now.case
-    asked = case.state is State.ASKING and case.current is not None
-    silence = case.state is State.HELD and case.known.held_quietly
-    return case.state in _QUIET and not asked and not silence
+def _due(now: Moment, call: TimedCall) -> CaseClock | None:
+    """Its clock, where that has run for so long and the call is still to be made."""
+    clock = now.case.known.clocks.get(call.clock)
+    if clock is None or not clock.running:
+        return None
+    called = call.after_s <= now.case.known.times_called.get(call.clock, 0)
+    over = now.present.now_s - clock.started_s >= call.after_s
+    return clock if over and not called else None
+
+
+def _time_of(now: Moment, name: str, clock: CaseClock) -> str:
+    time = say_since(now, clock.started_s)
+    return now.filled(now.says.elapsed, what=clock_names(now).get(name, name), time=time)
+
+
+def _nothing_asked(now: Moment) -> bool:
+    asked = now.case.state is State.ASKING and now.case.current is not None
+    return now.case.state in _QUIET and not asked
+
+
+def _silence_wanted(now: Moment) -> bool:
+    return now.case.state is State.HELD and now.case.known.held_quietly
 
 
 def drug_given(now: Moment, reading: Reading) -> Steps:

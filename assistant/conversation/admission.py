@@ -3,11 +3,12 @@
 from dataclasses import dataclass, replace
 
 from assistant.brief.case import Case
-from assistant.brief.states import State
+from assistant.brief.states import VITAL, State
 from assistant.conversation.gate import Gate
 from assistant.conversation.last_prompt import OUTSIDE, LastPrompt
 from assistant.conversation.near_voice import NearVoice, Voice
 from assistant.grammar.readings import Heard, Reading, Verdict
+from assistant.hearing.ear import SPOKEN_OVER
 from assistant.phrasebook.phrasebook import makes_sense
 
 
@@ -36,6 +37,8 @@ class Admission:
 
         `speaking`: the assistant still speaks.
         """
+        if heard.reading.why == SPOKEN_OVER and self._turns_the_case(heard):
+            return Admitted(heard, too_early=False, voice=self._near.whose(heard))
         why_not = self._objection(heard, speaking=speaking)
         reading = heard.reading
         too_early = not why_not and self._is_early_answer(heard)
@@ -52,6 +55,12 @@ class Admission:
     def learn(self, heard: Heard) -> None:
         """That counted: whoever said it speaks to the assistant."""
         self._near.learn(heard)
+
+    def _turns_the_case(self, heard: Heard) -> bool:
+        """Whether it is a word that is asked back though somebody spoke over it."""
+        meaning = heard.reading.meaning
+        understood = heard.reading.verdict is Verdict.ASK and meaning in VITAL
+        return understood and not heard.cut_start and makes_sense(self._case, meaning)
 
     def _counts_later(self, heard: Heard) -> bool:
         """Whether somebody near tells in the item's own words, long after it was asked, that it is
@@ -85,6 +94,8 @@ class Admission:
         """Why something that was understood does not count all the same; "" when it does."""
         if heard.reading.verdict is Verdict.IGNORE:
             return ""
+        if heard.reading.why == SPOKEN_OVER:
+            return SPOKEN_OVER
         if not makes_sense(self._case, heard.reading.meaning):
             return "not listened for now"  # an engine that reads what it was not asked to
         return self._prompt.objection(

@@ -12,6 +12,7 @@ from assistant.brief.caller import Caller
 from assistant.brief.case import Case
 from assistant.brief.events.course import Marked
 from assistant.brief.moment import Happened, Steps
+from assistant.brief.prompts import AWAITING
 from assistant.brief.states import State
 from assistant.conversation.admission import Admission
 from assistant.conversation.gate import Gate
@@ -19,8 +20,10 @@ from assistant.conversation.last_prompt import LastPrompt
 from assistant.conversation.parts import Parts, ResumedCase, SoundPath
 from assistant.conversation.patience import Patience
 from assistant.conversation.recorder import SOUND_KEPT, CaseRecorder
+from assistant.conversation.turn import Turn
 from assistant.grammar.grammar import Grammar
 from assistant.grammar.readings import Heard, Reading, Verdict
+from assistant.hearing.ear import SPOKEN_OVER
 from assistant.journal.rows import Row
 from assistant.phrasebook.phrasebook import Phrasebook, makes_sense
 from assistant.site.site import Site
@@ -70,6 +73,7 @@ class Conversation:
         self._patience = Patience(timing.ask_again_after_s, timing.still_held_after_s)
         self._prompt = LastPrompt(timing.answer_window_s, site.wording.may_be_said.takes_back)
         self._admission = Admission(self.case, self._gate, self._prompt)
+        self._turn = Turn()
         self._pacer = Pacer()
         self._phrasebook = phrasebook or Phrasebook(site)
         self._grammar: Grammar | None = None
@@ -109,8 +113,9 @@ class Conversation:
         if heard is not None:
             self._take(heard)
         self._run(self._caller.passed(self._clock.now_s()))
-        if awaits and self._patience.has_run_out(at_s):
-            self._run(self._caller.nobody_answered(self._patience.asked_times))
+        if self._turn.is_free(at_s, somebody_speaks=self._ear.somebody_speaks):
+            self._begin_by_itself(asks_again=awaits and self._patience.has_run_out(at_s))
+        self._forget_what_is_late()
         speaking = self._mouth.busy
         known = self.case.known
         every_s = breath_every_s(self._site.wording.timing, known) if known.pacing else None
@@ -178,6 +183,21 @@ class Conversation:
         """End the record; the case may go on later where it was."""
         self._recorder.close()
 
+    def _begin_by_itself(self, *, asks_again: bool) -> None:
+        """What nobody's words have called for: the time, and before the next question or the same
+        one again rather than just after it, where people answer."""
+        asks_next = self._mouth.about_to_ask
+        if self._gate.lets_speak and (asks_next or not self._mouth.busy):
+            waits = self._patience.awaits and self._gate.hears
+            self._run(self._caller.time_to_call(unasked=asks_next or asks_again or not waits))
+        if asks_again:
+            self._run(self._caller.nobody_answered(self._patience.asked_times))
+
+    def _forget_what_is_late(self) -> None:
+        now_s = self._clock.now_s()
+        for line in self._mouth.forget(lambda line: line.until_s < now_s):
+            self._recorder.not_spoken(line, "it was too late")
+
     def _take(self, heard: Heard) -> None:
         """Record what was heard; only then act on it."""
         admitted = self._admission.admit(heard, speaking=self._mouth.busy)
@@ -191,7 +211,10 @@ class Conversation:
         accepted = reading.verdict is Verdict.ACCEPT
         if accepted:
             self._admission.learn(heard)
-        self._cut_short()
+        if reading.why == SPOKEN_OVER:  # what was said over it is asked back as soon as it ends
+            self._mouth.forget(lambda line: line.tag in AWAITING)
+        else:
+            self._cut_short()
         self._patience.somebody_spoke()
         self._run(self._caller.heard(reading) if accepted else self._caller.unsure(reading))
 
@@ -229,6 +252,7 @@ class Conversation:
 
     def _said(self, line: Line) -> None:
         self._recorder.said(line, self._mouth.left_s)
+        self._patience.line_began(line, self._mouth.left_s)
         self._prompt.began(line, self._clock.now_s(), self._mouth.left_s)
 
     def _said_to_the_end(self, line: Line) -> None:

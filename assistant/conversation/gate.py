@@ -30,6 +30,11 @@ class Gate:
         """Whether the watcher calls."""
         return self._call_until_s is not None
 
+    @property
+    def lets_speak(self) -> bool:
+        """Whether what is said now would be heard, and over no call."""
+        return self.speaks and not self.calling
+
     def is_shut(self, at_s: float, *, speaking: bool) -> bool:
         """Whether nobody is heard in this block; `speaking`: the assistant speaks in it."""
         own_voice = self._own_voice(at_s, speaking=speaking) and not self.may_interrupt

@@ -17,6 +17,10 @@ from assistant.speaking.voices import Voice
 class AnyEar(Protocol):
     """Makes utterances of the microphone's sound: an `Ear`, or what stands in for one in text."""
 
+    @property
+    def somebody_speaks(self) -> bool:
+        """Whether there is a voice in the room that has not ended, as far as is heard."""
+
     def expect(self, grammar: Grammar) -> None:
         """From now on, only this may be said."""
 

@@ -3,6 +3,8 @@
 from assistant.brief.prompts import AWAITING, HOLDING, STILL_AWAITING
 from assistant.speaking.mouth import Line, Urgency
 
+_IN_BETWEEN = (Urgency.SAFETY, Urgency.TIME)
+
 
 class Patience:
     """Counts how often the question that stands was asked, and when to ask it again."""
@@ -19,10 +21,9 @@ class Patience:
     def line_ended(self, line: Line, at_s: float) -> None:
         """A line was said to its end, or could not be said: an answer is awaited, or no longer.
 
-        What is about safety, or calls the time, is said in between: what was asked before it is
-        still awaited.
+        What is said in between ends nothing: what was asked before it is still awaited.
         """
-        if line.urgency in (Urgency.SAFETY, Urgency.TIME):
+        if line.urgency in _IN_BETWEEN:
             return
         self._due_s = None
         if line.tag in (*AWAITING, *STILL_AWAITING):
@@ -30,6 +31,17 @@ class Patience:
             self._due_s = at_s + self._ask_again_after_s
         elif line.tag == HOLDING:
             self._due_s = at_s + self._still_held_after_s
+
+    def line_began(self, line: Line, lasts_s: float) -> None:
+        """A line begins. What is about safety, or calls the time, is said in between, and nobody
+        could answer meanwhile: the wait is longer by it."""
+        if line.urgency in _IN_BETWEEN and self._due_s is not None:
+            self._due_s += lasts_s
+
+    @property
+    def awaits(self) -> bool:
+        """Whether something will be said again if nobody answers."""
+        return self._due_s is not None
 
     def somebody_spoke(self) -> None:
         """Somebody has said something that counts: nothing is awaited until it is asked."""

@@ -15,6 +15,8 @@ from assistant.hearing.endpointing import Endpointer, Endpointing, Utterance
 from assistant.hearing.steady_tone import is_steady_tone
 
 BEGINNING_LOST = "its beginning was lost"
+SPOKEN_OVER = "spoken over"
+"""Why something counts for no more than ASK: the assistant or the watcher began to speak."""
 SOMEBODY_S = 0.3
 """So much voice before the assistant spoke was somebody talking, and goes on record."""
 _QUIET_S = 1.5
@@ -49,6 +51,11 @@ class Ear:
     def steady_noise(self) -> bool:
         """The room's own noise passes for a voice and has to be held back: tell somebody."""
         return self._endpointer.steady_noise
+
+    @property
+    def somebody_speaks(self) -> bool:
+        """Whether there is a voice in the room that has not ended, as far as is heard."""
+        return self._endpointer.voiced_s > 0
 
     def expect(self, grammar: Grammar) -> None:
         """From now on, only this may be said; an utterance in progress is read against it.
@@ -161,7 +168,9 @@ class Ear:
         if utterance is None or not somebody:
             return None
         heard = self._read(utterance)
-        return replace(heard, reading=_ignored(heard.reading, "spoken over"))
+        understood = heard.reading.verdict is not Verdict.IGNORE
+        verdict = Verdict.ASK if understood else Verdict.IGNORE
+        return replace(heard, reading=replace(heard.reading, verdict=verdict, why=SPOKEN_OVER))
 
     def _read(self, utterance: Utterance) -> Heard:
         ahead, self._ahead = self._ahead, None
@@ -208,7 +217,3 @@ def hear_file(ear: Ear, samples: Samples) -> list[Heard]:
         for number, block in enumerate(stream.reshape(-1, BLOCK_SAMPLES))
     ]
     return [one for one in (*heard, ear.flush()) if one is not None]
-
-
-def _ignored(reading: Reading, why: str) -> Reading:
-    return replace(reading, verdict=Verdict.IGNORE, why=why)

@@ -1,7 +1,7 @@
 """Typed words in place of sound: what may be said now is matched, what is said is silence."""
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from random import Random
 
 from assistant.audio.sound import BLOCK_S, Samples, silence
@@ -9,7 +9,7 @@ from assistant.brief.case import Case
 from assistant.grammar.grammar import NEAR_ITS_DENIAL, SLOT, Grammar, Pattern
 from assistant.grammar.readings import Heard, Reading, Verdict
 from assistant.grammar.word_tree import WordTree
-from assistant.hearing.ear import SOMEBODY_S
+from assistant.hearing.ear import SOMEBODY_S, SPOKEN_OVER
 from assistant.phrasebook.phrasebook import Phrasebook
 
 WORD_S = 60 / 165
@@ -94,7 +94,7 @@ class TypedEar:
     """Stands where the ear does; no sound is heard and no recogniser is asked.
 
     As with the ear, an utterance ends after some silence, and what is said while the microphone
-    is shut is lost.
+    is shut is lost; what was said to its last word when it shuts is read, for what it counts then.
     """
 
     def __init__(self, phrases: TypedPhrases, word_s: float = WORD_S) -> None:
@@ -102,6 +102,12 @@ class TypedEar:
         self._word_s = word_s
         self._grammar = Grammar(())
         self._saying: _Saying | None = None
+        self._at_s = 0.0
+
+    @property
+    def somebody_speaks(self) -> bool:
+        """Whether words are being said, or may still go on."""
+        return self._saying is not None and self._at_s >= self._saying.from_s
 
     @property
     def busy(self) -> bool:
@@ -118,14 +124,18 @@ class TypedEar:
 
     def hear(self, block: Samples, at_s: float, *, muted: bool) -> Heard | None:  # noqa: ARG002
         """Let the block that begins at `at_s` pass; return what was typed once it has ended."""
+        self._at_s = at_s
         saying = self._saying
         if saying is None or not (muted or at_s >= saying.to_s + ENDS_AFTER_S):
             return None
         self._saying = None
-        if not muted:
-            reading = self._phrases.read(self._grammar, saying.typed, sure=saying.sure)
-        elif at_s - saying.from_s >= SOMEBODY_S:
-            reading = Reading("", "", why="spoken over")
-        else:
+        if muted and at_s - saying.from_s < SOMEBODY_S:
             return None
+        reading = Reading("", "", why=SPOKEN_OVER)
+        if at_s >= saying.to_s:  # to its last word
+            reading = self._phrases.read(
+                self._grammar, saying.typed, sure=saying.sure and not muted
+            )
+        if muted:
+            reading = replace(reading, why=SPOKEN_OVER)
         return Heard(saying.from_s, saying.to_s, reading)

@@ -1,5 +1,6 @@
 """The conversation's mouth: one queue of lines, by urgency, pulled block by block."""
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from enum import IntEnum
@@ -32,6 +33,8 @@ class Line:
     """What kind of line it is, for those who react to it: `ask`, `read-back`, `again` …"""
     item: str | None = None
     urgency: Urgency = Urgency.ANSWER
+    until_s: float = math.inf
+    """On the case's clock; what has not begun by then is not true any more, and not said."""
 
 
 class Mouth:
@@ -75,7 +78,7 @@ class Mouth:
 
         Returns the line that was being said, if one was.
         """
-        self._waiting = [line for line in self._waiting if line.urgency is Urgency.SAFETY]
+        self.forget(lambda line: line.urgency is not Urgency.SAFETY)
         cut = self._speaking
         if cut is None or cut.urgency is Urgency.SAFETY:
             return None
@@ -86,10 +89,22 @@ class Mouth:
         """Speak again."""
         self._held = False
 
+    def forget(self, void: Callable[[Line], bool]) -> list[Line]:
+        """Leave out of what waits whatever is `void`, and return it; what is being said goes on."""
+        gone = [line for line in self._waiting if void(line)]
+        self._waiting = [line for line in self._waiting if line not in gone]
+        return gone
+
     @property
     def busy(self) -> bool:
         """Whether it speaks or has something to say."""
         return self._speaking is not None or bool(self._waiting)
+
+    @property
+    def about_to_ask(self) -> bool:
+        """Whether it is between two lines, and the next one asks the next item."""
+        between = self._speaking is None and not self._held and bool(self._waiting)
+        return between and self._waiting[0].urgency is Urgency.ASK
 
     @property
     def left_s(self) -> float:

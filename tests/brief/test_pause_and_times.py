@@ -128,12 +128,111 @@ def test_a_time_is_not_called_over_the_watcher(phrases) -> None:
     talk.close()
 
 
-def test_the_time_is_not_called_late_nor_while_held(opened) -> None:
-    """After a restart that took long, and when somebody asked for silence."""
+def times(talk: TextCase) -> list[str]:
+    """What was called of the time so far."""
+    return [line.text for line in talk.lines if line.tag == "time"]
+
+
+def called(talk: TextCase) -> list[tuple[int, bool]]:
+    """The same as the record has it: after how many seconds, and whether it was said."""
+    rows = [row.data for row in talk.rows if row.data.get("event") == "time-called"]
+    return [(row["after_s"], row["said"]) for row in rows]
+
+
+def test_a_time_that_is_due_in_silence_is_told_as_it_is_afterwards(opened) -> None:
+    """Whoever asked for silence has it, and then the true time; after too long, nothing."""
     talk = opened("drugs in", "stop")
     assert talk.waits(75) == []
+    assert called(talk) == []
     talk.hears("go on")
-    assert "Sixty seconds since the drugs." not in talk.said
+    assert times(talk) == ["Drugs in: one minute, seventeen seconds."]
+    assert called(talk) == [(60, True)]
+
+    late = opened("drugs in", "stop")
+    assert late.waits(95) == []
+    late.hears("go on")
+    assert times(late) == []
+    assert called(late) == [(60, False)]
+
+
+def test_a_time_is_called_between_two_questions(phrases) -> None:
+    """Not while one awaits its answer, but before it is asked again, or the next one is."""
+    talk = TextCase(SITE, phrases=phrases)
+    for words in ("begin the brief", "the drugs went in", "what size of tube"):
+        talk.hears(words)
+    began_s = talk.case.known.clocks["drugs in"].started_s
+    while talk.now_s < began_s + 75:
+        talk.waits(3.0)
+        talk.hears("not yet")
+    (time,) = [row for row in talk.rows if row.kind == "said" and row.meaning == "time"]
+    said = [row for row in talk.rows if row.kind == "said"]
+    follows = said[said.index(time) + 1]
+    assert began_s + 60 <= time.mono_s < began_s + 68
+    assert follows.meaning == "ask"
+    assert called(talk) == [(60, True)]
+    talk.close()
+
+
+def test_a_time_is_called_though_nobody_answers(phrases) -> None:
+    """Before the question is asked once more, or when that is given up."""
+    talk = TextCase(SITE, phrases=phrases)
+    for words in ("begin the brief", "the drugs went in"):
+        talk.hears(words)
+    talk.hears("the height is one seven zero centimetres")
+    began_s = talk.case.known.clocks["drugs in"].started_s
+    talk.waits(began_s + 80 - talk.now_s)
+    (time,) = [row for row in talk.rows if row.kind == "said" and row.meaning == "time"]
+    assert time.mono_s < began_s + 72
+    talk.close()
+
+
+def test_a_time_that_is_over_when_the_sound_is_back_is_not_called(phrases) -> None:
+    """The loudspeaker was gone from 20 s to 100 s: nobody is told of thirty seconds then."""
+    talk = TextCase(SITE, phrases=phrases)
+    talk.hears("begin the attempt")
+    began_s = talk.case.known.clocks["attempt"].started_s
+    talk.waits(began_s + 20 - talk.now_s)
+    talk.conversation.sound_is(hears=False, speaks=False)
+    while talk.now_s < began_s + 100:
+        talk._step()
+    talk.conversation.sound_is(hears=True, speaks=True)
+    talk.waits(5.0)
+    assert times(talk) == []
+    assert called(talk) == [(30, False), (60, False)]
+    talk.close()
+
+
+def test_of_two_times_that_are_due_the_later_one_is_told(phrases) -> None:
+    """And it as it is."""
+    talk = TextCase(SITE, phrases=phrases)
+    talk.hears("begin the attempt")
+    began_s = talk.case.known.clocks["attempt"].started_s
+    talk.conversation.sound_is(hears=False, speaks=False)
+    while talk.now_s < began_s + 69.5:
+        talk._step()
+    talk.conversation.sound_is(hears=True, speaks=True)
+    talk.waits(5.0)
+    assert times(talk) == ["Attempt: one minute, ten seconds."]
+    assert called(talk) == [(30, False), (60, True)]
+    talk.close()
+
+
+def test_a_time_that_the_loudspeaker_broke_off_is_not_said_much_later(phrases) -> None:
+    """It was begun as the device went; forty seconds later it is not true any more."""
+    talk = TextCase(SITE, phrases=phrases)
+    talk.hears("begin the attempt")
+    began_s = talk.case.known.clocks["attempt"].started_s
+    while talk.now_s < began_s + 30.2:
+        talk._step()
+    talk.conversation.sound_is(hears=False, speaks=False)
+    while talk.now_s < began_s + 55:
+        talk._step()
+    talk.conversation.sound_is(hears=True, speaks=True)
+    talk.waits(3.0)
+    assert [row.kind for row in talk.rows if row.text == "Thirty seconds."] == ["said"]
+    (lost,) = [row for row in talk.rows if row.text == "not spoken"]
+    assert lost.data == {"text": "Thirty seconds.", "why": "it was too late"}
+    talk.close()
 
 
 def test_the_time_is_called_in_a_hold(opened) -> None:

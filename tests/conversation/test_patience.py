@@ -55,11 +55,14 @@ def test_a_line_that_awaits_nothing_ends_the_wait(patience: Patience) -> None:
 
 
 def test_what_is_about_safety_is_said_in_between(patience: Patience) -> None:
-    """The answer that was awaited before it is awaited as before, and asked for in time."""
+    """The answer that was awaited before it is awaited as before, for so much longer."""
+    between = Line("Nobody watches.", "watcher-lost", urgency=Urgency.SAFETY)
     patience.line_ended(ask(), 10.0)
-    patience.line_ended(Line("Nobody watches.", "watcher-lost", urgency=Urgency.SAFETY), 15.0)
+    patience.line_began(between, 3.0)
+    patience.line_ended(between, 15.0)
 
-    assert patience.has_run_out(10.0 + AFTER_S)
+    assert not patience.has_run_out(10.0 + AFTER_S + 2.9)  # nobody could answer meanwhile
+    assert patience.has_run_out(10.0 + AFTER_S + 3.0)
 
 
 def test_counting_anew_leaves_what_is_due(patience: Patience) -> None:

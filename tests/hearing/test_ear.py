@@ -69,15 +69,16 @@ def test_what_the_assistant_says_is_never_heard(ear: Ear, say, blocks) -> None:
     assert heard == []
 
 
-def test_an_answer_that_the_assistant_cut_off_is_on_record_and_does_nothing(
+def test_an_answer_that_the_assistant_cut_off_is_read_and_never_accepted(
     ear: Ear, say, blocks
 ) -> None:
-    """Somebody was talking when the watcher's call came: it is logged as spoken over."""
+    """Somebody was talking when the watcher's call came: it is told as spoken over, for the
+    conversation to judge; more may have followed, so it counts for no more than ASK."""
     speech = np.concatenate([silence(1), say("That is confirmed."), silence(2)])
 
     (one,) = stream(ear, blocks, speech, (1.7, 2.5))
 
-    assert one.reading.verdict is Verdict.IGNORE
+    assert (one.reading.meaning, one.reading.verdict) == ("confirm", Verdict.ASK)
     assert one.reading.why == "spoken over"
     assert one.ended_s <= 1.75
 

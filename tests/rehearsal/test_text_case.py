@@ -10,7 +10,7 @@ from assistant.brief.case import Case
 from assistant.brief.item import Standing
 from assistant.brief.states import VITAL, State
 from assistant.debrief.timeline import read_timeline
-from assistant.grammar.readings import Verdict
+from assistant.grammar.readings import Reading, Verdict
 from assistant.hearing.endpointing import Endpointing
 from assistant.journal.journal import read_case
 from assistant.language.verbs import holds_auxiliary
@@ -108,14 +108,23 @@ def test_it_gives_way_to_the_watchers_call(table: TextCase) -> None:
 
 
 def test_what_is_said_over_it_is_lost(table: TextCase) -> None:
-    """The gate is the real one: nobody is heard while the assistant speaks."""
+    """The gate is the real one: nobody is heard while the assistant speaks. At 7 s it does not ask
+    again while somebody speaks, as it once did; what is about safety waits for nobody."""
     table.hears("begin the brief")
     item = table.case.known.current
     table.waits(6.0)
-    table.hears("yes confirmed")  # at 7 s it begins to ask again
+    table.hears("yes confirmed")
+    after = table.case.known.current
+    table.waits(1.0)
+    table.conversation.note("told", "The line hums.")
+    table._ear.say("yes confirmed", table.now_s - 0.5, sure=True)
+    table.waits(1.0)
 
-    assert table.heard.data["why"] == "spoken over"
-    assert table.case.known.current == item
+    assert item != after
+    assert table.heard.data["why"] == ""
+    (lost,) = [row for row in table.rows if row.kind == "ignored"]
+    assert lost.data["why"] == "spoken over"
+    assert table.case.known.current == after
 
 
 @pytest.mark.parametrize("rebooted", [False, True])
@@ -196,17 +205,30 @@ def test_an_utterance_ends_as_with_the_ear() -> None:
 def heard_at(ear: TypedEar, times_s: list[float], muted: Callable[[float], bool]) -> list[str]:
     """What comes out when each block is heard, as the text or why it was ignored."""
     heard = [ear.hear(_NOTHING, at_s, muted=muted(at_s)) for at_s in times_s]
-    return [one.reading.text or one.reading.why for one in heard if one is not None]
+    return [_told(one.reading) for one in heard if one is not None]
+
+
+def _told(reading: Reading) -> str:
+    if reading.verdict is Verdict.ACCEPT or not reading.text:
+        return reading.text or reading.why
+    return f"{reading.text}: {reading.verdict.value}, {reading.why}"
 
 
 @pytest.mark.parametrize(
     ("shut_from_s", "out"),
-    [(9.0, ["yes confirmed"]), (1.5, ["spoken over"]), (1.1, []), (0.0, [])],
+    [
+        (9.0, ["yes confirmed"]),
+        (1.9, ["yes confirmed: ask, spoken over"]),
+        (1.5, ["spoken over"]),
+        (1.1, []),
+        (0.0, []),
+    ],
 )
 def test_a_shut_microphone_takes_nothing(
     site: Site, phrases: TypedPhrases, shut_from_s: float, out: list[str]
 ) -> None:
-    """What was begun before it shut is on record as spoken over, if it was more than a sound."""
+    """What was begun before it shut is on record as spoken over, if it was more than a sound;
+    said to its last word, it is read and counts for no more than ASK."""
     ear, case = TypedEar(phrases), Case(site.brief)
     ear.expect(phrases.phrasebook.when_asking("confirm"))
     ear.say("yes confirmed", 1.0, sure=True)

@@ -52,12 +52,15 @@ class ClockEnded(Event):
 
 @dataclass(frozen=True, kw_only=True, config=STRICT)
 class TimeCalled(Event):
-    """It was called how long a clock has run; or that was too long ago to be said."""
+    """It is called how long a clock has run; or passed over, as it could not be said in time."""
 
     name: ClassVar[str] = "time-called"
+    version: ClassVar[int] = 2
     who: ClassVar[Who] = "clock"
     clock: str
     after_s: int
+    said: bool = True
+    """False where it was passed over; records of version 1 do not tell."""
 
     @override
     def change(self, known: Known, brief: Brief, at_s: float) -> None:

@@ -1,0 +1,126 @@
+"""Whose turn it is: what can wait speaks over nobody, and no vital word is lost."""
+
+from collections.abc import Callable, Iterator
+from typing import Any
+
+import pytest
+
+from assistant.audio.sound import RATE_HZ, Samples
+from assistant.brief.states import State
+from assistant.conversation.turn import LONGEST_S, Turn
+from assistant.phrasebook.phrasebook import Phrasebook
+from assistant.rehearsal.text_case import TextCase
+from assistant.rehearsal.typed import TypedPhrases
+from tests.tarn_hollow import SITE
+
+Begin = Callable[..., Any]
+Phrase = Callable[[str], Samples]
+
+
+@pytest.fixture(scope="module")
+def phrases() -> TypedPhrases:
+    return TypedPhrases(Phrasebook(SITE))
+
+
+@pytest.fixture
+def table(phrases: TypedPhrases) -> Iterator[TextCase]:
+    """A new case that has said its opening."""
+    case = TextCase(SITE, phrases=phrases)
+    yield case
+    case.close()
+
+
+def wait_until(table: TextCase, at_s: float) -> None:
+    """To that moment of the case, whoever speaks then."""
+    table.waits(at_s - table.now_s)
+
+
+@pytest.mark.parametrize("before_s", [0.1, 0.5, 0.9, 1.3])
+def test_a_time_is_called_after_who_speaks_just_then(table: TextCase, before_s: float) -> None:
+    """A question that was begun just before is answered, and the time called after it."""
+    table.hears("begin the attempt")
+    began_s = table.case.known.clocks["attempt"].started_s
+    wait_until(table, began_s + 30.0 - before_s)
+    table.hears("what is the saturation")
+    table.waits(6.0)
+
+    heard = next(row for row in table.rows if row.text == "what is the saturation")
+    called = next(row for row in table.rows if row.kind == "said" and row.meaning == "time")
+    assert heard.kind == "heard"
+    assert called.mono_s > heard.data["ended_s"]
+
+
+@pytest.mark.parametrize("after_s", [5.7, 6.2, 6.9])
+def test_an_answer_is_not_lost_to_its_questions_repetition(table: TextCase, after_s: float) -> None:
+    """Begun before it is asked again at 7 s, it counts."""
+    table.hears("begin the brief")
+    item = table.case.known.current
+    wait_until(table, table.now_s + after_s)
+    table.hears("yes confirmed")
+
+    assert table.heard.kind == "heard"
+    assert table.case.known.current != item
+
+
+@pytest.mark.parametrize("lead_s", [0.9, 1.2])
+def test_an_arrest_over_which_the_watcher_called_is_asked_back(
+    begin: Begin, phrase: Phrase, lead_s: float
+) -> None:
+    """In two words after the call; with the real ear, which has heard enough of it."""
+    live = begin()
+    live.until_said("opened")
+    live.wait(0.5)
+    said = phrase("cardiac arrest")
+    live.people_say(said)
+    live.wait(lead_s * len(said) / RATE_HZ)
+    live.conversation.give_way(live.at_s + 2.5)
+    line = live.until_said("doubt")
+
+    row = next(row for row in live.rows if row.text == "cardiac arrest")
+    assert (row.kind, row.data["verdict"], row.data["why"]) == ("heard", "ask", "spoken over")
+    assert line.text == "Cardiac arrest?"
+    assert live.conversation.case.state is State.DOUBTING
+
+
+def test_a_yes_over_which_the_watcher_called_settles_nothing(begin: Begin, phrase: Phrase) -> None:
+    """On record as it was understood and ignored, and the question is asked again."""
+    live = begin()
+    live.until_said("opened")
+    live.answer(phrase("begin the brief"))
+    live.until_said("ask")
+    live.wait(0.8)
+    said = phrase("yes confirmed")
+    live.people_say(said)
+    live.wait(len(said) / RATE_HZ)
+    live.conversation.give_way(live.at_s + 2.5)
+    live.until_said("ask")
+
+    row = next(row for row in live.rows if row.kind == "ignored")
+    assert (row.text, row.data["why"]) == ("yes confirmed", "spoken over")
+    assert live.conversation.case.known.current == "mask"
+
+
+def test_a_question_that_waits_is_not_asked_after_a_vital_word(table: TextCase) -> None:
+    """A yes then would be taken for the wrong one of the two: only the ask-back is asked."""
+    table.hears("begin the brief")
+    table.waits(2.0)
+    table.conversation.note("told", "The line hums.")  # it begins over who speaks
+    before = len(table.lines)
+    table.conversation.pressed("repeat")  # a question waits behind it
+    table._ear.say("cardiac arrest", table.now_s - 2.0, sure=True)
+    table.waits(3.0)
+
+    assert [line.tag for line in table.lines[before:]] == ["note", "doubt"]
+    assert table.case.state is State.DOUBTING
+
+
+def test_talk_that_does_not_stop_is_not_waited_for() -> None:
+    """A radio holds nothing back for longer; after a pause somebody else may be speaking."""
+    turn = Turn()
+
+    assert turn.is_free(0.0, somebody_speaks=False)
+    assert not turn.is_free(1.0, somebody_speaks=True)
+    assert not turn.is_free(0.9 + LONGEST_S, somebody_speaks=True)
+    assert turn.is_free(1.0 + LONGEST_S, somebody_speaks=True)
+    assert turn.is_free(7.0, somebody_speaks=False)
+    assert not turn.is_free(8.0, somebody_speaks=True)
