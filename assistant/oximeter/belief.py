@@ -12,7 +12,7 @@ from typing import Annotated
 from pydantic import Field
 
 from assistant.files.yaml_files import SiteModel
-from assistant.oximeter.samples import Sample
+from assistant.oximeter.samples import Sample, slack_s
 
 STANDS_S = 2.0
 """A sample stands for the time until the next one, but never for longer than this."""
@@ -58,7 +58,7 @@ class ArtefactCheck:
         """The same, of the last sample of a new level that is not believed yet."""
         self._doubted_since_s = 0.0
         self._figures: tuple[int | None, int | None, int | None] = (None, None, None)
-        self._still_s = 0.0
+        self._still_s = self._slack_s = 0.0
         self._seen_at_s: float | None = None
 
     def judge(self, sample: Sample) -> Belief:
@@ -86,6 +86,7 @@ class ArtefactCheck:
         figures = (sample.spo2_percent, sample.pulse_bpm, sample.wave)
         since = sample.at_s if self._seen_at_s is None else self._seen_at_s
         self._seen_at_s = sample.at_s
+        self._slack_s = slack_s(max(0.0, sample.at_s - since))
         if figures == self._figures:
             # Only time with frames counts: a cable that was out is no frozen figure.
             self._still_s += min(max(0.0, sample.at_s - since), STANDS_S)
@@ -93,7 +94,7 @@ class ArtefactCheck:
             self._figures, self._still_s = figures, 0.0
         settings = self._settings
         allowed_s = settings.frozen_s if sample.wave is None else settings.frozen_wave_s
-        return self._still_s <= allowed_s
+        return self._still_s <= allowed_s + self._slack_s
 
     def _likely(self, at_s: float, spo2: int) -> bool:
         if self._last is None or self._near(self._last, at_s, spo2):
@@ -101,7 +102,7 @@ class ArtefactCheck:
         if self._doubted is None or not self._near(self._doubted, at_s, spo2):
             self._doubted_since_s = at_s
         self._doubted = (at_s, spo2)
-        return at_s - self._doubted_since_s >= self._settings.jump_held_s
+        return at_s - self._doubted_since_s >= self._settings.jump_held_s - self._slack_s
 
     def _near(self, known: tuple[float, int], at_s: float, spo2: int) -> bool:
         known_at_s, known_spo2 = known

@@ -1,7 +1,6 @@
 """What the crossing rule remembers of each level, and of each kind of loss."""
 
-ROUNDING_S = 1e-6
-"""Sums of sample times, compared with a setting."""
+from assistant.oximeter.samples import slack_s
 
 
 class Level:
@@ -12,10 +11,11 @@ class Level:
         self._recovered_percent = percent + margin_percent
         self._rearm_s = rearm_s
         self.armed = True
-        self._low_s = self._recovered_s = 0.0
+        self._low_s = self._recovered_s = self._slack_s = 0.0
 
     def lasted(self, spo2: int, seconds: float) -> None:
         """The saturation was this for so long; that may complete a recovery."""
+        self._slack_s = slack_s(seconds)
         if spo2 <= self.percent:
             self._low_s += seconds
         if spo2 > self._recovered_percent:
@@ -33,7 +33,7 @@ class Level:
 
     def is_due(self, spo2: int, held_s: float) -> bool:
         """Whether it has to be called at this saturation, which was seen last."""
-        return self.armed and spo2 <= self.percent and self._low_s >= held_s - ROUNDING_S
+        return self.armed and spo2 <= self.percent and self._low_s >= held_s - self._slack_s
 
     def is_recovered(self, spo2: int) -> bool:
         """Whether it can be called again and this saturation is still a recovery from it."""
@@ -44,7 +44,7 @@ class Level:
         self._low_s = self._recovered_s = 0.0
 
     def _rearm(self) -> None:
-        self.armed |= self._recovered_s >= self._rearm_s - ROUNDING_S
+        self.armed |= self._recovered_s >= self._rearm_s - self._slack_s
 
 
 class Loss:
@@ -58,7 +58,7 @@ class Loss:
     def good_for(self, seconds: float) -> None:
         """It was good for so long."""
         self._good_s += seconds
-        if self._good_s >= self._back_s - ROUNDING_S:
+        if self._good_s >= self._back_s - slack_s(seconds):
             self._called = False
 
     def call(self) -> bool:

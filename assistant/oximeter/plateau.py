@@ -1,6 +1,6 @@
 """A partial recovery that lasts: the saturation above the last level that was called."""
 
-from assistant.oximeter.levels import ROUNDING_S
+from assistant.oximeter.samples import slack_s
 
 
 class Plateau:
@@ -19,6 +19,7 @@ class Plateau:
         """For each whole percent, how long the saturation has been there or lower."""
         self._best_percent = 0
         self._complete = False
+        self._slack_s = 0.0
 
     @property
     def best_percent(self) -> int | None:
@@ -39,15 +40,16 @@ class Plateau:
         """The saturation was this for so long."""
         if self._called_percent is None:
             return
+        self._slack_s = slack_s(seconds)
         lowest = self._called_percent + 1
         for percent in range(lowest, spo2 + 1):
             self._above_s[percent] += seconds
-            if self._above_s[percent] >= self._held_s - ROUNDING_S:
+            if self._above_s[percent] >= self._held_s - self._slack_s:
                 self._best_percent = max(self._best_percent, percent)
         for percent in range(spo2, 101):
             self._below_s[percent] += seconds
         if lowest <= spo2:
-            self._complete |= self._above_s[lowest] >= self._plateau_s - ROUNDING_S
+            self._complete |= self._above_s[lowest] >= self._plateau_s - self._slack_s
 
     def see(self, spo2: int) -> None:
         """The saturation is this now: whatever it contradicts starts again."""
@@ -62,4 +64,4 @@ class Plateau:
 
     def held_at(self, percent: int, spo2: int) -> bool:
         """Whether this saturation, seen last, and what came before it were there or lower."""
-        return spo2 <= percent and self._below_s[percent] >= self._held_s - ROUNDING_S
+        return spo2 <= percent and self._below_s[percent] >= self._held_s - self._slack_s

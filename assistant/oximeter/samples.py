@@ -3,6 +3,20 @@
 import math
 from dataclasses import dataclass
 
+JITTER_S = 0.05
+"""Samples come so much sooner or later than the device meant: each has the time of the look at the
+port that found it (`process.STEP_S` apart, and a busy machine is late), and no device keeps its
+second exactly. Two seconds come as 1.98 s or 2.02 s."""
+
+
+def slack_s(apart_s: float) -> float:
+    """By how much less a length of time counts as reached, where samples come that far apart.
+
+    Else every second call would wait for one sample more, a second later. Where the next one comes
+    soon, less is given away.
+    """
+    return min(JITTER_S, apart_s / 2)
+
 
 @dataclass(frozen=True, slots=True)
 class Sample:

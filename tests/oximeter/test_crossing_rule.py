@@ -2,7 +2,7 @@
 
 import random
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from pydantic import ValidationError
 
 from assistant.oximeter.crossing import Call, CallKind, Crossing, CrossingSettings
-from assistant.oximeter.samples import Sample
+from assistant.oximeter.samples import JITTER_S, Sample
 
 PAGE = Path(__file__).parents[2] / "docs" / "crossing-rule.md"
 LOSSES = (CallKind.SIGNAL_LOST, CallKind.FEED_LOST)
@@ -33,12 +33,15 @@ def sample(given: str, at_s: float) -> Sample:
     return Sample(at_s, int(given.removeprefix("=")), pulse, usable=True)
 
 
-def run(script: str, rate_hz: int, crossing: Crossing) -> Iterator[Call]:
+def run(
+    script: str, rate_hz: int, crossing: Crossing, found_s: Callable[[float], float] = lambda s: s
+) -> Iterator[Call]:
+    """`found_s`: when a frame is found that was sent then."""
     number = 0
     for part in script.split():
         given, seconds = part.split("*")
         for _ in range(int(seconds) * rate_hz):
-            at_s = number / rate_hz
+            at_s = found_s(number / rate_hz)
             number += 1
             if given != "none":
                 call = crossing.take(sample(given, at_s))
@@ -61,6 +64,58 @@ def test_calls_what_the_table_says(rate_hz: int) -> None:
     assert wrong == []
 
 
+def polled(seed: int) -> Callable[[float], float]:
+    """A device that begins at any moment, and looks at its port every 20 ms, now and then as late
+    again."""
+    chance = random.Random(seed)
+    began_s = chance.random()
+
+    def found_s(sent_s: float) -> float:
+        at_s = began_s + sent_s
+        look = int(at_s / 0.02) + 1 + (chance.random() < 0.1)
+        return look * 0.02 - began_s
+
+    return found_s
+
+
+@pytest.mark.parametrize("rate_hz", [1, 3])
+def test_calls_what_the_table_says_of_a_device_that_is_polled(rate_hz: int) -> None:
+    """At the same second, wherever between two looks the frames come."""
+    wrong = []
+    for seed in range(8):
+        for name, script, called in table():
+            calls = list(run(script, rate_hz, Crossing(CrossingSettings()), polled(seed)))
+            if not as_called(calls, called):
+                wrong.append((name, seed, called, calls))
+
+    assert wrong == []
+
+
+@pytest.mark.parametrize("rate_hz", [1, 3, 60])
+@pytest.mark.parametrize("earlier_s", [0.0, 0.049, 0.06, 0.2])
+def test_never_called_sooner_than_what_polling_explains(rate_hz: int, earlier_s: float) -> None:
+    """A level that was held for less than `held_s` by more than that is not called."""
+    crossing = Crossing(CrossingSettings())
+    calls = [*run("96*5 93*1", rate_hz, crossing)]
+    rest = [sample("93", at_s) for at_s in (6.0, 6.5, 7.0 - earlier_s)]
+    calls += [call for call in map(crossing.take, rest) if call is not None]
+
+    assert len(calls) == (earlier_s < JITTER_S)
+
+
+@pytest.mark.parametrize("second_s", [0.99, 0.999, 1.001, 1.01])
+def test_a_device_whose_seconds_are_others_is_called_at_its_third_sample(second_s: float) -> None:
+    """As one whose seconds are exact."""
+    for seed in range(20):
+        found_s, crossing = polled(seed), Crossing(CrossingSettings())
+        frames = ("96" if number < 20 else "92" for number in range(30))
+        calls = [
+            crossing.take(sample(given, found_s(number * second_s)))
+            for number, given in enumerate(frames)
+        ]
+        assert [number for number, call in enumerate(calls) if call is not None] == [22]
+
+
 def as_called(calls: list[Call], called: str) -> bool:
     """Whether these are the calls of a line of the table, when it says."""
     wanted = [one.partition(" at ") for one in called.split(", ")] if called else []
@@ -69,8 +124,8 @@ def as_called(calls: list[Call], called: str) -> bool:
     for call, (what, _, at_s) in zip(calls, wanted, strict=True):
         level = "" if call.level_percent is None else f" {call.level_percent}"
         # A loss counts from the last good frame, which lies up to a second after its stretch began.
-        late_s = 1.0 if call.kind in LOSSES else 0.05
-        in_time = int(at_s) - 0.001 <= call.at_s <= int(at_s) + late_s
+        late_s = (1.0 if call.kind in LOSSES else 0.0) + 0.05
+        in_time = int(at_s) - JITTER_S - 0.001 <= call.at_s <= int(at_s) + late_s
         if f"{call.kind.value}{level}" != what or not in_time:
             return False
     return True
