@@ -169,8 +169,8 @@ class Session:
         if isinstance(self._now, Idle) and self._now.may_interrupt:
             self._may_interrupt = True
         opened = self._records.begin(self._site)
-        self._follow()
         self._now = self._in_case(opened)
+        self._follow()
         self._now.note(f"in use: hearing: {self._engine.name}; {self._card.named}", None)
         if not self._records.on_disk:
             self._tell_of_no_record()
@@ -179,8 +179,8 @@ class Session:
     def _end(self, case: InCase) -> None:
         self._let_go(case)
         self._records.settle(None)
-        self._follow()
         self._now = self._idle(test=False)
+        self._follow()
 
     def _let_go(self, case: InCase) -> None:
         if case.opened.journal.lost:
@@ -191,9 +191,11 @@ class Session:
         self._now.note("the disk takes no record", self._site.wording.says.record_lost)
 
     def _follow(self) -> None:
-        """Be where the watcher looks for somebody to tell."""
-        self._line.close()
+        """Be where the watcher looks for somebody to tell; what it has told before is not lost."""
+        told = self._line.close()
         self._line = WatcherLine(folder_at_hand(self._cases))
+        for message in told:
+            self._now.take(message)
 
     def _mind_the_sound(self) -> None:
         """Open the devices again when they are lost; tell and record what is wrong."""

@@ -126,12 +126,18 @@ class WatcherLine:
             if message is not None:
                 yield message
 
-    def close(self) -> None:
-        """Take the socket out of the case folder."""
-        self._socket.close()
+    def close(self) -> list[Message]:
+        """Take the socket out of the case folder; return what had come and was not polled.
+
+        It is out before that is looked for: what the watcher tells from then on it keeps, and tells
+        whoever comes next.
+        """
         with suppress(OSError):  # on a disk that has become read-only
             self._case.path.unlink(missing_ok=True)
+        left = list(self.poll())
+        self._socket.close()
         self._case.close()
+        return left
 
 
 class ToConversation:

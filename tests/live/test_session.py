@@ -16,6 +16,7 @@ from assistant.live.heartbeat import Heartbeat
 from assistant.live.idle import Idle
 from assistant.live.session import Session
 from assistant.live.troubles import DEAD_AFTER_S
+from assistant.oximeter.messages import Calling, ToConversation
 from assistant.panel.panel import LightStatus, PedalRequest, Press
 from assistant.site.signature import Signing
 from assistant.site.site import load_site
@@ -270,6 +271,25 @@ def test_between_cases_the_mark_button_does_nothing(tmp_path) -> None:
     room.panel.marks = 1
     room.wait(1.0)
     assert case_at_hand(tmp_path) is None
+
+
+def test_a_call_that_comes_while_the_case_moves_is_not_lost(room, monkeypatch) -> None:
+    """The watcher has no loudspeaker, and tells as the session turns to another folder."""
+    tell = ToConversation(room.folder)
+    rescue = room.session._records.rescue
+
+    def told_meanwhile(case) -> None:
+        now_s = room.clock.now_s()
+        tell(Calling("fell", "Saturation eighty-five.", 85, 84, now_s, now_s))
+        rescue(case)
+
+    monkeypatch.setattr(room.session._records, "due", lambda _: True)
+    monkeypatch.setattr(room.session._records, "rescue", told_meanwhile)
+    room.session.step()
+    monkeypatch.undo()
+    room.wait(2.0)
+
+    assert room.texts("said").count("Saturation eighty-five.") == 1
 
 
 @pytest.mark.parametrize("room_again", [True, False])

@@ -119,3 +119,16 @@ def test_says_when_nobody_heard_it() -> None:
     """A call that ends when it starts had no loudspeaker: somebody else must say it."""
     assert not CALLING.unheard
     assert Calling("fell", "Saturation ninety-three.", 93, 93, 10.0, 10.0).unheard
+
+
+def test_nothing_is_lost_when_the_conversation_moves(tmp_path: Path) -> None:
+    """What was not polled yet is handed over, and what is told from then on is kept for later."""
+    tell, line = ToConversation(tmp_path), WatcherLine(tmp_path)
+    tell(CALLING)
+    left = line.close()
+    tell(Restored(2.0))
+    line = WatcherLine(tmp_path)
+    tell(Watching(96, 3.0))
+
+    assert left == [CALLING]
+    assert list(line.poll()) == [Restored(2.0), Watching(96, 3.0)]
