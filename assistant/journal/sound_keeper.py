@@ -76,10 +76,11 @@ class SoundKeeper:
         while (sound := self._waiting.get()) is not None:
             try:
                 self._write(sound)
-            except OSError as fault:
+            except Exception as fault:  # noqa: BLE001 - it costs one sound, and not the thread
                 with suppress(OSError):
                     self._beside(sound).unlink(missing_ok=True)
-                self._failed.put((sound.name, fault.strerror or str(fault)))
+                why = getattr(fault, "strerror", None) or str(fault) or type(fault).__name__
+                self._failed.put((sound.name, why))
 
     def _write(self, sound: KeptSound) -> None:
         self._folder.mkdir(mode=0o700, exist_ok=True)

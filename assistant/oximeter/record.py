@@ -5,10 +5,12 @@ what the other writes. The debrief merges both by their clocks.
 """
 
 import json
+import logging
 import threading
 from collections import deque
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from functools import partial
 from pathlib import Path
 from typing import Any, Literal, Protocol
 
@@ -28,6 +30,8 @@ COLUMNS = {
     "data": "TEXT NOT NULL",
 }
 """Of a row; its data are JSON."""
+
+log = logging.getLogger(__name__)
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,11 +77,13 @@ class WatcherRecord:
 
     def add(self, row: WatcherRow) -> None:
         """Write the row, and those that could not be written before it."""
-        data = json.dumps(dict(row.data))
+        # Before it waits for the disk: a row that cannot be written would keep all others waiting.
+        data = json.dumps(dict(row.data), default=repr)
+        text = row.text.encode("utf-8", "backslashreplace").decode()
         self._rows.add(
             (
                 *(float(row.at_s), row.wall, row.wall_trusted, row.boot_id),
-                *(row.clock, row.kind, row.text, data),
+                *(row.clock, row.kind, text, data),
             )
         )
 
@@ -98,6 +104,8 @@ class BackgroundRecord:
     """The same from a thread of its own, so that a slow or dying disk never delays a call."""
 
     def __init__(self, record: WatcherRecord) -> None:
+        self.fault = ""
+        """Why rows are not on disk; empty when all are."""
         self._record = record
         self._waiting: deque[WatcherRow] = deque()
         self._moved: Path | None = None
@@ -128,12 +136,23 @@ class BackgroundRecord:
             self._more.clear()
             self._hand_over()
         self._hand_over()
-        self._record.close()
+        self._try(self._record.close)
 
     def _hand_over(self) -> None:
         moved, self._moved = self._moved, None
         if moved is not None:
-            self._record.move(moved)
+            self._try(partial(self._record.move, moved))
         while self._waiting:
-            self._record.add(self._waiting.popleft())
-        self._record.write()
+            self._try(partial(self._record.add, self._waiting.popleft()))
+        self._try(self._record.write)
+
+    def _try(self, write: Callable[[], None]) -> None:
+        """Whatever goes wrong costs one row, and not the thread for which all others wait."""
+        try:
+            write()
+            fault = self._record.fault
+        except Exception as failed:  # noqa: BLE001 - there is nobody to whom it could be raised
+            fault = str(failed) or type(failed).__name__
+        if fault and fault != self.fault:
+            log.warning("the watcher's record: %s", fault)
+        self.fault = fault

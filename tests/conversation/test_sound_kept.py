@@ -143,14 +143,21 @@ def test_a_sound_that_is_altered_gone_or_added_shows(begin: Callable, tmp_path: 
     assert verify_case(case).faults == ("There is a sound that no row names: 1.wav.",)
 
 
+@pytest.mark.parametrize(
+    ("fault", "why"),
+    [
+        (OSError(errno.ENOSPC, "No space left on device"), "No space left on device"),
+        (MemoryError(), "MemoryError"),
+    ],
+)
 def test_a_disk_that_takes_no_sound_costs_the_sound_and_nothing_else(
-    begin: Callable, monkeypatch: pytest.MonkeyPatch
+    begin: Callable, monkeypatch: pytest.MonkeyPatch, fault: Exception, why: str
 ) -> None:
     """It is on record which was lost, and why; the case goes on, and verifies."""
     table = begin()
 
     def full(_self, _sound) -> None:
-        raise OSError(errno.ENOSPC, "No space left on device")
+        raise fault
 
     with monkeypatch.context() as one:
         one.setattr(SoundKeeper, "_write", full)
@@ -164,7 +171,7 @@ def test_a_disk_that_takes_no_sound_costs_the_sound_and_nothing_else(
     table.close()
     rows = read_case(table.folder)[1]
     assert [row.text for row in rows if "sound-not-kept" in row.data] == [
-        "a sound could not be kept: No space left on device"
+        f"a sound could not be kept: {why}"
     ]
     assert len(files(table.folder)) == len(kept_sounds(rows)) == 1
     assert verify_case(table.folder).faults == ()

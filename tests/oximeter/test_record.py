@@ -3,7 +3,9 @@
 import shutil
 import sqlite3
 import stat
+import threading
 from contextlib import closing
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -154,6 +156,41 @@ def test_the_background_writes_all_before_it_ends(path: Path) -> None:
     record.close(patience_s=30)
 
     assert read_record(path).rows == tuple(rows)
+
+
+@pytest.mark.parametrize("spoilt", [{"text": "no \udcff name"}, {"data": {"raw": b"\xff"}}])
+def test_a_row_that_is_no_text_is_written_as_far_as_it_is(path: Path, spoilt: dict) -> None:
+    """A device may be called anything; no other row waits for it."""
+    record = BackgroundRecord(WatcherRecord(path))
+    for one in (row(0), replace(row(1), **spoilt), row(2)):
+        record.add(one)
+    record.close(patience_s=30)
+
+    assert [one.at_s for one in read_record(path).rows] == [0.0, 1.0, 2.0]
+    assert record.fault == ""
+    assert verify_record(path).faults == ()
+
+
+def test_a_fault_that_nobody_foresaw_costs_one_row(path: Path) -> None:
+    """The thread goes on, says why, and what follows is on disk."""
+    written = threading.Event()
+
+    class Failing(WatcherRecord):
+        def add(self, row: WatcherRow) -> None:
+            if row.at_s == 1.0:
+                written.set()
+                raise RuntimeError("as never before")
+            super().add(row)
+
+    record = BackgroundRecord(Failing(path))
+    record.add(row(0))
+    record.add(row(1))
+    assert written.wait(30)
+    for number in range(2, 50):
+        record.add(row(number))
+    record.close(patience_s=30)
+
+    assert [one.at_s for one in read_record(path).rows] == [0.0, *map(float, range(2, 50))]
 
 
 def test_an_older_versions_record_is_read_and_verified(path: Path, older: Path) -> None:
