@@ -77,6 +77,7 @@ class Conversation:
         self._pacer = Pacer()
         self._phrasebook = phrasebook or Phrasebook(site)
         self._grammar: Grammar | None = None
+        self._understands = True
         self.unspoken = 0
         """Lines for which the voice gave no sound."""
         if parts.sounds is not None:
@@ -112,6 +113,7 @@ class Conversation:
         heard = self._ear.hear(mic, at_s, muted=shut)
         if heard is not None:
             self._take(heard)
+        self._mind_the_ear()
         self._run(self._caller.passed(self._clock.now_s()))
         if self._turn.is_free(at_s, somebody_speaks=self._ear.somebody_speaks):
             self._begin_by_itself(asks_again=awaits and self._patience.has_run_out(at_s))
@@ -182,6 +184,15 @@ class Conversation:
     def close(self) -> None:
         """End the record; the case may go on later where it was."""
         self._recorder.close()
+
+    def _mind_the_ear(self) -> None:
+        """Tell, once each, when nothing is understood any more, and when it is again."""
+        before, self._understands = self._understands, not self._ear.fault
+        live = self._site.wording.live
+        if before and not self._understands:
+            self.note(f"nothing is understood: {self._ear.fault}", live.nothing_understood)
+        elif self._understands and not before:
+            self.note("what is said is understood again", live.sound_back)
 
     def _begin_by_itself(self, *, asks_again: bool) -> None:
         """What nobody's words have called for: the time, and before the next question or the same

@@ -17,6 +17,9 @@ from assistant.speaking.voices import Voice
 class AnyEar(Protocol):
     """Makes utterances of the microphone's sound: an `Ear`, or what stands in for one in text."""
 
+    fault: str
+    """Why nothing is understood; empty when all is well."""
+
     @property
     def somebody_speaks(self) -> bool:
         """Whether there is a voice in the room that has not ended, as far as is heard."""

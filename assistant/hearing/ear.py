@@ -25,6 +25,7 @@ _RECOGNISER = ThreadPoolExecutor(max_workers=1, thread_name_prefix="recogniser")
 """Recognisers take in what may be said, and read, while sound goes on; one thing after the other,
 so that what comes of it does not depend on how busy the machine is."""
 _A_TONE = "a steady tone"
+_NOT_TAKEN_IN = "the recogniser could not take in what may be said"
 _AFTER_ECHO_BLOCKS = 5
 """The ear stays shut for so long after the last echo of the assistant's own voice
 (`live.session.TAIL_MARGIN_S`): what is heard then is the room, and a quick answer begins there."""
@@ -42,6 +43,8 @@ class Ear:
         self._muted = False
         self._overheard: deque[tuple[Samples, float]] = deque(maxlen=_AFTER_ECHO_BLOCKS)
         self._listens_since_s = -math.inf
+        self.fault = ""
+        """Why nothing is understood; empty when all is well."""
         self._grammar = Grammar(())
         self._prepared: Future[WordTree] | None = None
         self._ahead: tuple[Utterance, Future[Reading]] | None = None
@@ -64,7 +67,10 @@ class Ear:
         """
         self._grammar = grammar
         self._ahead = None
-        self._prepared = _RECOGNISER.submit(self._prepare, grammar)
+        self._take_in()
+
+    def _take_in(self) -> None:
+        self._prepared = _RECOGNISER.submit(self._prepare, self._grammar)
 
     def hear(self, block: Samples, at_s: float, *, muted: bool) -> Heard | None:
         """Take one block of 512 samples that begins at `at_s`.
@@ -72,6 +78,7 @@ class Ear:
         Returns an utterance when it has ended: after as much silence as `Endpointing` asks for,
         and the time that the engine needs. `muted` says that the assistant is speaking.
         """
+        self._look_after_the_recogniser()
         if muted:
             heard = None if self._muted else self._spoken_over()
             self._muted = True
@@ -89,6 +96,12 @@ class Ear:
             return None
         return self._read(utterance)
 
+    def _look_after_the_recogniser(self) -> None:
+        """Notice what it could not take in: it would go on to listen for what was said before."""
+        if self._prepared is not None and self._prepared.done():
+            failed = self._prepared.exception()
+            self.fault = "" if failed is None else str(failed) or type(failed).__name__
+
     def _listen_anew(self, at_s: float) -> None:
         """From the end of the assistant's own voice on: an answer may have begun by now."""
         self._endpointer.reset()
@@ -105,7 +118,7 @@ class Ear:
     def _read_ahead(self, utterance: Utterance | None) -> None:
         """Begin to read what may be the whole utterance: the same samples, if no voice comes."""
         if utterance is not None and not utterance.too_long:
-            self._ahead = utterance, _RECOGNISER.submit(self._read_sound, utterance.samples)
+            self._ahead = utterance, self._reading_of(utterance.samples)
 
     def _decided(self) -> bool:
         """Whether the speaker, who pauses, is at the end; else how much longer to wait for more.
@@ -179,7 +192,7 @@ class Ear:
         elif ahead is not None and ahead[0].ended_s == utterance.ended_s:
             reading = ahead[1].result()
         else:
-            reading = _RECOGNISER.submit(self._read_sound, utterance.samples).result()
+            reading = self._reading_of(utterance.samples).result()
         lost = (
             utterance.clipped_start
             or (utterance.early_start and self._may_end_a_longer_phrase(reading))
@@ -197,9 +210,16 @@ class Ear:
             cut_start=utterance.clipped_start and reading.why != _A_TONE,
         )
 
-    def _read_sound(self, samples: Samples) -> Reading:
+    def _reading_of(self, samples: Samples) -> Future[Reading]:
+        if self.fault:  # it may have passed, as a lack of memory does
+            self._take_in()
+        return _RECOGNISER.submit(self._read_sound, samples, self._prepared)
+
+    def _read_sound(self, samples: Samples, prepared: Future[WordTree] | None) -> Reading:
         if is_steady_tone(samples):
             return Reading(text="", meaning="", why=_A_TONE)
+        if prepared is not None and prepared.exception() is not None:  # it was done before this
+            return Reading(text="", meaning="", why=_NOT_TAKEN_IN)
         return self._engine.read(samples)
 
 

@@ -43,6 +43,7 @@ class Idle:
         self._ear = Ear(engine)
         self._ear.expect(Phrasebook(site).between_cases())
         self._mouth = Mouth(voice, lambda _: None, lambda _: None, self._not_said)
+        self._understands = True
         self.unspoken = 0
         """Lines for which the voice gave no sound."""
         self._gate = Gate(tail_s)
@@ -98,6 +99,7 @@ class Idle:
             self._tested, self._test = self._test, None
         shut = self._gate.is_shut(at_s, speaking=self._mouth.busy)
         heard = self._ear.hear(mic, at_s, muted=shut)
+        self._mind_the_ear()
         if heard is not None:
             self.case_wanted |= heard.reading.verdict is Verdict.ACCEPT
             log.debug("%s: %s", heard.reading.text, heard.reading.why or "accepted")
@@ -106,6 +108,16 @@ class Idle:
         if speaking:
             self._gate.spoke(max(at_s, self._clock.now_s() - BLOCK_S))
         return spoken
+
+    def _mind_the_ear(self) -> None:
+        """Tell, once each, when nothing is understood any more, and when it is again."""
+        before, self._understands = self._understands, not self._ear.fault
+        live = self._site.wording.live
+        if before and not self._understands:
+            log.warning("nothing is understood: %s", self._ear.fault)
+            self.note(self._ear.fault, live.nothing_understood)
+        elif self._understands and not before:
+            self.note("what is said is understood again", live.sound_back)
 
     def _self_test(self, cases: Path) -> SelfTest:
         return SelfTest(cases, echo_cancelled=self._site.wording.echo_cancelled)

@@ -98,6 +98,7 @@ class TypedEar:
     """
 
     def __init__(self, phrases: TypedPhrases, word_s: float = WORD_S) -> None:
+        self.fault = ""
         self._phrases = phrases
         self._word_s = word_s
         self._grammar = Grammar(())

@@ -208,5 +208,7 @@ class LiveSays(SiteModel):
     microphone_clipped: Plain = "The microphone is turned up too far."
     line_hums: Plain = "The microphone's line hums. Look for a loose plug."
     voice_faint: Plain = "I hear you only faintly. Bring the microphone nearer."
+    nothing_understood: Plain = "I understand nothing just now. Say it again in a moment."
+    """The recogniser could not take in what may be said, as where memory is short."""
     sound_missed: Plain = "I may have missed something just now."
     """The machine was too busy to take in every sound."""

@@ -7,11 +7,13 @@ from contextlib import contextmanager
 from typing import Any
 
 import numpy as np
+import pytest
 
 from assistant.audio.sound import BLOCK_S, RATE_HZ, Samples
 from assistant.brief.states import State
 from assistant.conversation.watchkeeper import SILENT_S, Watchkeeper
-from assistant.grammar.readings import Verdict
+from assistant.grammar.grammar import Grammar
+from assistant.grammar.readings import Engine, Verdict
 from assistant.hearing.ear import Ear, hear_file
 from assistant.hearing.engines import make_engine
 from assistant.journal.journal import FILE_NAME, read_case
@@ -376,3 +378,30 @@ def test_without_a_microphone_nobody_is_asked_again_until_it_is_back(
     live.conversation.note("sound is back", "I can hear again.")
     live.until_said("ask")
     assert live.texts("said")[-2] == "I can hear again."
+
+
+def test_a_recogniser_that_took_nothing_in_is_told_and_recorded(
+    begin: Begin, phrase: Phrase, engine: Engine, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Once; and when it has, which it tries with each utterance, that too."""
+    live = begin()
+    live.until_said("opened")
+
+    def lacks(_grammar: Grammar) -> None:
+        raise MemoryError("no room for it")
+
+    with monkeypatch.context() as one:
+        one.setattr(engine, "listen_for", lacks)
+        live.answer(phrase("begin the brief"))
+        live.until_said("note")
+        live.answer(phrase("yes confirmed"))
+        assert live.conversation.case.known.current == "mask"
+    live.answer(phrase("yes confirmed"))
+    live.wait(8.0)
+
+    texts = live.texts("event")
+    assert texts.count("nothing is understood: no room for it") == 1
+    assert texts.count("what is said is understood again") == 1
+    said = live.texts("said")
+    assert said.count("I understand nothing just now. Say it again in a moment.") == 1
+    assert "I can hear again." in said

@@ -220,3 +220,36 @@ def test_a_pause_within_an_answer_is_read_again_as_a_whole(say) -> None:
 
     assert len(heard) == 1
     assert engine.lengths[-1] == max(engine.lengths)
+
+
+class ForgetfulEngine:
+    """Stands in for a recogniser that lacks memory: what it is to listen for it cannot take in."""
+
+    name = "forgetful"
+    lacks = True
+
+    def listen_for(self, grammar) -> None:
+        """Fail while memory is lacking."""
+        if self.lacks:
+            raise MemoryError("no room for the tree")
+
+    def read(self, samples: Samples) -> Reading:
+        """What was said in the state before, and would be accepted."""
+        return Reading("yes confirmed", "confirm", {}, 1.0, Verdict.ACCEPT)
+
+
+def test_nothing_is_read_against_what_might_have_been_said_before(say) -> None:
+    """It is told why nothing is understood, and tried again with each utterance."""
+    engine = ForgetfulEngine()
+    ear = Ear(engine)
+    ear.expect(Grammar(()))
+    (lost,) = hear_file(ear, say("Yes, confirmed."))
+    told = ear.fault
+    engine.lacks = False
+    (heard,) = hear_file(ear, say("Yes, confirmed."))
+    hear_file(ear, silence(1))
+
+    assert (lost.reading.verdict, lost.reading.text) == (Verdict.IGNORE, "")
+    assert lost.reading.why == "the recogniser could not take in what may be said"
+    assert told == "no room for the tree"
+    assert (heard.reading.verdict, ear.fault) == (Verdict.ACCEPT, "")

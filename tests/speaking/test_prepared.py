@@ -52,5 +52,6 @@ def test_the_phrases_for_need_are_complete():
         wording.live.microphone_clipped,
         wording.live.line_hums,
         wording.live.voice_faint,
+        wording.live.nothing_understood,
         wording.live.sound_missed,
     } <= set(phrases)
