@@ -37,6 +37,8 @@ class DeviceSpeaker:
         self._next_try_s = clock.now_s()
         # Written by `say` alone; the stream's thread notices that it is another sound than its own.
         self._wanted = NOTHING
+        # Of that, what is no news any more: written by whoever opens the device anew.
+        self._stale = NOTHING
         self._playing, self._sound, self._place = NOTHING, NOTHING, 0
         self._said_s = float("-inf")
         self._told_missed = True
@@ -58,6 +60,7 @@ class DeviceSpeaker:
         """Whether the stream died before what was said came to its end; true once."""
         wanted = self._wanted
         done = self._playing is wanted and self._place >= len(self._sound)
+        done |= wanted is self._stale
         if done or self._told_missed or self._runs(self._clock.now_s()):
             return False
         self._told_missed = True
@@ -98,8 +101,9 @@ class DeviceSpeaker:
     def _drop_old_news(self) -> None:
         """What is opened anew takes up what is still news, from its beginning."""
         self._playing = self._sound = NOTHING
+        wanted = self._wanted  # before its time: a call that is made meanwhile stays news
         if self._clock.now_s() - self._said_s > FRESH_S:
-            self._wanted = NOTHING
+            self._stale = wanted
 
     def _give(self, buffer: Samples) -> None:
         """PortAudio's thread: the next piece of what is said."""
@@ -107,7 +111,7 @@ class DeviceSpeaker:
         device, wanted = self._open, self._wanted
         if device is None:  # being opened: its rate is not known yet
             return
-        if wanted is not self._playing:
+        if wanted is not self._playing and wanted is not self._stale:
             sound = resampled(wanted, RATE_HZ, device.rate_hz)
             self._playing, self._place, self._sound = wanted, 0, sound
         piece = self._sound[self._place : self._place + len(buffer)]

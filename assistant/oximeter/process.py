@@ -1,5 +1,6 @@
 """The watcher's process: its own clock tick, loudspeaker and record, whatever else may hang."""
 
+import logging
 import os
 import signal
 import threading
@@ -11,9 +12,10 @@ from pathlib import Path
 from assistant.audio.sound import Samples
 from assistant.clock import MonotonicClock
 from assistant.errors import BadInput
+from assistant.oximeter.calls import ReadyCalls
 from assistant.oximeter.device_speaker import DeviceSpeaker
 from assistant.oximeter.feed import Feed
-from assistant.oximeter.messages import Message, ToConversation
+from assistant.oximeter.messages import Calling, Message, ToConversation
 from assistant.oximeter.record import RECORD_NAME, BackgroundRecord, WatcherRecord, row_now
 from assistant.oximeter.settings import OximeterSettings
 from assistant.oximeter.watcher import Watcher
@@ -25,6 +27,8 @@ NICENESS = -10
 """Before everything else that wants the processor, where the system lets it (LimitNICE=)."""
 ALIVE_S = 1.0
 """Between two signs of life for the service manager."""
+
+log = logging.getLogger(__name__)
 
 
 def run_watcher(
@@ -57,6 +61,7 @@ def run_watcher(
         signal.signal(ending, lambda *_: stop.set())
     signal.signal(signal.SIGUSR1, lambda *_: again.set())
 
+    calls = ReadyCalls(settings.crossing, settings.words, render)
     clock = MonotonicClock()
     speaker = DeviceSpeaker(clock, output_device)
     alive_s = float("-inf")
@@ -74,13 +79,14 @@ def run_watcher(
         still = not stop.is_set() and parent_lives and folder.name == name
         return folder if still else None
 
+    unwritten: list[BackgroundRecord] = []
     try:
         while not stop.is_set() and ends_with_parent_pid in (None, os.getppid()):
             folder = at_hand()
-            _watch_case(
+            record = _watch_case(
                 folder,
                 settings,
-                render,
+                calls,
                 feed,
                 speaker,
                 clock,
@@ -89,15 +95,19 @@ def run_watcher(
                 to_glance,
                 keep_samples=folder.name != idle,
             )
+            record.end()  # by itself, while the next patient is watched
+            unwritten = [one for one in (*unwritten, record) if not one.ended]
     finally:
         notify("STOPPING=1")
         speaker.close()
+        for record in unwritten:
+            record.close()
 
 
 def _watch_case(  # noqa: PLR0917 - what one patient's watch shares with the next one's
     case_dir: Path,
     settings: OximeterSettings,
-    render: Callable[[str], Samples],
+    calls: ReadyCalls,
     feed: Feed,
     speaker: DeviceSpeaker,
     clock: MonotonicClock,
@@ -106,7 +116,8 @@ def _watch_case(  # noqa: PLR0917 - what one patient's watch shares with the nex
     to_glance: Callable[[Message], None],
     *,
     keep_samples: bool,
-) -> None:
+) -> BackgroundRecord:
+    """Watch one patient; return the record, in which more may wait to be written."""
     try:
         to_conversation = ToConversation(case_dir)
     except OSError as fault:
@@ -115,6 +126,8 @@ def _watch_case(  # noqa: PLR0917 - what one patient's watch shares with the nex
     def tell(message: Message) -> None:
         to_conversation(message)
         to_glance(message)
+        if isinstance(message, Calling) and message.unheard:
+            _warn(f"not heard, for want of a loudspeaker: {message.text}")
 
     record = BackgroundRecord(WatcherRecord(case_dir / RECORD_NAME))
     watcher = Watcher(
@@ -124,7 +137,7 @@ def _watch_case(  # noqa: PLR0917 - what one patient's watch shares with the nex
         record=record,
         clock=clock,
         tell=tell,
-        render=render,
+        calls=calls,
         keep_samples=keep_samples,
     )
     record.add(row_now(clock.now_s(), clock.name, "event", "watch began", {"feed": feed.name}))
@@ -145,11 +158,17 @@ def _watch_case(  # noqa: PLR0917 - what one patient's watch shares with the nex
         if speaker.fault != heard_fault:
             heard_fault = speaker.fault
             text = "loudspeaker failed" if heard_fault else "loudspeaker open"
+            _warn(f"{text}: {heard_fault}" if heard_fault else text)
             record.add(row_now(clock.now_s(), clock.name, "event", text, {"fault": heard_fault}))
         time.sleep(STEP_S)
     watcher.end()
-    record.close()
     to_conversation.close()
+    return record
+
+
+def _warn(text: str) -> None:
+    """Whoever reads the log may be slow or hang: nobody waits for it."""
+    threading.Thread(target=log.warning, args=(text,), daemon=True).start()
 
 
 def _to_glance(socket: Path | None) -> Callable[[Message], None]:

@@ -124,10 +124,19 @@ class BackgroundRecord:
         self._moved = path
         self._more.set()
 
-    def close(self, patience_s: float = 2.0) -> None:
-        """Write what is left; a disk that hangs is not waited for longer than this."""
+    def end(self) -> None:
+        """Have what is left written, and the file closed; returns at once."""
         self._ending.set()
         self._more.set()
+
+    @property
+    def ended(self) -> bool:
+        """Whether that has been done."""
+        return not self._thread.is_alive()
+
+    def close(self, patience_s: float = 2.0) -> None:
+        """The same, waited for; a disk that hangs is not waited for longer than this."""
+        self.end()
         self._thread.join(patience_s)
 
     def _run(self) -> None:

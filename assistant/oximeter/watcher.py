@@ -52,14 +52,15 @@ class Watcher:
         record: Recorder,
         clock: Clock,
         tell: Callable[[Message], None],
-        render: Callable[[str], Samples],
+        calls: ReadyCalls,
         keep_samples: bool = True,
     ) -> None:
-        """Render every call; takes as long as the voice takes.
+        """`calls` are of the same settings, made once for all patients: that takes as long as the
+        voice takes.
 
         With `keep_samples` all that the device sends is recorded at its own pace.
         """
-        self._calls = ReadyCalls(settings.crossing, settings.words, render)
+        self._calls = calls
         self._crossing = Crossing(settings.crossing)
         self._feed = feed
         self._speak = speak
@@ -92,8 +93,9 @@ class Watcher:
         if self._last is not None:
             now_s, (call, ready) = self._clock.now_s(), self._last
             level, spo2 = call.level_percent, call.spo2_percent
-            self._tell(Calling(call.kind.value, ready.text, level, spo2, now_s, now_s))
-            self._add(now_s, "event", "call not heard", {"text": ready.text})
+            calling = Calling(call.kind.value, ready.text, level, spo2, now_s, now_s)
+            self._tell(calling)
+            self._add_if_unheard(calling)
 
     def repeat(self) -> None:
         """Somebody asked: the last call again, in the same words, marked as no new one."""
@@ -101,6 +103,7 @@ class Watcher:
             call, ready = self._last
             calling = self._say(call, ready)
             self._add(calling.started_s, "event", "call repeated", {"text": ready.text})
+            self._add_if_unheard(calling)
 
     def end(self) -> None:
         """Tell the conversation and the record that the watch ends; the feed stays open."""
@@ -123,6 +126,7 @@ class Watcher:
         data = asdict(calling)
         del data["text"]
         self._add(calling.started_s, "said", ready.text, data)
+        self._add_if_unheard(calling)
 
     def _say(self, call: Call, ready: ReadyCall) -> Calling:
         until_s = self._speak.say(ready.samples)
@@ -133,10 +137,14 @@ class Watcher:
             call.level_percent,
             call.spo2_percent,
             started_s,
-            until_s,
+            max(started_s, until_s),
         )
         self._tell(calling)
         return calling
+
+    def _add_if_unheard(self, calling: Calling) -> None:
+        if calling.unheard:
+            self._add(calling.started_s, "event", "call not heard", {"text": calling.text})
 
     def _tell_how_it_is(self, now_s: float) -> None:
         spo2 = self._crossing.spo2_percent

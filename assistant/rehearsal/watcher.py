@@ -55,7 +55,7 @@ class SameProcess:
             record=self._record,
             clock=clock,
             tell=self._told.append,
-            render=voice.render,
+            calls=ReadyCalls(site.oximeter.crossing, site.oximeter.words, voice.render),
         )
 
     def step(self) -> Iterator[Message]:

@@ -11,7 +11,7 @@ import pytest
 from assistant.audio.attention_tone import attention_tone
 from assistant.audio.sound import RATE_HZ
 from assistant.clock import SoundClock
-from assistant.oximeter.device_speaker import DeviceSpeaker
+from assistant.oximeter.device_speaker import FRESH_S, RETRY_S, DeviceSpeaker
 from tests.audio.played_portaudio import PlayedPortAudio
 
 ROOT = Path(__file__).parents[2]
@@ -95,3 +95,48 @@ def test_a_call_is_played_on_a_loudspeaker_of_any_kind(
     likeness = np.corrcoef(again, tone[: len(again)])[0, 1]
     assert likeness > 0.99
     assert not stream.ask(100).any()
+
+
+@pytest.mark.parametrize(("gone_s", "plays"), [(FRESH_S - 1, True), (FRESH_S + 1, False)])
+def test_what_comes_back_says_what_is_still_news(
+    monkeypatch: pytest.MonkeyPatch, gone_s: float, plays: bool
+) -> None:
+    """From its beginning; and whatever is called from then on."""
+    audio = PlayedPortAudio()
+    monkeypatch.setitem(sys.modules, "sounddevice", audio)
+    clock, tone = SoundClock(), attention_tone()
+    speaker = DeviceSpeaker(clock)
+    speaker.say(tone)
+    audio.opened["output"].ask(100)
+    clock.move_to(gone_s)
+    speaker._reopen()
+
+    assert audio.opened["output"].ask(RATE_HZ).any() == plays
+    assert not speaker.missed()
+    speaker.say(tone)
+    assert audio.opened["output"].ask(RATE_HZ).any()
+
+
+def test_a_call_that_is_made_while_the_loudspeaker_opens_is_not_lost(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Just as it finds that the last one is no news any more."""
+    audio = PlayedPortAudio()
+    monkeypatch.setitem(sys.modules, "sounddevice", audio)
+    clock, tone = SoundClock(), attention_tone()
+    speaker = DeviceSpeaker(clock)
+    speaker.say(tone)
+    audio.opened["output"].ask(RATE_HZ)
+    clock.move_to(RETRY_S + FRESH_S)
+    look, now_s, said_s = clock.now_s, clock.now_s(), speaker._said_s
+
+    def called_meanwhile() -> float:
+        monkeypatch.setattr(clock, "now_s", look)
+        speaker.say(tone)
+        speaker._said_s = said_s  # which the other thread has read before
+        return now_s
+
+    monkeypatch.setattr(clock, "now_s", called_meanwhile)
+    speaker._drop_old_news()
+
+    assert audio.opened["output"].ask(RATE_HZ).any()

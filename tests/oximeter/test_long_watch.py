@@ -17,6 +17,7 @@ import pytest
 from assistant.audio.sound import RATE_HZ, Samples, silence
 from assistant.clock import SoundClock
 from assistant.files.yaml_files import read_yaml
+from assistant.oximeter.calls import ReadyCalls
 from assistant.oximeter.feed import SerialFeed
 from assistant.oximeter.messages import Calling, Message
 from assistant.oximeter.record import WatcherRow
@@ -223,7 +224,7 @@ class Bedside:
             record=self,
             clock=self.clock,
             tell=self.tell,
-            render=lambda _text: silence(0.1),
+            calls=ReadyCalls(SETTINGS.crossing, SETTINGS.words, lambda _text: silence(0.1)),
         )
 
     def say(self, samples: Samples) -> float:

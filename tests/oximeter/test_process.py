@@ -271,6 +271,49 @@ def test_a_case_that_moves_is_watched_on(stage: Stage, tmp_path: Path) -> None:
     line.close()
 
 
+def test_the_next_patient_is_watched_without_making_the_calls_anew(
+    stage: Stage, tmp_path: Path
+) -> None:
+    """They are rendered once, and nobody waits for the record of the case before."""
+    one, two, link = tmp_path / "one", tmp_path / "two", tmp_path / "link"
+    for folder in (one, two):
+        folder.mkdir()
+    link.symlink_to(one)
+    program = WATCH.replace("lambda: Path(case)", "lambda: Path(case).resolve()")
+    program = program.replace("silence(0.2)", "print(text, flush=True) or silence(0.2)")
+    watch = stage.start(program, str(link), stage.finger.port, stage.settings(), "0")
+    stage.case = one
+    assert comes_true(stage.sees_saturation)
+    (tmp_path / "other").symlink_to(two)
+    (tmp_path / "other").replace(link)
+    stage.case = two
+    assert comes_true(stage.sees_saturation)
+    stage.finger.shows = 93
+    assert comes_true(lambda: len(stage.rows()) == 1)
+    watch.send_signal(signal.SIGTERM)
+    rendered = watch.communicate(timeout=PATIENCE_S)[0].splitlines()
+
+    assert len(rendered) == len(set(rendered)) > 10
+    for folder in (one, two):
+        events = [row.text for row in read_record(folder / RECORD_NAME).rows]
+        assert (events[0], events[-1]) == ("watch began", "watch ended")
+        assert {file.name for file in folder.iterdir()} == {RECORD_NAME}
+
+
+def test_a_call_without_a_loudspeaker_is_printed(stage: Stage) -> None:
+    """Whoever watches by hand sees that there is none, and the call."""
+    program = WATCH.replace("ends_with", 'output_device="no such one",\n    ends_with')
+    program = program.replace("import json, sys", "import json, sys; sys.stderr = sys.stdout")
+    watch = stage.start(program, str(stage.case), stage.finger.port, stage.settings(), "0")
+    assert watch.stdout is not None
+    assert watch.stdout.readline().startswith("loudspeaker failed: ")
+    assert comes_true(stage.sees_saturation)
+    stage.finger.shows = 93
+    called = watch.stdout.readline()
+
+    assert called == "not heard, for want of a loudspeaker: Saturation ninety-three.\n"
+
+
 def test_says_the_last_call_again_on_a_signal(stage: Stage) -> None:
     """SIGUSR1 before any call says nothing; after one it says that one again."""
     watch = stage.watch()

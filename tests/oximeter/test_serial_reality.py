@@ -11,6 +11,7 @@ import pytest
 from assistant.audio.sound import Samples, silence
 from assistant.clock import SoundClock
 from assistant.files.yaml_files import read_yaml
+from assistant.oximeter.calls import ReadyCalls
 from assistant.oximeter.feed import GARBLED, LONGEST_WAIT_S, QUIET_S, SILENT, SerialFeed
 from assistant.oximeter.frames import SerialLine
 from assistant.oximeter.record import WatcherRow
@@ -43,7 +44,7 @@ class Line:
             record=self,
             clock=self.clock,
             tell=lambda _message: None,
-            render=lambda _text: silence(0.1),
+            calls=ReadyCalls(SETTINGS.crossing, SETTINGS.words, lambda _text: silence(0.1)),
         )
 
     def say(self, samples: Samples) -> float:

@@ -11,6 +11,7 @@ import pytest
 from assistant.audio.sound import RATE_HZ, Samples, silence
 from assistant.clock import SoundClock
 from assistant.files.yaml_files import read_yaml
+from assistant.oximeter.calls import ReadyCalls
 from assistant.oximeter.crossing import CallKind
 from assistant.oximeter.feed import SerialFeed
 from assistant.oximeter.messages import Calling, FeedLost, Message, Restored, WatchEnded, Watching
@@ -46,7 +47,7 @@ class Bench:
             record=self,
             clock=self.clock,
             tell=self.tell,
-            render=self.render,
+            calls=ReadyCalls(settings.crossing, settings.words, self.render),
         )
 
     def plug_in(self) -> None:
@@ -157,6 +158,24 @@ def test_a_call_starts_with_the_tone(bench: Bench) -> None:
     assert len(samples) / RATE_HZ == pytest.approx(1.7, abs=0.01)
     assert np.abs(samples[: RATE_HZ // 2]).max() > 5000
     assert np.abs(samples[-RATE_HZ:]).max() == 0
+
+
+@pytest.mark.parametrize("lasts_s", [0.0, -0.1])
+def test_a_call_that_made_no_sound_is_on_record_as_not_heard(
+    bench: Bench, monkeypatch: pytest.MonkeyPatch, lasts_s: float
+) -> None:
+    """Without a loudspeaker the call has ended as it starts, and never before."""
+    monkeypatch.setattr(bench, "say", lambda _samples: bench.clock.now_s() + lasts_s)
+    bench.show(5, 96)
+    bench.show(4, 93)
+    bench.watcher.repeat()
+
+    rows = [one for what, one in bench.done if isinstance(one, WatcherRow)]
+    (said,) = [one for one in rows if one.kind == "said"]
+    assert said.data["until_s"] == said.data["started_s"]
+    told = [one.text for one in rows if one.text.startswith("call ")]
+    assert told == ["call not heard", "call repeated", "call not heard"]
+    assert all(one.unheard for one in bench.told(Calling))
 
 
 def test_a_full_disk_mutes_nobody(bench: Bench, tmp_path: Path) -> None:
