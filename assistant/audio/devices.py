@@ -26,6 +26,10 @@ Take = Callable[[Samples, bool], None]
 is called in PortAudio's own thread and must not wait."""
 
 
+Kind = Literal["input", "output"]
+_CALLED: Mapping[Kind, str] = {"input": "microphone", "output": "loudspeaker"}
+
+
 class DeviceFault(Exception):  # noqa: N818 - as in "the loudspeaker's fault"
     """A device cannot be opened; the text says why."""
 
@@ -70,6 +74,31 @@ def look_again() -> None:
         raise DeviceFault(_why(fault)) from fault
 
 
+def look_for(kind: Kind, device: str | int | None) -> Mapping[str, Any]:
+    """What PortAudio knows of a device, by (part of) its name or its number; None is the usual one.
+
+    Raises DeviceFault, which names what was asked for and what is there, when there is none.
+    """
+    sounddevice = _portaudio()
+    try:
+        about: Mapping[str, Any] = sounddevice.query_devices(device, kind)
+    except (sounddevice.PortAudioError, ValueError) as fault:  # ValueError: no such name
+        asked = "" if device is None else f" {device!r}"
+        there = ", ".join(_there(sounddevice, kind)) or "none"
+        raise DeviceFault(
+            f"no {_CALLED[kind]}{asked} ({_why(fault)}); there is: {there}"
+        ) from fault
+    return about
+
+
+def _there(sounddevice: Any, kind: Kind) -> list[str]:
+    try:
+        devices = list(sounddevice.query_devices())
+    except sounddevice.PortAudioError:
+        return []
+    return [one["name"] for one in devices if one[f"max_{kind}_channels"] > 0]
+
+
 def open_loudspeaker(device: str | int | None, give: Give | None = None) -> OpenDevice:
     """Open and start a loudspeaker, by (part of) its name or its number; None is the usual one.
 
@@ -107,7 +136,7 @@ def open_microphone(device: str | int | None, take: Take, *, own_rate: bool = Fa
 
 
 def _opened(
-    kind: Literal["input", "output"],
+    kind: Kind,
     device: str | int | None,
     how: Callable[[float], Mapping[str, Any]],
     *,
@@ -115,10 +144,7 @@ def _opened(
 ) -> OpenDevice:
     sounddevice = _portaudio()
     make = sounddevice.InputStream if kind == "input" else sounddevice.OutputStream
-    try:
-        about = sounddevice.query_devices(device, kind)
-    except (sounddevice.PortAudioError, ValueError) as fault:  # ValueError: no such name
-        raise DeviceFault(_why(fault)) from fault
+    about = look_for(kind, device)
     usual_hz = float(about["default_samplerate"])
     refused: Exception | None = None
     for rate_hz, channels in _forms(usual_hz, about[f"max_{kind}_channels"], own_rate=own_rate):

@@ -12,7 +12,7 @@ from assistant.clock import Clock
 from assistant.conversation.gate import Gate
 from assistant.grammar.readings import Engine, Verdict
 from assistant.hearing.ear import Ear
-from assistant.live.selftest import SelfTest
+from assistant.live.selftest import Fault, SelfTest
 from assistant.oximeter.messages import Message
 from assistant.phrasebook.phrasebook import Phrasebook
 from assistant.site.signature import Signing
@@ -44,6 +44,7 @@ class Idle:
         self._ear.expect(Phrasebook(site).between_cases())
         self._mouth = Mouth(voice, lambda _: None, lambda _: None, self._not_said)
         self._understands = True
+        self._hears = self._speaks = True
         self.unspoken = 0
         """Lines for which the voice gave no sound."""
         self._gate = Gate(tail_s)
@@ -85,7 +86,8 @@ class Idle:
             self._mouth.say(Line(say, "note", urgency=Urgency.SAFETY))
 
     def sound_is(self, *, hears: bool, speaks: bool) -> None:
-        """Nothing is asked between cases, so nothing has to be asked again."""
+        """For what the self-test tells; nothing is asked here that would have to be asked again."""
+        self._hears, self._speaks = hears, speaks
 
     def step(self, mic: Samples, at_s: float, *, hold: bool = False) -> Samples:
         """Take the block of sound that begins at `at_s`; return the block to play meanwhile.
@@ -126,10 +128,23 @@ class Idle:
         self.unspoken += 1
         log.warning("not spoken: %s (%s)", line.text, why)
 
+    def _lost_device(self) -> list[str]:
+        """What is not there, in words, of the two without which nobody is heard."""
+        live = self._site.wording.live
+        if not self._speaks:
+            return [live.loudspeaker_lost]
+        return [] if self._hears else [live.microphone_lost]
+
     def _report(self, test: SelfTest) -> None:
         live = self._site.wording.live
-        found = [getattr(live, fault.value) for fault in test.faults()]
-        text = live.ready if not found else Moment.filled(live.not_ready, faults=" ".join(found))
+        faults = list(test.faults())
+        lost = self._lost_device()
+        deaf = bool(lost) or Fault.MICROPHONE_SILENT in faults
+        if lost and Fault.MICROPHONE_SILENT in faults:  # it is not there, or was not opened
+            faults.remove(Fault.MICROPHONE_SILENT)
+        told = [*lost, *(getattr(live, fault.value) for fault in faults)]
+        wrong = live.not_hearing if deaf else live.not_ready
+        text = Moment.filled(wrong, faults=" ".join(told)) if told else live.ready
         unsigned = {Signing.UNSIGNED: live.unsigned, Signing.CHANGED: live.signed_before_change}
         text = " ".join(filter(None, (unsigned.get(self._site.signing), text)))
         log.info("%s", text)

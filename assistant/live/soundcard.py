@@ -15,6 +15,7 @@ from assistant.audio.devices import (
     DeviceFault,
     OpenDevice,
     look_again,
+    look_for,
     open_loudspeaker,
     open_microphone,
 )
@@ -207,10 +208,20 @@ class SoundCard:
             self._open_loudspeaker()
             self._open_microphone()
         except DeviceFault as fault:
-            self.fault = str(fault)
+            missing = (str(fault), *self._no_microphone())
+            self.fault = "; ".join(dict.fromkeys(missing))
             return
         self.fault = ""
         self._last_sound_s = self._clock.now_s() + FIRST_SOUND_S - SILENT_S
+
+    def _no_microphone(self) -> list[str]:
+        """That there is none either, where it was not tried for want of a loudspeaker."""
+        try:
+            if self._output is None:
+                look_for("input", self._names[0])
+        except DeviceFault as fault:
+            return [str(fault)]
+        return []
 
     def _open_microphone(self) -> None:
         self.forget()  # what it had from before it was lost

@@ -182,6 +182,10 @@ class LiveSays(SiteModel):
     ready: Plain
     """The self-test found nothing wrong."""
     not_ready: Annotated[Template, with_all("faults")]
+    not_hearing: Annotated[Template, with_all("faults")] = (
+        "Not all is well. {faults} Nobody is heard until that is mended."
+    )
+    """The same where there is no sound to listen to, or nobody could hear an answer."""
     unsigned: Plain = "Site not signed."
     """Before either of the two, where two roles have not signed the site's files."""
     signed_before_change: Plain = "Site changed since it was signed."
@@ -205,6 +209,8 @@ class LiveSays(SiteModel):
     """The voice gave no sound for a line."""
     microphone_lost: Plain = "I cannot hear: the microphone is gone."
     """Unplugged, or delivering nothing, while the loudspeaker still works."""
+    loudspeaker_lost: Plain = "There is no loudspeaker."
+    """For the log, and for whoever plugs one in: until then it cannot be said."""
     microphone_clipped: Plain = "The microphone is turned up too far."
     line_hums: Plain = "The microphone's line hums. Look for a loose plug."
     voice_faint: Plain = "I hear you only faintly. Bring the microphone nearer."

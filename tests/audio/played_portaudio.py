@@ -73,11 +73,16 @@ class PlayedPortAudio:
     def _initialize(self) -> None:
         """Nothing to begin."""
 
-    def query_devices(self, _name: str | None, kind: str) -> dict[str, float]:
-        if kind not in self.there:
-            raise ValueError(f"no {kind} device")
+    def query_devices(self, name: str | None = None, kind: str = "") -> Any:
         most = max(self.channels)
+        if not kind:
+            return [{"name": "USB", **self._channels(one, most)} for one in sorted(self.there)]
+        if kind not in self.there or name not in (None, "USB"):
+            raise ValueError(f"no {kind} device")
         return {"default_samplerate": self.usual_hz, f"max_{kind}_channels": most}
+
+    def _channels(self, kind: str, most: int) -> dict[str, int]:
+        return {f"max_{one}_channels": most * (one == kind) for one in ("input", "output")}
 
     def InputStream(self, **how: Any) -> Stream:  # noqa: N802 - PortAudio's own name
         return self._open("input", how)

@@ -254,6 +254,37 @@ def test_a_site_that_nobody_has_signed_is_called_so(tmp_path, caplog, signing, s
     assert caplog.messages[0].removeprefix(said).startswith("Not all is well.")
 
 
+@pytest.mark.parametrize(
+    ("hears", "speaks", "told"),
+    [
+        (True, True, "Not all is well. The microphone gives no sound. "),
+        (False, True, "Not all is well. I cannot hear: the microphone is gone. "),
+        (False, False, "Not all is well. There is no loudspeaker. "),
+    ],
+)
+def test_nobody_is_told_that_it_listens_where_it_cannot_hear(
+    tmp_path, caplog, hears, speaks, told
+) -> None:
+    """What is missing is named, once."""
+    caplog.set_level("INFO", logger="assistant.live.idle")
+    idle = Idle(
+        replace(load_site(SITE), signing=Signing.SIGNED),
+        tmp_path,
+        clock=SoundClock(),
+        engine=DeafEngine(),
+        voice=ShortVoice(),
+        tail_s=0.5,
+        test=True,
+    )
+    for number in range(round(12.0 / BLOCK_S)):
+        idle.sound_is(hears=hears, speaks=speaks)
+        idle.step(silence(BLOCK_S), number * BLOCK_S)
+    (text,) = caplog.messages
+    assert text.startswith(told)
+    assert text.count("microphone") + text.count("loudspeaker") == 1
+    assert text.endswith("Nobody is heard until that is mended.")
+
+
 def test_the_mark_button_marks_the_moment_and_nothing_is_said(room) -> None:
     """On record as the facilitator's, once a press; between cases it marks nothing."""
     room.wait(30.0)

@@ -170,7 +170,7 @@ def test_a_device_that_delivers_nothing_is_gone(bench):
     card.keep_open()
     assert card.fault == "the microphone delivers nothing"
     card.keep_open()
-    assert card.fault == "no input device"
+    assert card.fault == "no microphone (no input device); there is: none"
 
 
 def test_a_loudspeaker_that_takes_no_sound_is_gone(bench):
@@ -223,3 +223,28 @@ def test_what_is_being_said_is_not_cut_short_by_looking_for_the_microphone(bench
     bench.clock.move_to(bench.clock.now_s() + 1.0)
     card.keep_open()
     assert bench.audio.opened["output"] is not stream
+
+
+@pytest.mark.parametrize(
+    ("names", "there", "fault"),
+    [
+        ((None, "hall"), ["input", "output"], "no loudspeaker 'hall' (no output device); there"),
+        (("nosuch", None), ["input", "output"], "no microphone 'nosuch' (no input device); there"),
+        ((None, None), ["input"], "no loudspeaker (no output device); there is: none"),
+    ],
+)
+def test_a_device_that_is_not_there_is_named_with_what_is(bench, names, there, fault):
+    """What was asked for, and what could be."""
+    bench.audio.there = set(there)
+    card = SoundCard(bench.clock, *names)
+
+    assert card.fault.startswith(fault)
+    assert card.fault.endswith("there is: USB" if len(there) == 2 else "there is: none")
+
+
+def test_without_any_device_both_are_named(bench):
+    """The microphone is not opened for want of a loudspeaker, and is missing as well."""
+    bench.audio.there = set()
+    card = SoundCard(bench.clock, "nosuch", None)
+
+    assert "no loudspeaker (no output device); there is: none; no microphone 'nosuch'" in card.fault
