@@ -31,9 +31,10 @@ def call_times(now: Moment, *, unasked: bool) -> Steps:
     """Each of the site's times once, as soon as nothing is in its way.
 
     Not while an answer is awaited, unless it is `unasked` just now; and not where somebody wants
-    silence. What has waited for too long, or is outrun by its clock's next time, is passed over.
+    silence, or a vital word is asked back. What has waited for too long, or is outrun by its
+    clock's next time, is passed over.
     """
-    in_its_way = not (unasked or _nothing_asked(now)) or _silence_wanted(now)
+    in_its_way = not (unasked or _nothing_asked(now)) or _comes_first(now)
     calls = now.case.brief.timed_calls
     for call in calls:
         clock = _due(now, call)
@@ -73,8 +74,9 @@ def _nothing_asked(now: Moment) -> bool:
     return now.case.state in _QUIET and not asked
 
 
-def _silence_wanted(now: Moment) -> bool:
-    return now.case.state is State.HELD and now.case.known.held_quietly
+def _comes_first(now: Moment) -> bool:
+    quiet = now.case.state is State.HELD and now.case.known.held_quietly
+    return quiet or now.case.state is State.DOUBTING
 
 
 def drug_given(now: Moment, reading: Reading) -> Steps:

@@ -1,6 +1,5 @@
 """The watcher's process: its own clock tick, loudspeaker and record, whatever else may hang."""
 
-import logging
 import os
 import signal
 import threading
@@ -27,8 +26,6 @@ NICENESS = -10
 """Before everything else that wants the processor, where the system lets it (LimitNICE=)."""
 ALIVE_S = 1.0
 """Between two signs of life for the service manager."""
-
-log = logging.getLogger(__name__)
 
 
 def run_watcher(
@@ -127,7 +124,7 @@ def _watch_case(  # noqa: PLR0917 - what one patient's watch shares with the nex
         to_conversation(message)
         to_glance(message)
         if isinstance(message, Calling) and message.unheard:
-            _warn(f"not heard, for want of a loudspeaker: {message.text}")
+            _print(f"not heard, for want of a loudspeaker: {message.text}")
 
     record = BackgroundRecord(WatcherRecord(case_dir / RECORD_NAME))
     watcher = Watcher(
@@ -158,7 +155,7 @@ def _watch_case(  # noqa: PLR0917 - what one patient's watch shares with the nex
         if speaker.fault != heard_fault:
             heard_fault = speaker.fault
             text = "loudspeaker failed" if heard_fault else "loudspeaker open"
-            _warn(f"{text}: {heard_fault}" if heard_fault else text)
+            _print(f"{text}: {heard_fault}" if heard_fault else text)
             record.add(row_now(clock.now_s(), clock.name, "event", text, {"fault": heard_fault}))
         time.sleep(STEP_S)
     watcher.end()
@@ -166,9 +163,9 @@ def _watch_case(  # noqa: PLR0917 - what one patient's watch shares with the nex
     return record
 
 
-def _warn(text: str) -> None:
-    """Whoever reads the log may be slow or hang: nobody waits for it."""
-    threading.Thread(target=log.warning, args=(text,), daemon=True).start()
+def _print(text: str) -> None:
+    """For whoever watches by hand, and for the log, which may be slow or hang: nobody waits."""
+    threading.Thread(target=print, args=(text,), kwargs={"flush": True}, daemon=True).start()
 
 
 def _to_glance(socket: Path | None) -> Callable[[Message], None]:

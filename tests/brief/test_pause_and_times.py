@@ -186,6 +186,19 @@ def test_a_time_is_called_though_nobody_answers(phrases) -> None:
     talk.close()
 
 
+def test_no_time_is_called_before_a_vital_word_is_asked_back_again(phrases) -> None:
+    """Not even between two times that it is asked; afterwards."""
+    talk = TextCase(SITE, phrases=phrases)
+    talk.hears("begin the attempt")
+    began_s = talk.case.known.clocks["attempt"].started_s
+    talk.waits(began_s + 26 - talk.now_s)
+    talk.hears("cardiac arrest", sure=False)
+    talk.waits(30.0)
+    tags = [line.tag for line in talk.lines if line.tag in ("doubt", "time")]
+    assert tags == ["doubt", "doubt", "time"]
+    talk.close()
+
+
 def test_a_time_that_is_over_when_the_sound_is_back_is_not_called(phrases) -> None:
     """The loudspeaker was gone from 20 s to 100 s: nobody is told of thirty seconds then."""
     talk = TextCase(SITE, phrases=phrases)
