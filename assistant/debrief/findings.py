@@ -126,5 +126,7 @@ class Measures:
     attempts: tuple[AttemptRun, ...]
     unread: tuple[str, ...]
     """Rows that this program could not apply, such as those of a later version, each with why."""
+    taken_back: tuple[Span, ...] = ()
+    """From each word that was taken back until it was, in s: what it led to did not happen."""
     expected: tuple[Scored, ...] = ()
     """What a scenario expected, where one was given."""

@@ -76,6 +76,7 @@ def measure(timeline: Timeline, scenario: SimulationScenario | None = None) -> M
         clocks=() if case is None else tuple(_clocks(case, began_s)),
         attempts=() if case is None else tuple(_attempts(case, began_s)),
         unread=() if case is None else tuple(case.unread),
+        taken_back=() if replayed is None else tuple(replayed.taken_back),
         expected=()
         if scenario is None or case is None
         else score(scenario, Moments(case.brief, entries, happenings), duration_s),

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from assistant.debrief.definitions import SCOPE
+from assistant.debrief.drugs import drugs_of
 from assistant.debrief.figures import addressees, figures
 from assistant.debrief.findings import Measures
 from assistant.debrief.marks import tapped
@@ -91,6 +92,7 @@ def picture(svg: bytes) -> str:
 
 def _report(timeline: Timeline, measures: Measures) -> dict[str, Any]:
     _, started, lasted, *notes = head(timeline, measures)
+    drugs = drugs_of(timeline.entries, measures.taken_back)
     groups, never = askings_by_person(timeline, measures)
     return {
         "case": "A case" if timeline.meta.case == CASE else f"Case {timeline.meta.case}",
@@ -104,8 +106,8 @@ def _report(timeline: Timeline, measures: Measures) -> dict[str, Any]:
         "calls": called(timeline, measures),
         "attempts": attempts(measures),
         "clocks": clocks(measures),
-        "doses": doses(timeline),
-        "given": given(timeline),
+        "doses": doses(drugs),
+        "given": given(drugs),
         "groups": groups,
         "never": never,
         "addressees": [

@@ -4,8 +4,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from assistant.brief.case import Case
-from assistant.brief.clocks import DRUGS_CLOCK
 from assistant.brief.items import AnyItem
+from assistant.debrief.drugs import Drugs, SpokenDose, WentIn
 from assistant.debrief.figures import figures
 from assistant.debrief.findings import Measures
 from assistant.debrief.lanes import numbered_calls
@@ -98,44 +98,54 @@ def clocks(measures: Measures) -> list[View]:
     return found
 
 
-def doses(timeline: Timeline) -> list[View]:
-    """Each dose that the assistant has spoken."""
+def doses(drugs: Drugs) -> list[View]:
+    """Each dose that the assistant has spoken, and until when it held."""
     found: list[View] = []
-    for one in timeline.entries:
-        if one.kind != "event" or one.meaning != "dose-told":
-            continue
-        value = one.values
+    for one in drugs.doses:
+        value = one.entry.values
         volume, per_h = value.get("volume_ml"), value.get("volume_ml_per_h")
-        weight = value.get("weight_kg")
-        who = "no weight needed" if weight is None else f"{weight} kg"
+        what_if = ", what if" if one.what_if else ""
         found.append(
             {
-                "at": clock(one.at_s),
+                "at": clock(one.entry.at_s),
                 "drug": value.get("drug", "?"),
                 "use": str(value.get("indication", "?")).replace("-", " "),
-                "dose": f"{value.get('dose', '?')} {value.get('unit', '')}",
+                "dose": one.amount,
                 "volume": f"{volume} mL" if volume else f"{per_h} mL/h" if per_h else "",
-                "weight": f"{who}, what if" if value.get("what_if") else who,
+                "weight": f"{one.told_for}{what_if}{_until(one)}",
             }
         )
     return found
 
 
-def given(timeline: Timeline) -> list[View]:
-    """What was told to be in: each drug by its name, with the dose that was told for this patient,
-    and the drugs as a whole."""
-    found: list[View] = []
-    for one in timeline.entries:
-        value = one.values
-        if one.meaning == "drug-given":
-            dose = value.get("dose")
-            told = (
-                "no dose was asked for" if dose is None else f"{dose} {value.get('unit')} was told"
-            )
-            found.append({"at": clock(one.at_s), "text": f"{value.get('drug', '?')}; {told}."})
-        elif one.meaning == "clock-started" and value.get("clock") == DRUGS_CLOCK:
-            found.append({"at": clock(one.at_s), "text": "the drugs, without their names."})
-    return found
+def _until(dose: SpokenDose) -> str:
+    if dose.held_until_s is None:
+        return ""
+    by = f" ({dose.outdated_by})" if dose.outdated_by else ""
+    return f"; outdated at {clock(dose.held_until_s)}{by}"
+
+
+def given(drugs: Drugs) -> list[View]:
+    """What was told to be in, each drug by its name, with the dose that was told for this patient;
+    or why none was in force."""
+    return [{"at": clock(one.at_s), "text": f"{_what_went_in(one)}."} for one in drugs.given]
+
+
+def _what_went_in(one: WentIn) -> str:
+    if one.drug is None:
+        return "the drugs, without their names"
+    if one.amount is not None:
+        return f"{one.drug}; {one.amount} was told"
+    told = one.told_before
+    if told is None:
+        return f"{one.drug}; no dose was asked for"
+    if told.what_if:
+        return f"{one.drug}; a dose was told for another weight only, {told.told_for}"
+    was = f"{one.drug}; {told.amount} was told for {told.told_for}, "
+    if told.held_until_s is None:
+        return f"{was}but the weight was in doubt by then"
+    by = f" by “{told.outdated_by}”" if told.outdated_by else ""
+    return f"{was}and outdated at {clock(told.held_until_s)}{by}"
 
 
 def askings_by_person(timeline: Timeline, measures: Measures) -> tuple[list[View], list[str]]:

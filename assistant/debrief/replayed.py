@@ -35,6 +35,8 @@ class Replayed:
     """The items that were asked, or named as left open, in the order of their first time."""
     loops: list[Loop] = field(default_factory=list)
     happenings: list[Happening] = field(default_factory=list)
+    taken_back: list[Span] = field(default_factory=list)
+    """From each word that was taken back until it was."""
 
 
 def replay(
@@ -62,7 +64,7 @@ def replay(
         spoken_s = at_s if spoken_at_s is None else spoken_at_s
         replayed.happenings.append(Happening(at_s, event, spoken_s, case.known.phase))
         if isinstance(event, TakenBack):
-            _undo(replayed, began_s)
+            _undo(replayed, began_s, at_s)
         elif isinstance(event, Asked):
             replayed.came_up[event.item] = None
         elif isinstance(event, PhaseDone | WentNow):
@@ -71,9 +73,10 @@ def replay(
     return replayed
 
 
-def _undo(replayed: Replayed, began_s: float) -> None:
+def _undo(replayed: Replayed, began_s: float, at_s: float) -> None:
     """What a word led to that was taken back did not happen."""
     since_s = replayed.case.undone_since_s
     if since_s is not None:
         from_s = round(since_s - began_s, 2)
         replayed.happenings = [one for one in replayed.happenings if one.at_s < from_s]
+        replayed.taken_back.append((from_s, at_s))
