@@ -46,7 +46,11 @@ def _of_the_brief(
     typical_s = values["median_to_answer_s"]
     if typical_s is not None:
         yield f"Typically an answer began {spoken(typical_s)} after the question."
-    for told, named in (("Put off", items.deferred), ("Left open", items.outstanding)):
+    kinds = (
+        *(("Put off", items.deferred), ("Offered, and not answered", items.unanswered)),
+        ("Left open", items.outstanding),
+    )
+    for told, named in kinds:
         if named:
             yield f"{told}: {', '.join(timeline.brief.item(one).label for one in named)}."
     amiss = sum(len(one.mismatched) for one in measures.loops)

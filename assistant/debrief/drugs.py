@@ -73,12 +73,15 @@ def drugs_of(entries: Sequence[TimelineEntry], taken_back: Sequence[Span] = ()) 
                 _outdate(_last(doses, drug), one, before)
         elif one.meaning == "drug-given":
             given.append(_went_in(one, doses))
-        elif one.meaning == "clock-started" and one.values.get("clock") == DRUGS_CLOCK:
-            # A drug that was named has started it, at the same moment.
-            if not given or given[-1].at_s != one.at_s:
-                given.append(WentIn(one.at_s, None, None))
+        elif _drugs_in(one) and one.at_s not in [known.at_s for known in given]:
+            given.append(WentIn(one.at_s, None, None))
         before = one
     return Drugs(tuple(doses), tuple(given))
+
+
+def _drugs_in(one: TimelineEntry) -> bool:
+    """Their clock began; a drug that was named has begun it at that very moment."""
+    return one.meaning == "clock-started" and one.values.get("clock") == DRUGS_CLOCK
 
 
 def _events(

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from assistant.debrief.course import Response, Watched
 from assistant.debrief.loops import Loop
+from assistant.debrief.replayed import ToldUnasked
 from assistant.debrief.scoring import Scored
 from assistant.debrief.spans import Span
 from assistant.debrief.timeline import Saturation
@@ -18,8 +19,10 @@ class Items:
     """Done: the last answer stands, and its clock is over."""
     deferred: tuple[str, ...]
     """Once at least, the answer was "not yet"."""
+    unanswered: tuple[str, ...]
+    """Offers that were dropped in the end because nobody had said anything to them."""
     outstanding: tuple[str, ...]
-    """Asked, or named as left open, and not answered in the end."""
+    """Asked, told or named as left open, and not answered in the end."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +49,7 @@ class Answers:
     """Nothing that was said between question and answer was ignored, doubted, or read back and
     refused. Room talk in between counts against it: the record cannot tell it from an answer."""
     longest_wait_s: float | None
-    """From the end of the question's sound to its settling; None when nothing was settled."""
+    """From the end of the question's sound; None when nothing was settled."""
     longest_wait_item: str | None
 
 
@@ -106,6 +109,8 @@ class Measures:
     """Calls for a lost signal or feed."""
     loops: tuple[Loop, ...]
     """Every asking of an item, in the order in which they came up."""
+    told_unasked: tuple[ToldUnasked, ...]
+    """What items ask for that was told and confirmed while they were not asked."""
     brief_at_s: Span | None
     """The brief before the attempt: from its first item to its end, or to going on without it; None
     when it was not finished."""

@@ -12,15 +12,26 @@ from typing import Literal
 from assistant.brief.brief import Brief
 from assistant.brief.case import Case
 from assistant.brief.events.asides import FactHeard
-from assistant.brief.events.asking import Asked, Reopened, ValueHeard, ValueRefused
+from assistant.brief.events.asking import (
+    Asked,
+    FeatureTold,
+    Reopened,
+    ValueHeard,
+    ValueRefused,
+)
 from assistant.brief.events.base import Event
 from assistant.brief.events.course import Restarted
+from assistant.brief.events.vital import TubeOut
 from assistant.brief.item import Standing
 from assistant.brief.states import State
 from assistant.debrief.spans import Span, overlap
 from assistant.journal.rows import Row
 
-Outcome = Literal["closed", "put off", "left open"]
+Outcome = Literal["closed", "put off", "denied", "not answered", "left open"]
+"""`denied`: there is no wave, so that what is in comes out. `not answered`: an offer that was dropped
+because nobody had said anything to it."""
+SETTLED = ("closed", "put off", "denied")
+"""By words that were taken for an answer."""
 _ASKED_IN = (State.ASKING, State.CHECKING)
 
 
@@ -42,7 +53,7 @@ class Loop:
     reply_at_s: float | None = None
     """The beginning of the first words that were taken for an answer to it."""
     settled_at_s: float | None = None
-    """When the assistant had taken the answer, or the "not yet"; None when it was left open."""
+    """When the assistant had taken the answer, or the "not yet"; None when there was none."""
     outcome: Outcome = "left open"
     answer: str | None = None
     """As it is read back."""
@@ -80,9 +91,8 @@ class Loop:
     @property
     def at_first_hearing(self) -> bool:
         """Settled, and nothing that was said meanwhile was ignored, doubted or did not match."""
-        return not (
-            self.outcome == "left open" or self.doubted or self.talked_over or self.mismatched
-        )
+        amiss = self.doubted or self.talked_over or self.mismatched
+        return self.outcome in SETTLED and not amiss
 
 
 @dataclass(slots=True)
@@ -110,11 +120,12 @@ class Loops:
         self._done: list[Loop] = []
         self._open: _Open | None = None
         self._last_heard: Row | None = None
+        """The last words, until something is said to them: what happens meanwhile comes of them."""
 
     def words(self, row: Row, state: State) -> None:
         """Something was said, by the assistant or in the room."""
-        if row.kind == "heard":
-            self._last_heard = row
+        if row.kind in ("heard", "said"):
+            self._last_heard = row if row.kind == "heard" else None
         if self._open is None:
             return
         if row.kind == "said":
@@ -145,9 +156,13 @@ class Loops:
         elif isinstance(event, ValueRefused):
             self._open.heard = None
             self._change(mismatched=(*self._open.loop.mismatched, refused or "?"))
-        elif isinstance(event, ValueHeard) or self._is_its_fact(event):
+        elif isinstance(event, ValueHeard | FeatureTold) or self._is_its_fact(event):
             self._open.heard = None
             self._replied()
+        elif isinstance(event, TubeOut) and row.item == self._open.loop.item:
+            self._open.heard = None
+            self._replied()
+            self._change(outcome="denied", settled_at_s=self._at(row.mono_s))
         self._settle(row, case)
 
     def end(self) -> list[Loop]:
@@ -169,7 +184,10 @@ class Loops:
             return
         state = case.known.items[self._open.loop.item]
         put_off = state.deferred_times > self._open.deferred_times
-        if put_off or (
+        if put_off and self._last_heard is None:
+            self._change(outcome="not answered")
+            self._leave()
+        elif put_off or (
             state.standing is not self._open.standing
             and state.standing in (Standing.DONE, Standing.RUNNING)
         ):

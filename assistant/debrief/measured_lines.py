@@ -23,12 +23,15 @@ def _measured(measures: Measures) -> Iterator[Cells]:
         yield "Items asked", str(len(items.asked))
         yield "Items answered", str(len(items.answered))
         yield "Said to be not yet", _counted(items.deferred)
+        if items.unanswered:
+            yield "Offers nobody answered", _counted(items.unanswered)
         yield "Left open", _counted(items.outstanding)
     yield "Utterances", f"{said.heard} heard, {said.ignored} ignored, {said.doubted} asked back"
     if answers is not None:
         yield "At the first hearing", f"{answers.at_first_hearing} of {answers.settled} answers"
     if answers is not None and answers.longest_wait_s is not None:
-        yield "Longest to an answer", f"{answers.longest_wait_s:.1f} s, {answers.longest_wait_item}"
+        longest = f"{answers.longest_wait_s:.1f} s, {answers.longest_wait_item}"
+        yield "Longest to settle", longest
     for figure in figures(measures):
         yield figure.definition.title, figure.told()
     for one in addressees(measures.loops):

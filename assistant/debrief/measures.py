@@ -4,6 +4,7 @@ Items, answers, clocks and attempts are read off the case itself, folded once mo
 items that the case never came to are not counted.
 """
 
+from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 
 from assistant.brief.case import Case
@@ -28,7 +29,7 @@ from assistant.debrief.findings import (
     ThresholdCall,
     Utterances,
 )
-from assistant.debrief.loops import Loop
+from assistant.debrief.loops import SETTLED, Loop
 from assistant.debrief.moments import Moments
 from assistant.debrief.replayed import Replayed, replay
 from assistant.debrief.scenario import SimulationScenario
@@ -65,6 +66,7 @@ def measure(timeline: Timeline, scenario: SimulationScenario | None = None) -> M
         calls=tuple(call for call in calls if call.kind not in LOSSES),
         losses=losses,
         loops=() if replayed is None else tuple(replayed.loops),
+        told_unasked=() if replayed is None else tuple(replayed.told_unasked),
         brief_at_s=None if case is None else brief_at(happenings, Phase.BEFORE, case),
         after_tube_at_s=None if case is None else brief_at(happenings, Phase.AFTER, case),
         drugs_to_tube_at_s=induced,
@@ -90,10 +92,17 @@ def _at(entry: TimelineEntry) -> float:
 def _items(replayed: Replayed) -> Items:
     states = {item: replayed.case.known.items[item] for item in replayed.came_up}
     done = [item for item, state in states.items() if state.standing is Standing.DONE]
+    # To the case an offer that nobody answers is put off, and so done with.
+    outcomes = {one.item: one.outcome for one in replayed.loops}
+    silent = [item for item in done if outcomes.get(item) == "not answered"]
+    times = Counter(one.item for one in replayed.loops if one.outcome == "not answered")
     return Items(
         asked=tuple(item for item, state in states.items() if state.asked_times),
-        answered=tuple(done),
-        deferred=tuple(item for item, state in states.items() if state.deferred_times),
+        answered=tuple(item for item in done if item not in silent),
+        deferred=tuple(
+            item for item, state in states.items() if state.deferred_times > times[item]
+        ),
+        unanswered=tuple(silent),
         outstanding=tuple(item for item in states if item not in done),
     )
 
@@ -112,7 +121,7 @@ def _utterances(entries: Iterable[TimelineEntry], calls: Sequence[Span]) -> Utte
 
 
 def _answers(loops: Sequence[Loop]) -> Answers:
-    settled = [one for one in loops if one.outcome != "left open"]
+    settled = [one for one in loops if one.outcome in SETTLED]
     timed = [(one.to_settling_s, one.item) for one in settled if one.to_settling_s is not None]
     longest_s, item = max(timed, key=lambda one: one[0], default=(None, None))
     at_first = sum(one.at_first_hearing for one in settled)

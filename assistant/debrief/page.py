@@ -22,6 +22,7 @@ from assistant.debrief.page_view import (
     doses,
     expected,
     given,
+    not_come_to,
     short_time,
 )
 from assistant.debrief.ratings import Rating
@@ -93,7 +94,6 @@ def picture(svg: bytes) -> str:
 def _report(timeline: Timeline, measures: Measures) -> dict[str, Any]:
     _, started, lasted, *notes = head(timeline, measures)
     drugs = drugs_of(timeline.entries, measures.taken_back)
-    groups, never = askings_by_person(timeline, measures)
     return {
         "case": "A case" if timeline.meta.case == CASE else f"Case {timeline.meta.case}",
         "site": timeline.meta.site,
@@ -108,8 +108,8 @@ def _report(timeline: Timeline, measures: Measures) -> dict[str, Any]:
         "clocks": clocks(measures),
         "doses": doses(drugs),
         "given": given(drugs),
-        "groups": groups,
-        "never": never,
+        "groups": askings_by_person(timeline, measures),
+        "never": not_come_to(timeline),
         "addressees": [
             {
                 "to": one.to,

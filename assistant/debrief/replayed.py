@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 
 from assistant.brief.brief import Brief
 from assistant.brief.case import Case
+from assistant.brief.events.asides import FactTaken
 from assistant.brief.events.asking import Asked, PhaseDone, WentNow
 from assistant.brief.events.base import Event
 from assistant.brief.events.vital import TakenBack
@@ -26,15 +27,26 @@ class Happening:
     """Of the case, after it."""
 
 
+@dataclass(frozen=True, slots=True)
+class ToldUnasked:
+    """What an item asks for, told and confirmed while it was not asked; in s from the beginning."""
+
+    item: str
+    at_s: float
+    answer: str
+    """As it is read back."""
+
+
 @dataclass(slots=True)
 class Replayed:
     """The case as it was at the end of its record, and what only its course tells."""
 
     case: Case
     came_up: dict[str, None] = field(default_factory=dict)
-    """The items that were asked, or named as left open, in the order of their first time."""
+    """The items that were asked, told or named as left open, in the order of their first time."""
     loops: list[Loop] = field(default_factory=list)
     happenings: list[Happening] = field(default_factory=list)
+    told_unasked: list[ToldUnasked] = field(default_factory=list)
     taken_back: list[Span] = field(default_factory=list)
     """From each word that was taken back until it was."""
 
@@ -50,7 +62,7 @@ def replay(
     loops = Loops(brief, began_s, calls)
     case, spoken_at_s = replayed.case, None
     for row in rows:
-        before, refused = case.state, case.known.pending
+        before, refused, asked = case.state, case.known.pending, case.known.current
         event = case.apply_old(row)
         at_s = round(row.mono_s - began_s, 2)
         if event is None:
@@ -67,6 +79,10 @@ def replay(
             _undo(replayed, began_s, at_s)
         elif isinstance(event, Asked):
             replayed.came_up[event.item] = None
+        elif isinstance(event, FactTaken):
+            items = [one.id for one in brief.asking_for(event.figure) if one.id != asked]
+            replayed.came_up |= dict.fromkeys(items)
+            replayed.told_unasked += [ToldUnasked(one, at_s, event.spoken) for one in items]
         elif isinstance(event, PhaseDone | WentNow):
             replayed.came_up |= dict.fromkeys(event.open_items)
     replayed.loops = loops.end()
@@ -79,4 +95,5 @@ def _undo(replayed: Replayed, began_s: float, at_s: float) -> None:
     if since_s is not None:
         from_s = round(since_s - began_s, 2)
         replayed.happenings = [one for one in replayed.happenings if one.at_s < from_s]
+        replayed.told_unasked = [one for one in replayed.told_unasked if one.at_s < from_s]
         replayed.taken_back.append((from_s, at_s))
