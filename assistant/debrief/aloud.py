@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 
+from assistant.debrief.drugs import drugs_of
 from assistant.debrief.figures import figures
 from assistant.debrief.findings import Measures
 from assistant.debrief.timeline import Timeline
@@ -16,6 +17,8 @@ def sentences(timeline: Timeline, measures: Measures) -> Iterator[str]:
     yield from timeline.notes
     yield from _of_the_brief(timeline, measures, values)
     yield from _of_the_attempts(measures, values)
+    yield from _of_the_turns(measures)
+    yield from _of_the_drugs(timeline, measures)
     yield from _of_the_saturation(measures)
     yield from _of_what_was_expected(measures)
     yield "This was taken from what the machine heard and said, and it may have heard wrongly."
@@ -64,21 +67,38 @@ def _of_the_attempts(measures: Measures, values: dict[str, float | None]) -> Ite
         ended = {
             "failed": "failed",
             "tube in": "ended with the tube in",
+            "tube out": "ended with the tube in, which was out again later",
             None: "its end is not told",
         }
         yield f"Attempt {one.number}{lasted} {ended.get(one.outcome, one.outcome)}."
     to_tube_s, still_s = values["drugs_to_tube_s"], values["no_breath_s"]
     if to_tube_s is not None:
-        yield f"From the drugs to the tube it was {spoken(to_tube_s)}."
+        yield f"From the drugs to {measures.ended_by} it was {spoken(to_tube_s)}."
     if still_s is not None:
         yield f"For {spoken(still_s)} of that nobody was told to bag."
 
 
+def _of_the_turns(measures: Measures) -> Iterator[str]:
+    for one in measures.turns:
+        pulse = "" if one.lasted_s is None else f", and beat again after {spoken(one.lasted_s)}"
+        yield f"{one.what[0].upper()}{one.what[1:]} {spoken(one.at_s)} into the case{pulse}."
+
+
+def _of_the_drugs(timeline: Timeline, measures: Measures) -> Iterator[str]:
+    for one in drugs_of(timeline.entries, measures.taken_back).given:
+        told = one.told_before
+        if told is not None and told.held_until_s is not None:
+            drug = f"{one.drug}".capitalize()
+            yield f"{drug} went in after its dose for {told.told_for} was outdated."
+
+
 def _of_the_saturation(measures: Measures) -> Iterator[str]:
     for call in measures.calls:
-        yield f'The watcher called "{call.text}"' + (
-            "." if call.at_s is None else f" {spoken(call.at_s)} into the case."
-        )
+        when = "" if call.at_s is None else f" {spoken(call.at_s)} into the case"
+        if call.unheard:
+            yield f'The watcher\'s call "{call.text}"{when} was not heard from its loudspeaker.'
+        else:
+            yield f'The watcher called "{call.text}"{when}.'
     for one in measures.responses:
         if one.took_s is not None:
             yield f"{spoken(one.took_s).capitalize()} after a call {one.how}."

@@ -9,17 +9,22 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from assistant.brief.case import Case
-from assistant.brief.clocks import DRUGS_CLOCK, Attempt
+from assistant.brief.clocks import DRUGS_CLOCK
 from assistant.brief.events.asking import Asked, PhaseDone, WentNow
+from assistant.brief.events.base import Event
 from assistant.brief.events.course import (
     AttemptFailed,
     AttemptStarted,
+    ClockStarted,
+    Entered,
     PacingStarted,
     PacingStopped,
+    Restarted,
     TubeIn,
 )
 from assistant.brief.events.vital import CannotOxygenate, NeckOpen, RescueIn, TubeOut
 from assistant.brief.phases import Phase
+from assistant.debrief.airways import AIRWAYS
 from assistant.debrief.entries import TimelineEntry
 from assistant.debrief.replayed import Happening
 from assistant.debrief.spans import Span, joined, less, total_s
@@ -74,7 +79,7 @@ class Watched:
 def responses(
     calls: Sequence[TimelineEntry], happenings: Sequence[Happening]
 ) -> Iterator[Response]:
-    """Each saturation call with what was done about it."""
+    """Each saturation call with what was done about it, by what happened and held."""
     falls = [
         one.at_s
         for one in calls
@@ -108,36 +113,39 @@ def brief_at(happenings: Sequence[Happening], phase: Phase, case: Case) -> Span 
     return None
 
 
-def drugs_to_tube(case: Case, began_s: float) -> Span | None:
-    """From the words that the drugs are in to the words that the tube is, in s of the case.
+def drugs_to_airway(happenings: Sequence[Happening]) -> tuple[Span, str] | None:
+    """From the words that the drugs are in to the words that an airway is, in s of the case; and
+    which airway that was.
 
-    The first drugs and the first tube after them. None when either was not said, or the machine was
-    started anew in between, so that nobody knows how long it took.
+    `happenings` are without those that did not hold. The first drugs and the first airway after
+    them. None when either was not said, or the machine was started anew in between, so that nobody
+    knows how long it took.
     """
-    runs = [run for run in case.known.clock_runs if run.name == DRUGS_CLOCK]
-    if not runs or runs[0].unknown:
-        return None
-    given_s = runs[0].started_s
-    for attempt in _after(case.known.attempts, given_s):
-        if attempt.unknown:
+    given_s: float | None = None
+    for one in happenings:
+        event = one.event
+        if given_s is None:
+            if isinstance(event, ClockStarted) and event.clock == DRUGS_CLOCK:
+                given_s = one.at_s
+        elif isinstance(event, Restarted) and event.rebooted:
             return None
-        if attempt.outcome == "tube in" and attempt.ended_s is not None:
-            return round(given_s - began_s, 2), round(attempt.ended_s - began_s, 2)
+        elif event.name in AIRWAYS:
+            return (given_s, one.at_s), AIRWAYS[event.name]
     return None
 
 
 def without_breath(whole: Span, happenings: Sequence[Happening]) -> list[Span]:
-    """The stretches from the drugs to the tube in which nobody was told to bag, in s of the case.
+    """The stretches from the drugs to the airway in which nobody was told to bag, in s of the case.
 
-    Out of the whole come the times between a failed attempt and the next one, when the agreed plan
-    has the team bag, and those in which the bag was paced.
+    Out of the whole come the times between a failed attempt and the next one, or a rescue, when the
+    agreed plan has the team bag, and those in which the bag was paced.
     """
     bagged: list[Span] = []
     since_s: float | None = None
     for one in happenings:
         if isinstance(one.event, AttemptFailed | TubeOut | PacingStarted) and since_s is None:
             since_s = one.at_s
-        elif isinstance(one.event, AttemptStarted | TubeIn) or (
+        elif _ends_bagging(one.event) or (
             isinstance(one.event, PacingStopped) and not _after_a_failure(happenings, one)
         ):
             if since_s is not None:
@@ -146,6 +154,13 @@ def without_breath(whole: Span, happenings: Sequence[Happening]) -> list[Span]:
     if since_s is not None:
         bagged.append((since_s, whole[1]))
     return less([whole], bagged)
+
+
+def _ends_bagging(event: Event) -> bool:
+    """Somebody looks, or a rescue begins in which nobody can bag; or an airway is in."""
+    if isinstance(event, Entered):
+        return event.phase in (Phase.SUPRAGLOTTIC, Phase.FRONT_OF_NECK)
+    return isinstance(event, AttemptStarted) or event.name in AIRWAYS
 
 
 def watched(
@@ -170,10 +185,6 @@ def watched(
     return Watched(
         threshold_percent, total_s(span for span, _ in seen), total_s(low), tuple(joined(low))
     )
-
-
-def _after(attempts: Sequence[Attempt], at_s: float) -> list[Attempt]:
-    return [one for one in attempts if one.ended_s is None or one.ended_s >= at_s]
 
 
 def _after_a_failure(happenings: Sequence[Happening], now: Happening) -> bool:

@@ -81,7 +81,8 @@ DEFINITIONS: Final[Mapping[str, Definition]] = MappingProxyType(
             "Items put off",
             "",
             "Items of which somebody said that they are not yet so.",
-            "Rows `deferred`.",
+            "Rows `deferred` that follow words; an offer that nobody answers is put off as well, "
+            "and not counted.",
             OWN,
         ),
         "put_off_never_resolved": Definition(
@@ -134,17 +135,21 @@ DEFINITIONS: Final[Mapping[str, Definition]] = MappingProxyType(
         "drugs_to_tube_s": Definition(
             "From drugs to tube",
             "s",
-            "From the words that the drugs are in to the words that the tube is.",
-            "From the row `clock-started` of the drugs' clock to `tube-in`.",
+            "From the words that the drugs are in to the words that the tube is, or the rescue "
+            "airway that came in its place. What came out before anybody had seen its wave does "
+            "not count.",
+            "From the row `clock-started` of the drugs' clock to the first `tube-in`, `rescue-in` "
+            "or `neck-open` that no `tube-out` follows before its wave was `answered`.",
             OWN,
         ),
         "no_breath_s": Definition(
             "Of that, with nobody told to bag",
             "s",
             "An upper bound of the apnoea, since no breath is seen: out of the time from "
-            "drugs to tube come the stretches from a failed attempt to the next one, and "
-            "those with the bag paced.",
-            "Rows `attempt-started`, `attempt-failed`, `pacing-started`, `pacing-stopped`.",
+            "drugs to tube come the stretches from a failed attempt to the next one, or to a "
+            "rescue, and those with the bag paced.",
+            "Rows `attempt-started`, `attempt-failed`, `tube-out`, `pacing-started`, "
+            "`pacing-stopped`, `entered`.",
             APNOEA + " (why the apnoea matters; the measure is the machine's own)",
         ),
         "attempts": Definition(
@@ -158,7 +163,9 @@ DEFINITIONS: Final[Mapping[str, Definition]] = MappingProxyType(
             "From saturation call to response, longest",
             "s",
             "From the first sound of the call to the first of the words by which oxygen gets "
-            "in again: the attempt has failed, begin pacing, the tube is in.",
+            "in again: the attempt has failed, begin pacing, the tube is in. A tube that was out "
+            "again before anybody had seen its wave is no response; calls that had none are told "
+            "beside it.",
             "The watcher's rows `said`; the row `heard` before `attempt-failed`, `pacing-"
             "started` or `tube-in`.",
             OWN,

@@ -36,6 +36,11 @@ class TimelineEntry:
     values: Mapping[str, Any] = field(default_factory=dict)
     """The numbers and names that came with it."""
 
+    @property
+    def unheard(self) -> bool:
+        """Of the watcher's calls: it did not come from its loudspeaker."""
+        return (self.who, self.kind, self.lasts_s) == ("watcher", "said", 0.0)
+
 
 def of_journal(meta: CaseMeta, row: journal_rows.Row) -> TimelineEntry:
     """A row of the conversation's record."""
@@ -102,5 +107,5 @@ def of_facilitator(at_s: float | None, row: WatcherRow) -> TimelineEntry:
 def _length_s(values: dict[str, Any]) -> float | None:
     started_s, until_s = values.pop("started_s", None), values.pop("until_s", None)
     if isinstance(started_s, float) and isinstance(until_s, float):
-        return round(until_s - started_s, 2)
+        return round(max(0.0, until_s - started_s), 2)  # one that made no sound has ended before
     return None

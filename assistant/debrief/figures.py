@@ -4,6 +4,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from statistics import median
 
+from assistant.brief.events.course import TubeIn
+from assistant.debrief.airways import AIRWAYS
 from assistant.debrief.definitions import DEFINITIONS, Definition
 from assistant.debrief.findings import Measures
 from assistant.debrief.loops import Loop
@@ -19,6 +21,8 @@ class Figure:
     """None when the record does not tell."""
     of: int | None = None
     """How many it was worked out from, where that matters."""
+    remark: str = ""
+    """What else belongs to it, for people."""
 
     @property
     def definition(self) -> Definition:
@@ -27,8 +31,15 @@ class Figure:
 
     def told(self) -> str:
         """The number for people, with its unit."""
+        return self.with_remark(self._number())
+
+    def with_remark(self, number: str) -> str:
+        """A way of writing the number, with what else belongs to it."""
+        return ", ".join(filter(None, (number, self.remark))) or "not known"
+
+    def _number(self) -> str:
         if self.value is None:
-            return "not known"
+            return ""
         unit = self.definition.unit
         number = f"{self.value:.1f} {unit}" if unit == "s" else f"{self.value:.0f} {unit}".rstrip()
         return number if self.of is None else f"{number} (of {self.of})"
@@ -101,11 +112,18 @@ def _of_course(measures: Measures) -> Iterator[Figure]:
     yield Figure("room_talk_s", said.room_talk_s, said.ignored)
     yield Figure("brief_s", _length_s(measures.brief_at_s))
     yield Figure("after_tube_s", _length_s(measures.after_tube_at_s))
-    yield Figure("drugs_to_tube_s", _length_s(measures.drugs_to_tube_at_s))
+    rescue = measures.ended_by if measures.ended_by != AIRWAYS[TubeIn.name] else None
+    yield Figure(
+        "drugs_to_tube_s",
+        _length_s(measures.drugs_to_tube_at_s),
+        remark=f"to {rescue}" if rescue else "",
+    )
     yield Figure("no_breath_s", measures.no_breath_s)
     yield Figure("attempts", float(len(measures.attempts)))
     yield Figure(
-        "call_to_response_s", max((one for one in took if one is not None), default=None), len(took)
+        "call_to_response_s",
+        max((one for one in took if one is not None), default=None),
+        remark=f"{_known(took)} of {len(took)} calls answered" if took else "",
     )
     if measures.expected:
         due = [one for one in measures.expected if one.applies]

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from assistant.debrief.airways import Stretch, Turn
 from assistant.debrief.course import Response, Watched
 from assistant.debrief.loops import Loop
 from assistant.debrief.replayed import ToldUnasked
@@ -62,6 +63,8 @@ class ThresholdCall:
     text: str
     level_percent: int | None
     spo2_percent: int | None
+    unheard: bool = False
+    """It did not come from the watcher's loudspeaker, which was absent or failed."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,12 +120,20 @@ class Measures:
     after_tube_at_s: Span | None
     """The same of the brief after the tube."""
     drugs_to_tube_at_s: Span | None
-    """From the words that the drugs are in to the words that the tube is."""
+    """From the words that the drugs are in to the words that the tube is, or the rescue airway that
+    came in its place."""
+    ended_by: str | None
+    """Which airway that was: "the supraglottic airway"."""
     no_breath_s: float | None
     """Of that: how long nobody was told to bag. An upper bound of the apnoea, from words alone."""
     longest_no_breath_s: float | None
     responses: tuple[Response, ...]
-    """Each saturation call, and what was done about it."""
+    """Each saturation call, and what was done about it; none where nobody knows, because the case's
+    brief cannot be read."""
+    turns: tuple[Turn, ...]
+    """What turned the case besides its attempts."""
+    stretches: tuple[Stretch, ...]
+    """Its course from the first attempt on, between attempts and after them."""
     watched: Watched | None
     """None when the site's threshold cannot be read."""
     lowest_saturation: Saturation | None

@@ -66,8 +66,9 @@ def _said(timeline: Timeline) -> Iterator[Lane]:
 
 
 def _ran(measures: Measures) -> Iterator[Lane]:
-    phases = [("brief", measures.brief_at_s), ("after the tube", measures.after_tube_at_s)]
-    stretches = [(name, span) for name, span in phases if span is not None]
+    stretches = [(one.name, one.span) for one in measures.stretches]
+    if measures.brief_at_s is not None:
+        stretches.append(("brief", measures.brief_at_s))
     for one in measures.attempts:
         if one.lasted_s is not None:
             end_s = one.started_at_s + one.lasted_s

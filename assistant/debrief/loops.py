@@ -28,8 +28,8 @@ from assistant.debrief.spans import Span, overlap
 from assistant.journal.rows import Row
 
 Outcome = Literal["closed", "put off", "denied", "not answered", "left open"]
-"""`denied`: there is no wave, so that what is in comes out. `not answered`: an offer that was dropped
-because nobody had said anything to it."""
+"""`denied`: there is no wave, so that what is in comes out. `not answered`: an offer that was
+dropped because nobody had said anything to it."""
 SETTLED = ("closed", "put off", "denied")
 """By words that were taken for an answer."""
 _ASKED_IN = (State.ASKING, State.CHECKING)

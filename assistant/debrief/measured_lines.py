@@ -2,12 +2,14 @@
 
 from collections.abc import Iterator, Sequence
 
+from assistant.debrief.airways import Turn
 from assistant.debrief.figures import Addressee, addressees, figures
-from assistant.debrief.findings import ClockRun, Measures, ThresholdCall
+from assistant.debrief.findings import AttemptRun, ClockRun, Measures, ThresholdCall
 from assistant.debrief.ratings import Rating
 from assistant.debrief.scoring import Scored
 
 Cells = tuple[str, ...]
+UNHEARD = "not heard from its loudspeaker"
 
 
 def measured_lines(measures: Measures, ratings: Sequence[Rating]) -> Iterator[Cells]:
@@ -40,14 +42,20 @@ def _measured(measures: Measures) -> Iterator[Cells]:
         yield "Saturation call", _call(call)
     for call in measures.losses:
         yield "Loss call", _call(call)
+    yield from _course(measures)
+
+
+def _course(measures: Measures) -> Iterator[Cells]:
     lowest = measures.lowest_saturation
     if lowest is not None:
         where = minutes(lowest.at_s)
         yield "Lowest recorded SpO2", f"{lowest.spo2_percent} % at {where}"
+    for turn in measures.turns:
+        yield "Turn", f"{minutes(turn.at_s)}: {turn.what}{_until_pulse(turn)}"
     for run in measures.clocks:
         yield "Clock", f"{run.name}: from {minutes(run.started_at_s)}, {_length(run)}"
     for attempt in measures.attempts:
-        outcome = attempt.outcome or "outcome not said"
+        outcome = outcome_of(attempt) or "outcome not said"
         if attempt.beyond:
             outcome += ", beyond the attempts agreed"
         length = "" if attempt.lasted_s is None else f", {minutes(attempt.lasted_s)} long"
@@ -55,6 +63,15 @@ def _measured(measures: Measures) -> Iterator[Cells]:
             f"Attempt {attempt.number}",
             f"from {minutes(attempt.started_at_s)}{length}: {outcome}",
         )
+
+
+def outcome_of(attempt: AttemptRun) -> str | None:
+    """How an attempt ended, in words."""
+    return "tube in, and out again" if attempt.outcome == "tube out" else attempt.outcome
+
+
+def _until_pulse(turn: Turn) -> str:
+    return "" if turn.lasted_s is None else f", {minutes(turn.lasted_s)} long"
 
 
 def _expected(measures: Measures) -> Iterator[Cells]:
@@ -94,7 +111,7 @@ def _counted(items: tuple[str, ...]) -> str:
 
 def _call(call: ThresholdCall) -> str:
     when = "at an unknown time" if call.at_s is None else f"at {minutes(call.at_s)}"
-    return f'{when}: "{call.text}"'
+    return f'{when}: "{call.text}"' + (f", {UNHEARD}" if call.unheard else "")
 
 
 def minutes(seconds: float) -> str:

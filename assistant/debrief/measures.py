@@ -10,11 +10,12 @@ from collections.abc import Iterable, Iterator, Sequence
 from assistant.brief.case import Case
 from assistant.brief.item import Standing
 from assistant.brief.phases import Phase
+from assistant.debrief.airways import stretches, that_held, turns
 from assistant.debrief.course import (
     LOSSES,
     Watched,
     brief_at,
-    drugs_to_tube,
+    drugs_to_airway,
     responses,
     watched,
     without_breath,
@@ -54,8 +55,9 @@ def measure(timeline: Timeline, scenario: SimulationScenario | None = None) -> M
         replayed = replay(timeline.brief, timeline.rows, began_s, spans)
     case = None if replayed is None else replayed.case
     happenings = () if replayed is None else tuple(replayed.happenings)
-    induced = None if case is None else drugs_to_tube(case, began_s)
-    still = None if induced is None else without_breath(induced, happenings)
+    held = [] if case is None else that_held(case.brief, happenings)
+    induced = drugs_to_airway(held)
+    still = None if induced is None else without_breath(induced[0], held)
     losses = tuple(call for call in calls if call.kind in LOSSES)
     return Measures(
         duration_s=duration_s,
@@ -69,10 +71,14 @@ def measure(timeline: Timeline, scenario: SimulationScenario | None = None) -> M
         told_unasked=() if replayed is None else tuple(replayed.told_unasked),
         brief_at_s=None if case is None else brief_at(happenings, Phase.BEFORE, case),
         after_tube_at_s=None if case is None else brief_at(happenings, Phase.AFTER, case),
-        drugs_to_tube_at_s=induced,
+        drugs_to_tube_at_s=None if induced is None else induced[0],
+        ended_by=None if induced is None else induced[1],
         no_breath_s=None if still is None else total_s(still),
         longest_no_breath_s=max((total_s([one]) for one in still), default=0.0) if still else None,
-        responses=tuple(responses(called, happenings)),
+        # Without its brief nobody knows what was done about a call.
+        responses=() if case is None else tuple(responses(called, held)),
+        turns=() if case is None else tuple(turns(case, happenings, began_s)),
+        stretches=tuple(stretches(happenings, duration_s)),
         watched=_watched(timeline, losses, duration_s),
         lowest_saturation=_lowest(timeline.saturation, calls),
         clocks=() if case is None else tuple(_clocks(case, began_s)),
@@ -131,7 +137,7 @@ def _answers(loops: Sequence[Loop]) -> Answers:
 def _calls(entries: Iterable[TimelineEntry]) -> Iterator[ThresholdCall]:
     for one in entries:
         level, spo2 = one.values.get("level_percent"), one.values.get("spo2_percent")
-        yield ThresholdCall(one.at_s, one.meaning, one.text, level, spo2)
+        yield ThresholdCall(one.at_s, one.meaning, one.text, level, spo2, one.unheard)
 
 
 def _spans(entries: Iterable[TimelineEntry]) -> Iterator[Span]:

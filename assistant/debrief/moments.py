@@ -21,6 +21,7 @@ from assistant.brief.events.course import (
 )
 from assistant.brief.events.vital import Arrest, CannotOxygenate, NeckOpen, RescueIn, TubeOut
 from assistant.brief.phases import Phase
+from assistant.debrief.airways import that_held
 from assistant.debrief.course import LOSSES, RECOVERED, RESPONSES
 from assistant.debrief.entries import TimelineEntry
 from assistant.debrief.replayed import Happening
@@ -71,6 +72,7 @@ class Moments:
         self._brief = brief
         self._placed = [(one.at_s, one) for one in entries if one.at_s is not None]
         self._happenings = happenings
+        self._that_held = that_held(brief, happenings)
 
     def times(self, moment: Moment) -> list[float]:
         """When that was, in order; people's words by their first sound."""
@@ -82,7 +84,9 @@ class Moments:
         if moment.steered is not None or moment.marked is not None:
             return [at_s for at_s, one in self._placed if _is_facilitators(moment, one)]
         is_it = _finder(moment, self._brief)
-        found = [one for one in self._happenings if is_it(one.event)]
+        in_again = moment.happened is Happens.OXYGEN_IN_AGAIN
+        among = self._that_held if in_again else self._happenings
+        found = [one for one in among if is_it(one.event)]
         return sorted(one.at_s if moment.asked else one.spoken_at_s for one in found)
 
     def reboots(self) -> list[float]:

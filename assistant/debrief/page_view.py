@@ -6,13 +6,15 @@ from typing import Any
 from assistant.brief.item import Standing
 from assistant.brief.items import AnyItem
 from assistant.brief.phases import Phase
+from assistant.debrief.airways import Turn
 from assistant.debrief.drugs import Drugs, SpokenDose, WentIn
 from assistant.debrief.figures import figures
 from assistant.debrief.findings import Measures
 from assistant.debrief.lanes import numbered_calls
 from assistant.debrief.loops import Loop
-from assistant.debrief.measured_lines import minutes
+from assistant.debrief.measured_lines import minutes, outcome_of
 from assistant.debrief.replayed import replay
+from assistant.debrief.report import told_text
 from assistant.debrief.timeline import Timeline
 
 View = Mapping[str, Any]
@@ -48,16 +50,22 @@ def short_time(seconds: float | None) -> str:
 
 
 def at_a_glance(measures: Measures) -> list[View]:
-    """The few numbers that stand at the head."""
+    """What turned the case, and the few numbers, that stand at the head."""
     found = {one.name: one for one in figures(measures)}
     shown = [found[name] for name in AT_A_GLANCE if name in found]
     told: list[View] = [
+        {"name": f"{one.what[0].upper()}{one.what[1:]}", "value": _when(one)}
+        for one in measures.turns
+    ]
+    told += [
         {
             "name": one.definition.title,
-            "value": short_time(one.value) if one.definition.unit == "s" else one.told(),
+            "value": one.with_remark("" if one.value is None else short_time(one.value))
+            if one.definition.unit == "s"
+            else one.told(),
         }
         for one in shown
-        if one.value is not None
+        if one.value is not None or one.remark
     ]
     lowest = measures.lowest_saturation
     if lowest is not None:
@@ -73,16 +81,23 @@ def at_a_glance(measures: Measures) -> list[View]:
     return told
 
 
+def _when(turn: Turn) -> str:
+    lasted = "" if turn.lasted_s is None else f", for {short_time(turn.lasted_s)}"
+    return f"at {clock(turn.at_s)}{lasted}"
+
+
 def called(timeline: Timeline, measures: Measures) -> list[View]:
     """The watcher's calls, by the numbers that they have in the drawing."""
     responses = {one.called_at_s: one for one in measures.responses}
     found: list[View] = []
     for number, one in numbered_calls(timeline):
         answer = None if one.at_s is None else responses.get(one.at_s)
-        how = "" if answer is None else answer.how or "nothing that was told"
+        how = "not known" if measures.items is None else ""
+        how = how if answer is None else answer.how or "nothing that was told"
         took = short_time(answer.took_s) if answer is not None and answer.how else ""
+        text = told_text(one)
         found.append(
-            {"number": number, "at": clock(one.at_s), "text": one.text, "how": how, "took": took}
+            {"number": number, "at": clock(one.at_s), "text": text, "how": how, "took": took}
         )
     return found
 
@@ -94,7 +109,7 @@ def attempts(measures: Measures) -> list[View]:
             "number": one.number,
             "at": clock(one.started_at_s),
             "lasted": short_time(one.lasted_s),
-            "outcome": one.outcome or "not told",
+            "outcome": outcome_of(one) or "not told",
         }
         for one in measures.attempts
     ]

@@ -16,7 +16,7 @@ from assistant.debrief.entries import TimelineEntry
 from assistant.debrief.figures import addressees, figures
 from assistant.debrief.findings import Measures
 from assistant.debrief.marks import tapped
-from assistant.debrief.measured_lines import Cells, measured_lines, minutes
+from assistant.debrief.measured_lines import UNHEARD, Cells, measured_lines, minutes
 from assistant.debrief.ratings import Rating
 from assistant.debrief.timeline import Timeline
 
@@ -149,7 +149,7 @@ def told_text(entry: TimelineEntry) -> str:
         return f"(not taken{why}{nearest})"
     if entry.verdict == "ask":
         return f"{text} (not sure{why})"
-    return text
+    return f"{text} ({UNHEARD})" if entry.unheard else text
 
 
 def told_line(entry: TimelineEntry) -> str:

@@ -1,0 +1,212 @@
+"""Cases of the example site, in text: what its own items, rescues and silences become."""
+
+import shutil
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from assistant.debrief.aloud import sentences
+from assistant.debrief.measures import measure
+from assistant.debrief.page_view import askings_by_person, at_a_glance, not_come_to
+from assistant.debrief.timeline import read_timeline
+from assistant.journal.folder import new_case
+from assistant.phrasebook.phrasebook import Phrasebook
+from assistant.rehearsal.text_case import TextCase
+from assistant.rehearsal.typed import TypedPhrases
+from tests.tarn_hollow import SITE
+
+GOING = ("we must go now", "the drugs went in", "no", "begin the attempt")
+GULLET = ("tube in", "no")
+TO_THE_NECK = ("supraglottic in", "flat", "extended and felt", "neck airway in")
+
+
+@pytest.fixture(scope="module")
+def phrases() -> TypedPhrases:
+    """Built once: it takes longer than a case."""
+    return TypedPhrases(Phrasebook(SITE))
+
+
+@pytest.fixture
+def play(phrases: TypedPhrases, tmp_path: Path) -> Callable[..., Path]:
+    """Plays a case: words that are heard, numbers of seconds that pass, `!85` for a call, and
+    `reboot`; returns its folder."""
+
+    def played(*script: str | float) -> Path:
+        folder = new_case(tmp_path, SITE.folder)
+        table = TextCase(SITE, folder, phrases=phrases)
+        for one in script:
+            if isinstance(one, int | float):
+                table.waits(one)
+            elif one.startswith("!"):
+                table.called(int(one[1:]))
+            elif one == "reboot":
+                table.restarts(rebooted=True)
+            else:
+                table.hears(one)
+                assert table.heard is not None
+                assert table.heard.kind == "heard", one
+        table.close()
+        return folder
+
+    return played
+
+
+def became(folder: Path, label: str) -> list[tuple[str, str]]:
+    """Of an item's askings on the page: the mark, and what became of it."""
+    timeline = read_timeline(folder)
+    askings = [
+        one
+        for group in askings_by_person(timeline, measure(timeline))
+        for one in group["askings"]
+        if one["label"].partition(",")[0] == label
+    ]
+    return [(one["mark"], one["became"]) for one in askings]
+
+
+def head(folder: Path) -> dict[str, str]:
+    """What stands at the head of the page."""
+    return {one["name"]: one["value"] for one in at_a_glance(measure(read_timeline(folder)))}
+
+
+def aloud(folder: Path) -> list[str]:
+    """The sentences to read aloud."""
+    timeline = read_timeline(folder)
+    return list(sentences(timeline, measure(timeline)))
+
+
+def test_an_offer_that_nobody_answers_is_no_not_yet(play: Callable) -> None:
+    """Silence drops it: it is neither answered nor put off, and no words became its answer."""
+    folder = play("we must go now", "the drugs went in", 30)
+    items, loop = measure(read_timeline(folder)).items, measure(read_timeline(folder)).loops[-1]
+    assert items.unanswered == ("pace-asleep",)
+    assert "pace-asleep" not in (*items.answered, *items.deferred)
+    assert (loop.outcome, loop.to_answer_s, loop.to_settling_s) == ("not answered", None, None)
+    assert became(folder, "pace asleep") == [("open", "not answered")]
+    assert "Offered, and not answered: pace asleep." in aloud(folder)
+
+
+def test_an_offer_that_is_refused_was_answered(play: Callable) -> None:
+    """A no is an answer, with its time."""
+    folder = play("we must go now", "the drugs went in", "no", 30)
+    found = measure(read_timeline(folder))
+    assert (found.items.deferred, found.items.unanswered) == (("pace-asleep",), ())
+    assert found.loops[-1].outcome == "put off"
+    assert found.loops[-1].to_answer_s is not None
+
+
+def test_a_weight_that_is_told_besides_stands_with_its_item(play: Callable) -> None:
+    """Before the item came up, and it is not told to be missing."""
+    folder = play("begin", "the weight is seven zero kilos", "yes correct", "we must go now")
+    assert became(folder, "weight") == [("", "seventy kilograms")]
+    assert "weight" in measure(read_timeline(folder)).items.answered
+    (before,) = not_come_to(read_timeline(folder))
+    assert "weight" not in before["items"]
+    assert "bag and valve" in before["items"]
+
+
+def test_what_was_left_out_by_going_now_is_named(play: Callable) -> None:
+    """Nothing was asked: all that the site's first brief asks of this patient is named."""
+    timeline = read_timeline(play("we must go now"))
+    (row,) = [one for one in timeline.rows if one.data.get("event") == "went-now"]
+    (before,) = not_come_to(timeline)
+    labels = [timeline.brief.item(one).label for one in row.data["open_items"]]
+    assert (before["when"], before["items"]) == ("before the attempt", labels)
+
+
+def test_a_case_that_nobody_began_misses_nothing(play: Callable) -> None:
+    """It was opened, and that is all."""
+    assert not_come_to(read_timeline(play(5))) == []
+
+
+def test_an_item_that_is_open_at_the_end_says_so(play: Callable) -> None:
+    """The wave was seen once, and the breaths after it were waited for when the record ended."""
+    folder = play(*GOING, "tube in", "we saw a good wave")
+    open_still = [("closed", "confirmed; open at the end")]
+    assert became(folder, "sustained carbon dioxide") == open_still
+
+
+def test_a_wave_that_is_denied_was_an_answer(play: Callable) -> None:
+    """ "No" took the tube out: nothing of it was amiss."""
+    folder = play(*GOING, *GULLET)
+    assert became(folder, "sustained carbon dioxide") == [("put-off", "denied")]
+    assert sum(len(one.mismatched) for one in measure(read_timeline(folder)).loops) == 0
+
+
+def test_a_tube_in_the_gullet_is_no_response_to_a_call(play: Callable) -> None:
+    """What got oxygen in again was that it came out; nor did it end the time from the drugs."""
+    folder = play(*GOING, 10, "!85", *GULLET, 5)
+    found = measure(read_timeline(folder))
+    assert [one.how for one in found.responses] == ["the tube was taken out"]
+    assert found.drugs_to_tube_at_s is None
+
+
+def test_a_tube_that_came_out_later_was_a_response(play: Callable) -> None:
+    """Its wave was seen; that it fell out afterwards is another matter."""
+    folder = play(*GOING, 10, "!85", "tube in", "we saw a good wave", 2, "tube out")
+    found = measure(read_timeline(folder))
+    assert [one.how for one in found.responses] == ["the tube was in"]
+    assert found.ended_by == "the tube"
+    assert any(one.startswith("Attempt 1 lasted") and "out again" in one for one in aloud(folder))
+
+
+def test_calls_that_had_no_response_are_told_at_the_head(play: Callable) -> None:
+    """One of two; and where none had any, that is told too."""
+    asked = "From saturation call to response, longest"
+    one = play(*GOING, 10, "!85", "tube in", "we saw a good wave", 20, "!80", 5)
+    assert head(one)[asked].endswith(" s, 1 of 2 calls answered")
+    none = play(*GOING, 10, "!85", 5)
+    assert head(none)[asked] == "0 of 1 calls answered"
+
+
+def test_the_time_from_the_drugs_ends_with_a_rescue_airway(play: Callable) -> None:
+    """A supraglottic airway that gave no wave was no end: the tube through the neck is."""
+    folder = play(*GOING, *GULLET, *TO_THE_NECK, "we saw waves through the neck", 5)
+    found, told = measure(read_timeline(folder)), head(folder)
+    assert found.ended_by == "the tube through the neck"
+    assert told["From drugs to tube"].endswith(", to the tube through the neck")
+    assert found.no_breath_s < found.drugs_to_tube_at_s[1] - found.drugs_to_tube_at_s[0]
+
+
+def test_the_turns_of_a_case_stand_at_its_head_and_are_read_aloud(play: Callable) -> None:
+    """Every rescue and what came out; and the drawing's course goes on after the last attempt."""
+    folder = play(*GOING, "the attempt failed", 2, "can't oxygenate", "neck airway in", 20)
+    told = measure(read_timeline(folder)).turns
+    assert list(head(folder))[: len(told)] == [
+        "No oxygen got in from above",
+        "The front of the neck was next",
+        "The tube through the neck was in",
+    ]
+    assert any(one.startswith("No oxygen got in from above ") for one in aloud(folder))
+    found = measure(read_timeline(folder))
+    assert [one.name for one in found.stretches] == ["between", "to neck", "neck open"]
+    assert found.stretches[-1].span[1] == pytest.approx(found.duration_s)
+
+
+def test_an_arrest_is_told_with_its_length(play: Callable) -> None:
+    """Twenty seconds and the words for them, until the pulse is back; and once without an end."""
+    folder = play(*GOING, "cardiac arrest", 20, "we've got a pulse")
+    (arrest,) = [one for one in measure(read_timeline(folder)).turns if "heart" in one.what]
+    assert 20 < arrest.lasted_s < 30
+    assert ", for 2" in head(folder)["The heart stopped"]
+    assert any("beat again after" in one for one in aloud(folder))
+    without = play(*GOING, "cardiac arrest", 20)
+    assert ", for" not in head(without)["The heart stopped"]
+
+
+def test_a_reboot_after_the_tube_leaves_what_was_before_it(play: Callable) -> None:
+    """From drugs to tube both times lie before it; in between nobody would know."""
+    tubed = (*GOING, 20, "tube in", "we saw a good wave")
+    known = measure(read_timeline(play(*tubed))).drugs_to_tube_at_s
+    assert known is not None
+    assert measure(read_timeline(play(*tubed, "reboot"))).drugs_to_tube_at_s == known
+    between = play(*GOING, 20, "reboot", 10, "tube in", "we saw a good wave")
+    assert measure(read_timeline(between)).drugs_to_tube_at_s is None
+
+
+def test_without_the_sites_files_nobody_knows_what_was_done_about_a_call(play: Callable) -> None:
+    """Unknown is not told as nothing."""
+    folder = play(*GOING, 10, "!85", "tube in")
+    shutil.rmtree(folder / "site")
+    assert measure(read_timeline(folder)).responses == ()
+    assert not any("After a call" in one for one in aloud(folder))
