@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from assistant.debrief.drugs import drugs_of
 from assistant.debrief.figures import figures
 from assistant.debrief.findings import Measures
+from assistant.debrief.measured_lines import unheard
 from assistant.debrief.timeline import Timeline
 
 
@@ -96,7 +97,7 @@ def _of_the_saturation(measures: Measures) -> Iterator[str]:
     for call in measures.calls:
         when = "" if call.at_s is None else f" {spoken(call.at_s)} into the case"
         if call.unheard:
-            yield f'The watcher\'s call "{call.text}"{when} was not heard from its loudspeaker.'
+            yield f'The watcher\'s call "{call.text}"{when} was {unheard(call)}.'
         else:
             yield f'The watcher called "{call.text}"{when}.'
     for one in measures.responses:

@@ -65,6 +65,8 @@ class ThresholdCall:
     spo2_percent: int | None
     unheard: bool = False
     """It did not come from the watcher's loudspeaker, which was absent or failed."""
+    said_instead: bool = False
+    """The assistant said it in its place."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -111,7 +111,12 @@ def _counted(items: tuple[str, ...]) -> str:
 
 def _call(call: ThresholdCall) -> str:
     when = "at an unknown time" if call.at_s is None else f"at {minutes(call.at_s)}"
-    return f'{when}: "{call.text}"' + (f", {UNHEARD}" if call.unheard else "")
+    return f'{when}: "{call.text}"' + (f", {unheard(call)}" if call.unheard else "")
+
+
+def unheard(call: ThresholdCall) -> str:
+    """Of a call that its loudspeaker did not say: whether anybody could hear it."""
+    return UNHEARD + (", but said by the assistant" if call.said_instead else "")
 
 
 def minutes(seconds: float) -> str:

@@ -6,6 +6,7 @@ items that the case never came to are not counted.
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
+from itertools import takewhile
 
 from assistant.brief.case import Case
 from assistant.brief.item import Standing
@@ -38,6 +39,9 @@ from assistant.debrief.scoring import score
 from assistant.debrief.spans import Span, overlap, total_s
 from assistant.debrief.timeline import Saturation, Timeline
 
+NOT_HEARD = "call not heard"
+"""The watcher's own row of a call that its loudspeaker did not say to the end."""
+
 
 def measure(timeline: Timeline, scenario: SimulationScenario | None = None) -> Measures:
     """Measure one case; without its brief there is no case to fold, and only its rows count.
@@ -46,10 +50,10 @@ def measure(timeline: Timeline, scenario: SimulationScenario | None = None) -> M
     """
     entries, began_s = timeline.entries, timeline.meta.started_mono_s
     conversation = [one for one in entries if one.who != "watcher"]
-    called = [one for one in entries if one.who == "watcher" and one.kind == "said"]
+    called = [one for one in entries if _is_call(one)]
     ends = [_at(one) for one in conversation if one.kind == "event" and one.meaning == "ended"]
     duration_s = ends[0] if ends else max((_at(one) for one in entries), default=0.0)
-    calls, spans = list(_calls(called)), list(_spans(called))
+    calls, spans = list(_calls(entries)), list(_spans(called))
     replayed = None
     if timeline.brief is not None:
         replayed = replay(timeline.brief, timeline.rows, began_s, spans)
@@ -134,10 +138,23 @@ def _answers(loops: Sequence[Loop]) -> Answers:
     return Answers(len(settled), at_first, longest_s, item)
 
 
-def _calls(entries: Iterable[TimelineEntry]) -> Iterator[ThresholdCall]:
-    for one in entries:
-        level, spo2 = one.values.get("level_percent"), one.values.get("spo2_percent")
-        yield ThresholdCall(one.at_s, one.meaning, one.text, level, spo2, one.unheard)
+def _calls(entries: Sequence[TimelineEntry]) -> Iterator[ThresholdCall]:
+    for place, one in enumerate(entries):
+        if not _is_call(one):
+            continue
+        after = list(takewhile(lambda later: not _is_call(later), entries[place + 1 :]))
+        # Its loudspeaker died in the middle of it; or there was none.
+        died = any((later.who, later.text) == ("watcher", NOT_HEARD) for later in after)
+        unheard = one.unheard or died
+        instead = unheard and any(
+            (later.meaning, later.text) == ("call", one.text) for later in after
+        )
+        values = one.values.get("level_percent"), one.values.get("spo2_percent")
+        yield ThresholdCall(one.at_s, one.meaning, one.text, *values, unheard, instead)
+
+
+def _is_call(entry: TimelineEntry) -> bool:
+    return entry.who == "watcher" and entry.kind == "said"
 
 
 def _spans(entries: Iterable[TimelineEntry]) -> Iterator[Span]:

@@ -12,9 +12,8 @@ from assistant.debrief.figures import figures
 from assistant.debrief.findings import Measures
 from assistant.debrief.lanes import numbered_calls
 from assistant.debrief.loops import Loop
-from assistant.debrief.measured_lines import minutes, outcome_of
+from assistant.debrief.measured_lines import minutes, outcome_of, unheard
 from assistant.debrief.replayed import replay
-from assistant.debrief.report import told_text
 from assistant.debrief.timeline import Timeline
 
 View = Mapping[str, Any]
@@ -89,13 +88,14 @@ def _when(turn: Turn) -> str:
 def called(timeline: Timeline, measures: Measures) -> list[View]:
     """The watcher's calls, by the numbers that they have in the drawing."""
     responses = {one.called_at_s: one for one in measures.responses}
+    unheard_at = {one.at_s: unheard(one) for one in measures.calls + measures.losses if one.unheard}
     found: list[View] = []
     for number, one in numbered_calls(timeline):
         answer = None if one.at_s is None else responses.get(one.at_s)
         how = "not known" if measures.items is None else ""
         how = how if answer is None else answer.how or "nothing that was told"
         took = short_time(answer.took_s) if answer is not None and answer.how else ""
-        text = told_text(one)
+        text = one.text + (f" ({unheard_at[one.at_s]})" if one.at_s in unheard_at else "")
         found.append(
             {"number": number, "at": clock(one.at_s), "text": text, "how": how, "took": took}
         )
