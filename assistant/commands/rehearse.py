@@ -13,6 +13,7 @@ from assistant.commands.transcript import Transcript
 from assistant.commands.vocabulary import unheard
 from assistant.commands.whole_site import whole_site
 from assistant.errors import BadInput
+from assistant.files.plain_yaml import read_plain_yaml
 from assistant.journal.folder import new_case
 from assistant.rehearsal.conductor import RECORDING_NAME, Conductor
 from assistant.rehearsal.outcome import Outcome, compare
@@ -78,7 +79,7 @@ def run(arguments: argparse.Namespace) -> int:
             )
         return run_in_text(site, arguments.text, arguments.cases)
     night_shift = shipped_configs() / "rehearsals" / "night-shift.yaml"
-    scenario = read_scenario(arguments.scenario or night_shift, site)
+    scenario = _rehearsal(arguments.scenario or night_shift, site)
     engine = open_engine(arguments)
     for warning in unheard(engine, site):
         print(f"{warning} (`check` offers some)", file=sys.stderr)
@@ -105,6 +106,34 @@ def run(arguments: argparse.Namespace) -> int:
             print(line)
     _sum_up(outcome, folder, time.monotonic() - began_s)
     return 1 if outcome.faults else 0
+
+
+def _rehearsal(path: Path, site: Site) -> Scenario:
+    """Raises BadInput; for a file of another kind with the command that takes it."""
+    try:
+        return read_scenario(path, site)
+    except BadInput as fault:
+        raise _of_another_kind(path) or fault from fault
+
+
+def _of_another_kind(path: Path) -> BadInput | None:
+    if not path.is_file():
+        return None
+    if path.suffix == ".txt":
+        allowed = f"a rehearsal; a script is played by: rehearse --text {path}"
+        return BadInput.in_file(path, found="a script in text", allowed=allowed)
+    try:
+        content = read_plain_yaml(path).content
+    except BadInput:
+        return None
+    if isinstance(content, dict) and "patient" in content and "replies" not in content:
+        return BadInput.in_file(
+            path,
+            found="a scenario for a simulation room, in which nobody replies",
+            allowed=f"a rehearsal; a scenario is for: patient {path} --live, "
+            f"and debrief CASE --scenario {path}",
+        )
+    return None
 
 
 def _try_voices(site: Site, scenario: Scenario) -> None:

@@ -60,7 +60,15 @@ def _script(path: Path) -> tuple[ScriptLine, ...]:
     if path == STANDARD_INPUT:
         text = text_of(sys.stdin.buffer.read(), _PIPED, _A_SCRIPT)
         return read_script(text, _PIPED)
-    return read_script(read_text(path, _A_SCRIPT), path)
+    text = read_text(path, _A_SCRIPT)
+    if path.suffix in (".yaml", ".yml"):  # every line of it could be taken for words
+        raise BadInput.in_file(
+            path,
+            found="a file in YAML",
+            allowed=f"{_A_SCRIPT}, a line for each thing said; a rehearsal is played by: "
+            f"rehearse {path}",
+        )
+    return read_script(text, path)
 
 
 def _typed_lines() -> Iterator[ScriptLine]:

@@ -12,6 +12,8 @@ import soundfile
 
 pytestmark = pytest.mark.usefixtures("good_site_once")
 ROOT = Path(__file__).parents[2]
+CONFIGS = ROOT / "configs"
+REHEARSALS, SCENARIOS = CONFIGS / "rehearsals", CONFIGS / "scenarios"
 SCENARIO = """
 name: "Small"
 seed: 1
@@ -377,6 +379,9 @@ def test_a_place_that_takes_no_cases_is_refused(command: Any, tmp_path: Path) ->
         (("check", "--against", "FOLDER"), "found no brief.yaml; allowed: a site's folder"),
         (("check", "--site", "x" * 300), "found a name that is too long"),
         (("rehearse", "FOLDER/none.yaml", "--text"), "--text has no sound; allowed: no rehearsal"),
+        (("rehearse", f"{REHEARSALS}/smooth-in-text.txt"), "is played by: rehearse --text "),
+        (("rehearse", f"{SCENARIOS}/early-fall.yaml"), "a scenario is for: patient "),
+        (("rehearse", "--text", f"{REHEARSALS}/neck.yaml"), "is played by: rehearse "),
         (("models", "import", "FOLDER"), "found a folder; allowed: a model's ZIP archive"),
         (("watch", "--case", "FOLDER/none"), "found no such folder; allowed: a case's folder"),
     ],
