@@ -175,7 +175,8 @@ def _verify(case: Path) -> int:
     for line in (*found.faults, *found.told):
         print(line)
     if not found.faults:
-        what = "Nothing" if found.vouched else "Nothing that is chained"
+        there = "" if found.watched else " of what is there"
+        what = f"Nothing{there}" if found.vouched else f"Nothing{there} that is chained"
         print(f"{what} was altered, dropped or put elsewhere since it was written.")
     return 1 if found.faults else 0
 

@@ -16,6 +16,7 @@ from assistant.errors import BadInput
 from assistant.journal import facilitator
 from assistant.journal import rows as journal_rows
 from assistant.journal.boots import boots
+from assistant.journal.damaged import salvage_case
 from assistant.journal.journal import CaseMeta, read_case
 from assistant.journal.kept_sounds import kept_sounds
 from assistant.oximeter.reading import ReadRecord, read_record
@@ -27,6 +28,7 @@ SATURATION = "saturation"
 """The text of the watcher's rows that are plain samples."""
 CURVES = (SATURATION, SAMPLES)
 """Rows that would drown what was said and happened."""
+NO_WATCHER = "No saturation was recorded: there is no record of a watcher."
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,17 +80,12 @@ def read_timeline(case: Path) -> Timeline:
     Raises BadInput when there is neither a journal nor a watcher's row that can be read.
     """
     notes: list[str] = []
+    nothing = ReadRecord((), 0)
     watched = _read_beside(case / RECORD_NAME, "watcher", notes)
-    marked = _read_beside(case / facilitator.RECORD_NAME, "facilitator", notes)
-    try:
-        meta, rows = read_case(case)
-    except BadInput as fault:
-        if not watched.rows:
-            raise
-        meta, rows = _meta_of_watcher(case, watched.rows[0]), ()
-        notes.append(
-            f"The conversation's record is missing, times count from the watcher's: {fault}"
-        )
+    unseen = () if watched is None else tuple(_of_no_saturation(watched))
+    watched = watched or nothing
+    marked = _read_beside(case / facilitator.RECORD_NAME, "facilitator", notes) or nothing
+    meta, rows = _read_journal(case, watched, notes)
     brief = _read_brief(case, rows, notes)
     notes += restarts(meta, rows)
     notes += wall_steps(meta, rows)
@@ -111,9 +108,46 @@ def read_timeline(case: Path) -> Timeline:
         entries=tuple(entries),
         saturation=tuple(_saturations(placed)),
         samples=tuple(_samples(placed)),
-        notes=tuple(notes),
+        notes=(*notes, *unseen),
         bad_lines=watched.bad + marked.bad,
     )
+
+
+def _read_journal(
+    case: Path, watched: ReadRecord, notes: list[str]
+) -> tuple[CaseMeta, tuple[journal_rows.Row, ...]]:
+    """The conversation's record, or what is left of it."""
+    try:
+        return read_case(case)
+    except BadInput as fault:
+        why = fault
+    try:
+        left = salvage_case(case)
+    except BadInput:
+        if not watched.rows:
+            raise why from None
+        notes.append(
+            "The conversation's record is missing, or cannot be read; times count from the "
+            f"watcher's: {why}"
+        )
+        return _meta_of_watcher(case, watched.rows[0]), ()
+    notes.append(
+        f"The conversation's record is damaged: of {left.written} rows {len(left.rows)} can be "
+        "read, and all that is told here is told without the others."
+    )
+    return left.meta, left.rows
+
+
+def _of_no_saturation(watched: ReadRecord) -> Iterator[str]:
+    """That none was recorded, so that nobody takes it for one that was never low."""
+    if any(row.text in CURVES for row in watched.rows):
+        return
+    if not watched.rows:
+        yield NO_WATCHER
+    elif any(row.kind == "said" for row in watched.rows):
+        yield "No saturation was recorded, but for what was called."
+    else:
+        yield "No saturation was recorded."
 
 
 def _read_brief(case: Path, rows: tuple[journal_rows.Row, ...], notes: list[str]) -> Brief | None:
@@ -133,12 +167,13 @@ def _read_threshold(case: Path) -> int | None:
     return settings.crossing.threshold_percent
 
 
-def _read_beside(path: Path, whose: str, notes: list[str]) -> ReadRecord:
+def _read_beside(path: Path, whose: str, notes: list[str]) -> ReadRecord | None:
+    """None where it cannot be read, which the notes tell."""
     try:
         read = read_record(path)
     except (BadInput, OSError) as fault:
         notes.append(f"The {whose}'s record cannot be read: {fault}")
-        return ReadRecord((), 0)
+        return None
     if read.bad:
         notes.append(f"Rows of the {whose} that are torn or altered and left out: {read.bad}.")
     return read

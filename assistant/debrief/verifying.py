@@ -1,9 +1,11 @@
 """Whether a case is as it was written: its records, and the site's files that are kept with it."""
 
 from collections.abc import Iterator
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
+from assistant.brief.events.course import GaveWay
 from assistant.errors import BadInput
 from assistant.journal import facilitator
 from assistant.journal.folder import KEPT_SITE, hashes
@@ -21,6 +23,8 @@ class VerifiedCase:
     """Whole sentences; none when all is as it was written."""
     vouched: bool
     """Whether every row is chained."""
+    watched: bool
+    """Whether there is anything of a watcher's; without it nobody can tell whether there was."""
     told: tuple[str, ...]
     """What else a reader has to know."""
 
@@ -43,11 +47,15 @@ def verify_case(case: Path) -> VerifiedCase:
         told.append(f"Sounds of utterances: {len(sounds.named)}.")
     if sounds.not_yet:
         told.append(f"The last sound, {sounds.not_yet}, is not there, as after a power cut.")
+    there = bool(watched.rows or watched.faults)
     faults = (
         *(*journal.faults, *watched.faults, *marked.faults),
         *(*_site(case), *sounds.faults()),
+        *(() if there else _of_a_watcher(case)),
     )
-    return VerifiedCase(faults, not unlinked, tuple(told))
+    if not there:
+        told.append("There is no record of a watcher.")
+    return VerifiedCase(faults, not unlinked, there, tuple(told))
 
 
 def _short(seal: str) -> str:
@@ -66,6 +74,14 @@ def _site(case: Path) -> Iterator[str]:
             yield f"The site's {name} that was kept with the case is gone."
         elif now[name] != told:
             yield f"The site's {name} that was kept with the case is altered."
+
+
+def _of_a_watcher(case: Path) -> Iterator[str]:
+    """That its record is gone, where the conversation's tells that it has called."""
+    with suppress(BadInput):
+        _, rows = look_on(case, 0)
+        if any(row.data.get("event") == GaveWay.name or row.meaning == "call" for row in rows):
+            yield "The watcher's record is gone: the conversation's tells of its calls."
 
 
 class _Sounds:

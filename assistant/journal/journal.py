@@ -61,6 +61,8 @@ class CaseMeta:
 
 _META: Final = TypeAdapter(CaseMeta)
 _ROW: Final = TypeAdapter(Row)
+UNREADABLE = "unreadable"
+"""The name of the event that stands in place of a damaged row."""
 _LONGEST_S = 1e10
 """Three hundred years: no machine runs for so long."""
 
@@ -153,8 +155,8 @@ def look_on(folder: Path, after: int) -> tuple[CaseMeta, tuple[Row, ...]]:
     path = folder / FILE_NAME
     try:
         fixed, found = read_rows(path, COLUMNS, after)
-        meta = _META.validate_python({key: json.loads(value) for key, value in fixed.items()})
-        return meta, tuple(_readable(found, meta))
+        meta = meta_of(fixed)
+        return meta, tuple(readable(found, meta))
     except FileNotFoundError as fault:
         raise _no_case(folder) from fault
     except (sqlite3.Error, OSError, TypeError, ValueError) as fault:
@@ -182,7 +184,12 @@ def _new_meta(folder: Path, clock: Clock, site: str) -> CaseMeta:
     )
 
 
-def _readable(found: Iterable[Sequence[Any]], meta: CaseMeta) -> Iterator[Row]:
+def meta_of(fixed: Mapping[str, str]) -> CaseMeta:
+    """What was fixed, from how it is stored. Raises ValueError or TypeError where it is damaged."""
+    return _META.validate_python({key: json.loads(value) for key, value in fixed.items()})
+
+
+def readable(found: Iterable[Sequence[Any]], meta: CaseMeta) -> Iterator[Row]:
     """The rows; in place of a damaged one an event that no program knows, which whoever reads the
     case leaves out and tells of."""
     before_s, before = meta.started_mono_s, meta.started_wall
@@ -190,7 +197,7 @@ def _readable(found: Iterable[Sequence[Any]], meta: CaseMeta) -> Iterator[Row]:
         try:
             row = _row(dict(zip(COLUMNS, one, strict=True)))
         except (TypeError, ValueError):
-            text, data = "a row that cannot be read", {"event": "unreadable"}
+            text, data = "a row that cannot be read", {"event": UNREADABLE}
             row = Row(before_s, before, False, "assistant", "event", text, data=data)
         before_s, before = row.mono_s, row.wall
         yield row

@@ -4,7 +4,7 @@ from collections.abc import Callable
 
 from assistant.debrief.findings import AttemptRun, ClockRun, ThresholdCall
 from assistant.debrief.measures import measure
-from assistant.debrief.timeline import Saturation, read_timeline
+from assistant.debrief.timeline import NO_WATCHER, Saturation, read_timeline
 
 
 def test_the_case_lasted_until_it_was_ended_aloud(whole_case) -> None:
@@ -194,4 +194,4 @@ def test_a_program_that_was_restarted_leaves_every_length_known(new_case: Callab
     case.pass_time(32.0)
     timeline = read_timeline(case.folder)
     assert measure(timeline).clocks == (ClockRun("oxygen on", 2.0, 30.0, 30),)
-    assert timeline.notes == ()
+    assert timeline.notes == (NO_WATCHER,)

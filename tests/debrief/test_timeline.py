@@ -13,7 +13,7 @@ import pytest
 
 from assistant.brief.case import Case
 from assistant.clock import MonotonicClock, WallReading, boot_id
-from assistant.debrief.timeline import Timeline, read_timeline
+from assistant.debrief.timeline import NO_WATCHER, Timeline, read_timeline
 from assistant.errors import BadInput
 from assistant.journal import journal as journal_module
 from assistant.journal.boots import boot_row
@@ -125,12 +125,16 @@ def test_the_case_is_rebuilt_from_any_beginning_of_its_record(whole_case, site) 
 
 
 def test_a_case_that_nobody_watched(new_case: Callable) -> None:
-    """Without the watcher's file the journal is the timeline."""
+    """Without the watcher's file the journal is the timeline, and that is told."""
     case = new_case()
     timeline = read_timeline(case.folder)
     assert not (case.folder / RECORD_NAME).exists()
     assert [entry.who for entry in timeline.entries] == ["assistant"]
-    assert (timeline.saturation, timeline.notes, timeline.bad_lines) == ((), (), 0)
+    assert (timeline.saturation, timeline.notes, timeline.bad_lines) == (
+        (),
+        (NO_WATCHER,),
+        0,
+    )
 
 
 def test_a_watcher_whose_conversation_left_no_record(new_case: Callable) -> None:
@@ -203,7 +207,7 @@ def test_a_run_of_the_machine_that_the_case_knows_is_placed_by_its_clock(
     record.add(watcher_row(3.0, boot_id="another", wall_trusted=False))
     timeline = read_timeline(tmp_path)
     assert times_of(timeline, "watcher") == [103.0]
-    assert timeline.notes == ()
+    assert not any("placed" in note for note in timeline.notes)
 
 
 @pytest.mark.parametrize("which", ["case", "row"])
@@ -236,7 +240,11 @@ def test_a_wall_clock_that_jumps_is_told_and_moves_nothing(
     for text in ("before", "after", "later"):
         journal.append("assistant", "said", text)
     timeline = read_timeline(tmp_path)
-    assert [note.startswith("The wall clock jumped by +") for note in timeline.notes] == [True]
+    assert [note.startswith("The wall clock jumped by +") for note in timeline.notes] == [
+        True,
+        False,
+    ]
+    assert timeline.notes[-1] == NO_WATCHER
     assert all(entry.at_s is not None and entry.at_s < 5.0 for entry in timeline.entries)
 
 
@@ -247,7 +255,7 @@ def test_a_long_utterance_is_no_jump_of_the_wall_clock(
     clock = MonotonicClock()
     journal = Journal(tmp_path, clock, "Tarn Hollow")
     journal.append("team", "ignored", "", mono_s=clock.now_s() - 30.0)
-    assert read_timeline(tmp_path).notes == ()
+    assert read_timeline(tmp_path).notes == (NO_WATCHER,)
 
 
 def test_a_watcher_that_began_before_the_case(tmp_path: Path) -> None:
