@@ -78,6 +78,13 @@ def that_held(brief: Brief, happenings: Sequence[Happening]) -> list[Happening]:
     ]
 
 
+def phases_reached(brief: Brief, happenings: Sequence[Happening]) -> set[Phase]:
+    """Those that the case came to; what is asked of an airway, only if one of its kind held."""
+    held = {one.event.name for one in that_held(brief, happenings)}
+    failed = {phase for name, phase in _ITS_ITEMS.items() if name not in held}
+    return {one.phase for one in happenings} - failed
+
+
 def _held(brief: Brief, went_in: Event, later: Sequence[Event]) -> bool:
     items = list(brief.items_of(_ITS_ITEMS[went_in.name]))
     vouching = [one.id for one in items if isinstance(one, WaveItem)] or [one.id for one in items]

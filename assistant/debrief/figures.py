@@ -30,12 +30,8 @@ class Figure:
         return DEFINITIONS[self.name]
 
     def told(self) -> str:
-        """The number for people, with its unit."""
-        return self.with_remark(self._number())
-
-    def with_remark(self, number: str) -> str:
-        """A way of writing the number, with what else belongs to it."""
-        return ", ".join(filter(None, (number, self.remark))) or "not known"
+        """The number for people, with its unit and what else belongs to it."""
+        return ", ".join(filter(None, (self._number(), self.remark))) or "not known"
 
     def _number(self) -> str:
         if self.value is None:

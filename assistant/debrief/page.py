@@ -24,6 +24,7 @@ from assistant.debrief.page_view import (
     given,
     not_come_to,
     short_time,
+    turned,
 )
 from assistant.debrief.ratings import Rating
 from assistant.debrief.redaction import CASE
@@ -100,6 +101,7 @@ def _report(timeline: Timeline, measures: Measures) -> dict[str, Any]:
         "started": f"{started}.",
         "lasted": f"{lasted}.",
         "notes": notes,
+        "turned": turned(measures),
         "glance": at_a_glance(measures),
         "drawing": _drawing(timeline, measures),
         "threshold": timeline.threshold_percent,

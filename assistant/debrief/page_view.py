@@ -6,9 +6,9 @@ from typing import Any
 from assistant.brief.item import Standing
 from assistant.brief.items import AnyItem
 from assistant.brief.phases import Phase
-from assistant.debrief.airways import Turn
+from assistant.debrief.airways import Turn, phases_reached
 from assistant.debrief.drugs import Drugs, SpokenDose, WentIn
-from assistant.debrief.figures import figures
+from assistant.debrief.figures import Figure, figures
 from assistant.debrief.findings import Measures
 from assistant.debrief.lanes import numbered_calls
 from assistant.debrief.loops import Loop
@@ -48,36 +48,42 @@ def short_time(seconds: float | None) -> str:
     return f"{seconds:.1f} s" if seconds < 60 else f"{clock(seconds)} min"
 
 
-def at_a_glance(measures: Measures) -> list[View]:
-    """What turned the case, and the few numbers, that stand at the head."""
-    found = {one.name: one for one in figures(measures)}
-    shown = [found[name] for name in AT_A_GLANCE if name in found]
-    told: list[View] = [
-        {"name": f"{one.what[0].upper()}{one.what[1:]}", "value": _when(one)}
+def turned(measures: Measures) -> list[View]:
+    """What turned the case, which stands before all numbers."""
+    return [
+        {"name": f"{one.what[0].upper()}{one.what[1:]}", "value": _when(one), "remark": ""}
         for one in measures.turns
     ]
-    told += [
-        {
-            "name": one.definition.title,
-            "value": one.with_remark("" if one.value is None else short_time(one.value))
-            if one.definition.unit == "s"
-            else one.told(),
-        }
-        for one in shown
-        if one.value is not None or one.remark
-    ]
+
+
+def at_a_glance(measures: Measures) -> list[View]:
+    """The few numbers that stand at the head."""
+    found = {one.name: one for one in figures(measures)}
+    shown = [found[name] for name in AT_A_GLANCE if name in found]
+    told = [_at_a_glance(one) for one in shown if one.value is not None or one.remark]
     lowest = measures.lowest_saturation
     if lowest is not None:
         value = f"{lowest.spo2_percent} % at {clock(lowest.at_s)}"
-        told.append({"name": "Lowest saturation on record", "value": value})
+        told.append({"name": "Lowest saturation on record", "value": value, "remark": ""})
     said = measures.utterances
     told.append(
         {
             "name": "Utterances heard, and not for it",
             "value": f"{said.heard} and {said.ignored}",
+            "remark": "",
         }
     )
     return told
+
+
+def _at_a_glance(figure: Figure) -> View:
+    if figure.value is None:  # what is not known has a remark only
+        value, remark = figure.remark, ""
+    elif figure.definition.unit == "s":
+        value, remark = short_time(figure.value), figure.remark
+    else:
+        value, remark = figure.told(), ""
+    return {"name": figure.definition.title, "value": value, "remark": remark}
 
 
 def _when(turn: Turn) -> str:
@@ -196,7 +202,7 @@ def not_come_to(timeline: Timeline) -> list[View]:
         return []
     replayed = replay(timeline.brief, timeline.rows)
     case = replayed.case
-    reached = {one.phase for one in replayed.happenings}
+    reached = phases_reached(timeline.brief, replayed.happenings)
     never: dict[Phase, list[str]] = {}
     for section in timeline.brief.sections:
         for item in section.items:

@@ -3,6 +3,7 @@
 from bisect import bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import asdict
+from datetime import UTC, datetime
 from typing import Any, TextIO
 
 from rich.box import SIMPLE_HEAD
@@ -75,7 +76,7 @@ def head(timeline: Timeline, measures: Measures) -> Iterator[str]:
     """What case it is, when it began, how long it lasted, and what a reader has to know of it."""
     meta = timeline.meta
     trust = "synchronised" if meta.started_wall_trusted else "not synchronised"
-    started = f"Started {meta.started_wall} by a wall clock that was {trust}"
+    started = f"Started {_minute(meta.started_wall)} by a wall clock that was {trust}"
     until = "its end" if measures.ended else "the last row; nobody ended it aloud"
     yield f"Case {meta.case}, {meta.site}"
     yield started if meta.started_wall else "When it was has been taken out"
@@ -86,6 +87,14 @@ def head(timeline: Timeline, measures: Measures) -> Iterator[str]:
         yield f"Note: {note}"
     for unread in measures.unread:
         yield f"Note: this program cannot read a row of the record, and left it out: {unread}"
+
+
+def _minute(wall: str) -> str:
+    """A wall clock's time for people: the day and the minute."""
+    try:
+        return f"{datetime.fromisoformat(wall).astimezone(UTC):%Y-%m-%d, %H:%M} UTC"
+    except ValueError:
+        return wall
 
 
 def _rows(timeline: Timeline) -> Iterator[Cells]:

@@ -8,7 +8,7 @@ import pytest
 
 from assistant.debrief.aloud import sentences
 from assistant.debrief.measures import measure
-from assistant.debrief.page_view import askings_by_person, at_a_glance, not_come_to
+from assistant.debrief.page_view import askings_by_person, at_a_glance, not_come_to, turned
 from assistant.debrief.timeline import read_timeline
 from assistant.journal.folder import new_case
 from assistant.phrasebook.phrasebook import Phrasebook
@@ -66,7 +66,11 @@ def became(folder: Path, label: str) -> list[tuple[str, str]]:
 
 def head(folder: Path) -> dict[str, str]:
     """What stands at the head of the page."""
-    return {one["name"]: one["value"] for one in at_a_glance(measure(read_timeline(folder)))}
+    measures = measure(read_timeline(folder))
+    return {
+        one["name"]: ", ".join(filter(None, (one["value"], one["remark"])))
+        for one in (*turned(measures), *at_a_glance(measures))
+    }
 
 
 def aloud(folder: Path) -> list[str]:
@@ -112,6 +116,14 @@ def test_what_was_left_out_by_going_now_is_named(play: Callable) -> None:
     (before,) = not_come_to(timeline)
     labels = [timeline.brief.item(one).label for one in row.data["open_items"]]
     assert (before["when"], before["items"]) == ("before the attempt", labels)
+
+
+def test_what_a_tube_in_the_gullet_is_not_asked_is_not_missing(play: Callable) -> None:
+    """Its cuff and its depth are nobody's concern; of one that held they are."""
+    gullet, held = play(*GOING, *GULLET), play(*GOING, "tube in", "we saw a good wave")
+    after = "after the tube"
+    assert after not in [one["when"] for one in not_come_to(read_timeline(gullet))]
+    assert after in [one["when"] for one in not_come_to(read_timeline(held))]
 
 
 def test_a_case_that_nobody_began_misses_nothing(play: Callable) -> None:
