@@ -124,7 +124,7 @@ def test_a_clock_with_a_name_of_another_script_is_drawn_by_that_name(
     assert len(recwarn) == 0
 
 
-@pytest.mark.parametrize("width", [1280, 390])
+@pytest.mark.parametrize("width", [1280, 390, 360])
 def test_nothing_runs_out_of_the_page(page: Path, browser: Any, width: int) -> None:
     """On a desk and on a telephone: no part of it lies to the right of what is seen."""
     browser.get(page.as_uri())
@@ -136,6 +136,30 @@ def test_nothing_runs_out_of_the_page(page: Path, browser: Any, width: int) -> N
     shown = browser.execute_script("return document.querySelector('figure img').currentSrc.length")
     assert shown > 10_000
     browser.execute_cdp_cmd("Emulation.clearDeviceMetricsOverride", {})
+
+
+def test_on_a_telephone_what_was_said_is_not_far_below(page: Path, browser: Any) -> None:
+    """Three remarks with two lines each, where a desk's and a paper's have eight."""
+    browser.get(page.as_uri())
+    high_px = {}
+    for width in (1280, 360):
+        browser.execute_cdp_cmd(
+            "Emulation.setDeviceMetricsOverride",
+            {"width": width, "height": 900, "deviceScaleFactor": 1, "mobile": width < 500},
+        )
+        high_px[width] = browser.execute_script(
+            "return document.querySelector('.remarks div').offsetHeight"
+        )
+    browser.execute_cdp_cmd("Emulation.clearDeviceMetricsOverride", {})
+    assert high_px[360] < 60 < 180 < high_px[1280]
+
+
+def test_its_beginning_is_told_to_the_minute(page: Path, whole_case) -> None:
+    """By the day and the minute, and not as a stamp for programs."""
+    wall = read_timeline(whole_case.folder).meta.started_wall
+    text = page.read_text("utf-8")
+    assert f"Started {wall[:10]}, {wall[11:16]} UTC by" in text
+    assert f"Started {wall}" not in text
 
 
 def test_the_list_can_be_narrowed(page: Path, browser: Any) -> None:
