@@ -99,6 +99,15 @@ def test_an_offer_that_is_refused_was_answered(play: Callable) -> None:
     assert found.loops[-1].to_answer_s is not None
 
 
+def test_what_is_special_is_answered_by_what_was_told_before_the_silence(play: Callable) -> None:
+    """Silence settles it after the first one: that was the answer, and nothing of it was amiss."""
+    begun = ("begin", "we saw the mask held on", "bag and valve on", "seven zero kilos", "yes")
+    folder = play(*begun, "pregnant", 30)
+    found = next(one for one in measure(read_timeline(folder)).loops if one.item == "special")
+    assert (found.outcome, found.mismatched) == ("closed", ())
+    assert found.reply_at_s < found.settled_at_s - 2.0
+
+
 def test_a_weight_that_is_told_besides_stands_with_its_item(play: Callable) -> None:
     """Before the item came up, and it is not told to be missing."""
     folder = play("begin", "the weight is seven zero kilos", "yes correct", "we must go now")
