@@ -105,6 +105,8 @@ def turns(case: Case, happenings: Sequence[Happening], began_s: float) -> Iterat
         for run in case.known.clock_runs
         if run.name == ARREST_CLOCK and not run.unknown
     }
+    # From it follows the neck, which need not be told once more.
+    no_oxygen_s = {one.at_s for one in happenings if isinstance(one.event, CannotOxygenate)}
     airway = "what was in"
     for one in happenings:
         event = one.event
@@ -119,8 +121,10 @@ def turns(case: Case, happenings: Sequence[Happening], began_s: float) -> Iterat
             yield Turn(one.at_s, f"{airway} was in")
         elif isinstance(event, TubeOut):
             yield Turn(one.at_s, f"{airway} was out again")
-        elif isinstance(event, Entered) and event.phase in _DECIDED:
-            yield Turn(one.at_s, _DECIDED[event.phase])
+        elif isinstance(event, Entered) and one.at_s not in no_oxygen_s:
+            decided = _DECIDED.get(event.phase)
+            if decided is not None:
+                yield Turn(one.at_s, decided)
 
 
 def stretches(happenings: Sequence[Happening], until_s: float) -> Iterator[Stretch]:

@@ -90,7 +90,7 @@ def _of_the_drugs(timeline: Timeline, measures: Measures) -> Iterator[str]:
         told = one.told_before
         if told is not None and told.held_until_s is not None:
             drug = f"{one.drug}".capitalize()
-            yield f"{drug} went in after its dose for {told.told_for} was outdated."
+            yield f"{drug} was told as given after its dose for {told.told_for} was outdated."
 
 
 def _of_the_saturation(measures: Measures) -> Iterator[str]:

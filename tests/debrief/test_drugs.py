@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 
+from assistant.debrief.aloud import sentences
 from assistant.debrief.drugs import drugs_of
 from assistant.debrief.measures import measure
 from assistant.debrief.page_view import doses, given
@@ -44,6 +45,9 @@ def test_a_dose_that_was_outdated_before_the_drug_went_in(new_case: Callable) ->
         [f"70 kg; outdated at 0:33 ({by})"],
         [f"rocuronium; 84 mg was told for 70 kg, and outdated at 0:33 by “{by}”."],
     )
+    timeline = read_timeline(case.folder)
+    aloud = list(sentences(timeline, measure(timeline)))
+    assert "Rocuronium was told as given after its dose for 70 kg was outdated." in aloud
 
 
 def test_a_dose_for_another_weight_is_no_dose_for_this_patient(new_case: Callable) -> None:
