@@ -12,9 +12,9 @@ from assistant.debrief.drugs import drugs_of
 from assistant.debrief.figures import addressees, figures
 from assistant.debrief.findings import Measures
 from assistant.debrief.marks import tapped
+from assistant.debrief.page_items import askings_by_person, not_come_to
 from assistant.debrief.page_list import marks, said
 from assistant.debrief.page_view import (
-    askings_by_person,
     at_a_glance,
     attempts,
     called,
@@ -22,7 +22,6 @@ from assistant.debrief.page_view import (
     doses,
     expected,
     given,
-    not_come_to,
     short_time,
     turned,
 )

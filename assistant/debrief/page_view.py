@@ -1,19 +1,14 @@
 """What a page shows of a case: words and numbers, ready to be put into its tables."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from typing import Any
 
-from assistant.brief.item import Standing
-from assistant.brief.items import AnyItem
-from assistant.brief.phases import Phase
-from assistant.debrief.airways import Turn, phases_reached
+from assistant.debrief.airways import Turn
 from assistant.debrief.drugs import Drugs, SpokenDose, WentIn
 from assistant.debrief.figures import Figure, figures
 from assistant.debrief.findings import Measures
 from assistant.debrief.lanes import numbered_calls
-from assistant.debrief.loops import Loop
 from assistant.debrief.measured_lines import minutes, outcome_of, unheard
-from assistant.debrief.replayed import replay
 from assistant.debrief.timeline import Timeline
 
 View = Mapping[str, Any]
@@ -21,19 +16,6 @@ AT_A_GLANCE = (
     *("brief_s", "loops_closed_percent", "closed_at_first_asking_percent", "median_to_answer_s"),
     *("drugs_to_tube_s", "attempts", "call_to_response_s", "low_s"),
 )
-_MARKS = {"left open": "open", "not answered": "open", "put off": "put-off", "denied": "put-off"}
-_PHASES = {"before": "", "after": ", after the tube"}
-_WHEN = {
-    Phase.BEFORE: "before the attempt",
-    Phase.INDUCTION: "once the drugs were in",
-    Phase.BETWEEN: "between attempts",
-    Phase.SUPRAGLOTTIC: "before the supraglottic airway",
-    Phase.SUPRAGLOTTIC_IN: "with the supraglottic airway in",
-    Phase.FRONT_OF_NECK: "before the neck",
-    Phase.NECK_OPEN: "with the tube through the neck",
-    Phase.WAKE_UP: "on waking up",
-    Phase.AFTER: "after the tube",
-}
 
 
 def clock(at_s: float | None) -> str:
@@ -180,84 +162,6 @@ def _what_went_in(one: WentIn) -> str:
         return f"{was}but the weight was in doubt by then"
     by = f" by “{told.outdated_by}”" if told.outdated_by else ""
     return f"{was}and outdated at {clock(told.held_until_s)}{by}"
-
-
-def askings_by_person(timeline: Timeline, measures: Measures) -> list[View]:
-    """The askings of each section, and what was told unasked of what it asks for."""
-    groups: list[View] = []
-    sections = () if timeline.brief is None else timeline.brief.sections
-    for section in sections:
-        askings = [one for item in section.items for one in _askings(item, measures)]
-        if askings:
-            phase = section.phase.value.replace("-", " ")
-            name = f"{section.to}{_PHASES.get(phase, f', {phase}')}"
-            groups.append({"name": name, "askings": askings})
-    return groups
-
-
-def not_come_to(timeline: Timeline) -> list[View]:
-    """By phase, the items that nobody asked and nobody told of, in the phases that the case came
-    to: of those that the brief in hand asks of this patient."""
-    if timeline.brief is None:
-        return []
-    replayed = replay(timeline.brief, timeline.rows)
-    case = replayed.case
-    reached = phases_reached(timeline.brief, replayed.happenings)
-    never: dict[Phase, list[str]] = {}
-    for section in timeline.brief.sections:
-        for item in section.items:
-            state = case.known.items[item.id]
-            untouched = not state.asked_times and state.standing is not Standing.DONE
-            if untouched and section.phase in reached and case.applies(item):
-                never.setdefault(section.phase, []).append(item.label)
-    return [{"when": _WHEN.get(phase, phase.value), "items": one} for phase, one in never.items()]
-
-
-def _askings(item: AnyItem, measures: Measures) -> list[View]:
-    """In the order of time; the last one says so when the item is open at the end."""
-    found: list[dict[str, Any]] = []
-    for number, one in enumerate(one for one in measures.loops if one.item == item.id):
-        mark = _MARKS.get(one.outcome, "closed" if one.at_first_asking else "later")
-        asking = {
-            "mark": mark,
-            "label": item.label if number == 0 else f"{item.label}, again",
-            "became": one.answer or one.outcome if one.outcome == "closed" else one.outcome,
-            "at_s": one.asked_at_s,
-            "to_answer": short_time(one.to_answer_s),
-            "to_settling": short_time(one.to_settling_s),
-            "remark": "; ".join(_remarks(one)),
-        }
-        found.append(asking)
-    for told in (one for one in measures.told_unasked if one.item == item.id):
-        found.append(
-            {
-                "mark": "",
-                "label": f"{item.label}, told besides",
-                "became": told.answer,
-                "at_s": told.at_s,
-                "to_answer": "",
-                "to_settling": "",
-                "remark": "",
-            }
-        )
-    found.sort(key=lambda one: one["at_s"])
-    open_still = measures.items is not None and item.id in measures.items.outstanding
-    if found and open_still and found[-1]["mark"] not in _MARKS.values():
-        found[-1]["became"] += "; open at the end"
-    return [one | {"at": clock(one["at_s"])} for one in found]
-
-
-def _remarks(loop: Loop) -> Iterator[str]:
-    if loop.times_asked > 1:
-        yield f"question said {loop.times_asked} times"
-    if loop.doubted:
-        yield "not understood for sure at once"
-    for text in loop.mismatched:
-        yield f"did not match: “{text}”"
-    if loop.talked_over:
-        yield "room talk meanwhile"
-    if loop.taken_back:
-        yield "taken back later"
 
 
 def expected(measures: Measures) -> list[View]:

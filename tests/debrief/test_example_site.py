@@ -8,7 +8,8 @@ import pytest
 
 from assistant.debrief.aloud import sentences
 from assistant.debrief.measures import measure
-from assistant.debrief.page_view import askings_by_person, at_a_glance, not_come_to, turned
+from assistant.debrief.page_items import askings_by_person, not_come_to
+from assistant.debrief.page_view import at_a_glance, turned
 from assistant.debrief.timeline import read_timeline
 from assistant.journal.folder import new_case
 from assistant.phrasebook.phrasebook import Phrasebook

@@ -1,0 +1,106 @@
+"""What a page shows of the brief item by item: each asking, and what nobody came to."""
+
+from collections.abc import Iterator
+from typing import Any
+
+from assistant.brief.item import Standing
+from assistant.brief.items import AnyItem
+from assistant.brief.phases import Phase
+from assistant.debrief.airways import phases_reached
+from assistant.debrief.findings import Measures
+from assistant.debrief.loops import Loop
+from assistant.debrief.page_view import View, clock, short_time
+from assistant.debrief.replayed import replay
+from assistant.debrief.timeline import Timeline
+
+_MARKS = {"left open": "open", "not answered": "open", "put off": "put-off", "denied": "put-off"}
+_PHASES = {"before": "", "after": ", after the tube"}
+_WHEN = {
+    Phase.BEFORE: "before the attempt",
+    Phase.INDUCTION: "once the drugs were in",
+    Phase.BETWEEN: "between attempts",
+    Phase.SUPRAGLOTTIC: "before the supraglottic airway",
+    Phase.SUPRAGLOTTIC_IN: "with the supraglottic airway in",
+    Phase.FRONT_OF_NECK: "before the neck",
+    Phase.NECK_OPEN: "with the tube through the neck",
+    Phase.WAKE_UP: "on waking up",
+    Phase.AFTER: "after the tube",
+}
+
+
+def askings_by_person(timeline: Timeline, measures: Measures) -> list[View]:
+    """The askings of each section, and what was told unasked of what it asks for."""
+    groups: list[View] = []
+    sections = () if timeline.brief is None else timeline.brief.sections
+    for section in sections:
+        askings = [one for item in section.items for one in _askings(item, measures)]
+        if askings:
+            phase = section.phase.value.replace("-", " ")
+            name = f"{section.to}{_PHASES.get(phase, f', {phase}')}"
+            groups.append({"name": name, "askings": askings})
+    return groups
+
+
+def not_come_to(timeline: Timeline) -> list[View]:
+    """By phase, the items that nobody asked and nobody told of, in the phases that the case came
+    to: of those that the brief in hand asks of this patient."""
+    if timeline.brief is None:
+        return []
+    replayed = replay(timeline.brief, timeline.rows)
+    case = replayed.case
+    reached = phases_reached(timeline.brief, replayed.happenings)
+    never: dict[Phase, list[str]] = {}
+    for section in timeline.brief.sections:
+        for item in section.items:
+            state = case.known.items[item.id]
+            untouched = not state.asked_times and state.standing is not Standing.DONE
+            if untouched and section.phase in reached and case.applies(item):
+                never.setdefault(section.phase, []).append(item.label)
+    return [{"when": _WHEN.get(phase, phase.value), "items": one} for phase, one in never.items()]
+
+
+def _askings(item: AnyItem, measures: Measures) -> list[View]:
+    """In the order of time; the last one says so when the item is open at the end."""
+    found: list[dict[str, Any]] = []
+    for number, one in enumerate(one for one in measures.loops if one.item == item.id):
+        mark = _MARKS.get(one.outcome, "closed" if one.at_first_asking else "later")
+        asking = {
+            "mark": mark,
+            "label": item.label if number == 0 else f"{item.label}, again",
+            "became": one.answer or one.outcome if one.outcome == "closed" else one.outcome,
+            "at_s": one.asked_at_s,
+            "to_answer": short_time(one.to_answer_s),
+            "to_settling": short_time(one.to_settling_s),
+            "remark": "; ".join(_remarks(one)),
+        }
+        found.append(asking)
+    for told in (one for one in measures.told_unasked if one.item == item.id):
+        found.append(
+            {
+                "mark": "",
+                "label": f"{item.label}, told besides",
+                "became": told.answer,
+                "at_s": told.at_s,
+                "to_answer": "",
+                "to_settling": "",
+                "remark": "",
+            }
+        )
+    found.sort(key=lambda one: one["at_s"])
+    open_still = measures.items is not None and item.id in measures.items.outstanding
+    if found and open_still and found[-1]["mark"] not in _MARKS.values():
+        found[-1]["became"] += "; open at the end"
+    return [one | {"at": clock(one["at_s"])} for one in found]
+
+
+def _remarks(loop: Loop) -> Iterator[str]:
+    if loop.times_asked > 1:
+        yield f"question said {loop.times_asked} times"
+    if loop.doubted:
+        yield "not understood for sure at once"
+    for text in loop.mismatched:
+        yield f"did not match: “{text}”"
+    if loop.talked_over:
+        yield "room talk meanwhile"
+    if loop.taken_back:
+        yield "taken back later"
