@@ -28,6 +28,9 @@ class ConfirmedItem(Item):
     plain_answers: tuple[Utterance, ...] = ()
     """What people say in passing when it is so ("oxygen on", "both working"): counts as a plain yes
     does, only as an answer to this item. Told later, or once it was put off, it is read back."""
+    plain_noes: tuple[Utterance, ...] = ()
+    """Plain answers that have a no in them and confirm all the same ("no allergies"): apart, as
+    among the others any denial is taken for a slip and refused."""
     only_telling: bool = False
     """Nothing but a telling answer confirms it; the site's own are told what to say."""
     vital: bool = False
@@ -55,7 +58,7 @@ class ConfirmedItem(Item):
     @property
     @override
     def told_plainly(self) -> tuple[str, ...]:
-        return self.plain_answers
+        return (*self.plain_answers, *self.plain_noes)
 
     @property
     @override
@@ -69,7 +72,7 @@ class ConfirmedItem(Item):
 
     @override
     def read_back(self, value: Answer, spoken: str, says: Says, tongue: Tongue) -> str:
-        told = spoken in (*self.plain_answers, *self.confirmations)
+        told = spoken in (*self.told_plainly, *self.confirmations)
         return says.confirm_read_back.format(item=spoken if told else self.label)
 
     @property

@@ -102,6 +102,7 @@ def _as_a_whole(parts: Site) -> Iterator[BadInput]:
     # With what tells how phrases sound, which who only reads a site does without.
     from assistant.site.name_faults import name_faults
     from assistant.site.phrase_faults import phrase_faults
+    from assistant.site.yes_faults import yes_faults
 
     for loc, found, allowed in contradictions(parts.brief, parts.wording.tongue):
         yield _at(parts.folder / "brief.yaml", loc, found, allowed)
@@ -111,6 +112,7 @@ def _as_a_whole(parts: Site) -> Iterator[BadInput]:
         yield _at(parts.folder / "brief.yaml", loc, found, allowed)
     for loc, found, allowed in untold_features(parts.formulary, parts.brief):
         yield _at(parts.folder / "formulary.yaml", loc, found, allowed)
+    yield from yes_faults(parts.folder, parts)
     yield from phrase_faults(parts.folder, parts)
     yield from name_faults(parts.folder, parts)
     missing = missing_voice(parts.wording.voice)

@@ -243,6 +243,37 @@ SPOKEN: tuple[Slip, ...] = (
     ("threshold in words", _threshold_in_words),
 )
 
+DENIED: tuple[tuple[Slip, str], ...] = (
+    (of_item("suction", "plain_answers", "no suction here"), "'no' in it"),
+    (of_item("suction", "plain_answers", "both not working"), "'not' in it"),
+    (of_item("suction", "plain_answers", "are both working"), "asks"),
+    (of_item("suction", "plain_answers", "only one"), "not_yet"),
+    (of_item("suction", "plain_answers", "almost working"), "'almost' in it"),
+    (of_item("sustained-carbon-dioxide", "plain_answers", "not much of a wave"), "'not' in it"),
+    (of_item("sustained-carbon-dioxide", "denied_by", "good wave"), "denied_by"),
+    (of_item("allergies", "confirmations", "we did not go through them"), "'not' in it"),
+    (of_item("oxygen-on", "confirmations", "is the mask held on"), "asks"),
+    (of_item("allergies", "plain_noes", "are there no allergies"), "asks"),
+    (of_item("bag-and-valve", "not_yet", "yes"), "a mere yes"),
+    (said("plain_yes", "almost ready"), "'almost' in it"),
+    (said("plain_yes", "i guess so"), "'guess' in it"),
+    (said("confirm", "yes not wrong"), "'not' in it"),
+    (said("go_ahead", "not clear to go"), "'not' in it"),
+    (said("drugs_in", "drugs not in"), "'not' in it"),
+    (said("tube_in", "has the tube gone in"), "asks"),
+    (said("drug_given", "no {drug} given"), "'no' in it"),
+)
+LEGITIMATE: tuple[Slip, ...] = (
+    of_item("allergies", "plain_noes", "no allergies at all"),
+    of_item("mouth-and-teeth", "plain_noes", "no loose teeth"),
+    # "It's on" is a yes to others and a no to the collar.
+    of_item("collar", "not_yet", "yes the collar's on"),
+    of_item("saturation-call", "plain_answers", "will be done"),
+    said("cannot_oxygenate", "no oxygen at all now"),
+    said("attempt_failed", "it isn't going through"),
+    said("wave_lost", "no trace any more"),
+)
+
 
 def test_the_site_itself_is_in_order(written: Callable[[Slip], str]) -> None:
     """Written anew with nothing changed, nothing is complained of."""
@@ -254,3 +285,17 @@ def test_every_slip_in_a_phrase_is_noticed(written: Callable[[Slip], str]) -> No
     assert len(DOUBLE) >= 60
     unseen = [slip[0] for slip in (*DOUBLE, *NEAR, *LOST, *SPOKEN) if not written(slip)]
     assert unseen == []
+
+
+@pytest.mark.parametrize(("slip", "told"), DENIED, ids=lambda one: str(one[0]))
+def test_no_yes_denies_doubts_or_asks(
+    written: Callable[[Slip], str], slip: Slip, told: str
+) -> None:
+    """A phrase that a site lists among what confirms, and that says something else."""
+    assert told in written(slip)
+
+
+@pytest.mark.parametrize("slip", LEGITIMATE, ids=lambda one: str(one[0]))
+def test_a_no_where_it_belongs_is_allowed(written: Callable[[Slip], str], slip: Slip) -> None:
+    """A vital word that is a no, and an answer that confirms by one and is listed as such."""
+    assert written(slip) == ""

@@ -1,0 +1,53 @@
+"""A yes, as a site lists it, that denies, doubts or asks; and a no that is a mere yes."""
+
+from collections.abc import Iterator
+from pathlib import Path
+
+from assistant.brief.decisions import SiteDecisions
+from assistant.errors import BadInput
+from assistant.language.denials import asks, denied_in, only_assents
+from assistant.site.phrase_places import Place, complaint, phrase_places
+
+ITEMS_OWN = ("confirmations", "plain_answers")
+SITES_OWN = (
+    *("confirm", "plain_yes", "go_ahead", "drug_given", "pulse_back"),
+    *("attempt_start", "drugs_in", "tube_in", "rescue_in", "neck_open"),
+)
+"""What tells that something is so, or is in. A vital word that is itself a no ("can't oxygenate"),
+and what tells that something failed, may hold one."""
+_NOES = ("decline", "denied")
+
+
+def yes_faults(folder: Path, site: SiteDecisions) -> Iterator[BadInput]:
+    """A complaint for each of them, at its place."""
+    places = list(phrase_places(site))
+    noes = {(one.item, one.words) for one in places if one.item and one.meaning in _NOES}
+    for place in places:
+        wrong = _as_a_yes(place, site, noes) or _as_a_no(place, site)
+        if wrong is not None:
+            yield complaint(folder, place.file, place.loc, *wrong)
+
+
+def _as_a_yes(
+    place: Place, site: SiteDecisions, noes: set[tuple[str | None, str]]
+) -> tuple[str, str] | None:
+    """What is wrong with a phrase that confirms, and what is allowed."""
+    words, language = place.words, site.wording.language
+    if place.key not in (*ITEMS_OWN, "plain_noes", *SITES_OWN):
+        return None
+    if (place.item, words) in noes:
+        return repr(words), f"in one of {place.key}, not_yet and denied_by of {place.item} only"
+    if asks(words, language):
+        return f"{words!r}, which asks", "words that say that it is so"
+    denial = denied_in(words, language)
+    if denial is None or place.key == "plain_noes":
+        return None
+    instead = "; under plain_noes where just that says so" if place.key in ITEMS_OWN else ""
+    return f"{words!r}, with {denial!r} in it", f"words that say without it that it is so{instead}"
+
+
+def _as_a_no(place: Place, site: SiteDecisions) -> tuple[str, str] | None:
+    """ "It's on" may be a no where a collar is to be off, a mere yes never."""
+    if place.meaning in _NOES and only_assents(place.words, site.wording.language):
+        return f"{place.words!r}, a mere yes", "words that tell what is not so"
+    return None
