@@ -9,6 +9,7 @@ from assistant.brief.conditions import When
 from assistant.brief.item import Option
 from assistant.brief.items import AnyItem
 from assistant.brief.phases import Phase
+from assistant.files.complaints import WrongWithinError
 from assistant.files.templates import Template, only
 from assistant.files.word_forms import Identifier, Spoken, Utterance
 from assistant.files.yaml_files import SiteModel
@@ -153,22 +154,31 @@ class Brief(SiteModel):
 
     @model_validator(mode="after")
     def _every_id_once(self) -> "Brief":
-        ids = [item.id for item in self.items()] + [section.id for section in self.sections]
-        ids += [one.id for one in self.features] + [one.id for one in self.first_steps]
+        items = [item.id for item in self.items()]
         for name in ("neck_taken_by", "oxygen_back"):
-            item = getattr(self.attempts, name)
-            if item not in (None, *ids):
-                raise ValueError(f"an item called {item} for {name}")
-        for named in self.handover:
-            if named not in ids:
-                raise ValueError(f"an item called {named} for handover")
-        twins = sorted({one for one in ids if ids.count(one) > 1})
-        if twins:
-            raise ValueError(
-                "each id of an item, section, feature or first steps once "
-                f"({', '.join(twins)} stands twice)"
-            )
+            if getattr(self.attempts, name) not in (None, *items):
+                raise WrongWithinError("the id of an item", "attempts", name)
+        for at, named in enumerate(self.handover):
+            if named not in items:
+                raise WrongWithinError("the id of an item", "handover", at)
+        seen: set[str] = set()
+        for one, loc in self._ids():
+            if one in seen:
+                once = "each id of an item, section, feature or first steps once"
+                raise WrongWithinError(once, *loc)
+            seen.add(one)
         return self
+
+    def _ids(self) -> Iterator[tuple[str, tuple[int | str, ...]]]:
+        """Each that must stand once, and where it stands."""
+        for at, section in enumerate(self.sections):
+            yield section.id, ("sections", at, "id")
+            for item_at, item in enumerate(section.items):
+                yield item.id, ("sections", at, "items", item_at, "id")
+        for at, feature in enumerate(self.features):
+            yield feature.id, ("features", at, "id")
+        for at, steps in enumerate(self.first_steps):
+            yield steps.id, ("first_steps", at, "id")
 
     def calling_at(self, threshold: str) -> "Brief":
         """The same with every `{threshold}` filled in, in words."""

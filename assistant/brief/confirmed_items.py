@@ -7,6 +7,7 @@ from pydantic import Field, model_validator
 from typing_extensions import override
 
 from assistant.brief.item import Answer, Item, ItemText, Option, Standing
+from assistant.files.complaints import WrongWithinError
 from assistant.files.word_forms import Spoken, Utterance
 from assistant.language.tongue import Tongue
 from assistant.speaking.says import Says
@@ -42,7 +43,9 @@ class ConfirmedItem(Item):
     @model_validator(mode="after")
     def _something_confirms(self) -> Self:
         if self.only_telling and not self.confirmations:
-            raise ValueError("at least one of its own confirmations with only_telling")
+            raise WrongWithinError(
+                "at least one of its own confirmations with only_telling", "confirmations"
+            )
         return self
 
     @property

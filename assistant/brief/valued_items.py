@@ -19,6 +19,7 @@ from assistant.brief.item import (
     ToldByAnswer,
 )
 from assistant.brief.phases import Phase
+from assistant.files.complaints import WrongWithinError
 from assistant.files.word_forms import Spoken, Utterance
 from assistant.language.numbers import TENTHS_BELOW
 from assistant.language.tongue import Tongue, exactly
@@ -49,7 +50,7 @@ class ChooseItem(Item):
     def _options_fit_what_it_sets(self) -> "ChooseItem":
         ids = {one.id for one in self.options}
         if self.sets is not None and ids != {"female", "male"}:
-            raise ValueError("the options female and male where it sets the sex")
+            raise WrongWithinError("the options female and male where it sets the sex", "sets")
         return self
 
     @property
@@ -104,15 +105,17 @@ class NumberItem(Item):
     @model_validator(mode="after")
     def _low_below_high(self) -> "NumberItem":
         if self.noted_at_once and self.sets in BODY:
-            raise ValueError("a read-back of what doses are worked out from")
+            raise WrongWithinError(
+                f"false, as doses are worked out from {self.sets}", "noted_at_once"
+            )
         if self.low_pressure_below is not None and self.sets != "pressure_mmhg":
-            raise ValueError("low_pressure_below only where it sets pressure_mmhg")
+            raise WrongWithinError("only where it sets pressure_mmhg", "low_pressure_below")
         if self.too_low and self.low_pressure_below is None:
-            raise ValueError("too_low only with low_pressure_below")
+            raise WrongWithinError("only with low_pressure_below", "too_low")
         if self.low >= self.high:
-            raise ValueError("a low below its high")
+            raise WrongWithinError(f"a low below its high, {self.high:g}", "low")
         if self.decimals and self.sets is not None:
-            raise ValueError("no decimals where it sets a figure of the patient")
+            raise WrongWithinError("false where it sets a figure of the patient", "decimals")
         _only_tenths(self.low, self.high, decimals=self.decimals)
         return self
 
@@ -216,7 +219,7 @@ class QuantityItem(ConfirmedItem):
     @model_validator(mode="after")
     def _low_to_high(self) -> "QuantityItem":
         if self.wanted_low > self.wanted_high:
-            raise ValueError("a wanted_low that is not above its wanted_high")
+            raise WrongWithinError(f"at most its wanted_high, {self.wanted_high:g}", "wanted_low")
         _only_tenths(self.wanted_low, self.wanted_high, decimals=self.decimals)
         return self
 

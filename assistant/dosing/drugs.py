@@ -20,6 +20,7 @@ from assistant.dosing.sourced import (
 )
 from assistant.dosing.stated import DoseFigure, Figure, LastsRange, OnsetRange
 from assistant.dosing.weights import WeightKind
+from assistant.files.complaints import WrongWithinError
 from assistant.files.word_forms import (
     Continuing,
     Identifier,
@@ -220,17 +221,20 @@ class Drug(SiteModel):
 
     @model_validator(mode="after")
     def _everything_once(self) -> "Drug":
-        for parts, name in ((self.indications, "indication"), (self.preparations, "preparation")):
+        for parts, name in ((self.indications, "indications"), (self.preparations, "preparations")):
             ids = [part.id for part in parts]
-            if len(set(ids)) < len(ids):
-                raise ValueError(f"each {name}'s id once within a drug")
-        known = {preparation.id for preparation in self.preparations}
-        for indication in self.indications:
+            for at, one in enumerate(ids):
+                if one in ids[:at]:
+                    raise WrongWithinError(f"each id once among a drug's {name}", name, at, "id")
+        known = [preparation.id for preparation in self.preparations]
+        for at, indication in enumerate(self.indications):
+            loc = ("indications", at, "preparation")
             if indication.preparation is not None and indication.preparation not in known:
-                raise ValueError(f"a preparation of this drug, not {indication.preparation!r}")
+                raise WrongWithinError(f"a preparation of this drug: {', '.join(known)}", *loc)
             pump = self.preparation(indication).pump_step is not None
             if pump != indication.dose.infusion:
-                raise ValueError(f"a pump for an infusion and a syringe otherwise: {indication.id}")
+                with_it = "pump_step" if indication.dose.infusion else "graduation"
+                raise WrongWithinError(f"a preparation with its {with_it}, as the dose wants", *loc)
         return self
 
     def names(self) -> tuple[str, ...]:

@@ -9,6 +9,7 @@ from assistant.dosing.sourced import Published, Sourced, published_or_reasoned
 from assistant.dosing.stated import BarFigure, Figure, LitresFigure, RoomFigure
 from assistant.dosing.units import plain
 from assistant.dosing.weights import Sex
+from assistant.files.complaints import WrongWithinError
 from assistant.files.word_forms import Identifier, Spoken, Utterance
 from assistant.files.yaml_files import SiteModel
 
@@ -110,9 +111,10 @@ class Cylinder(Sourced):
     def _comes_to_its_label(self) -> "Cylinder":
         litres = self.water.amount * self.full.amount
         if abs(litres - self.holds.amount) > CYLINDER_MARGIN * self.holds.amount:
-            raise ValueError(
+            raise WrongWithinError(
                 f"a cylinder whose water and pressure come to what it holds: {self.water} x "
-                f"{self.full} = {plain(litres)} L, not {self.holds}"
+                f"{self.full} = {plain(litres)} L",
+                "holds",
             )
         return self
 
@@ -128,9 +130,10 @@ class Cylinders(SiteModel):
     def _reserve_is_a_small_part(self) -> "Cylinders":
         least = min(kind.full.amount for kind in self.kinds)
         if not least / 50 <= self.reserve.amount <= least / 4:
-            raise ValueError(
-                f"a reserve of a fiftieth to a quarter of a full cylinder, {plain(least / 50)} to "
-                f"{plain(least / 4)} bar"
+            raise WrongWithinError(
+                f"a fiftieth to a quarter of a full cylinder, {plain(least / 50)} to "
+                f"{plain(least / 4)} bar",
+                "reserve",
             )
         return self
 

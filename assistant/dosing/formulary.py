@@ -9,6 +9,7 @@ from pydantic import BaseModel, Field, field_validator, model_validator
 from assistant.dosing.drawing_up import USUAL_SYRINGES, Syringe, fault_of
 from assistant.dosing.drugs import Dose, Drug, Indication
 from assistant.dosing.sourced import Amount, Sourced, Span, Status
+from assistant.files.complaints import WrongWithinError
 from assistant.files.word_forms import Identifier, Respelling, Spoken, Utterance
 from assistant.files.yaml_files import SiteModel
 from assistant.language.tongue import ENGLISH, Tongue
@@ -71,7 +72,7 @@ class Confirmed(SiteModel):
     @model_validator(mode="after")
     def _two_roles(self) -> "Confirmed":
         if len({one.strip().lower() for one in self.by}) < len(self.by):
-            raise ValueError("different roles")
+            raise WrongWithinError("different roles", "by")
         return self
 
     def told(self) -> str:

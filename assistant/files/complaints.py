@@ -52,17 +52,47 @@ _FORMS = {
     SUM_PATTERN: "a sum as `check --sign` writes it, 64 digits and letters from a to f",
     FOLDER_PATTERN: "small letters, digits, dots, hyphens and underscores",
 }
+_KINDS = ("union_tag_invalid", "union_tag_not_found")
 _LONGEST = 60
 _SMALL = {0: "none", 1: "one", 2: "two", 3: "three"}
 
 
+class WrongWithinError(ValueError):
+    """Raised by a part's own check of how its values go together: which of them is wrong.
+
+    `allowed` says what may stand there, `within` leads to it from the part that is checked.
+    """
+
+    def __init__(self, allowed: str, *within: int | str) -> None:
+        super().__init__(allowed)
+        self.within = within
+
+
+def place(error: Any) -> tuple[int | str, ...]:
+    """Where it is, of one of pydantic's errors: the key itself and not all around it."""
+    if error["type"] in _KINDS:
+        return (*error["loc"], "kind")
+    return (*error["loc"], *_within(error))
+
+
 def found(error: Any) -> str:
     """What stands there, of one of pydantic's errors."""
-    if error["type"] == "missing":
+    if error["type"] in ("missing", "union_tag_not_found"):
         return "nothing"
+    if error["type"] == "union_tag_invalid":
+        return shown(error["ctx"]["tag"])
     if error["type"] == "extra_forbidden":
         return f"an unknown key{_foreign(error['loc'][-1])}"
-    return shown(error["input"])
+    value = error["input"]
+    for step in _within(error):
+        there = step in value if isinstance(value, dict) else isinstance(value, list)
+        value = value[step] if there else None
+    return shown(value)
+
+
+def _within(error: Any) -> tuple[int | str, ...]:
+    raised = error.get("ctx", {}).get("error")
+    return raised.within if isinstance(raised, WrongWithinError) else ()
 
 
 def allowed(error: Any, model: type[BaseModel] | None = None) -> str:

@@ -9,7 +9,7 @@ import yaml
 from pydantic import BaseModel, ConfigDict, ValidationError
 
 from assistant.errors import BadInput
-from assistant.files.complaints import allowed, found, shown, written_key
+from assistant.files.complaints import allowed, found, place, shown, written_key
 from assistant.files.known_keys import keys_at, likely_one
 from assistant.files.named_files import stands_there
 from assistant.files.plain_yaml import Loc, child, line_of, read_plain_yaml
@@ -64,7 +64,8 @@ def _complaints(
             continue  # wrong for what is in it, such as a list too short without a bad entry
         if error["type"] == "missing" and error["loc"] in misspelt:
             continue  # it is there under a misspelt name, and that is told
-        loc = _within_yaml(root, error["loc"], missing=error["type"] == "missing")
+        by_key = error["type"] == "missing" or place(error) != error["loc"]
+        loc = _within_yaml(root, place(error), by_key=by_key)
         if loc in told:
             continue  # what fits none of several forms is told once
         if len(told) == MOST_TOLD:
@@ -96,13 +97,18 @@ def line_in(path: Path, *loc: int | str) -> int:
     return 1 if root is None else line_of(root, loc)
 
 
-def _within_yaml(root: yaml.Node, loc: Loc, *, missing: bool) -> Loc:
-    """Drop the steps of a pydantic location that name a type and not a place in the file."""
+def _within_yaml(root: yaml.Node, loc: Loc, *, by_key: bool) -> Loc:
+    """Drop the steps of a pydantic location that name a type and not a place in the file.
+
+    `by_key`: the last one is a key, also where nothing stands under it.
+    """
     node: yaml.Node | None = root
     kept: list[int | str] = []
-    for step in loc:
+    last = len(loc) - 1
+    for at, step in enumerate(loc):
         entry = None if node is None else child(node, step)
         if entry is not None:
             node = entry[1]
+        if entry is not None or (by_key and at == last):
             kept.append(step)
-    return (*kept, loc[-1]) if missing else tuple(kept)
+    return tuple(kept)

@@ -6,10 +6,12 @@ docs/crossing-rule.md has the truth table; tests/oximeter/test_crossing_rule.py 
 from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import Enum
+from itertools import pairwise
 from typing import Annotated
 
 from pydantic import Field, model_validator
 
+from assistant.files.complaints import WrongWithinError
 from assistant.files.yaml_files import SiteModel
 from assistant.oximeter.belief import STANDS_S, ArtefactCheck, BeliefSettings, Seconds
 from assistant.oximeter.levels import Level, Loss
@@ -51,14 +53,19 @@ class CrossingSettings(SiteModel):
     @model_validator(mode="after")
     def _levels_descend(self) -> "CrossingSettings":
         levels = (self.threshold_percent, *self.further_levels_percent)
-        if list(levels) != sorted(set(levels), reverse=True):
-            raise ValueError("further levels below the threshold, each lower than the one before")
+        for at, (before, level) in enumerate(pairwise(levels)):
+            if level >= before:
+                lower = f"below {before}: each lower than the threshold and than the one before"
+                raise WrongWithinError(lower, "further_levels_percent", at)
         if self.lowest_level_percent > levels[-1]:
-            raise ValueError("a lowest level that is not above the levels that are called")
+            lowest = f"at most {levels[-1]}, the lowest of the levels that are called"
+            raise WrongWithinError(lowest, "lowest_level_percent")
         if self.new_fall_percent <= self.rearm_margin_percent:
-            raise ValueError(
-                "new_fall_percent above rearm_margin_percent: a sway within the margin is no fall"
+            more = (
+                f"more than rearm_margin_percent, {self.rearm_margin_percent}: a sway within the "
+                "margin is no fall"
             )
+            raise WrongWithinError(more, "new_fall_percent")
         return self
 
     def levels_percent(self) -> tuple[int, ...]:

@@ -12,6 +12,7 @@ from typing import Annotated, Literal, NamedTuple
 import construct
 from pydantic import AfterValidator, Field, model_validator
 
+from assistant.files.complaints import WrongWithinError
 from assistant.files.yaml_files import SiteModel
 from assistant.oximeter.samples import Sample, sample_of
 
@@ -101,12 +102,17 @@ class FrameLayout(SiteModel):
         parts = [part for drawing in self.frame for part in parts_of(drawing)]
         names = [part.name for part in parts if part.fixed is None and part.name != UNUSED]
         if len(set(names)) != len(names):
-            raise ValueError("a name for one place only")
-        used = {*self.saturation, *self.pulse_rate, *self.wave, *(flag.bits for flag in self.flags)}
-        for name in sorted(used - set(names)):
-            raise ValueError(f"names that frame draws; {name!r} is not among them")
+            raise WrongWithinError("each name for one place only", "frame")
+        drawn = f"a name that frame draws: {', '.join(names)}"
+        for key in ("saturation", "pulse_rate", "wave"):
+            for at, name in enumerate(getattr(self, key)):
+                if name not in names:
+                    raise WrongWithinError(drawn, key, at)
+        for at, flag in enumerate(self.flags):
+            if flag.bits not in names:
+                raise WrongWithinError(drawn, "flags", at, "bits")
         if all(part.fixed is None for part in parts):
-            raise ValueError("a frame with bits that are always 0 or 1, to find its start by")
+            raise WrongWithinError("bits that are always 0 or 1, to find its start by", "frame")
         return self
 
     def decoder(self) -> "FrameDecoder":

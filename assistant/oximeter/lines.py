@@ -7,6 +7,7 @@ from typing import Annotated, Literal
 
 from pydantic import AfterValidator, Field, model_validator
 
+from assistant.files.complaints import WrongWithinError
 from assistant.files.yaml_files import SiteModel
 from assistant.oximeter.frames import SerialLine
 from assistant.oximeter.samples import Sample, sample_of
@@ -81,11 +82,13 @@ class TextLayout(SiteModel):
         if (self.pattern is None) == (self.columns is None):
             raise ValueError("either a pattern or columns")
         if not {SPO2, PULSE} <= set(self.expression.groupindex):
-            raise ValueError(f"a pattern with the groups (?P<{SPO2}>…) and (?P<{PULSE}>…)")
+            raise WrongWithinError(f"the groups (?P<{SPO2}>…) and (?P<{PULSE}>…) in it", "pattern")
         sample = self.sample(self.example, 0.0)
         if sample is None or not sample.usable:
             why = "no sample" if sample is None else sample.why
-            raise ValueError(f"an example that the layout itself can read; it gives: {why}")
+            raise WrongWithinError(
+                f"a line that the layout itself can read; it gives: {why}", "example"
+            )
         return self
 
     @cached_property

@@ -5,6 +5,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Discriminator, Field, Tag, model_validator
 
+from assistant.files.complaints import WrongWithinError
 from assistant.files.yaml_files import SiteModel
 from assistant.language.numbers_in_text import numbers_in
 from assistant.language.tongue import Language, number_words
@@ -60,23 +61,18 @@ class CallWords(SiteModel):
 
     @model_validator(mode="after")
     def _level_where_it_belongs(self) -> "CallWords":
-        for words, allowed in (
-            (self.fell, ["level"]),
-            (self.started_low, ["level"]),
-            (self.recovered, ["level"]),
-            (self.signal_lost, []),
-            (self.feed_lost, []),
+        for key, allowed, instead in (
+            *((key, ["level"], "{level} once") for key in ("fell", "started_low", "recovered")),
+            *((key, [], "no placeholder") for key in ("signal_lost", "feed_lost")),
         ):
+            words: str = getattr(self, key)
             used = [name for _, name, _, _ in Formatter().parse(words) if name is not None]
             if used != allowed:
-                raise ValueError(
-                    "{level} once in fell, started_low and recovered; no placeholder in a loss"
-                )
+                raise WrongWithinError(f"a phrase with {instead}", key)
             told = numbers_in(words, number_words(self.language))
             if any(one.number in SATURATIONS_PERCENT for one in told):
-                raise ValueError(
-                    "no saturation in words, which would outlive a change of the level"
-                )
+                outlives = "no saturation in words, which would outlive a change of the level"
+                raise WrongWithinError(outlives, key)
         return self
 
     def say(self, kind: CallKind, level_percent: int | None) -> str:
@@ -112,9 +108,11 @@ class OximeterSettings(SiteModel):
     @model_validator(mode="after")
     def _layout_is_known(self) -> "OximeterSettings":
         if self.layout not in self.layouts:
-            raise ValueError(f"a layout that layouts describes: {', '.join(self.layouts)}")
+            raise WrongWithinError(f"one of layouts: {', '.join(self.layouts)}", "layout")
         if all(isinstance(layout, BluetoothLayout) for layout in self.layouts.values()):
-            raise ValueError("a layout of frames or text among layouts too: rehearsals use it")
+            raise WrongWithinError(
+                "a layout of frames or text among them too: rehearsals use it", "layouts"
+            )
         return self
 
     @property

@@ -21,7 +21,9 @@ _NOES = ("decline", "denied")
 def yes_faults(folder: Path, site: SiteDecisions) -> Iterator[BadInput]:
     """A complaint for each of them, at its place."""
     places = list(phrase_places(site))
-    noes = {(one.item, one.words) for one in places if one.item and one.meaning in _NOES}
+    noes: set[tuple[str | None, str]] = {
+        (one.item, one.words) for one in places if one.item and one.meaning in _NOES
+    }
     for place in places:
         wrong = _as_a_yes(place, site, noes) or _as_a_no(place, site)
         if wrong is not None:

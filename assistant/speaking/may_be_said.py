@@ -5,6 +5,7 @@ from typing import Annotated
 
 from pydantic import AfterValidator, Field, model_validator
 
+from assistant.files.complaints import WrongWithinError
 from assistant.files.word_forms import Utterance, as_said
 from assistant.files.yaml_files import SiteModel
 from assistant.speaking.vital_words import Answers, VitalWords
@@ -19,8 +20,8 @@ def _around(slot: str, *others: str) -> AfterValidator:
         words = "".join(literal for literal, _, _, _ in parts)
         slots_fit = used.count(slot) == 1 and sorted(set(used)) == sorted(used)
         if not (slots_fit and set(used) <= {slot, *others}):
-            perhaps = ", ".join(f"{{{name}}}" for name in others)
-            raise ValueError(f"words with {{{slot}}} once and perhaps {perhaps}")
+            perhaps = "".join(f" and perhaps {{{name}}}" for name in others)
+            raise ValueError(f"words with {{{slot}}} once{perhaps}")
         if words.strip():
             as_said(words)
         return as_said(phrase, also="{}_")
@@ -177,6 +178,7 @@ class MayBeSaid(Questions, Facts, VitalWords):
 
     @model_validator(mode="after")
     def _takes_back_what_it_declines(self) -> "MayBeSaid":
-        if not set(self.takes_back) <= set(self.decline):
-            raise ValueError("a takes_back of words that are all in decline too")
+        for at, words in enumerate(self.takes_back):
+            if words not in self.decline:
+                raise WrongWithinError("words that are in decline too", "takes_back", at)
         return self

@@ -151,7 +151,7 @@ def test_fixed_start_bytes_and_figures_over_two_bytes() -> None:
 @pytest.mark.parametrize(
     ("change", "complaint"),
     [
-        ({"saturation": ("nothing",)}, "'nothing' is not among them"),
+        ({"saturation": ("nothing",)}, "a name that frame draws"),
         ({"frame": ("1 pulse:7", "0 saturation:6")}, "eight bits"),
         ({"frame": ("1 pulse:7", "0 pulse:7")}, "one place only"),
         ({"frame": ("pulse:8", "saturation:8")}, "always 0 or 1"),
