@@ -148,6 +148,19 @@ class Figures(SiteModel):
     sizes: tuple[SizeOf, ...] = ()
     cylinders: Cylinders
 
+    @model_validator(mode="after")
+    def _each_once(self) -> "Figures":
+        named: tuple[tuple[tuple[str, ...], str, list[object]], ...] = (
+            (("tubes",), "sex", [one.sex for one in self.tubes]),
+            (("sizes",), "id", [one.id for one in self.sizes]),
+            (("cylinders", "kinds"), "id", [one.id for one in self.cylinders.kinds]),
+        )
+        for loc, key, values in named:
+            for at, value in enumerate(values):
+                if value in values[:at]:
+                    raise WrongWithinError(f"each {key} once here", *loc, at, key)
+        return self
+
     def tube(self, sex: Sex) -> Tube:
         """The tube for that sex. Raises KeyError."""
         return {tube.sex: tube for tube in self.tubes}[sex]

@@ -9,13 +9,18 @@ more than 3 points in a second, and no pair of saturation and pulse rate stood s
 from dataclasses import dataclass
 from typing import Annotated
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
+from assistant.files.complaints import WrongWithinError
 from assistant.files.yaml_files import SiteModel
 from assistant.oximeter.samples import Sample, slack_s
 
 STANDS_S = 2.0
 """A sample stands for the time until the next one, but never for longer than this."""
+
+SHORTEST_FROZEN_S, SHORTEST_FROZEN_WAVE_S = 10.0, 2.0
+"""So long a saturation and a pulse rate, and a wave, may stand still in anybody; this project's own
+limits, well below what the recordings show."""
 
 Seconds = Annotated[float, Field(ge=0, le=600)]
 
@@ -34,6 +39,19 @@ class BeliefSettings(SiteModel):
     """Saturation and pulse rate unchanged for so long: the device repeats itself."""
     frozen_wave_s: Seconds = 5.0
     """The same, where the frames carry a wave, which moves with every beat."""
+
+    @model_validator(mode="after")
+    def _what_may_stand_still_does(self) -> "BeliefSettings":
+        for key, shortest_s in (
+            ("frozen_s", SHORTEST_FROZEN_S),
+            ("frozen_wave_s", SHORTEST_FROZEN_WAVE_S),
+        ):
+            if getattr(self, key) < shortest_s:
+                lost = (
+                    f"at least {shortest_s:g}: good figures stand still so long, and would be lost"
+                )
+                raise WrongWithinError(lost, key)
+        return self
 
 
 @dataclass(frozen=True, slots=True)

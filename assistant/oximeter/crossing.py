@@ -18,7 +18,11 @@ from assistant.oximeter.levels import Level, Loss
 from assistant.oximeter.plateau import Plateau
 from assistant.oximeter.samples import Sample
 
-Percent = Annotated[int, Field(ge=30, le=100)]
+MOST_PERCENT = 100
+BELIEVED_BELOW_PERCENT = 10
+"""So far below the lowest level that is called a saturation must still be believed: a fall goes on
+beyond it while it is held. This project's own limit, no source."""
+Percent = Annotated[int, Field(ge=30, le=MOST_PERCENT)]
 
 
 class CrossingSettings(SiteModel):
@@ -60,6 +64,17 @@ class CrossingSettings(SiteModel):
         if self.lowest_level_percent > levels[-1]:
             lowest = f"at most {levels[-1]}, the lowest of the levels that are called"
             raise WrongWithinError(lowest, "lowest_level_percent")
+        margin = self.rearm_margin_percent
+        if self.threshold_percent + margin >= MOST_PERCENT:
+            most = MOST_PERCENT - 1 - margin
+            again = f"at most {most}: no saturation is above it by rearm_margin_percent, {margin}"
+            raise WrongWithinError(
+                f"{again}, so one fall only would be called", "threshold_percent"
+            )
+        believed = self.lowest_level_percent - BELIEVED_BELOW_PERCENT
+        if self.belief.lowest_percent > believed:
+            lost = f"at most {believed}: a fall below lowest_level_percent would not be believed"
+            raise WrongWithinError(lost, "belief", "lowest_percent")
         if self.new_fall_percent <= self.rearm_margin_percent:
             more = (
                 f"more than rearm_margin_percent, {self.rearm_margin_percent}: a sway within the "

@@ -9,7 +9,7 @@ from assistant.files.complaints import WrongWithinError
 from assistant.files.yaml_files import SiteModel
 from assistant.language.numbers_in_text import numbers_in
 from assistant.language.tongue import Language, number_words
-from assistant.oximeter.crossing import CallKind, CrossingSettings
+from assistant.oximeter.crossing import MOST_PERCENT, CallKind, CrossingSettings
 from assistant.oximeter.frames import FrameLayout
 from assistant.oximeter.lines import TextLayout
 from assistant.oximeter.pulse_service import PacketDecoder
@@ -113,7 +113,16 @@ class OximeterSettings(SiteModel):
             raise WrongWithinError(
                 "a layout of frames or text among them too: rehearsals use it", "layouts"
             )
+        for name, layout in self.layouts.items():
+            for at, code in enumerate(getattr(layout, "no_saturation", ())):
+                if self._is_a_saturation(str(code)):
+                    lost = "no figure that may be a saturation: whoever has that would not be seen"
+                    raise WrongWithinError(lost, "layouts", name, "no_saturation", at)
         return self
+
+    def _is_a_saturation(self, code: str) -> bool:
+        figure = int(code) if code.strip().isdecimal() else 0
+        return self.crossing.belief.lowest_percent <= figure <= MOST_PERCENT
 
     @property
     def own_layout(self) -> FrameLayout | TextLayout | BluetoothLayout:

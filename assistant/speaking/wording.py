@@ -2,8 +2,9 @@
 
 from typing import Annotated, Literal
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
+from assistant.files.complaints import WrongWithinError
 from assistant.files.word_forms import Utterance
 from assistant.files.yaml_files import SiteModel
 from assistant.language.terms import Terms
@@ -34,6 +35,17 @@ class Timing(SiteModel):
     """A plain yes that begins later than this after the question answers nothing."""
     tail_s: Annotated[float, Field(ge=0, le=2)] = 0.2
     """The microphone stays shut this long after the assistant has spoken."""
+
+    @model_validator(mode="after")
+    def _against_acid_and_trapped_air(self) -> "Timing":
+        usual_s = self.breath_every_s
+        if self.breath_every_acidosis_s > usual_s:
+            faster = f"at most breath_every_s, {usual_s:g}: against acid the bag goes faster"
+            raise WrongWithinError(faster, "breath_every_acidosis_s")
+        if self.breath_every_obstruction_s < usual_s:
+            slower = f"at least breath_every_s, {usual_s:g}: trapped air needs longer to get out"
+            raise WrongWithinError(slower, "breath_every_obstruction_s")
+        return self
 
 
 class Wording(SiteModel):
