@@ -173,8 +173,8 @@ class Brief(SiteModel):
         """Each that must stand once, and where it stands."""
         for at, section in enumerate(self.sections):
             yield section.id, ("sections", at, "id")
-            for item_at, item in enumerate(section.items):
-                yield item.id, ("sections", at, "items", item_at, "id")
+        for loc, _, item in self.placed():
+            yield item.id, (*loc, "id")
         for at, feature in enumerate(self.features):
             yield feature.id, ("features", at, "id")
         for at, steps in enumerate(self.first_steps):
@@ -188,6 +188,12 @@ class Brief(SiteModel):
         """All items in the order in which they are asked."""
         for section in self.sections:
             yield from section.items
+
+    def placed(self) -> Iterator[tuple[tuple[int | str, ...], Section, AnyItem]]:
+        """The same, each with its place in the file and its section."""
+        for at, section in enumerate(self.sections):
+            for item_at, item in enumerate(section.items):
+                yield ("sections", at, "items", item_at), section, item
 
     def items_of(self, phase: Phase) -> Iterator[AnyItem]:
         """The items of one phase, in the same order."""

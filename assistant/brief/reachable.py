@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from assistant.brief.brief import Brief, Section
+from assistant.brief.brief import Brief, BriefChoice, Section
 from assistant.brief.conditions import BODY, FIGURES, FORM, TOLD, Condition, When, condition
 from assistant.brief.confirmed_items import CONFIRMED
 from assistant.brief.items import AnyItem
@@ -76,14 +76,24 @@ def _fits_feature(brief: Brief, one: Condition) -> str:
 
 
 def _fits_range(brief: Brief, one: Condition) -> str:
-    asked = [
-        item for item in brief.items() if isinstance(item, NumberItem) and item.sets == one.name
-    ]
-    if not asked:
+    asked = [_asked_range(brief, figure) for figure in _NEEDS.get(one.name, (one.name,))]
+    ranges = [one for one in asked if one is not None]
+    if len(ranges) < len(asked):
         return ""
-    low, high = min(item.low for item in asked), max(item.high for item in asked)
+    low, high = ranges[0]
+    if one.name == "shock_index":
+        pressure_low, pressure_high = ranges[1]
+        low, high = low / pressure_high, high / max(1, pressure_low)
     possible = low < one.number if one.relation == "below" else one.number <= high
-    return "" if possible else f"a number from {low:g} to {high:g}, as it may be answered"
+    return "" if possible else f"a number from {low:.3g} to {high:.3g}, as it may be answered"
+
+
+def _asked_range(brief: Brief, figure: str) -> tuple[float, float] | None:
+    """From where to where the items that ask for a figure take it; None where none does."""
+    asked = [item for item in brief.items() if isinstance(item, NumberItem) and item.sets == figure]
+    if not asked:
+        return None
+    return min(item.low for item in asked), max(item.high for item in asked)
 
 
 def _answers(brief: Brief, name: str) -> tuple[str, ...]:
@@ -103,11 +113,14 @@ def _in_some_brief(brief: Brief, section: Section, item: AnyItem) -> bool:
     """Whether one of the briefs, or the only one, can come to ask it."""
     if not brief.briefs:
         return True
-    return any(
-        _may_be(section.when, one.id) and _may_be(item.when, one.id)
-        for one in brief.briefs
-        if section.phase is not Phase.BEFORE or one.asks(section, item)
-    )
+    return any(may_ask(one, section, item) for one in brief.briefs)
+
+
+def may_ask(choice: BriefChoice, section: Section, item: AnyItem) -> bool:
+    """Whether that brief can come to ask it."""
+    if section.phase is Phase.BEFORE and not choice.asks(section, item):
+        return False
+    return _may_be(section.when, choice.id) and _may_be(item.when, choice.id)
 
 
 def _may_be(when: When, brief_id: str) -> bool:

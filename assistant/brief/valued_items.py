@@ -97,7 +97,8 @@ class NumberItem(Item):
     """Said back without a question when it was surely heard, and is not easily another; never for
     what doses are worked out from."""
     low_pressure_below: Number | None = None
-    """Of a systolic pressure: what is below counts as a low one, for doses as well."""
+    """Of a systolic pressure: what is below counts as a low one, for doses as well; among what may
+    be answered."""
     too_low: tuple[Utterance, ...] = ()
     """Of the same, what people say of one that nobody can measure ("unrecordable"): it is read back
     as a low pressure, and its number stays open."""
@@ -112,6 +113,10 @@ class NumberItem(Item):
             raise WrongWithinError("only where it sets pressure_mmhg", "low_pressure_below")
         if self.too_low and self.low_pressure_below is None:
             raise WrongWithinError("only with low_pressure_below", "too_low")
+        low = self.low_pressure_below
+        if low is not None and not self.low < low <= self.high:
+            allowed = f"more than its low, {self.low:g}, and at most its high, {self.high:g}"
+            raise WrongWithinError(allowed, "low_pressure_below")
         if self.low >= self.high:
             raise WrongWithinError(f"a low below its high, {self.high:g}", "low")
         if self.decimals and self.sets is not None:

@@ -4,6 +4,7 @@ import argparse
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
+from assistant.brief.remarks import remarks as remarks_on_brief
 from assistant.commands.engine_options import add_engine, heard_by, open_engine
 from assistant.commands.hearing_check import compare_hearing, told_of_hearing
 from assistant.commands.learning import learn_site
@@ -20,7 +21,7 @@ from assistant.commands.phrase_hearing import (
 from assistant.commands.signing import add_signing, refuse_signing, tell_signing
 from assistant.commands.vocabulary import respellings, unheard
 from assistant.commands.whole_site import whole_site
-from assistant.dosing.handling import remarks
+from assistant.dosing.handling import remarks as remarks_on_drugs
 from assistant.errors import BadInput
 from assistant.grammar.grammar import SLOT, Grammar
 from assistant.grammar.readings import Engine
@@ -29,6 +30,7 @@ from assistant.hearing.engines.closed.engine import ClosedGrammarEngine
 from assistant.hearing.engines.closed.negation import denials, is_near_its_denial
 from assistant.hearing.engines.closed.spellings import with_spellings
 from assistant.hearing.soundalikes import alike, phonemes
+from assistant.oximeter.remarks import remarks as remarks_on_oximeter
 from assistant.phrasebook.phrasebook import Phrasebook
 from assistant.rehearsal.scenario import read_scenario
 from assistant.site.folder import unread
@@ -105,7 +107,11 @@ def run(arguments: argparse.Namespace) -> int:
         print(f"From memory, check it: {figure}")
     for one in site.formulary.confirmed:
         print(f"Outside the program's reference: {one.told()}")
-    for remark in remarks(site.formulary):
+    for remark in (
+        *remarks_on_drugs(site.formulary),
+        *remarks_on_brief(site.brief, site.formulary),
+        *remarks_on_oximeter(site.oximeter),
+    ):
         print(remark)
     for drug in site.formulary.drugs:
         if drug.sounds_like:

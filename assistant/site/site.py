@@ -6,7 +6,9 @@ from pathlib import Path
 from typing import TypeVar
 
 from assistant.brief.brief import Brief
+from assistant.brief.plan_faults import plan_faults
 from assistant.brief.reachable import unreachable
+from assistant.brief.set_figures import misset
 from assistant.brief.spoken_settings import contradictions
 from assistant.dosing.figures import Figures
 from assistant.dosing.formulary import Formulary
@@ -100,6 +102,7 @@ def _composed(parts: Site) -> Site:
 
 def _as_a_whole(parts: Site) -> Iterator[BadInput]:
     # With what tells how phrases sound, which who only reads a site does without.
+    from assistant.site.fact_faults import fact_faults
     from assistant.site.name_faults import name_faults
     from assistant.site.phrase_faults import phrase_faults
     from assistant.site.yes_faults import yes_faults
@@ -112,6 +115,11 @@ def _as_a_whole(parts: Site) -> Iterator[BadInput]:
         yield _at(parts.folder / "brief.yaml", loc, found, allowed)
     for loc, found, allowed in untold_features(parts.formulary, parts.brief):
         yield _at(parts.folder / "formulary.yaml", loc, found, allowed)
+    for loc, found, allowed in plan_faults(parts.brief):
+        yield _at(parts.folder / "brief.yaml", loc, found, allowed)
+    for loc, found, allowed in misset(parts.brief, parts.formulary, parts.wording.tongue):
+        yield _at(parts.folder / "brief.yaml", loc, found, allowed)
+    yield from fact_faults(parts.folder, parts)
     yield from yes_faults(parts.folder, parts)
     yield from phrase_faults(parts.folder, parts)
     yield from name_faults(parts.folder, parts)

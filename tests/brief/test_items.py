@@ -43,7 +43,10 @@ def test_a_decimal_is_read_back_digit_by_digit(site: Any) -> None:
         ({"low": 6.5, "high": 9}, "tenths with decimals"),
         ({"low": 6.55, "high": 9, "decimals": True}, "in tenths"),
         ({"low": 6, "high": 120, "decimals": True}, "below 100"),
-        ({"low": 30, "high": 90, "decimals": True, "sets": "weight_kg"}, "no decimals"),
+        (
+            {"low": 30, "high": 90, "decimals": True, "sets": "weight_kg"},
+            "false where it sets",
+        ),
     ],
 )
 def test_a_range_that_nobody_could_tell_is_refused(what: dict[str, Any], allowed: str) -> None:

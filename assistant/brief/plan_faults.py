@@ -1,0 +1,49 @@
+"""What leads nowhere in the plan for failed attempts and in the times that are called."""
+
+from collections.abc import Iterator
+
+from assistant.brief.brief import Attempts, Brief
+from assistant.brief.clocks import ARREST_CLOCK, ATTEMPT_CLOCK, DRUGS_CLOCK
+from assistant.brief.confirmed_items import TimedItem
+from assistant.brief.phases import Phase
+from assistant.brief.spoken_settings import Fault
+from assistant.brief.valued_items import NameItem
+
+CLOCKS = (ATTEMPT_CLOCK, DRUGS_CLOCK, ARREST_CLOCK)
+
+
+def plan_faults(brief: Brief) -> Iterator[Fault]:
+    """Steps that end in another attempt, items that cannot serve, clocks that never run."""
+    yield from _steps(brief.attempts)
+    yield from _items(brief)
+    own = dict.fromkeys(one.clock for one in brief.items() if isinstance(one, TimedItem))
+    for at, call in enumerate(brief.timed_calls):
+        if call.clock not in (*CLOCKS, *own):
+            allowed = f"one of: {', '.join((*CLOCKS, *own))}"
+            yield ("timed_calls", at, "clock"), repr(call.clock), allowed
+
+
+def _steps(plan: Attempts) -> Iterator[Fault]:
+    """As many as there are attempts, of which the last leads on."""
+    steps = len(plan.after_failure)
+    if steps < plan.at_most:
+        found = f"{steps}, and at_most {plan.at_most}"
+        yield ("attempts", "after_failure"), found, "a step for each attempt that is agreed on"
+        return
+    for at in sorted({plan.at_most - 1, steps - 1}):
+        if plan.after_failure[at].then == "between":
+            on = "supraglottic, front-of-neck or wake-up, after the last attempt that is agreed on"
+            yield ("attempts", "after_failure", at, "then"), "'between'", on
+
+
+def _items(brief: Brief) -> Iterator[Fault]:
+    plan = brief.attempts
+    names = [item.id for item in brief.items() if isinstance(item, NameItem)]
+    between = [item.id for item in brief.items_of(Phase.BETWEEN)]
+    for key, among, which in (
+        ("neck_taken_by", names, "that is answered by a name"),
+        ("oxygen_back", between, "of the phase between"),
+    ):
+        item = getattr(plan, key)
+        if item is not None and item not in among:
+            yield ("attempts", key), repr(item), f"an item {which}"

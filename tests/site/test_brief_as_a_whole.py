@@ -1,0 +1,145 @@
+"""What of a brief fits its form and cannot be: refused by `load_site`, or told by `check`."""
+
+import json
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from assistant.brief.brief import Brief
+from assistant.brief.remarks import remarks
+from assistant.dosing.formulary import Formulary
+from assistant.dosing.reading import read_formulary
+from assistant.files.plain_yaml import read_plain_yaml
+from tests.site.slips import Site, Slip, item, text
+
+SITE = Path(__file__).parents[2] / "configs" / "tarn-hollow"
+
+
+def plan(**values: object) -> Slip:
+    """Another setting of the plan for failed attempts."""
+    return f"attempts: {values}", lambda site: site["brief"]["attempts"].update(values)
+
+
+def step(at: int, then: str) -> Slip:
+    """Another phase after that failed attempt."""
+    return (
+        f"step {at} leads to {then}",
+        lambda site: site["brief"]["attempts"]["after_failure"][at].update(then=then),
+    )
+
+
+def without(name: str) -> Slip:
+    """An item less."""
+
+    def change(site: Site) -> None:
+        for section in site["brief"]["sections"]:
+            section["items"] = [one for one in section["items"] if one["id"] != name]
+        for choice in site["brief"]["briefs"]:
+            choice["only"] = [one for one in choice.get("only", []) if one != name]
+
+    return f"without {name}", change
+
+
+def told(meaning: str, *phrases: str) -> Slip:
+    """Other phrases of a fact."""
+    return (
+        f"{meaning}: {phrases}",
+        lambda site: site["wording"]["may_be_said"].update({meaning: list(phrases)}),
+    )
+
+
+def _set_twice(site: Site) -> None:
+    item(site, "pulse").update(sets="pressure_mmhg", unit="systolic", unit_said=["systolic"])
+    del item(site, "pulse")["when"]
+    item(site, "pressor")["when"] = "brief is planned"
+    item(site, "pressure-held")["when"] = "low_pressure"
+
+
+REFUSED: tuple[tuple[Slip, str], ...] = (
+    (text("weight", "unit", "pounds"), "weight_kg"),
+    (text("weight", "unit_said", ["pounds in weight"]), "unit_said.0: found 'pounds in weight'"),
+    (text("weight", "sets", "height_cm"), "as it sets height_cm"),
+    (text("age", "sets", "weight_kg"), "as it sets weight_kg"),
+    (text("patient-height", "unit", "inches"), "as it sets height_cm"),
+    (text("pressure", "unit", "kilopascals"), "as it sets pressure_mmhg"),
+    (text("weight", "sets", None), "no item that sets weight_kg"),
+    (("the pressure twice", _set_twice), "as pressure sets that one"),
+    (text("pressure", "low_pressure_below", 10), "low_pressure_below: found 10"),
+    (text("pressure", "low_pressure_below", 300), "low_pressure_below: found 300"),
+    (told("weight", "the weight is {kilograms} pounds"), "the unit of {kilograms}"),
+    (told("weight_pounds", "{pounds} kilos"), "the unit of {pounds}"),
+    (told("height", "the height is {centimetres} inches"), "the unit of {centimetres}"),
+    (plan(at_most=2), "after_failure.1.then: found 'between'"),
+    (plan(at_most=5), "a step for each attempt"),
+    (step(2, "between"), "after_failure.2.then: found 'between'"),
+    (plan(neck_taken_by="suction"), "answered by a name"),
+    (plan(oxygen_back="saturation"), "of the phase between"),
+    (
+        ("no such clock", lambda site: site["brief"]["timed_calls"][1].update(clock="atempt")),
+        "timed_calls.1.clock: found 'atempt'; allowed: one of: attempt",
+    ),
+    (text("pressor", "when", "shock_index from 9"), "a number from 0.0769 to 6.25"),
+)
+LEGITIMATE: tuple[Slip, ...] = (
+    text("weight", "unit_said", ["kilos", "kilogrammes", "kg"]),
+    text("patient-height", "unit_said", ["centimeters", "centimetres tall"]),
+    text("pressure", "unit", "millimetres of mercury"),
+    text("pressure", "low_pressure_below", 60),
+    told("weight", "weight {kilograms}", "{kilograms} kilograms in weight"),
+    step(2, "front-of-neck"),
+    ("an item's clock", lambda site: site["brief"]["timed_calls"][1].update(clock="oxygen on")),
+    text("pressor", "when", "shock_index from 1.3"),
+)
+
+
+@pytest.mark.parametrize(("slip", "sentence"), REFUSED, ids=lambda one: str(one[0]))
+def test_what_cannot_be_is_refused(
+    written: Callable[[Slip], str], slip: Slip, sentence: str
+) -> None:
+    """A unit, a plan, a clock or a number that nothing else in the site bears out."""
+    assert sentence in written(slip)
+
+
+@pytest.mark.parametrize("slip", LEGITIMATE, ids=lambda one: str(one[0]))
+def test_what_a_site_may_mean_is_allowed(written: Callable[[Slip], str], slip: Slip) -> None:
+    """Other words for a unit, another end of the plan, another limit."""
+    assert written(slip) == ""
+
+
+@pytest.fixture(scope="module")
+def formulary() -> Formulary:
+    """The example site's."""
+    return read_formulary(SITE / "formulary.yaml")
+
+
+@pytest.mark.parametrize(
+    ("slip", "sentence"),
+    [
+        (text("pressure", "low_pressure_below", None), "No number counts as a low pressure"),
+        (text("pressure", "low_pressure_below", 60), "Unusual for a low pressure: pressure, below"),
+        (text("pressor", "when", ["shock_index from 0.09"]), "shock_index from 0.09"),
+        (without("sustained-carbon-dioxide"), "wave in the phase after"),
+        (without("supraglottic-who"), "in the phase supraglottic, to which the plan leads"),
+        (
+            ("usual brief", lambda site: site["brief"]["briefs"][0]["only"].remove("weight")),
+            "Asks for no weight, by which doses go: the usual brief",
+        ),
+    ],
+    ids=lambda one: str(one[0]),
+)
+def test_what_a_site_may_mean_is_told(formulary: Formulary, slip: Slip, sentence: str) -> None:
+    """By `check`, for a second person to look at; of the site as it is, nothing."""
+    site: dict[str, Any] = {"brief": read_plain_yaml(SITE / "brief.yaml").content}
+    assert list(remarks(_brief(site), formulary)) == []
+    slip[1](site)
+    for section in site["brief"]["sections"][:]:
+        if not section["items"]:
+            site["brief"]["sections"].remove(section)
+    (only,) = remarks(_brief(site), formulary)
+    assert sentence in only
+
+
+def _brief(site: Site) -> Brief:
+    return Brief.model_validate_json(json.dumps(site["brief"]))
