@@ -94,6 +94,8 @@ def _drug(drug: Drug, known: KnownDrug, all_known: Yardstick, site: Formulary) -
         least, stated = getattr(known, name), len(getattr(drug, name))
         if stated < least:
             yield Outside(f"{drug.id}/{name}", (name,), _count(stated), f"at least {least}")
+    yield from _names(drug, all_known)
+    yield from _classes(drug, all_known, site)
     here = {one.id for one in site.drugs}
     for other in known.sounds_like:
         if other in here and other not in drug.sounds_like:
@@ -104,6 +106,35 @@ def _drug(drug: Drug, known: KnownDrug, all_known: Yardstick, site: Formulary) -
         for one in _use(drug, use, known, all_known, site.adults):
             loc = one.loc if one.loc[0] == "preparations" else ("indications", number, *one.loc)
             yield one._replace(place=f"{drug.id}/{use.id}{one.place}", loc=loc)
+
+
+def _names(drug: Drug, known: Yardstick) -> Iterator[Outside]:
+    """Names of another drug among its own: who asks for that would be told of this."""
+    of_whom = known.named()
+    told: list[tuple[tuple[int | str, ...], str]] = [(("called",), drug.called)]
+    told += [(("said", at), name) for at, name in enumerate(drug.said)]
+    for number, use in enumerate(drug.indications):
+        told += [(("indications", number, "said", at), name) for at, name in enumerate(use.said)]
+    for loc, name in told:
+        for word in name.split():
+            other = of_whom.get(word, drug.id)
+            if other != drug.id:
+                allowed = f"names of {drug.id}; in the program's reference {word} is {other}"
+                yield Outside(f"{drug.id}/names", loc, name, allowed)
+
+
+def _classes(drug: Drug, known: Yardstick, site: Formulary) -> Iterator[Outside]:
+    """An allergen that names drugs of other classes, and none of this one's."""
+    of_whom = known.named()
+    groups = {one.id: one for one in site.allergens}
+    for number, group in enumerate(drug.allergens):
+        said = groups[group].said if group in groups else ()
+        named = {of_whom[name] for name in said if name in of_whom}
+        classes = {one for one in map(known.class_of, named) if one is not None}
+        classes |= {one.name for one in known.classes if one.name in (group, *said)}
+        if classes and drug.id not in named and known.class_of(drug.id) not in classes:
+            allowed = f"an allergen of its own class; {group} names {', '.join(sorted(classes))}"
+            yield Outside(f"{drug.id}/allergens", ("allergens", number), group, allowed)
 
 
 def _use(

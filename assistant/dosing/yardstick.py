@@ -21,7 +21,7 @@ from assistant.dosing.stated import (
     range_of,
 )
 from assistant.dosing.weights import WeightKind
-from assistant.files.word_forms import Identifier
+from assistant.files.word_forms import Identifier, Utterance
 from assistant.files.yaml_files import SiteModel, read_yaml
 
 PATH = Path(__file__).with_name("yardstick.yaml")
@@ -74,6 +74,8 @@ class KnownDrug(SiteModel):
     """What is published of one drug."""
 
     drug: Identifier
+    names: tuple[Utterance, ...] = ()
+    """Other names of the same drug."""
     strengths: Annotated[tuple[StrengthFigure, ...], Field(min_length=1)]
     """Those that it is supplied in, anywhere."""
     vials: tuple[VolumeFigure, ...] = ()
@@ -84,6 +86,15 @@ class KnownDrug(SiteModel):
     sounds_like: tuple[Identifier, ...] = ()
     """Drugs that it is taken for by ear; a site that has both states it of each."""
     uses: Annotated[tuple[KnownUse, ...], Field(min_length=1)]
+
+
+class KnownClass(SiteModel):
+    """Drugs to which allergies are told of together."""
+
+    name: Annotated[Identifier, Field(alias="class")]
+    drugs: Annotated[tuple[Identifier, ...], Field(min_length=1)]
+    """Those of the reference."""
+    others: tuple[Utterance, ...] = ()
 
 
 class Ends(SiteModel):
@@ -135,11 +146,22 @@ class Yardstick(SiteModel):
     """By how much a figure may lie outside."""
     adults: KnownAdults
     room: KnownRoom
+    classes: tuple[KnownClass, ...]
     drugs: tuple[KnownDrug, ...]
 
     def drug(self, drug_id: str) -> KnownDrug | None:
         """By its generic name; None for a drug that is not in it."""
         return next((one for one in self.drugs if one.drug == drug_id), None)
+
+    def named(self) -> dict[str, str]:
+        """Every name of a drug, with the drug's generic one."""
+        names = {name: name for one in self.classes for name in one.others}
+        names |= {one.drug: one.drug for one in self.drugs}
+        return names | {name: one.drug for one in self.drugs for name in one.names}
+
+    def class_of(self, drug: str) -> str | None:
+        """By its generic name; None for a drug of none."""
+        return next((one.name for one in self.classes if drug in (*one.drugs, *one.others)), None)
 
     def allowed(self, ranges: tuple[Range, ...], figure: Figure) -> Range | None:
         """The range by the figure's own weight, widened; None when there is none of its kind."""

@@ -73,6 +73,79 @@ def test_a_confirmation_is_for_one_figure_and_by_two(
         read_formulary(outside(formulary_path, tmp_path, CONFIRMED.replace(old, new)))
 
 
+@pytest.mark.parametrize(
+    ("drug", "old", "new", "key", "sentence"),
+    [
+        ("rocuronium", "called: rocuronium", "called: vecuronium", "called", "is vecuronium"),
+        (
+            "rocuronium",
+            "called: rocuronium",
+            "called: rocuronium\n    said: [sux]",
+            "said.0",
+            "sux is succinylcholine",
+        ),
+        (
+            "epinephrine",
+            "said: [adrenaline]",
+            "said: [noradrenaline]",
+            "said.0",
+            "noradrenaline is norepinephrine",
+        ),
+        (
+            "fentanyl",
+            "called: fentanyl",
+            "called: fentanyl\n    said: [morphine]",
+            "said.0",
+            "morphine is morphine",
+        ),
+        (
+            "rocuronium",
+            "allergens: [relaxants]",
+            "allergens: [opioids]",
+            "allergens.0",
+            "an allergen of its own class; opioids names opioids",
+        ),
+        (
+            "lidocaine",
+            "allergens: [local-anaesthetics]",
+            "allergens: [relaxants]",
+            "allergens.0",
+            "relaxants names relaxants",
+        ),
+    ],
+)
+def test_a_name_and_a_class_of_another_drug_are_refused(
+    formulary_path: Path, tmp_path: Path, *, drug: str, old: str, new: str, key: str, sentence: str
+) -> None:
+    """Who asks for one would be told of the other, or not be warned of an allergy."""
+    head, its_own = formulary_path.read_text(encoding="utf-8").split(f"  - id: {drug}\n")
+    assert old in its_own
+    path = tmp_path / "formulary.yaml"
+    path.write_text(f"{head}  - id: {drug}\n{its_own.replace(old, new, 1)}", encoding="utf-8")
+    with pytest.raises(BadInput, match=rf"drugs\.[0-9]+\.{key}: found .*{sentence}"):
+        read_formulary(path)
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [
+        ("called: epinephrine\n    said: [adrenaline]", "called: adrenaline"),
+        ("called: lidocaine", "called: lignocaine"),
+        ('"muscle relaxants", "rocuronium", "suxamethonium"', '"all that relaxes"'),
+        ("said: [ket]", "said: [ket, racemic ketamine]"),
+    ],
+)
+def test_another_name_of_the_same_drug_is_allowed(
+    formulary_path: Path, tmp_path: Path, old: str, new: str
+) -> None:
+    """As places differ in what they call it."""
+    text = formulary_path.read_text(encoding="utf-8")
+    assert old in text
+    path = tmp_path / "formulary.yaml"
+    path.write_text(text.replace(old, new, 1), encoding="utf-8")
+    assert read_formulary(path).drugs
+
+
 def test_every_row_of_the_reference_names_its_source() -> None:
     """Title or label, and how far it was read; the factor is small enough for a decimal point."""
     known = yardstick()

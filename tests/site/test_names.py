@@ -12,6 +12,7 @@ from assistant.site.name_faults import name_faults
 from assistant.site.site import load_site
 
 SITE = Path(__file__).parents[2] / "configs" / "tarn-hollow"
+STOOD_FOR = "{place: lidocaine/names, found: atracurium, reason: tried, by: [pharmacist, head]}"
 Spoil = Callable[..., list[str]]
 
 
@@ -37,9 +38,13 @@ def spoil(tmp_path: Path) -> Spoil:
 def test_a_new_drug_with_a_near_name_is_refused(spoil: Spoil) -> None:
     """Atracurium under another's other names: nearer to rocuronium than may be, and told for both.
 
-    The names come from the site; nothing in the program's reference knows of the pair.
+    The names come from the site, where two roles stand for this one; nothing in the program's
+    reference knows of the pair.
     """
-    told = spoil(("    called: lidocaine\n", "    called: lidocaine\n    said: [atracurium]\n"))
+    told = spoil(
+        ("    called: lidocaine\n", "    called: lidocaine\n    said: [atracurium]\n"),
+        ("\ndrugs:", f"\nconfirmed:\n  - {STOOD_FOR}\ndrugs:"),
+    )
     assert len(told) == 3  # rocuronium, lidocaine, and lidocaine against the absent cisatracurium
     (rocuronium,) = [line for line in told if "found 'rocuronium'" in line]
     assert "which sounds like 'atracurium'" in rocuronium
