@@ -29,13 +29,13 @@ Number = Annotated[float, Field(ge=0, le=300)]
 """What an item may be answered with; whole, but for items with decimals."""
 
 
-def _only_tenths(low: float, high: float, *, decimals: bool) -> None:
-    """Raise ValueError for limits that cannot be told in whole numbers, or in tenths."""
-    for number in (low, high):
+def _only_tenths(limits: Mapping[str, float], *, decimals: bool) -> None:
+    """Raise WrongWithinError for a limit that cannot be told in whole numbers, or in tenths."""
+    for key, number in limits.items():
         if not decimals and number != int(number):
-            raise ValueError("whole numbers, or tenths with decimals: true")
+            raise WrongWithinError("a whole number, or tenths with decimals: true", key)
         if decimals and (number >= TENTHS_BELOW or round(number, 1) != number):
-            raise ValueError(f"numbers below {TENTHS_BELOW}, in tenths, with decimals: true")
+            raise WrongWithinError(f"below {TENTHS_BELOW}, in tenths, with decimals: true", key)
 
 
 class ChooseItem(Item):
@@ -121,7 +121,7 @@ class NumberItem(Item):
             raise WrongWithinError(f"a low below its high, {self.high:g}", "low")
         if self.decimals and self.sets is not None:
             raise WrongWithinError("false where it sets a figure of the patient", "decimals")
-        _only_tenths(self.low, self.high, decimals=self.decimals)
+        _only_tenths({"low": self.low, "high": self.high}, decimals=self.decimals)
         return self
 
     @property
@@ -225,7 +225,8 @@ class QuantityItem(ConfirmedItem):
     def _low_to_high(self) -> "QuantityItem":
         if self.wanted_low > self.wanted_high:
             raise WrongWithinError(f"at most its wanted_high, {self.wanted_high:g}", "wanted_low")
-        _only_tenths(self.wanted_low, self.wanted_high, decimals=self.decimals)
+        limits = {"wanted_low": self.wanted_low, "wanted_high": self.wanted_high}
+        _only_tenths(limits, decimals=self.decimals)
         return self
 
     @property

@@ -8,6 +8,7 @@ from pydantic import Field, model_validator
 from assistant.dosing.sourced import Sourced
 from assistant.dosing.stated import Figure, MassFigure, PumpFigure, StrengthFigure, VolumeFigure
 from assistant.dosing.units import Quantity, said_in, spoken, to_unit, written
+from assistant.files.complaints import WrongWithinError
 from assistant.files.word_forms import Identifier, Spoken
 from assistant.files.yaml_files import SiteModel
 from assistant.language.tongue import ENGLISH, Tongue
@@ -44,9 +45,9 @@ class Recipe(Sourced):
         if drawn_up == (self.powder is not None) or one_of_them != drawn_up:
             raise ValueError("either draw_up with of, or powder")
         if self.draw_up is not None and self.draw_up.amount > self.make_up_to.amount:
-            raise ValueError("a make_up_to not below what is drawn up")
+            raise WrongWithinError(f"not below draw_up, {self.draw_up}", "make_up_to")
         if self.make_up_to.amount > LARGEST_SYRINGE_ML and not self.bag:
-            raise ValueError(f"bag: true for more than {LARGEST_SYRINGE_ML} mL")
+            raise WrongWithinError(f"true for more than {LARGEST_SYRINGE_ML} mL", "bag")
         return self
 
     @property

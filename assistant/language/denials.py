@@ -26,6 +26,7 @@ class _Words:
     denial: re.Pattern[str]
     question: re.Pattern[str]
     assent: re.Pattern[str]
+    out: re.Pattern[str]
 
 
 _WORDS: Final[Mapping[Language, _Words]] = MappingProxyType(
@@ -48,11 +49,14 @@ _WORDS: Final[Mapping[Language, _Words]] = MappingProxyType(
                 r"(?:yes|yeah|yep|yup|aye|okay|right|correct|affirmative|confirmed|it|is|that|"
                 r"that's)"
             ),
+            # "Stylet out, tube in" tells what is in.
+            out=re.compile(r"^(?!.*\b(?:in|through)\b).*\bout\b|\b(?:gullet|o?esophag\w+)\b"),
         ),
         "ko": _Words(
             denial=re.compile(r"(?:^|\s)(아니\S*|아닙니다|아직|안|못|않\S*|거의|아마)(?=\s|$)"),
             question=re.compile(r"(?:까|나요)$"),
             assent=re.compile(r"(?:네|예|응|맞\S*|습니다)"),
+            out=re.compile(r"(?:^|\s)(?:제거|빠\S*|식도\S*)(?=\s|$)"),
         ),
     }
 )
@@ -72,3 +76,8 @@ def asks(words: str, language: Language) -> bool:
 def only_assents(words: str, language: Language) -> bool:
     """Whether nothing but a yes is in it: "yes it is", and not "yes it's on"."""
     return all(_WORDS[language].assent.fullmatch(word) for word in words.split())
+
+
+def tells_of_out(words: str, language: Language) -> bool:
+    """Whether it says of something that it is out, or where it should not be."""
+    return _WORDS[language].out.search(words) is not None

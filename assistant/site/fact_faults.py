@@ -1,12 +1,13 @@
-"""Phrases by which people tell a figure of the patient, in words of another unit."""
+"""Phrases by which people tell a fact of the patient, in words of another one."""
 
 from collections.abc import Iterator
 from pathlib import Path
 
 from assistant.brief.decisions import SiteDecisions
 from assistant.errors import BadInput
+from assistant.language.sex_words import OTHER, speaks_of_other
 from assistant.language.unit_words import is_told_in
-from assistant.site.phrase_places import WORDING, complaint
+from assistant.site.phrase_places import WORDING, complaint, phrase_places
 
 TOLD_BY = {
     "{kilograms}": "weight_kg",
@@ -20,7 +21,9 @@ TOLD_BY = {
 
 
 def fact_faults(folder: Path, site: SiteDecisions) -> Iterator[BadInput]:
-    """A complaint for each: "{kilograms} pounds" would take pounds for kilograms."""
+    """A complaint for each: "{kilograms} pounds" would take pounds for kilograms, and "he's a man"
+    among `female` a man for a woman."""
+    yield from _sexes(folder, site)
     said = site.wording.may_be_said
     for meaning in type(said).model_fields:
         for at, words in enumerate(getattr(said, meaning)):
@@ -31,3 +34,17 @@ def fact_faults(folder: Path, site: SiteDecisions) -> Iterator[BadInput]:
             if not is_told_in(around, TOLD_BY[slot], site.wording.tongue):
                 loc = ("may_be_said", meaning, at)
                 yield complaint(folder, WORDING, loc, repr(words), f"words for the unit of {slot}")
+
+
+def _sexes(folder: Path, site: SiteDecisions) -> Iterator[BadInput]:
+    """Of the wording's facts, and of the options of an item that sets the sex."""
+    options = {
+        (*loc, "options", at, "said"): option.id
+        for loc, _, item in site.brief.placed()
+        if item.figure == "sex"
+        for at, option in enumerate(item.options_among(()))
+    }
+    for place in phrase_places(site):
+        sex = place.meaning if place.meaning in OTHER else options.get(place.loc[:-1])
+        if sex is not None and speaks_of_other(place.words, sex, site.wording.language):
+            yield complaint(folder, place.file, place.loc, repr(place.words), f"words for {sex}")

@@ -82,4 +82,8 @@ def _place(
     said = [one for one in places if one.words == words]
     found = [one for one in said if one.meaning == meaning] or said
     own = [one for one in found if one.item == item] or found
-    return (own[0].file, own[0].loc) if own else (WORDING, ("may_be_said",))
+    if own:
+        return own[0].file, own[0].loc
+    # One that a unit was filled into stands in no list as it is told.
+    lists = [one for one in places if one.meaning == meaning]
+    return (lists[-1].file, lists[-1].loc[:-1]) if lists else (WORDING, ("may_be_said",))

@@ -5,7 +5,7 @@ from pathlib import Path
 
 from assistant.brief.decisions import SiteDecisions
 from assistant.errors import BadInput
-from assistant.language.denials import asks, denied_in, only_assents
+from assistant.language.denials import asks, denied_in, only_assents, tells_of_out
 from assistant.site.phrase_places import Place, complaint, phrase_places
 
 ITEMS_OWN = ("confirmations", "plain_answers")
@@ -15,6 +15,7 @@ SITES_OWN = (
 )
 """What tells that something is so, or is in. A vital word that is itself a no ("can't oxygenate"),
 and what tells that something failed, may hold one."""
+IN = ("tube_in", "rescue_in", "neck_open")
 _NOES = ("decline", "denied")
 
 
@@ -41,6 +42,8 @@ def _as_a_yes(
         return repr(words), f"in one of {place.key}, not_yet and denied_by of {place.item} only"
     if asks(words, language):
         return f"{words!r}, which asks", "words that say that it is so"
+    if place.key in IN and tells_of_out(words, language):
+        return repr(words), "words that say that it is in"
     denial = denied_in(words, language)
     if denial is None or place.key == "plain_noes":
         return None

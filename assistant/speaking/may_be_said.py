@@ -11,16 +11,21 @@ from assistant.files.yaml_files import SiteModel
 from assistant.speaking.vital_words import Answers, VitalWords
 
 
-def _around(slot: str, *others: str) -> AfterValidator:
-    """What people say around a slot: words, the slot once, perhaps the others."""
+def _around(slot: str, *others: str, first: bool = False) -> AfterValidator:
+    """What people say around a slot: words, the slot once, perhaps the others.
+
+    `first`: before any of the others.
+    """
 
     def check(phrase: str) -> str:
         parts = list(Formatter().parse(phrase))
         used = [name for _, name, _, _ in parts if name is not None]
         words = "".join(literal for literal, _, _, _ in parts)
         slots_fit = used.count(slot) == 1 and sorted(set(used)) == sorted(used)
+        slots_fit &= not first or used[:1] == [slot]
         if not (slots_fit and set(used) <= {slot, *others}):
-            perhaps = "".join(f" and perhaps {{{name}}}" for name in others)
+            after = " after it" if first else ""
+            perhaps = "".join(f" and perhaps {{{name}}}{after}" for name in others)
             raise ValueError(f"words with {{{slot}}} once{perhaps}")
         if words.strip():
             as_said(words)
@@ -89,7 +94,7 @@ class Facts(SiteModel):
     age: Annotated[tuple[Annotated[str, _around("years")], ...], Field(min_length=1)]
     female: Answers
     male: Answers
-    pressure: tuple[Annotated[str, _around("systolic", "lower")], ...] = (
+    pressure: tuple[Annotated[str, _around("systolic", "lower", first=True)], ...] = (
         "the pressure is {systolic} over {lower}",
         "the pressure is {systolic}",
     )
@@ -164,7 +169,7 @@ class MayBeSaid(Questions, Facts, VitalWords):
     number_instead: tuple[Annotated[str, _around("number", "unit")], ...] = ()
     """A number in place of the one that was just said back ("no {number}"): of what is read back,
     or of the item before, where the next has just come up."""
-    blood_pressure: tuple[Annotated[str, _around("number", "lower")], ...] = (
+    blood_pressure: tuple[Annotated[str, _around("number", "lower", first=True)], ...] = (
         "{number} over {lower}",
     )
     """As people tell it where the systolic one is asked for; the lower number is not kept."""

@@ -386,9 +386,9 @@ VALUES: dict[str, tuple[str, str, str, str, str, str]] = {
         "formulary",
         r"bag: true",
         "bag: false",
-        "recipe",
-        "{'draw_up'",
-        "bag: true for more than 60 mL",
+        "recipe.bag",
+        "false",
+        "true for more than 60 mL",
     ),
     "no kind": (
         "brief",

@@ -57,6 +57,10 @@ def _set_twice(site: Site) -> None:
     item(site, "pressure-held")["when"] = "low_pressure"
 
 
+def _swap(options: list[Site]) -> None:
+    options[0]["said"], options[1]["said"] = options[1]["said"], options[0]["said"]
+
+
 REFUSED: tuple[tuple[Slip, str], ...] = (
     (text("weight", "unit", "pounds"), "weight_kg"),
     (text("weight", "unit_said", ["pounds in weight"]), "unit_said.0: found 'pounds in weight'"),
@@ -71,6 +75,15 @@ REFUSED: tuple[tuple[Slip, str], ...] = (
     (told("weight", "the weight is {kilograms} pounds"), "the unit of {kilograms}"),
     (told("weight_pounds", "{pounds} kilos"), "the unit of {pounds}"),
     (told("height", "the height is {centimetres} inches"), "the unit of {centimetres}"),
+    (told("pressure", "pressure {lower} over {systolic}"), "{systolic} once and perhaps {lower}"),
+    (told("blood_pressure", "{lower} under {number}"), "{lower} after it"),
+    (told("female", "he's a man"), "words for female"),
+    (told("male", "the patient is a woman"), "words for male"),
+    (
+        ("the sexes", lambda site: _swap(item(site, "patient-sex")["options"])),
+        "options.0.said.0: found 'a man'; allowed: words for female",
+    ),
+    (told("tube_in", "the tube came out", "it's in the gullet"), "words that say that it is in"),
     (plan(at_most=2), "after_failure.1.then: found 'between'"),
     (plan(at_most=5), "a step for each attempt"),
     (step(2, "between"), "after_failure.2.then: found 'between'"),
@@ -87,6 +100,9 @@ LEGITIMATE: tuple[Slip, ...] = (
     text("patient-height", "unit_said", ["centimeters", "centimetres tall"]),
     text("pressure", "unit", "millimetres of mercury"),
     text("pressure", "low_pressure_below", 60),
+    told("male", "the patient is a man and not a woman"),
+    told("tube_in", "stylet out tube in", "tube's in"),
+    told("pressure", "the systolic is {systolic}"),
     told("weight", "weight {kilograms}", "{kilograms} kilograms in weight"),
     step(2, "front-of-neck"),
     ("an item's clock", lambda site: site["brief"]["timed_calls"][1].update(clock="oxygen on")),
