@@ -64,13 +64,6 @@ class CrossingSettings(SiteModel):
         if self.lowest_level_percent > levels[-1]:
             lowest = f"at most {levels[-1]}, the lowest of the levels that are called"
             raise WrongWithinError(lowest, "lowest_level_percent")
-        margin = self.rearm_margin_percent
-        if self.threshold_percent + margin >= MOST_PERCENT:
-            most = MOST_PERCENT - 1 - margin
-            again = f"at most {most}: no saturation is above it by rearm_margin_percent, {margin}"
-            raise WrongWithinError(
-                f"{again}, so one fall only would be called", "threshold_percent"
-            )
         believed = self.lowest_level_percent - BELIEVED_BELOW_PERCENT
         if self.belief.lowest_percent > believed:
             lost = f"at most {believed}: a fall below lowest_level_percent would not be believed"

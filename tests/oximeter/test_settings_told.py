@@ -28,6 +28,7 @@ def test_of_the_usual_settings_nothing_is_said() -> None:
 @pytest.mark.parametrize(
     ("settings", "sentence"),
     [
+        (_with(threshold_percent=98), "by a new fall, after plateau_s, 30 s"),
         (_with(held_s=10.0), "Called late: each fall must last for held_s, 10 s"),
         (_with(belief={"jump_held_s": 60.0}), "believed after jump_held_s, 60 s"),
         (_with(belief={"frozen_s": 20.0}), "not believed after frozen_s, 20 s"),

@@ -478,14 +478,6 @@ VALUES: dict[str, tuple[str, str, str, str, str, str]] = {
         "60",
         "at most 40",
     ),
-    "a threshold that is never left": (
-        "oximeter",
-        r"threshold_percent: 93",
-        "threshold_percent: 99",
-        "threshold_percent",
-        "99",
-        "at most 97",
-    ),
     "a saturation for none": (
         "oximeter",
         r"no_saturation: \[127\]\n    no_pulse_rate: \[255\]",
