@@ -203,12 +203,11 @@ def close_case(now: Moment, _: Reading) -> Steps:
 
 def keep_case_open(now: Moment, _: Reading) -> Steps:
     """A no to it."""
-    held = now.case.known.closed_in_a_hold
-    quietly = now.case.known.held_quietly
+    silent = now.case.known.closed_in_silence
     yield Happened(KeptOpen(), "the case goes on")
     yield Line(now.says.kept_open, "kept-open")
-    if held:  # nobody has said to go on
-        yield Happened(Held(quiet=quietly), "held as before")
+    if silent:  # an arrest is not over by it
+        yield Happened(Held(quiet=True), "silent as before")
         return
     yield from go_on(now)
 

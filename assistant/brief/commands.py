@@ -93,8 +93,8 @@ def resume(now: Moment, _: Reading) -> Steps:
 
 def end_case(now: Moment, _: Reading) -> Steps:
     """Ask whether the case is over."""
-    held = now.case.state is State.HELD
-    yield Happened(Closing(in_a_hold=held), "asked back whether to end the case")
+    silent = now.case.state is State.HELD and now.case.known.held_quietly
+    yield Happened(Closing(in_silence=silent), "asked back whether to end the case")
     yield from go_on(now)
 
 

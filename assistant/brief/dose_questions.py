@@ -18,6 +18,7 @@ from assistant.brief.going_on import go_on, read_again
 from assistant.brief.item import Standing
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.patient import confirm_weight_again, no_adults_age, weight
+from assistant.brief.states import State
 from assistant.brief.told_doses import answer_to, written_dose
 from assistant.brief.unsettled import Fact, Quote, Wanted
 from assistant.dosing.answers import DoseAnswer, maximum_of
@@ -121,7 +122,7 @@ def _ask(
     first = None if named_kg is not None else _what_comes_first(now, entry)
     first = first or _without_its_age(now, weight_kg)
     if first is not None:
-        if known.quote is not None:  # nobody awaits an answer to that any more
+        if now.case.state is State.QUOTING:  # nobody awaits an answer to that any more
             yield Happened(DoseDropped(), "another dose was asked for")
         yield from first
         return
@@ -224,11 +225,12 @@ def check_or_tell(now: Moment) -> Steps:
     if quote is None:
         return
     check = _open_check(now, quote)
-    told = () if check is None else [one for one in now.case.features if one.id in check.told_by]
+    known = now.case.known
+    told = () if check is None else [one for one in check.told_by if known.value_of(one) is True]
     if check is None:
         yield from _tell(now, quote)
     elif told:
-        has = ", ".join(one.called for one in told)
+        has = ", ".join(_called(now, one) for one in told)
         yield Happened(DoseDropped(), f"{check.otherwise} Told: {has}")
         text = now.filled(now.says.told_feature, features=has, otherwise=check.otherwise)
         yield Line(text, "dose-refused")
@@ -237,6 +239,18 @@ def check_or_tell(now: Moment) -> Steps:
         key = _check_key(now, quote, check)
         yield Happened(DoseCheckAsked(check=key), check.ask)
         yield from go_on(now)
+
+
+def _called(now: Moment, told: str) -> str:
+    """A feature of the site's own, or one that every site may be told of."""
+    own = {one.id: one.called for one in now.site.brief.features}
+    terms = now.tongue.terms
+    every = {
+        "low_pressure": terms.pressure_low,
+        "acidosis": terms.acidosis,
+        "obstruction": terms.obstruction,
+    }
+    return own.get(told) or every[told]
 
 
 def confirm_dose_question(now: Moment, reading: Reading) -> Steps:

@@ -61,8 +61,8 @@ class Known:
     """The same of a hold, in which there may be asides."""
     held_quietly: bool = False
     """Whether somebody asked for silence, and is not told that the brief still waits."""
-    closed_in_a_hold: bool = False
-    """Whether it was in a hold that somebody asked to end the case."""
+    closed_in_silence: bool = False
+    """Whether nothing was to be said when somebody asked to end the case."""
     doubt: Doubt | None = None
     laid_aside: State | None = None
     """The aside that a vital word interrupted: it is taken up again."""
@@ -216,6 +216,12 @@ class Known:
         self.quote = self.fact = None
         if self.laid_aside is not State.MIXING:
             self.mixing = None
+
+    def forget_question(self, drug: str) -> None:
+        """Nobody waits for its dose any more: one that a hold had put off does not come back."""
+        put_off = self.laid_aside is State.QUOTING and self.quote is not None
+        if put_off and self.quote is not None and self.quote.drug.partition("/")[0] == drug:
+            self.quote = self.laid_aside = None
 
     @property
     def attempt(self) -> Attempt | None:

@@ -90,7 +90,7 @@ def drug_given(now: Moment, reading: Reading) -> Steps:
         yield Line(now.filled(now.says.drug_given_plainly, drug=drug.called), "drug-given")
         yield from go_on(now)
         return
-    if known.quote is not None and now.site.formulary.entry(known.quote.drug).drug is drug:
+    if now.case.state is State.QUOTING and _is_quoted(now, drug):
         yield Happened(DoseDropped(), f"{drug.called} is in")  # nobody waits for its dose
     told = _dose_given(now, drug)
     dose, unit = (None, None) if told is None else (told.dose, told.unit)
@@ -109,6 +109,11 @@ def drug_given(now: Moment, reading: Reading) -> Steps:
         yield from go_on_with_drugs_in(now)
     else:
         yield from go_on(now)
+
+
+def _is_quoted(now: Moment, drug: Drug) -> bool:
+    quote = now.case.known.quote
+    return quote is not None and now.site.formulary.entry(quote.drug).drug is drug
 
 
 def _dose_given(now: Moment, drug: Drug) -> ToldDose | None:

@@ -128,7 +128,8 @@ class AskBefore(SiteModel):
     otherwise: Spoken
     """Said instead of a dose when it is not."""
     told_by: tuple[Identifier, ...] = ()
-    """Features of the brief that mean it is not: of a patient who has one nobody is asked."""
+    """Features of the brief, or `low_pressure`, `acidosis` or `obstruction`, that mean it is not:
+    of a patient who has one nobody is asked."""
     source: Source
 
 

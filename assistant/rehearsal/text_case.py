@@ -135,6 +135,10 @@ class TextCase:
         self._until_it_waits()
         return self.lines[before:]
 
+    def sees(self, percent: int) -> None:
+        """The watcher sees that saturation from now on, and calls nothing."""
+        self._spo2_percent = percent
+
     def restarts(self, *, rebooted: bool = False) -> list[Line]:
         """The program dies and goes on with the case; return what it says then.
 

@@ -13,6 +13,7 @@ MARKS = {
     "-": "said in the room and ignored",
     "+": "so many seconds pass",
     "!": "the watcher calls this saturation",
+    "=": "the watcher sees this saturation from now on, and calls nothing",
     "?": "what may be said now is shown",
     ">": "what the assistant says next",
 }
@@ -66,9 +67,10 @@ def _needed(mark: str, text: str) -> str:
     """What a line with this mark has to hold, when it does not."""
     if mark == "+":
         return "" if _is_seconds(text) else f"+ and seconds, more than 0, to {LONGEST_WAIT_S:.0f}"
-    if mark == "!":
+    if mark in ("!", "="):
         whole = text.isascii() and text.isdigit()
-        return "" if whole and 1 <= int(text) <= 100 else "! and a saturation, 1 to 100 percent"
+        right = whole and 1 <= int(text) <= 100
+        return "" if right else f"{mark} and a saturation, 1 to 100 percent"
     if mark == "?":
         return "" if not text else "? by itself"
     return "" if text else f"{mark} and words"
@@ -105,6 +107,8 @@ class ScriptRun:
             self._case.waits(float(line.text))
         elif line.mark == "!":
             self._case.called(int(line.text))
+        elif line.mark == "=":
+            self._case.sees(int(line.text))
         else:
             return self._say(line)
         return ""

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 
 from assistant.brief.brief import Brief
+from assistant.brief.conditions import TOLD
 from assistant.dosing.formulary import Formulary
 from assistant.files.plain_yaml import Loc
 
@@ -12,12 +13,12 @@ def untold_features(formulary: Formulary, brief: Brief) -> Iterator[tuple[Loc, s
 
     A drug would not be barred by what nobody can tell.
     """
-    known = {one.id for one in brief.features}
+    known = {*TOLD, *(one.id for one in brief.features)}
     for number, drug in enumerate(formulary.drugs):
         for place, use in enumerate(drug.indications):
             for row, check in enumerate(use.ask_before):
                 at = ("drugs", number, "indications", place, "ask_before", row, "told_by")
                 for name in check.told_by:
                     if name not in known:
-                        allowed = f"a feature of brief.yaml: {', '.join(sorted(known)) or 'none'}"
+                        allowed = f"a feature of brief.yaml, or one of: {', '.join(TOLD)}"
                         yield at, name, allowed

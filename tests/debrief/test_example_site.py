@@ -87,8 +87,8 @@ def test_an_offer_that_nobody_answers_is_no_not_yet(play: Callable) -> None:
     assert items.unanswered == ("pace-asleep",)
     assert "pace-asleep" not in (*items.answered, *items.deferred)
     assert (loop.outcome, loop.to_answer_s, loop.to_settling_s) == ("not answered", None, None)
-    assert became(folder, "pace asleep") == [("open", "not answered")]
-    assert "Offered, and not answered: pace asleep." in aloud(folder)
+    assert became(folder, "pacing the bag") == [("open", "not answered")]
+    assert "Offered, and not answered: pacing the bag." in aloud(folder)
 
 
 def test_an_offer_that_is_refused_was_answered(play: Callable) -> None:

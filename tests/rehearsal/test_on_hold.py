@@ -111,10 +111,19 @@ def test_a_vital_word_ends_a_hold_from_within_a_question(opened: Opened) -> None
 
 
 def test_a_hold_within_a_question_within_a_hold_is_one_hold(opened: Opened) -> None:
-    """One "go on" ends it."""
+    """One "go on" ends it; the question comes again, and leads back to no hold."""
     talk = opened(*TOLD_WEIGHT, "begin", "hang on", "dose of rocuronium", "hang on")
     assert talk.case.state is State.HELD
 
+    talk.hears("go on")
+    assert talk.case.state is State.QUOTING
+    talk.hears("yes correct")
+    assert talk.case.state is State.ASKING
+
+
+def test_a_question_that_a_hold_put_off_is_not_asked_of_a_drug_that_is_in(opened: Opened) -> None:
+    """Nobody waits for its dose any more."""
+    talk = opened(*TOLD_WEIGHT, "begin", "dose of rocuronium", "hang on", "rocuronium in")
     talk.hears("go on")
     assert talk.case.state is State.ASKING
 

@@ -279,12 +279,12 @@ class Closing(BeginsAside):
     """Whether to end the case was asked back."""
 
     name: ClassVar[str] = "closing"
-    in_a_hold: bool = False
+    in_silence: bool = False
 
     @override
     def change(self, known: Known, brief: Brief, at_s: float) -> None:
         super().change(known, brief, at_s)
-        known.closed_in_a_hold = self.in_a_hold
+        known.closed_in_silence = self.in_silence
 
 
 @dataclass(frozen=True, kw_only=True, config=STRICT)

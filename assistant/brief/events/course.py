@@ -80,6 +80,7 @@ class DrugGiven(Event):
     def change(self, known: Known, brief: Brief, at_s: float) -> None:
         known.given.append(Given(self.drug, self.dose, self.unit, at_s))
         known.outdated = [one for one in known.outdated if one != self.drug]
+        known.forget_question(self.drug)
         told = known.doses.get(self.drug)
         if told is not None:
             known.doses[self.drug] = replace(told, is_in=True)
