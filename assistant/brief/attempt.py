@@ -105,6 +105,9 @@ def another_failed(now: Moment, _: Reading) -> Steps:
 def tube_out(now: Moment, reading: Reading) -> Steps:
     """It is out: the attempt has failed, and a next one may begin at once."""
     phase, airway = now.case.known.phase, now.case.known.airway
+    if now.case.known.attempt is not None:  # past a rescue airway that is in, too
+        yield from attempt_failed(now, reading)
+        return
     if phase is Phase.WAKE_UP and airway is not None:
         yield Happened(TubeOut(), "it is out, and the patient wakes up")
         yield from ask_on(now)

@@ -188,12 +188,14 @@ class Caller:
     def heard(self, reading: Reading) -> Steps:
         """Somebody said something that was understood for sure and makes sense now."""
         act = STATES[self._now.case.state].act(reading.meaning)
-        told = []
+        told, before = [], self._now.case.before_turn
         for step in ACTS[act](self._now, reading):
             if isinstance(step, Line) and step.tag in _ANSWERS_A_QUESTION:
                 told.append(step)
             yield step
         self._now.present.told = tuple(told)
+        after = self._now.case.before_turn
+        self._now.present.turned = None if after is before else after
 
     def unsure(self, reading: Reading) -> Steps:
         """Somebody said something that was probably this.

@@ -38,8 +38,8 @@ def repeat(now: Moment, _: Reading) -> Steps:
 def back(now: Moment, _: Reading) -> Steps:
     """What turned the case just now was not meant; else the item that was settled last is asked
     again."""
-    known, before = now.case.known, now.case.before_turn
-    if before is not None and before.is_recent(now.present.now_s):
+    known, before = now.case.known, now.present.turned
+    if before is not None and before.is_recent(now.present.now_s, now.case.state):
         yield Happened(TakenBack(), "taken back: not meant")
         yield Line(now.says.taken_back, "taken-back")
         yield from go_on(now)

@@ -7,6 +7,7 @@ from decimal import Decimal
 from assistant.brief.case import Case
 from assistant.brief.decisions import SiteDecisions
 from assistant.brief.events.base import Event
+from assistant.brief.turns import BeforeTurn
 from assistant.language.tongue import Tongue
 from assistant.speaking.mouth import Line
 from assistant.speaking.says import Says
@@ -23,6 +24,8 @@ class Present:
     spo2_percent: int | None = None
     seen_s: float | None = None
     """When the watcher told it last."""
+    turned: BeforeTurn | None = None
+    """The case before what was said last, if that turned it: "no wait" is about that then."""
     told: tuple[Line, ...] = ()
     """What the last question was answered with, until something else is said."""
 

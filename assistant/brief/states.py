@@ -226,17 +226,19 @@ STATES: Final[Mapping[State, StateRow]] = {
     ),
     S.DOUBTING: StateRow(
         "A vital word was heard and not for sure: it was asked back, and counts after a yes.",
-        hears=(*VITAL, "denied", "wave_there", *YES_NO, "repeat", "pulse_back", "mark"),
+        hears=(*VITAL, "denied", "wave_there", *YES_NO, "back", "repeat", "pulse_back", "mark"),
         leads={"doubt-settled": DOUBTED, "vital-doubted": S.DOUBTING},
         yes="take_vital_word",
         no="drop_vital_word",
+        reads_back=True,
     ),
     S.CLOSING: StateRow(
         "Whether the case is over was asked back.",
-        hears=(*YES_NO, *VITAL, "repeat", "pulse_back", "mark"),
+        hears=(*YES_NO, *VITAL, "back", "repeat", "pulse_back", "mark"),
         leads={"kept-open": BACK, "ended": S.ENDED, **VITAL_LEADS},
         yes="close_case",
         no="keep_case_open",
+        reads_back=True,
         aside=True,
     ),
     S.PAUSING: StateRow(

@@ -15,16 +15,17 @@ from assistant.brief.known import Known
 from assistant.brief.phases import Phase
 from assistant.brief.states import VITAL_EVENTS, State
 
-TAKEN_BACK_WITHIN_S: Final = 15.0
-"""Who did not mean it says so when it is said back. Common practice, no source."""
+TAKEN_BACK_WITHIN_S: Final = 25.0
+"""Who did not mean it says so when it is said back, which takes ten seconds where a plan is told.
+Common practice, no source."""
+IN_AN_ATTEMPT_S: Final = 8.0
+"""Who looks says "no wait" to a helper, too."""
 _ONE_WORD_S: Final = 1.0
 """What follows sooner was led to by the same word."""
 _TURNS: Final = (
     *(one for one in VITAL_EVENTS if one != "vital-doubted"),
     *("drug-given", "fact-taken", "feature-told", "pause-passed", "went-now"),
 )
-_SETTLES: Final = ("answered", "deferred", "reopened", "brief-chosen", "restarted")
-"""What is done after it: "no wait" is about that then, and there is a way back to each item."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,17 +37,16 @@ class BeforeTurn:
     state: State
     at_s: float
 
-    def is_recent(self, now_s: float) -> bool:
-        """Whether "no wait" is still about it."""
-        return now_s - self.at_s <= TAKEN_BACK_WITHIN_S
+    def is_recent(self, now_s: float, state: State) -> bool:
+        """Whether "no wait", said in that state, may still be about it."""
+        within_s = IN_AN_ATTEMPT_S if state is State.ATTEMPTING else TAKEN_BACK_WITHIN_S
+        return now_s - self.at_s <= within_s
 
 
 def remembered(
     before: BeforeTurn | None, event: Event, known: Known, state: State, at_s: float
 ) -> BeforeTurn | None:
     """What to remember as that event is about to happen; `before` is what was until now."""
-    if event.name in _SETTLES:
-        return None
     same_word = before is not None and at_s - before.at_s < _ONE_WORD_S
     if not _turns(event) or same_word:
         return before

@@ -165,6 +165,12 @@ class Loops:
             self._change(outcome="denied", settled_at_s=self._at(row.mono_s))
         self._settle(row, case)
 
+    def undo(self, from_s: float) -> None:
+        """What was asked from then on was led to by a word that was not meant."""
+        self._done = [one for one in self._done if one.asked_at_s < from_s]
+        if self._open is not None and self._open.loop.asked_at_s >= from_s:
+            self._open = None
+
     def end(self) -> list[Loop]:
         """All loops, when the record is over; one that is open is left so."""
         self._leave()

@@ -61,6 +61,7 @@ def replay(
     replayed = Replayed(Case(brief))
     loops = Loops(brief, began_s, calls)
     case, spoken_at_s = replayed.case, None
+    came_up: list[tuple[float, str]] = []
     for row in rows:
         before, refused, asked = case.state, case.known.pending, case.known.current
         event = case.apply_old(row)
@@ -76,24 +77,27 @@ def replay(
         spoken_s = at_s if spoken_at_s is None else spoken_at_s
         replayed.happenings.append(Happening(at_s, event, spoken_s, case.known.phase))
         if isinstance(event, TakenBack):
-            _undo(replayed, began_s, at_s)
+            from_s = _undo(replayed, began_s, at_s)
+            came_up = [one for one in came_up if one[0] < from_s]
+            loops.undo(from_s)
         elif isinstance(event, Asked):
-            replayed.came_up[event.item] = None
+            came_up.append((at_s, event.item))
         elif isinstance(event, FactTaken):
             items = [one.id for one in brief.asking_for(event.figure) if one.id != asked]
-            replayed.came_up |= dict.fromkeys(items)
+            came_up += [(at_s, one) for one in items]
             replayed.told_unasked += [ToldUnasked(one, at_s, event.spoken) for one in items]
         elif isinstance(event, PhaseDone | WentNow):
-            replayed.came_up |= dict.fromkeys(event.open_items)
+            came_up += [(at_s, one) for one in event.open_items]
+    replayed.came_up = dict.fromkeys(item for _, item in came_up)
     replayed.loops = loops.end()
     return replayed
 
 
-def _undo(replayed: Replayed, began_s: float, at_s: float) -> None:
-    """What a word led to that was taken back did not happen."""
+def _undo(replayed: Replayed, began_s: float, at_s: float) -> float:
+    """What a word led to that was taken back at that time did not happen; return since when."""
     since_s = replayed.case.undone_since_s
-    if since_s is not None:
-        from_s = round(since_s - began_s, 2)
-        replayed.happenings = [one for one in replayed.happenings if one.at_s < from_s]
-        replayed.told_unasked = [one for one in replayed.told_unasked if one.at_s < from_s]
-        replayed.taken_back.append((from_s, at_s))
+    from_s = at_s if since_s is None else round(since_s - began_s, 2)
+    replayed.happenings = [one for one in replayed.happenings if one.at_s < from_s]
+    replayed.told_unasked = [one for one in replayed.told_unasked if one.at_s < from_s]
+    replayed.taken_back.append((from_s, at_s))
+    return from_s

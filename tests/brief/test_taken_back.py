@@ -6,7 +6,7 @@ from assistant.brief.clocks import DRUGS_CLOCK
 from assistant.brief.item import Standing
 from assistant.brief.phases import Phase
 from assistant.brief.states import State
-from assistant.brief.turns import TAKEN_BACK_WITHIN_S
+from assistant.brief.turns import IN_AN_ATTEMPT_S, TAKEN_BACK_WITHIN_S
 from assistant.debrief.replayed import replay
 from assistant.rehearsal.text_case import TextCase
 from tests.brief.conftest import SITE
@@ -142,4 +142,60 @@ def test_the_debrief_counts_nothing_of_it() -> None:
     names = [one.event.name for one in replayed.happenings]
     assert "attempt-failed" not in names
     assert names.count("attempt-started") == 1
+    assert "pace-between" not in replayed.came_up
+    assert "pace-between" not in [one.item for one in replayed.loops]
     case.close()
+
+
+@pytest.mark.parametrize(
+    "between",
+    [("hang on",), ("stop pacing",), ("what is the saturation",), ("~tube in", "no"), ("left",)],
+)
+def test_only_what_was_said_last_is_taken_back(opened, between) -> None:
+    """ "No wait" after a hold took a relaxant back that was in, and an attempt that ran."""
+    talk = opened("we must go now", "rocuronium in")
+    for words in between:
+        talk.hears(words.lstrip("~"), sure=not words.startswith("~"))
+    talk.hears("no wait")
+    assert [one.drug for one in talk.case.known.given] == ["rocuronium"]
+    assert DRUGS_CLOCK in talk.case.known.clocks
+
+
+def test_an_attempt_is_not_taken_back_by_what_is_said_to_a_helper(opened) -> None:
+    """ "No, wait, more to the left"."""
+    talk = opened("we must go now", "going in now")
+    talk.waits(IN_AN_ATTEMPT_S + 2)
+    talk.hears("no wait")
+    assert talk.case.known.attempt is not None
+
+
+def test_it_is_taken_back_after_a_long_plan_too(opened) -> None:
+    """Nobody is heard while it is told."""
+    talk = opened("we must go now", "going in now")
+    talk.waits(20)
+    talk.hears("coming out")
+    talk.waits(5)
+    talk.hears("no wait")
+    assert talk.case.state is State.ATTEMPTING
+
+
+@pytest.mark.parametrize("words", ["end the case", "drugs in"])
+def test_no_wait_to_what_is_asked_back_is_a_no(opened, words) -> None:
+    """ "Shall I end this case?" was asked twice more."""
+    talk = opened("begin")
+    talk.hears(words, sure=words != "drugs in")
+    assert talk.case.state in (State.CLOSING, State.DOUBTING)
+    talk.hears("no wait")
+    assert talk.case.state is State.ASKING
+    assert not talk.case.known.drugs_are_in
+
+
+def test_a_second_look_past_a_rescue_airway_fails_as_any_other(opened) -> None:
+    """ "It's in the gullet" led to the neck, and the attempt ran on."""
+    talk = opened("we must go now", "going in now", "coming out", "supraglottic in")
+    talk.hears("second attempt now")
+    talk.hears("yes")
+    assert talk.case.state is State.ATTEMPTING
+    talk.hears("it's in the gullet")
+    assert talk.case.known.attempt is None
+    assert [one.outcome for one in talk.case.known.attempts] == ["failed", "failed"]

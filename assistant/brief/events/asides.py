@@ -279,6 +279,7 @@ class Closing(BeginsAside):
     """Whether to end the case was asked back."""
 
     name: ClassVar[str] = "closing"
+    version: ClassVar[int] = 2
     in_silence: bool = False
 
     @override
