@@ -166,7 +166,7 @@ def take_fact(now: Moment, _: Reading) -> Steps:
 
 def _is_low_instead(now: Moment, item: AnyItem, fact: Fact) -> bool:
     """Whether a low pressure was told where its number is asked for, which nobody has then."""
-    by_number = isinstance(item, NumberItem) and item.low_pressure_below is not None
+    by_number = isinstance(item, NumberItem) and item.sets == "pressure_mmhg"
     asked = by_number and now.case.state is State.ASKING
     return asked and fact.figure == "low_pressure" and fact.value is True
 

@@ -111,8 +111,8 @@ class NumberItem(Item):
             )
         if self.low_pressure_below is not None and self.sets != "pressure_mmhg":
             raise WrongWithinError("only where it sets pressure_mmhg", "low_pressure_below")
-        if self.too_low and self.low_pressure_below is None:
-            raise WrongWithinError("only with low_pressure_below", "too_low")
+        if self.too_low and self.sets != "pressure_mmhg":
+            raise WrongWithinError("only where it sets pressure_mmhg", "too_low")
         low = self.low_pressure_below
         if low is not None and not self.low < low <= self.high:
             allowed = f"more than its low, {self.low:g}, and at most its high, {self.high:g}"

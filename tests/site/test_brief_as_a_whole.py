@@ -93,7 +93,7 @@ REFUSED: tuple[tuple[Slip, str], ...] = (
         ("no such clock", lambda site: site["brief"]["timed_calls"][1].update(clock="atempt")),
         "timed_calls.1.clock: found 'atempt'; allowed: one of: attempt",
     ),
-    (text("pressor", "when", "shock_index from 9"), "a number from 0.0769 to 6.25"),
+    (text("pressor", "when", "shock_index from 13"), "a number from 0.0769 to 12.5"),
 )
 LEGITIMATE: tuple[Slip, ...] = (
     text("weight", "unit_said", ["kilos", "kilogrammes", "kg"]),
