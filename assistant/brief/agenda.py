@@ -111,6 +111,15 @@ def told_of_still(case: Case) -> AnyItem | None:
     return item if answered and case.section_of(item.id).phase is case.known.phase else None
 
 
+def doubted_wave(case: Case) -> AnyItem | None:
+    """The wave that is asked for in this phase, while "no wave" is asked back."""
+    doubt = case.known.doubt
+    if doubt is None or doubt.word not in ("no_wave", "wave_lost"):
+        return None
+    items = case.brief.items_of(case.known.phase)
+    return next((one for one in items if one.denied_plainly), None)
+
+
 def label(item: AnyItem) -> str:
     """A short name of an item, for a list: the site's own, or its identifier in words."""
     return item.label

@@ -21,7 +21,14 @@ from assistant.brief.going_on import ask_next, enter, go_on, run_clock
 from assistant.brief.item import Standing
 from assistant.brief.items import AnyItem
 from assistant.brief.moment import Happened, Moment, Steps
-from assistant.brief.patient import ask_number_again, digits, only_possible, possible_for
+from assistant.brief.patient import (
+    ask_number_again,
+    digits,
+    only_possible,
+    possible_for,
+    told_in_pounds,
+    weight_pounds,
+)
 from assistant.brief.seen import seen_instead
 from assistant.brief.states import State
 from assistant.brief.told_doses import look_again
@@ -37,7 +44,7 @@ SECOND_THOUGHT_S = 5.0
 lasts one to three seconds, and for so long nobody is heard. Common practice, no source."""
 
 
-INSTEAD_S = 10.0
+INSTEAD_S = 20.0
 """The same for "no, ninety", which nobody begins an answer with: the number was said back before
 the next call. Common practice, no source."""
 
@@ -222,11 +229,21 @@ def number(now: Moment, reading: Reading) -> Steps:
     if before is not None:
         yield Happened(Reopened(item=before.id), f"{label(before)}: another number", before.id)
         yield Happened(Asked(item=before.id), label(before), before.id)
-        yield from number(now, reading)
+        yield from _number(now, before, reading)
     elif now.case.state is State.STATING:
         yield from digits(now, reading)
     elif now.case.state is State.QUOTING:
         yield from correct_weight(now, reading)
+    elif item is not None and "number" in item.answered_by:
+        yield from _number(now, item, reading)
+    else:  # too late to be about the item before
+        yield Line(now.says.say_again, "again", now.case.known.current)
+
+
+def _number(now: Moment, item: AnyItem, reading: Reading) -> Steps:
+    if told_in_pounds(now) and item.figure == "weight_kg":
+        pounds = {"pounds": reading.values["number"]}
+        yield from weight_pounds(now, replace(reading, values=pounds))
     elif isinstance(item, QuantityItem):
         yield from _quantity(now, item, reading)
     elif isinstance(item, NumberItem):

@@ -108,6 +108,10 @@ def tube_out(now: Moment, reading: Reading) -> Steps:
     if now.case.known.attempt is not None:  # past a rescue airway that is in, too
         yield from attempt_failed(now, reading)
         return
+    if phase is Phase.BEFORE and not now.case.known.has_begun:  # it was in before, or is another
+        yield Line(now.site.wording.vital.tube_out, "tube-out")
+        yield from go_on(now)
+        return
     if phase is Phase.WAKE_UP and airway is not None:
         yield Happened(TubeOut(), "it is out, and the patient wakes up")
         yield from ask_on(now)

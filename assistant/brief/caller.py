@@ -26,7 +26,8 @@ from assistant.brief.agenda import label, timed
 from assistant.brief.case import Case
 from assistant.brief.decisions import SiteDecisions
 from assistant.brief.events.course import ClockEnded, GaveWay, Restarted
-from assistant.brief.going_on import ask_next, go_on
+from assistant.brief.events.vital import WaveDue
+from assistant.brief.going_on import ask_next, ask_on, go_on
 from assistant.brief.item import Standing
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.prompts import HOLDING, prompt
@@ -154,11 +155,17 @@ _NO_WEIGHT_ASKED = (State.HELD, State.CLOSING, State.DOUBTING, State.ATTEMPTING)
 """Where the weight is not read back after a restart unless somebody asks for a dose."""
 
 
+_WAITS_FOR_THE_WAVE = (State.CHECKING, State.QUOTING, State.STATING, State.MIXING)
+"""What is open there comes after it, as after a vital word."""
+
+
 class Caller:
     """Steps through the brief of one case."""
 
     def __init__(self, site: SiteDecisions, case: Case) -> None:
         self._now = Moment(site, case)
+        self._is_due = False
+        """Whether a clock has ended since it was asked what that makes due."""
 
     def opened(self) -> Steps:
         """A new case; where the formulary leaves a label, the drug's own answer says it."""
@@ -180,7 +187,9 @@ class Caller:
         for name in running if rebooted else ():
             yield Line(self._now.filled(self._now.says.elapsed_unknown, what=name), "elapsed")
         known, state = self._now.case.known, self._now.case.state
-        if known.weight_in_doubt and state not in _NO_WEIGHT_ASKED:
+        told = [one for one in (known.fact, *known.interrupted) if one is not None]
+        anew = any(one.figure == "weight_kg" for one in told)
+        if known.weight_in_doubt and state not in _NO_WEIGHT_ASKED and not anew:
             yield from patient.confirm_weight_again(self._now)
         else:
             yield from go_on(self._now, whole=True)
@@ -278,10 +287,23 @@ class Caller:
                 continue
             ended = ClockEnded(clock=name)
             yield Happened(ended, f"{name}: {clock.lasts_s:.0f} s are over")
-            due = timed(case, Standing.DUE)
-            in_turn = case.current is None or any(one.asked_at_once for one in due)
-            if due and in_turn and case.state in (State.ASKING, State.READY):
+            self._is_due = True
+
+    def ask_what_is_due(self) -> Steps:
+        """Something waited for a clock that has ended: it is asked, once nobody is speaking.
+
+        A wave comes before what is asked or read back, whatever it is; all else when its turn has
+        come.
+        """
+        due = timed(self._now.case, Standing.DUE) if self._is_due else []
+        self._is_due = False
+        state, at_once = self._now.case.state, any(one.asked_at_once for one in due)
+        if due and state in (State.ASKING, State.READY):
+            if self._now.case.current is None or at_once:
                 yield from ask_next(self._now)
+        elif at_once and state in _WAITS_FOR_THE_WAVE:
+            yield Happened(WaveDue(), "the wave, before what was open")
+            yield from ask_on(self._now)
 
     def time_to_call(self, *, unasked: bool) -> Steps:
         """What is due to be called of the time, where no line is in its way.

@@ -2,8 +2,8 @@
 
 from assistant.brief.agenda import label, still_to_ask, to_name, unanswered
 from assistant.brief.confirmed_items import PaceItem
-from assistant.brief.events.asides import Closing, Held, Resumed
-from assistant.brief.events.asking import BriefChosen, Reopened, WentNow
+from assistant.brief.events.asides import Closing, FactHeard, Held, Resumed
+from assistant.brief.events.asking import BriefChosen, Reopened, ValueRefused, WentNow
 from assistant.brief.events.course import Entered, FormChosen, Marked, PacingStopped
 from assistant.brief.events.vital import TakenBack
 from assistant.brief.going_on import ask, ask_next, enter, go_on, go_on_with_what_opened
@@ -12,6 +12,7 @@ from assistant.brief.items import AnyItem
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.phases import RETURNING, Phase
 from assistant.brief.prompts import question
+from assistant.brief.seen import not_so_any_more
 from assistant.brief.states import State
 from assistant.brief.summing_up import MOST_NAMED, sum_up, vital_of
 from assistant.grammar.readings import Reading
@@ -30,6 +31,7 @@ def repeat(now: Moment, _: Reading) -> Steps:
     """What was asked for last, if nothing was said since, and what awaits an answer."""
     yield from now.present.told
     if now.case.state is State.PAUSING:
+        yield from not_so_any_more(now)
         yield from sum_up(now)
     else:
         yield from go_on(now, whole=not now.present.told)
@@ -121,6 +123,8 @@ def choose_brief(now: Moment, reading: Reading) -> Steps:
     if chosen is None or too_late or known.phase not in RETURNING:
         yield from go_on(now)
         return
+    if case.state is State.CHECKING:
+        yield Happened(ValueRefused(), "another brief before its yes")
     yield Happened(BriefChosen(brief=chosen.id), f"brief: {chosen.called}")
     yield Line(now.filled(now.says.brief_chosen, brief=chosen.called), "brief")
     if case.state is not State.OPENED and not still_to_ask(case, Phase.BEFORE):
@@ -141,6 +145,7 @@ def _before_is_open(now: Moment) -> bool:
 def go_now(now: Moment, _: Reading) -> Steps:
     """The patient cannot wait: say how many are open and name the vital ones; all stay open."""
     left = unanswered(now.case, with_earlier=True)
+    item, pending = now.case.current, now.case.known.pending
     yield Happened(WentNow(open_items=[item.id for item in left]), "the patient cannot wait")
     vital = vital_of(left)
     count = now.say(len(left))
@@ -151,7 +156,11 @@ def go_now(now: Moment, _: Reading) -> Steps:
         yield Line(now.filled(now.says.went_now_few, count=count), "went-now")
     else:
         yield Line(now.says.went_now_nothing, "went-now")
-    if now.case.known.interrupted:
+    if item is not None and item.figure is not None and pending is not None:
+        fact = FactHeard(figure=item.figure, value=pending.value, spoken=pending.spoken)
+        yield Happened(fact, f"{label(item)}, once more: {pending.spoken}?", item.id)
+        yield from go_on(now)
+    elif now.case.known.interrupted:
         yield from go_on(now)
 
 

@@ -30,6 +30,7 @@ from assistant.speaking.mouth import Line, Urgency
 
 _ENDS_A_WAY = (Phase.SUPRAGLOTTIC_IN, Phase.NECK_OPEN, Phase.WAKE_UP)
 """Nothing is to be said next after these, so that it is said when all of them is done."""
+_RESCUES = (Phase.SUPRAGLOTTIC, Phase.SUPRAGLOTTIC_IN, Phase.FRONT_OF_NECK, Phase.NECK_OPEN)
 _WAITING = (State.OPENED, State.ASKING, State.PAUSING, State.READY)
 """Where what was interrupted comes again."""
 
@@ -45,6 +46,9 @@ def go_on(now: Moment, *, whole: bool = False) -> Steps:
     if now.case.state is State.PAUSING and now.case.known.drugs_are_in:
         yield from leave_pause()
         yield from enter(now, Phase.INDUCTION)
+        return
+    if _wave_is_due(now):
+        yield from ask_on(now)
         return
     if _was_laid_aside(now):
         yield Happened(TakenUp(), "taken up again")
@@ -70,8 +74,18 @@ def go_on_with_what_opened(now: Moment) -> Steps:
     yield from ask_next(now) if has_opened(now.case) else go_on(now)
 
 
+def _wave_is_due(now: Moment) -> bool:
+    """Whether its time has come while something else was going on, as in a hold."""
+    due = [one for one in timed(now.case, Standing.DUE) if one.asked_at_once]
+    asks = now.case.state in (State.ASKING, State.READY)
+    return asks and bool(due) and now.case.current not in due
+
+
 def _was_laid_aside(now: Moment) -> bool:
-    return now.case.state in _WAITING and now.case.known.laid_aside is not None
+    """Whether an aside comes again; not before what a rescue asks."""
+    case = now.case
+    rescues = case.known.phase in _RESCUES and still_to_ask(case, case.known.phase)
+    return case.state in _WAITING and case.known.laid_aside is not None and not rescues
 
 
 def _was_broken_off(now: Moment) -> bool:

@@ -24,6 +24,8 @@ class Present:
     spo2_percent: int | None = None
     seen_s: float | None = None
     """When the watcher told it last."""
+    pounds_at_s: float | None = None
+    """When a weight was told in pounds last."""
     turned: BeforeTurn | None = None
     """The case before what was said last, if that turned it: "no wait" is about that then."""
     told: tuple[Line, ...] = ()

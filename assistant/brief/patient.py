@@ -1,5 +1,6 @@
 """What is told about the patient: read back, confirmed, and only then known."""
 
+from dataclasses import replace
 from decimal import Decimal
 
 from assistant.brief.events.asides import FactHeard, FactRefused, FactTaken, FigureOutside
@@ -21,6 +22,8 @@ from assistant.language.doubt import must_be_spelt
 from assistant.language.tongue import exactly
 from assistant.speaking.mouth import Line
 
+POUNDS_FOR_S = 30.0
+"""Who puts a weight right so soon after its pounds were said back means pounds."""
 _FIGURES = {
     "weight_kg": "weight",
     "height_cm": "height",
@@ -40,9 +43,16 @@ def weight_pounds(now: Moment, reading: Reading) -> Steps:
     So nothing is asked in digits, which would be taken for kilograms.
     """
     pounds = int(reading.values["pounds"])
+    now.present.pounds_at_s = now.present.now_s
     digits = now.tongue.numbers.say_digits(pounds)
     yield Line(now.filled(now.says.pounds, digits=digits), "pounds")
     yield from _heard_number(now, "weight_kg", whole_kilograms(pounds))
+
+
+def told_in_pounds(now: Moment) -> bool:
+    """Whether a number that puts the weight right is one of pounds as well."""
+    at_s = now.present.pounds_at_s
+    return at_s is not None and now.present.now_s - at_s < POUNDS_FOR_S
 
 
 def height(now: Moment, reading: Reading) -> Steps:
@@ -120,7 +130,15 @@ def allergy(now: Moment, reading: Reading) -> Steps:
 def digits(now: Moment, reading: Reading) -> Steps:
     """The number of a fact whose digits were asked for."""
     fact = now.case.known.fact
-    if fact is not None and fact.figure in ("weight_kg", "height_cm", "age_years", "pressure_mmhg"):
+    if fact is not None and fact.figure == "weight_kg" and told_in_pounds(now):
+        pounds = {"pounds": reading.values["number"]}
+        yield from weight_pounds(now, replace(reading, values=pounds))
+    elif fact is not None and fact.figure in (
+        "weight_kg",
+        "height_cm",
+        "age_years",
+        "pressure_mmhg",
+    ):
         yield from _number(now, reading, fact.figure, "number")
 
 

@@ -1,22 +1,28 @@
 """The pause before the drugs: it goes on only by a clear word, and drugs that go in override it."""
 
 from assistant.brief.agenda import leaves_breathing
-from assistant.brief.events.asides import Held
 from assistant.brief.events.course import PausePassed
-from assistant.brief.going_on import ask, go_on
+from assistant.brief.going_on import ask
 from assistant.brief.item import Standing
 from assistant.brief.moment import Happened, Moment, Steps
-from assistant.brief.summing_up import vital_first
+from assistant.brief.prompts import HOLDING
+from assistant.brief.seen import not_so_any_more
+from assistant.brief.summing_up import sum_up, vital_first
 from assistant.grammar.readings import Reading
 from assistant.speaking.mouth import Line
 
 
 def pass_pause(now: Moment, reading: Reading) -> Steps:
-    """A clear word; a plain yes is told which."""
+    """A clear word; a plain yes is told which. What has fallen since is told first, once."""
     if reading.meaning == "plain_yes":
         said = now.site.wording.may_be_said
         how = now.filled(now.site.wording.pause.how, yes=said.go_ahead[0], no=said.decline[0])
         yield Line(how, "say-how")
+        return
+    fallen = list(not_so_any_more(now))
+    if fallen:
+        yield from fallen
+        yield from sum_up(now)
         return
     yield Happened(PausePassed(by_word=True), "clear to give the drugs")
     no_drugs = leaves_breathing(now.case)
@@ -30,5 +36,4 @@ def ask_what_is_open(now: Moment, _: Reading) -> Steps:
     if left:
         yield from ask(now, vital_first(left)[0])
     else:
-        yield Happened(Held(), "held at the pause")
-        yield from go_on(now)
+        yield Line(now.says.held, HOLDING)

@@ -123,6 +123,7 @@ VITAL_LEADS: Leads = {
     "rescue-in": S.READY,
     "neck-open": S.READY,
     "arrest": S.HELD,
+    "wave-due": S.READY,
     "vital-doubted": S.DOUBTING,
 }
 """From wherever the case is: nothing else is waited for."""
@@ -254,6 +255,7 @@ STATES: Final[Mapping[State, StateRow]] = {
             **VITAL_LEADS,
             **_TAKEN_UP,
             "pause-passed": S.READY,
+            "deferred": S.PAUSING,
         },
         yes="pass_pause",
         no="ask_what_is_open",

@@ -21,9 +21,8 @@ TOO_LATE_S = 30.0
 """A time that could not be called for so long, as after a restart, is not called any more."""
 _SAID_WITHIN_S = 5.0
 """A watcher's call may come first; what is said later than that is not true any more."""
-_ONCE_MORE_S = 20.0
-"""So soon the same drug is not given again: it is said back. Common practice, no source."""
-_GIVEN_ONCE = (Use.PARALYSIS, Use.INDUCTION)
+_ONCE_MORE_S = {Use.PARALYSIS: 60.0, Use.INDUCTION: 20.0}
+"""So soon such a drug is not given again: it is said back. Common practice, no source."""
 _QUIET = (State.OPENED, State.ASKING, State.READY, State.ATTEMPTING, State.HELD)
 
 
@@ -127,8 +126,7 @@ def _dose_given(now: Moment, drug: Drug) -> ToldDose | None:
 def _is_said_once_more(now: Moment, drug: Drug) -> bool:
     """Whether somebody only says again that it is in, as in a closed loop. A pressor may be given
     twice in a minute, a relaxant or a sedative for induction is not."""
-    if not any(one.use in _GIVEN_ONCE for one in drug.indications):
-        return False
+    within_s = max((_ONCE_MORE_S.get(one.use, 0.0) for one in drug.indications), default=0.0)
     before_s = [one.at_s for one in now.case.known.given if one.drug == drug.id]
     last_s = before_s[-1] if before_s else None
-    return last_s is not None and now.present.now_s - last_s < _ONCE_MORE_S
+    return last_s is not None and now.present.now_s - last_s < within_s

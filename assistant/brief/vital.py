@@ -7,6 +7,7 @@ from assistant.brief import attempt
 from assistant.brief.agenda import label
 from assistant.brief.clocks import ARREST_CLOCK, ATTEMPT_CLOCK
 from assistant.brief.confirmed_items import WaveItem
+from assistant.brief.events.asides import Resumed
 from assistant.brief.events.course import AttemptFailed
 from assistant.brief.events.vital import (
     Arrest,
@@ -17,7 +18,14 @@ from assistant.brief.events.vital import (
     RescueStarted,
     VitalDoubted,
 )
-from assistant.brief.going_on import count, enter, go_on, say_since, stop_counting
+from assistant.brief.going_on import (
+    count,
+    enter,
+    go_on,
+    go_on_with_what_opened,
+    say_since,
+    stop_counting,
+)
 from assistant.brief.handover import worse
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.phases import RETURNING, Phase
@@ -49,9 +57,9 @@ def cannot_ventilate(now: Moment, reading: Reading) -> Steps:
     known = now.case.known
     if known.phase in (Phase.AFTER, Phase.NECK_OPEN) and known.attempt is None:
         yield from worse(now, reading)
-    elif known.phase not in RETURNING:
+    elif known.phase not in (*RETURNING, Phase.WAKE_UP):
         yield from cannot_oxygenate(now, reading)
-    elif known.attempts:
+    elif known.attempts or known.phase is Phase.WAKE_UP:
         yield from rescue_start(now, reading)
     else:
         yield Line(now.site.wording.vital.cannot_ventilate, "cannot-ventilate")
@@ -134,15 +142,18 @@ def arrest(now: Moment, _: Reading) -> Steps:
 
 
 def pulse_back(now: Moment, _: Reading) -> Steps:
-    """The heart beats again: the arrest is timed no longer, and the brief waits as before."""
-    says = now.site.wording.vital
-    if now.case.known.is_arrested:
+    """The heart beats again: the arrest is timed no longer, and the brief goes on."""
+    says, arrested = now.site.wording.vital, now.case.known.is_arrested
+    if arrested:
         clock = now.case.known.clocks[ARREST_CLOCK]
         time = "" if clock.unknown else say_since(now, clock.started_s)
         yield from stop_counting(now, ARREST_CLOCK)
         text = now.filled(says.pulse_back, time=time) if time else says.pulse_back_some_time
         yield Line(text, "pulse-back")
-    if now.case.state is not State.HELD:
+    if arrested and now.case.state is State.HELD and now.case.known.held_quietly:
+        yield Happened(Resumed(), "resumed with the pulse")
+        yield from go_on_with_what_opened(now)
+    elif now.case.state is not State.HELD:
         yield from go_on(now)
 
 

@@ -195,8 +195,9 @@ class Conversation:
             self.note("what is said is understood again", live.sound_back)
 
     def _begin_by_itself(self, *, asks_again: bool) -> None:
-        """What nobody's words have called for: the time, and before the next question or the same
-        one again rather than just after it, where people answer."""
+        """What nobody's words have called for: what a clock has made due; and the time, before the
+        next question or the same one again rather than just after it, where people answer."""
+        self._run(self._caller.ask_what_is_due())
         asks_next = self._mouth.about_to_ask
         if self._gate.lets_speak and (asks_next or not self._mouth.busy):
             waits = self._patience.awaits and self._gate.hears

@@ -3,7 +3,7 @@
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import replace
 
-from assistant.brief.agenda import told_late, told_of_still
+from assistant.brief.agenda import doubted_wave, told_late, told_of_still
 from assistant.brief.brief import Feature
 from assistant.brief.case import Case
 from assistant.brief.decisions import SiteDecisions
@@ -132,7 +132,8 @@ class Phrasebook:
         before = LATE in STATES[case.state].hears
         late = told_late(case) if before else ()
         still = told_of_still(case) if before else None
-        return self.heard_in(case.state, case.current, digits=digits, late=late, still=still)
+        item = doubted_wave(case) or case.current
+        return self.heard_in(case.state, item, digits=digits, late=late, still=still)
 
     def heard_in(
         self,

@@ -3,6 +3,7 @@
 import pytest
 
 from assistant.brief.item import Standing
+from assistant.brief.phases import Phase
 from assistant.brief.states import State
 from tests.brief.conftest import SITE
 from tests.brief.test_pause_and_times import to_the_pause
@@ -109,8 +110,8 @@ def test_not_yet_at_the_pause_waits(opened) -> None:
     talk = opened()
     to_the_pause(talk)
     assert texts(talk.hears("not yet")) == ["Holding."]
-    assert talk.case.state is State.HELD
-    assert texts(talk.hears("go on"))[-1] == SITE.wording.pause.ask
+    assert texts(talk.waits(30)) == []
+    assert talk.case.state is State.PAUSING
     talk.hears("clear to go")
     assert talk.case.state is State.READY
 
@@ -122,3 +123,62 @@ def test_a_child_s_age_told_in_digits_asks_for_no_more_of_them(opened) -> None:
     assert "I only know doses for an age" in said[0]
     assert talk.case.state is State.ASKING
     assert talk.case.known.items["allergies"].standing is Standing.OPEN
+
+
+def test_a_rescue_comes_before_a_recipe(opened) -> None:
+    """ "Step one of three" was read out at the neck, and "yes" was its answer."""
+    talk = opened("begin", "we saw the mask held on", RECIPE)
+    talk.hears("can't oxygenate")
+    talk.hears("yes")
+    assert talk.case.known.phase is Phase.FRONT_OF_NECK
+    assert talk.case.known.current == "neck-relaxed"
+
+
+@pytest.mark.parametrize(
+    "open_still", ["allergic to latex", RECIPE, "how much rocuronium", "twenty two centimetres"]
+)
+def test_the_wave_is_asked_again_before_what_is_open(opened, open_still) -> None:
+    """A read-back that nobody answers kept it away; it comes again after the wave."""
+    talk = opened("we must go now", "he's seventy kilos", "yes", "begin the attempt", "tube in")
+    talk.hears("we saw a good wave")
+    talk.hears(open_still)
+    state = talk.case.state
+    talk.waits(45)
+    assert talk.case.known.current == "sustained-carbon-dioxide"
+    talk.hears("we saw a good wave")
+    assert talk.case.state is (State.ASKING if state is State.CHECKING else state)
+
+
+def test_after_a_hold_the_wave_comes_first(opened) -> None:
+    """Its seven breaths have been."""
+    talk = opened("we must go now", "begin the attempt", "tube in", "we saw a good wave")
+    talk.hears("hang on")
+    talk.waits(50)
+    talk.hears("go on")
+    assert talk.case.known.current == "sustained-carbon-dioxide"
+
+
+def test_who_cannot_wait_keeps_the_weight_that_was_read_back(opened) -> None:
+    """ "We must go now" dropped it."""
+    talk = opened("begin", "we saw the mask held on", "bag and valve on", "seven zero kilos")
+    assert "seven zero" in texts(talk.hears("we must go now"))[-1]
+    talk.hears("yes")
+    assert talk.case.known.weight_kg == 70
+
+
+def test_a_brief_may_be_chosen_while_something_is_read_back(opened) -> None:
+    """What was read back is asked again."""
+    talk = opened("begin", "we saw the mask held on", "bag and valve on", "seven zero kilos")
+    talk.hears("immediate brief")
+    assert talk.case.known.weight_kg is None
+    assert talk.case.known.current == "weight"
+
+
+def test_a_weight_that_was_told_anew_is_read_back_after_a_restart(opened) -> None:
+    """And not the old one in its place."""
+    talk = opened("begin", "we saw the mask held on", "bag and valve on", "seven zero kilos", "yes")
+    talk.hears("he's ninety kilos")
+    talk.restarts()
+    assert "nine zero" in talk.said[-1]
+    talk.hears("yes")
+    assert talk.case.known.weight_kg == 90

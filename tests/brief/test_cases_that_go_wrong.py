@@ -164,14 +164,13 @@ def test_nobody_is_told_to_look_again_without_oxygen(opened, answer, then) -> No
 
 
 def test_a_pulse_that_is_back_ends_the_clock_of_the_arrest(opened) -> None:
-    """And the handover tells for how long."""
-    talk = opened("drugs in", "he's arrested")
+    """And its silence, so that the brief goes on; the handover tells for how long."""
+    talk = opened("begin", "he's arrested")
     talk.waits(130)
-    (said,) = texts(talk.hears("we've got a pulse"))
-    assert said.startswith("Pulse back, after ")
-    assert talk.case.state is State.HELD
-    talk.waits(300)
-    talk.hears("go on")
+    said = texts(talk.hears("we've got a pulse"))
+    assert said[0].startswith("Pulse back, after ")
+    assert said[1] == SITE.brief.item("oxygen-on").ask
+    assert talk.case.state is State.ASKING
     assert "Arrest for two minutes" in texts(talk.hears("handover please"))[0]
 
 
@@ -334,7 +333,7 @@ def test_a_hold_after_a_vital_word_leaves_nobody_unheard(opened) -> None:
 def test_at_the_neck_nothing_of_the_brief_before_is_asked_again(opened) -> None:
     """ "No wait" there is about something else."""
     talk = opened("begin", "we saw the mask held on", "can't oxygenate")
-    talk.waits(20)
+    talk.waits(30)
     talk.hears("no wait")
     assert talk.case.known.current == "neck-extended"
 

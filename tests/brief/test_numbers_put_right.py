@@ -3,6 +3,7 @@
 import pytest
 
 from assistant.brief.item import Standing
+from assistant.brief.states import State
 from tests.brief.conftest import SITE
 
 TO_THE_WEIGHT = ("begin", "we saw the mask held on", "bag and valve on")
@@ -142,3 +143,33 @@ def test_what_was_told_of_the_patient_bars_a_drug_unasked(opened) -> None:
     """Asthma was told, and the question would be answered by habit."""
     talk = opened(*TO_THE_PRESSURE, "he's asthmatic", "yes")
     assert texts(talk.hears("how much esmolol"))[0] == "Told: trapped air. Then no esmolol."
+
+
+def test_a_pulse_that_is_put_right_is_no_pressure(opened) -> None:
+    """It was the item before that took it, and the pressure of ninety was gone."""
+    talk = opened(*TO_THE_PRESSURE, "ninety", "one two zero", "no one one zero")
+    assert (talk.case.known.pressure_mmhg, talk.case.known.pulse_per_min) == (90, 110)
+
+
+def test_pounds_that_are_put_right_are_pounds(opened) -> None:
+    """A hundred and forty kilograms were read back, and taken."""
+    talk = opened(*TO_THE_WEIGHT, "one five zero pounds")
+    assert texts(talk.hears("no one four zero"))[0] == "One four zero, pounds."
+    talk.hears("yes")
+    assert talk.case.known.weight_kg == 64
+
+
+def test_a_number_about_nothing_is_asked_for_again(opened) -> None:
+    """It was met with silence."""
+    talk = opened(*TO_THE_WEIGHT, "seven zero kilos", "yes")
+    talk.waits(40)
+    assert texts(talk.hears("no eighty")) == [SITE.wording.says.say_again]
+
+
+def test_a_newer_number_leaves_no_older_word(opened) -> None:
+    """ "Blood pressure low. Correct?" came after a hundred and twenty."""
+    talk = opened(*TO_THE_WEIGHT, "the pressure is low", "the pressure is one twenty over eighty")
+    talk.hears("yes")
+    assert talk.case.known.pressure_mmhg == 120
+    assert talk.case.known.low_pressure is not True
+    assert talk.case.state is State.ASKING

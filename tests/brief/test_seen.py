@@ -122,3 +122,16 @@ def test_what_is_known_of_the_patient_is_told_to_whoever_asks(at_the_saturation)
     said = texts(case.hears("what is the weight"))
     assert said[0].startswith("Seventy kilograms. Pressure one hundred and thirty.")
     assert case.case.known.current == "saturation"
+
+
+def test_a_fall_at_the_pause_is_told_before_it_is_passed(at_the_saturation) -> None:
+    """Once; who says it again goes on."""
+    case = at_the_saturation
+    case.hears("staying up")
+    case.waits(170)
+    assert "Nothing open" in texts(case.hears("we saw the mask held on"))[-1]
+    case.called(88)
+    assert "saturation" in texts(case.hears("clear to go"))[-1].partition("open: ")[2]
+    assert case.case.state is State.PAUSING
+    case.hears("clear to go")
+    assert case.case.state is State.READY

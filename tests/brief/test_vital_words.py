@@ -38,7 +38,7 @@ LEADS = {
         _counts(case.known)[0] == ["tube in"] and case.known.current == "sustained-carbon-dioxide"
     ),
     "tube_past_cords": lambda case: _counts(case.known)[0] == ["tube in"],
-    "tube_out": lambda case: _counts(case.known)[0] == ["failed"],
+    "tube_out": lambda case: _counts(case.known)[0] in ([], ["failed"]),
     "wave_lost": lambda case: _counts(case.known)[0] in ([], ["failed"]),
     "drugs_in": lambda case: _counts(case.known)[1].count("drugs in") == 1,
     "cannot_oxygenate": lambda case: case.state not in (State.HELD, State.ATTEMPTING),

@@ -142,3 +142,25 @@ def test_a_drug_that_goes_in_during_the_attempt_is_on_record(opened) -> None:
     assert texts(talk.hears("rocuronium in"))[0] == "Rocuronium in."
     assert [one.drug for one in talk.case.known.given] == ["rocuronium"]
     assert talk.case.state is State.ATTEMPTING
+
+
+def test_a_wave_that_is_there_ends_a_doubt_that_another_item_met(opened) -> None:
+    """Only while the wave was the item that is asked."""
+    talk = opened(*TUBE)
+    talk.hears("no trace")
+    talk.hears("good wave")
+    assert talk.case.known.doubt is None
+    assert talk.case.known.airway is Phase.AFTER
+
+
+def test_no_tube_of_nobody_s_attempt_is_a_failed_one(opened) -> None:
+    """ "He's extubated", before anybody has looked."""
+    talk = opened("begin", "we saw the mask held on")
+    assert SITE.wording.vital.tube_out in texts(talk.hears("he's extubated"))
+    assert outcomes(talk) == []
+
+
+def test_no_breath_while_the_patient_wakes_up_leads_to_the_rescue_airway(opened) -> None:
+    """Not to the neck at once."""
+    talk = opened("we must go now", "drugs in", "wake him up", "can't bag")
+    assert talk.case.known.phase is Phase.SUPRAGLOTTIC

@@ -169,6 +169,8 @@ class FactTaken(Event):
         known.set_figure(self.figure, self.value)
         if self.figure == "low_pressure" and self.value is False:
             _forget_low_pressure(known, brief)
+        if self.figure == "pressure_mmhg":  # what was told before it is no news any more
+            known.interrupted = [one for one in known.interrupted if one.figure != "low_pressure"]
         for item in brief.asking_for(self.figure):
             for told, so in item.told_by(self.value).items():
                 known.set_figure(told, so)

@@ -112,3 +112,10 @@ class TakenBack(Event):
     """
 
     name: ClassVar[str] = "taken-back"
+
+
+@dataclass(frozen=True, kw_only=True, config=STRICT)
+class WaveDue(Event):
+    """The wave has to be asked for again, before whatever was read back or read out."""
+
+    name: ClassVar[str] = "wave-due"
