@@ -1,8 +1,8 @@
-"""What leads nowhere in the plan for failed attempts and in the times that are called."""
+"""What names nothing that could serve in the plan for failed attempts and in the times called."""
 
 from collections.abc import Iterator
 
-from assistant.brief.brief import Attempts, Brief
+from assistant.brief.brief import Brief
 from assistant.brief.clocks import ARREST_CLOCK, ATTEMPT_CLOCK, DRUGS_CLOCK
 from assistant.brief.confirmed_items import TimedItem
 from assistant.brief.phases import Phase
@@ -13,27 +13,13 @@ CLOCKS = (ATTEMPT_CLOCK, DRUGS_CLOCK, ARREST_CLOCK)
 
 
 def plan_faults(brief: Brief) -> Iterator[Fault]:
-    """Steps that end in another attempt, items that cannot serve, clocks that never run."""
-    yield from _steps(brief.attempts)
+    """Items that cannot serve, and clocks that never run."""
     yield from _items(brief)
     own = dict.fromkeys(one.clock for one in brief.items() if isinstance(one, TimedItem))
     for at, call in enumerate(brief.timed_calls):
         if call.clock not in (*CLOCKS, *own):
             allowed = f"one of: {', '.join((*CLOCKS, *own))}"
             yield ("timed_calls", at, "clock"), repr(call.clock), allowed
-
-
-def _steps(plan: Attempts) -> Iterator[Fault]:
-    """As many as there are attempts, of which the last leads on."""
-    steps = len(plan.after_failure)
-    if steps < plan.at_most:
-        found = f"{steps}, and at_most {plan.at_most}"
-        yield ("attempts", "after_failure"), found, "a step for each attempt that is agreed on"
-        return
-    for at in sorted({plan.at_most - 1, steps - 1}):
-        if plan.after_failure[at].then == "between":
-            on = "supraglottic, front-of-neck or wake-up, after the last attempt that is agreed on"
-            yield ("attempts", "after_failure", at, "then"), "'between'", on
 
 
 def _items(brief: Brief) -> Iterator[Fault]:

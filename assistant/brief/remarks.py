@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from assistant.brief.brief import Brief
+from assistant.brief.brief import Attempts, Brief
 from assistant.brief.conditions import condition
 from assistant.brief.confirmed_items import WaveItem
 from assistant.brief.phases import AIRWAY_IN, Phase
@@ -23,6 +23,7 @@ def remarks(brief: Brief, formulary: Formulary) -> Iterator[str]:
     yield from _shock_indices(brief)
     yield from _waves(brief)
     yield from _led_to_nothing(brief)
+    yield from _ends_of_the_plan(brief.attempts)
     if by_weight(formulary):
         yield from _no_weight(brief)
 
@@ -66,7 +67,17 @@ def _led_to_nothing(brief: Brief) -> Iterator[str]:
             yield f"Nothing is asked in the phase {phase.value}, to which the plan leads"
 
 
+def _ends_of_the_plan(plan: Attempts) -> Iterator[str]:
+    """Where the last attempt that is agreed on leads to another one."""
+    last = plan.after_failure[min(plan.at_most, len(plan.after_failure)) - 1]
+    if last.then == Phase.BETWEEN.value:
+        yield f"After failed attempt {plan.at_most}, the last one agreed on, another one is next"
+
+
 def _no_weight(brief: Brief) -> Iterator[str]:
+    if not any(item.figure == "weight_kg" for item in brief.items()):
+        yield "No item asks for the weight, by which doses go; it can only be told"
+        return
     for choice in brief.briefs:
         asked = any(
             item.figure == "weight_kg" and may_ask(choice, section, item)

@@ -1,4 +1,4 @@
-"""The patient's figures that items set: each in its own unit and once, and the weight at all."""
+"""The patient's figures that items set: each in its own unit, and once."""
 
 from collections.abc import Iterator
 
@@ -14,14 +14,12 @@ from assistant.language.tongue import Tongue
 from assistant.language.unit_words import is_unit_of, unit_words
 
 
-def misset(brief: Brief, formulary: Formulary, tongue: Tongue) -> Iterator[Fault]:
-    """What an item sets in another unit, or a second time, and a weight that none sets."""
+def misset(brief: Brief, tongue: Tongue) -> Iterator[Fault]:
+    """What an item sets in another unit, or a second time."""
     for loc, _, item in brief.placed():
         if isinstance(item, NumberItem) and item.sets is not None:
             yield from _in_another_unit(loc, item, item.sets, tongue)
     yield from _twice(brief)
-    if by_weight(formulary) and not any(item.figure == "weight_kg" for item in brief.items()):
-        yield ("sections",), "no item that sets weight_kg", "one, as doses go by the weight"
 
 
 def by_weight(formulary: Formulary) -> bool:

@@ -117,7 +117,7 @@ def _as_a_whole(parts: Site) -> Iterator[BadInput]:
         yield _at(parts.folder / "formulary.yaml", loc, found, allowed)
     for loc, found, allowed in plan_faults(parts.brief):
         yield _at(parts.folder / "brief.yaml", loc, found, allowed)
-    for loc, found, allowed in misset(parts.brief, parts.formulary, parts.wording.tongue):
+    for loc, found, allowed in misset(parts.brief, parts.wording.tongue):
         yield _at(parts.folder / "brief.yaml", loc, found, allowed)
     yield from fact_faults(parts.folder, parts)
     yield from yes_faults(parts.folder, parts)

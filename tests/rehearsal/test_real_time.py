@@ -39,7 +39,7 @@ patient:
 expected:
   calls: 1
   longest_s: 55
-  outstanding: [mask, weight]
+  outstanding: [mask]
 """
 BRIEF = """
 name: "Small brief"
@@ -47,15 +47,13 @@ roster: [{id: registrar, called: "the registrar", said: ["the registrar"]}]
 sections:
   - {id: bag, phase: before, to: "Bag", items: [
       {id: mask, kind: confirm, ask: "Is the mask sealed?", why: "It leaks.",
-       sources: [common-practice]},
-      {id: weight, kind: number, ask: "What weight?", why: "Doses go by it.", unit: "kilograms",
-       unit_said: ["kilograms"], low: 30, high: 200, sets: weight_kg, sources: [common-practice]}]}
-attempts: {at_most: 1, after_failure: [{say: "Bag now.", then: supraglottic}]}
+       sources: [common-practice]}]}
+attempts: {after_failure: ["Bag now."]}
 """
 
 
 class RealTime:
-    """A rehearsal in real time, in a process of its own, at a site with two items."""
+    """A rehearsal in real time, in a process of its own, at a site with one item."""
 
     def __init__(self, folder: Path, env: dict[str, str]) -> None:
         site = folder / "site"

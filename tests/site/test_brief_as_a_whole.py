@@ -68,7 +68,6 @@ REFUSED: tuple[tuple[Slip, str], ...] = (
     (text("age", "sets", "weight_kg"), "as it sets weight_kg"),
     (text("patient-height", "unit", "inches"), "as it sets height_cm"),
     (text("pressure", "unit", "kilopascals"), "as it sets pressure_mmhg"),
-    (text("weight", "sets", None), "no item that sets weight_kg"),
     (("the pressure twice", _set_twice), "as pressure sets that one"),
     (text("pressure", "low_pressure_below", 10), "low_pressure_below: found 10"),
     (text("pressure", "low_pressure_below", 300), "low_pressure_below: found 300"),
@@ -84,9 +83,6 @@ REFUSED: tuple[tuple[Slip, str], ...] = (
         "options.0.said.0: found 'a man'; allowed: words for female",
     ),
     (told("tube_in", "the tube came out", "it's in the gullet"), "words that say that it is in"),
-    (plan(at_most=2), "after_failure.1.then: found 'between'"),
-    (plan(at_most=5), "a step for each attempt"),
-    (step(2, "between"), "after_failure.2.then: found 'between'"),
     (plan(neck_taken_by="suction"), "answered by a name"),
     (plan(oxygen_back="saturation"), "of the phase between"),
     (
@@ -105,6 +101,9 @@ LEGITIMATE: tuple[Slip, ...] = (
     told("pressure", "the systolic is {systolic}"),
     told("weight", "weight {kilograms}", "{kilograms} kilograms in weight"),
     step(2, "front-of-neck"),
+    plan(at_most=5),
+    plan(after_failure=["Bag now."]),
+    text("weight", "sets", None),
     ("an item's clock", lambda site: site["brief"]["timed_calls"][1].update(clock="oxygen on")),
     text("pressor", "when", "shock_index from 1.3"),
 )
@@ -136,6 +135,9 @@ def formulary() -> Formulary:
         (text("pressure", "low_pressure_below", None), "No number counts as a low pressure"),
         (text("pressure", "low_pressure_below", 60), "Unusual for a low pressure: pressure, below"),
         (text("pressor", "when", ["shock_index from 0.09"]), "shock_index from 0.09"),
+        (plan(at_most=2), "After failed attempt 2, the last one agreed on, another one is next"),
+        (step(2, "between"), "After failed attempt 3, the last one agreed on"),
+        (text("weight", "sets", None), "No item asks for the weight"),
         (without("sustained-carbon-dioxide"), "wave in the phase after"),
         (without("supraglottic-who"), "in the phase supraglottic, to which the plan leads"),
         (
