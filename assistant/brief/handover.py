@@ -98,14 +98,14 @@ def _given(now: Moment) -> Iterator[str]:
     A relaxant must not be crowded out by a pressor that went in four times.
     """
     says, known, drugs = now.site.wording.handover, now.case.known, dict[str, list[str]]()
+    clock = known.clocks.get(DRUGS_CLOCK)
+    if clock is not None and not any(_began_the_clock(now, one) for one in known.given):
+        ago = _ago(now, None if clock.unknown else clock.started_s)
+        drugs[ago] = [now.tongue.terms.drugs_clock]
     last = {one.drug: one for one in known.given}
     for one in sorted(last.values(), key=lambda one: one.at_s or 0.0)[-MOST_DRUGS:]:
         times = sum(other.drug == one.drug for other in known.given)
         drugs.setdefault(_ago(now, one.at_s), []).append(_drug(now, one, times))
-    clock = known.clocks.get(DRUGS_CLOCK)
-    if clock is not None and not any(_began_the_clock(now, one) for one in known.given):
-        ago = _ago(now, None if clock.unknown else clock.started_s)
-        drugs = {ago: [now.tongue.terms.drugs_clock], **drugs} if ago not in drugs else drugs
     for ago, told in drugs.items():
         text = says.given if ago else says.given_earlier
         yield now.filled(text, ago=ago, drugs=", ".join(told))

@@ -42,6 +42,14 @@ def test_drugs_that_nobody_named_are_told_beside_one_that_somebody_did(opened) -
     assert "phenylephrine" in said
 
 
+def test_a_drug_of_the_same_minute_leaves_the_drugs_that_nobody_named(opened) -> None:
+    """Both went in three minutes ago, and only the one with a name was told."""
+    talk = opened("we must go now", "drugs in", "phenylephrine in")
+    talk.waits(180)
+    said = texts(talk.hears("handover please"))[0]
+    assert "Three minutes ago drugs in, phenylephrine." in said
+
+
 def test_what_was_given_is_told_on_asking(induced) -> None:
     """Also how long since the relaxant: the clock told of the first drugs, not of the last."""
     talk = induced
