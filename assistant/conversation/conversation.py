@@ -21,6 +21,7 @@ from assistant.conversation.parts import Parts, ResumedCase, SoundPath
 from assistant.conversation.patience import Patience
 from assistant.conversation.recorder import SOUND_KEPT, CaseRecorder
 from assistant.conversation.turn import Turn
+from assistant.conversation.understanding import News, Understanding
 from assistant.grammar.grammar import Grammar
 from assistant.grammar.readings import Heard, Reading, Verdict
 from assistant.hearing.ear import SPOKEN_OVER
@@ -77,7 +78,7 @@ class Conversation:
         self._pacer = Pacer()
         self._phrasebook = phrasebook or Phrasebook(site)
         self._grammar: Grammar | None = None
-        self._understands = True
+        self._understanding = Understanding()
         self.unspoken = 0
         """Lines for which the voice gave no sound."""
         if parts.sounds is not None:
@@ -187,11 +188,10 @@ class Conversation:
 
     def _mind_the_ear(self) -> None:
         """Tell, once each, when nothing is understood any more, and when it is again."""
-        before, self._understands = self._understands, not self._ear.fault
-        live = self._site.wording.live
-        if before and not self._understands:
+        live, news = self._site.wording.live, self._understanding.news(self._ear.fault)
+        if news is News.LOST:
             self.note(f"nothing is understood: {self._ear.fault}", live.nothing_understood)
-        elif self._understands and not before:
+        elif news is News.BACK:
             self.note("what is said is understood again", live.sound_back)
 
     def _begin_by_itself(self, *, asks_again: bool) -> None:

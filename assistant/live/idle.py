@@ -10,6 +10,7 @@ from assistant.audio.sound import BLOCK_S, BLOCK_SAMPLES, Samples, silence
 from assistant.brief.moment import Moment
 from assistant.clock import Clock
 from assistant.conversation.gate import Gate
+from assistant.conversation.understanding import News, Understanding
 from assistant.grammar.readings import Engine, Verdict
 from assistant.hearing.ear import Ear
 from assistant.live.selftest import Fault, SelfTest
@@ -43,7 +44,7 @@ class Idle:
         self._ear = Ear(engine)
         self._ear.expect(Phrasebook(site).between_cases())
         self._mouth = Mouth(voice, lambda _: None, lambda _: None, self._not_said)
-        self._understands = True
+        self._understanding = Understanding()
         self._hears = self._speaks = True
         self.unspoken = 0
         """Lines for which the voice gave no sound."""
@@ -113,12 +114,11 @@ class Idle:
 
     def _mind_the_ear(self) -> None:
         """Tell, once each, when nothing is understood any more, and when it is again."""
-        before, self._understands = self._understands, not self._ear.fault
-        live = self._site.wording.live
-        if before and not self._understands:
+        live, news = self._site.wording.live, self._understanding.news(self._ear.fault)
+        if news is News.LOST:
             log.warning("nothing is understood: %s", self._ear.fault)
             self.note(self._ear.fault, live.nothing_understood)
-        elif self._understands and not before:
+        elif news is News.BACK:
             self.note("what is said is understood again", live.sound_back)
 
     def _self_test(self, cases: Path) -> SelfTest:
