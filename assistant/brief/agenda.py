@@ -3,10 +3,11 @@
 from collections.abc import Sequence
 
 from assistant.brief.case import Case
-from assistant.brief.item import Standing
+from assistant.brief.item import PUT_OFF, Standing
 from assistant.brief.items import AnyItem
 from assistant.brief.phases import RETURNING, Phase
 from assistant.brief.states import State
+from assistant.brief.unsettled import NO_WAVE
 from assistant.language.tongue import ENGLISH, Tongue
 
 
@@ -86,14 +87,14 @@ def unanswered(case: Case, *, with_earlier: bool = False) -> list[AnyItem]:
     phases = [case.known.phase]
     if with_earlier and case.known.phase in RETURNING:
         phases = list(dict.fromkeys((case.known.phase, Phase.BEFORE)))
-    declined = case.with_standing(Standing.OUTSTANDING, Standing.DEFERRED, phases=phases)
+    declined = case.with_standing(*PUT_OFF, phases=phases)
     waits = Standing.DUE, Standing.RUNNING, Standing.OPEN
     return declined + case.with_standing(*waits, phases=phases)
 
 
 def told_late(case: Case) -> list[AnyItem]:
     """What was put off in this phase and may be told of, in its own words, when it is so."""
-    put_off = case.with_standing(Standing.DEFERRED, Standing.OUTSTANDING)
+    put_off = case.with_standing(*PUT_OFF)
     return [one for one in put_off if one is not case.current and not one.asked_at_once]
 
 
@@ -114,7 +115,7 @@ def told_of_still(case: Case) -> AnyItem | None:
 def doubted_wave(case: Case) -> AnyItem | None:
     """The wave that is asked for in this phase, while "no wave" is asked back."""
     doubt = case.known.doubt
-    if doubt is None or doubt.word not in ("no_wave", "wave_lost"):
+    if doubt is None or doubt.word not in (NO_WAVE, "wave_lost"):
         return None
     items = case.brief.items_of(case.known.phase)
     return next((one for one in items if one.denied_plainly), None)

@@ -18,16 +18,16 @@ from assistant.brief.events.asking import (
     ValueRefused,
 )
 from assistant.brief.going_on import ask_next, enter, go_on, run_clock
-from assistant.brief.item import Standing
+from assistant.brief.item import PUT_OFF, Standing
 from assistant.brief.items import AnyItem
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.patient import (
     ask_number_again,
     digits,
     only_possible,
+    other_pounds,
     possible_for,
     told_in_pounds,
-    weight_pounds,
 )
 from assistant.brief.seen import seen_instead
 from assistant.brief.states import State
@@ -42,13 +42,9 @@ from assistant.speaking.mouth import Line
 SECOND_THOUGHT_S = 5.0
 """Whoever thinks better of an answer says so within this time after the next item came up: its call
 lasts one to three seconds, and for so long nobody is heard. Common practice, no source."""
-
-
 INSTEAD_S = 20.0
 """The same for "no, ninety", which nobody begins an answer with: the number was said back before
 the next call. Common practice, no source."""
-
-
 NOT_YET_FOR_S = 10.0
 """A wave may need a breath or two to be seen: two "not yet" within this time are one. Common
 practice, no source."""
@@ -136,8 +132,7 @@ def refuse_value(now: Moment, _: Reading) -> Steps:
     if item is not None:
         yield Happened(ValueRefused(), f"{label(item)}: read back and refused", item.id)
         yield Line(now.says.refused_value, "refused", item.id)
-        put_off = now.case.standing(item) in (Standing.DEFERRED, Standing.OUTSTANDING)
-        yield from ask_next(now) if put_off else go_on(now)
+        yield from ask_next(now) if now.case.standing(item) in PUT_OFF else go_on(now)
 
 
 def put_off_item(now: Moment, reading: Reading) -> Steps:
@@ -242,8 +237,7 @@ def number(now: Moment, reading: Reading) -> Steps:
 
 def _number(now: Moment, item: AnyItem, reading: Reading) -> Steps:
     if told_in_pounds(now) and item.figure == "weight_kg":
-        pounds = {"pounds": reading.values["number"]}
-        yield from weight_pounds(now, replace(reading, values=pounds))
+        yield from other_pounds(now, reading)
     elif isinstance(item, QuantityItem):
         yield from _quantity(now, item, reading)
     elif isinstance(item, NumberItem):

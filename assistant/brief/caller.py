@@ -187,8 +187,7 @@ class Caller:
         for name in running if rebooted else ():
             yield Line(self._now.filled(self._now.says.elapsed_unknown, what=name), "elapsed")
         known, state = self._now.case.known, self._now.case.state
-        told = [one for one in (known.fact, *known.interrupted) if one is not None]
-        anew = any(one.figure == "weight_kg" for one in told)
+        anew = any(one.figure == "weight_kg" for one in known.facts_read_back)
         if known.weight_in_doubt and state not in _NO_WEIGHT_ASKED and not anew:
             yield from patient.confirm_weight_again(self._now)
         else:

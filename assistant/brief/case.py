@@ -150,8 +150,7 @@ class Case:
         """The case as it is now, where something turns it that may be taken back."""
         happened: Event = event.kwargs["event"]
         at_s: float = event.kwargs["at_s"]
-        before = remembered(self.before_turn, happened, self.known, self.state, at_s)
-        self.before_turn = before
+        self.before_turn = remembered(self.before_turn, happened, self.known, self.state, at_s)
 
     def _lay_aside(self, event: EventData) -> None:
         """A vital word breaks off what was asked: it is not lost, and comes back later."""

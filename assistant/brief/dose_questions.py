@@ -15,7 +15,7 @@ from assistant.brief.events.asides import (
     DoseTold,
 )
 from assistant.brief.going_on import go_on, read_again
-from assistant.brief.item import Standing
+from assistant.brief.item import PUT_OFF
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.patient import confirm_weight_again, no_adults_age, weight
 from assistant.brief.states import State
@@ -196,9 +196,8 @@ def _read_back(now: Moment, fact: Fact) -> Steps:
 
 def _awaits_its_yes(now: Moment) -> Fact | None:
     """What a dose goes by that was told and read back, and is neither taken nor refused."""
-    known = now.case.known
-    facts = [*([] if known.fact is None else [known.fact]), *known.interrupted]
-    return next((fact for fact in facts if fact.figure in _DOSES_GO_BY), None)
+    told = now.case.known.facts_read_back
+    return next((fact for fact in told if fact.figure in _DOSES_GO_BY), None)
 
 
 def _weight_is_asked_for(now: Moment) -> bool:
@@ -356,10 +355,10 @@ def _sentence(now: Moment, quote: Quote, answer: DoseAnswer) -> str:
 
 def _pressure_is_missing(now: Moment) -> bool:
     """Whether it was asked for, and nobody had one."""
-    known, put_off = now.case.known, (Standing.DEFERRED, Standing.OUTSTANDING)
+    known = now.case.known
     asked = now.case.brief.asking_for("pressure_mmhg")
     nothing_told = known.pressure_mmhg is None and known.low_pressure is None
-    return nothing_told and any(now.case.standing(item) in put_off for item in asked)
+    return nothing_told and any(now.case.standing(item) in PUT_OFF for item in asked)
 
 
 def _goes_by_pressure(answer: DoseAnswer) -> bool:

@@ -17,7 +17,7 @@ from assistant.brief.events.asides import FactHeard
 from assistant.brief.events.asking import Asked, PhaseDone, ValueHeard
 from assistant.brief.events.course import ClockEnded, ClockStarted, Entered
 from assistant.brief.events.vital import TakenUp
-from assistant.brief.item import Standing
+from assistant.brief.item import PUT_OFF, Standing
 from assistant.brief.items import AnyItem
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.phases import RETURNING, Phase
@@ -205,7 +205,7 @@ def ask(now: Moment, item: AnyItem) -> Steps:
         case.section_of(case.known.trail[-1]) is case.section_of(item.id)
     )
     text = question(now, item, short=now.short)
-    if case.standing(item) in (Standing.DEFERRED, Standing.OUTSTANDING):
+    if case.standing(item) in PUT_OFF:
         text = now.filled(now.says.ask_again, ask=text)
     if not same_person:
         to = case.section_of(item.id).to

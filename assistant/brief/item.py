@@ -3,7 +3,7 @@
 from abc import ABC, abstractmethod
 from collections.abc import Mapping, Sequence
 from enum import Enum
-from typing import Annotated, Literal
+from typing import Annotated, Final, Literal
 
 from pydantic import Field
 
@@ -31,6 +31,8 @@ class Standing(Enum):
     DONE = "done"
 
 
+PUT_OFF: Final = (Standing.DEFERRED, Standing.OUTSTANDING)
+"""Said to be not yet so, once or twice."""
 ItemText = Annotated[Template, only("threshold")]
 """Said of an item; `{threshold}` is the saturation at which the watcher calls, in words."""
 

@@ -201,6 +201,12 @@ class Known:
         by_weight = told is not None and told.asked.weight_kg is not None
         return None if by_weight and unweighed else told
 
+    @property
+    def facts_read_back(self) -> list[Fact]:
+        """What was told and is neither taken nor refused, the one that is read back just now
+        first."""
+        return [*([] if self.fact is None else [self.fact]), *self.interrupted]
+
     def begin_aside(self) -> None:
         """Something else comes first: what was told and not settled is kept until after that, and
         a recipe is read on then."""

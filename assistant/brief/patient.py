@@ -55,6 +55,12 @@ def told_in_pounds(now: Moment) -> bool:
     return at_s is not None and now.present.now_s - at_s < POUNDS_FOR_S
 
 
+def other_pounds(now: Moment, reading: Reading) -> Steps:
+    """Another number in place of those pounds."""
+    pounds = {"pounds": reading.values["number"]}
+    yield from weight_pounds(now, replace(reading, values=pounds))
+
+
 def height(now: Moment, reading: Reading) -> Steps:
     """The height in centimetres, or in metres and these."""
     slot = "metres" if "metres" in reading.values else "centimetres"
@@ -131,8 +137,7 @@ def digits(now: Moment, reading: Reading) -> Steps:
     """The number of a fact whose digits were asked for."""
     fact = now.case.known.fact
     if fact is not None and fact.figure == "weight_kg" and told_in_pounds(now):
-        pounds = {"pounds": reading.values["number"]}
-        yield from weight_pounds(now, replace(reading, values=pounds))
+        yield from other_pounds(now, reading)
     elif fact is not None and fact.figure in (
         "weight_kg",
         "height_cm",

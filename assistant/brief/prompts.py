@@ -45,8 +45,8 @@ def prompt(now: Moment, *, whole: bool = False) -> Line | None:
     Of an item that is asked again, what was read aloud before its question is left out, unless
     `whole`: a plan takes a quarter of a minute.
     """
-    if now.case.state is State.ASKING and not whole:
-        return _asked_again(now)
+    if now.case.state is State.ASKING:
+        return _asked(now, whole=whole)
     say = _PROMPTS.get(now.case.state)
     return None if say is None else say(now)
 
@@ -63,16 +63,14 @@ def ask_clearance(now: Moment) -> str:
     return says.ask_to_begin if leaves_breathing(now.case) else says.ask
 
 
-def _asked(now: Moment) -> Line | None:
+def _asked(now: Moment, *, whole: bool) -> Line | None:
     item = now.case.current
-    return None if item is None else Line(question(now, item), "ask", item.id, Urgency.ASK)
-
-
-def _asked_again(now: Moment) -> Line | None:
-    item = now.case.current
-    if item is None or isinstance(item, VentilatorItem):
-        return _asked(now)  # its numbers are what is asked after
-    text = item.question_shown(due=now.case.standing(item) is Standing.DUE)
+    if item is None:
+        return None
+    if whole or isinstance(item, VentilatorItem):  # its numbers are what is asked after
+        text = question(now, item)
+    else:
+        text = item.question_shown(due=now.case.standing(item) is Standing.DUE)
     return Line(text, "ask", item.id, Urgency.ASK)
 
 
@@ -180,7 +178,6 @@ def _holding(now: Moment) -> Line | None:
 
 
 _PROMPTS: Final[Mapping[State, Callable[[Moment], Line | None]]] = {
-    State.ASKING: _asked,
     State.CHECKING: _value,
     State.QUOTING: _dose_question,
     State.STATING: _fact,

@@ -22,6 +22,8 @@ Figure = Literal[
 ]
 """What may be told about the patient: the fields of `Known` that are the patient's, and one of
 the site's own features."""
+NO_WAVE: Final = "no_wave"
+"""The denial of a wave, where it was not surely heard: it is asked back as a vital word is."""
 ADDING_UP: Final = ("allergies", "feature")
 """Of these a patient may have several: one does not replace another."""
 

@@ -30,11 +30,9 @@ from assistant.brief.handover import worse
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.phases import RETURNING, Phase
 from assistant.brief.states import State
+from assistant.brief.unsettled import NO_WAVE
 from assistant.grammar.readings import Reading
 from assistant.speaking.mouth import Line
-
-NO_WAVE: Final = "no_wave"
-"""The denial of a wave, where it was not surely heard: it is asked back as a vital word is."""
 
 
 def cannot_oxygenate(now: Moment, _: Reading) -> Steps:

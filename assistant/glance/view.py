@@ -8,7 +8,7 @@ from assistant.brief.agenda import label, unanswered
 from assistant.brief.case import Case
 from assistant.brief.clocks import ARREST_CLOCK, ATTEMPT_CLOCK, DRUGS_CLOCK, CaseClock
 from assistant.brief.confirmed_items import TimedItem
-from assistant.brief.item import Standing
+from assistant.brief.item import PUT_OFF, Standing
 from assistant.brief.items import AnyItem
 from assistant.brief.moment import Moment
 from assistant.brief.prompts import prompt, unit_of
@@ -102,7 +102,7 @@ def case_view(
 ) -> View:
     """In a case; `mono_s` is the machine's monotonic clock."""
     left = unanswered(now.case, with_earlier=True)
-    declined = now.case.with_standing(Standing.OUTSTANDING, Standing.DEFERRED)
+    declined = now.case.with_standing(*PUT_OFF)
     now_s = now.now_s(mono_s)
     headline = (
         _headline(now, words, now_s) if listened else Headline(Mark.FAULT, words.nobody_listens)

@@ -5,12 +5,12 @@ from pathlib import Path
 
 from assistant.brief.decisions import SiteDecisions
 from assistant.errors import BadInput
+from assistant.files.plain_yaml import Loc
 from assistant.phrasebook.double_meanings import DoubleMeaning, double_meanings
 from assistant.phrasebook.near_pairs import near_pairs, short_confirmations
 from assistant.site.phrase_places import (
     BRIEF,
     WORDING,
-    Loc,
     Place,
     complaint,
     phrase_places,

@@ -7,9 +7,9 @@ from typing import NamedTuple
 from assistant.brief.decisions import SiteDecisions
 from assistant.brief.items import AnyItem
 from assistant.errors import BadInput
+from assistant.files.plain_yaml import Loc
 from assistant.files.yaml_files import line_in
 
-Loc = tuple[int | str, ...]
 BRIEF, WORDING = "brief.yaml", "wording.yaml"
 
 

@@ -107,18 +107,17 @@ def _as_a_whole(parts: Site) -> Iterator[BadInput]:
     from assistant.site.phrase_faults import phrase_faults
     from assistant.site.yes_faults import yes_faults
 
-    for loc, found, allowed in contradictions(parts.brief, parts.wording.tongue):
-        yield _at(parts.folder / "brief.yaml", loc, found, allowed)
-    for loc, found, allowed in spoken_otherwise(parts.formulary, parts.wording.tongue):
-        yield _at(parts.folder / "formulary.yaml", loc, found, allowed)
-    for loc, found, allowed in unreachable(parts.brief):
-        yield _at(parts.folder / "brief.yaml", loc, found, allowed)
-    for loc, found, allowed in untold_features(parts.formulary, parts.brief):
-        yield _at(parts.folder / "formulary.yaml", loc, found, allowed)
-    for loc, found, allowed in plan_faults(parts.brief):
-        yield _at(parts.folder / "brief.yaml", loc, found, allowed)
-    for loc, found, allowed in misset(parts.brief, parts.wording.tongue):
-        yield _at(parts.folder / "brief.yaml", loc, found, allowed)
+    brief, formulary, tongue = parts.brief, parts.formulary, parts.wording.tongue
+    for name, faults in (
+        ("brief.yaml", contradictions(brief, tongue)),
+        ("formulary.yaml", spoken_otherwise(formulary, tongue)),
+        ("brief.yaml", unreachable(brief)),
+        ("formulary.yaml", untold_features(formulary, brief)),
+        ("brief.yaml", plan_faults(brief)),
+        ("brief.yaml", misset(brief, tongue)),
+    ):
+        for loc, found, allowed in faults:
+            yield _at(parts.folder / name, loc, found, allowed)
     yield from fact_faults(parts.folder, parts)
     yield from yes_faults(parts.folder, parts)
     yield from phrase_faults(parts.folder, parts)

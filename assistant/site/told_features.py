@@ -4,11 +4,11 @@ from collections.abc import Iterator
 
 from assistant.brief.brief import Brief
 from assistant.brief.conditions import TOLD
+from assistant.brief.spoken_settings import Fault
 from assistant.dosing.formulary import Formulary
-from assistant.files.plain_yaml import Loc
 
 
-def untold_features(formulary: Formulary, brief: Brief) -> Iterator[tuple[Loc, str, str]]:
+def untold_features(formulary: Formulary, brief: Brief) -> Iterator[Fault]:
     """Each name under `told_by` that is no feature of the brief: where, what, what is allowed.
 
     A drug would not be barred by what nobody can tell.

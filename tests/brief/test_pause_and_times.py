@@ -199,17 +199,22 @@ def test_no_time_is_called_before_a_vital_word_is_asked_back_again(phrases) -> N
     talk.close()
 
 
+def _without_sound(talk: TextCase, until_s: float) -> None:
+    """The devices are gone until then, and come back."""
+    talk.conversation.sound_is(hears=False, speaks=False)
+    while talk.now_s < until_s:
+        talk._step()
+    talk.conversation.sound_is(hears=True, speaks=True)
+    talk.waits(5.0)
+
+
 def test_a_time_that_is_over_when_the_sound_is_back_is_not_called(phrases) -> None:
     """The loudspeaker was gone from 20 s to 100 s: nobody is told of thirty seconds then."""
     talk = TextCase(SITE, phrases=phrases)
     talk.hears("begin the attempt")
     began_s = talk.case.known.clocks["attempt"].started_s
     talk.waits(began_s + 20 - talk.now_s)
-    talk.conversation.sound_is(hears=False, speaks=False)
-    while talk.now_s < began_s + 100:
-        talk._step()
-    talk.conversation.sound_is(hears=True, speaks=True)
-    talk.waits(5.0)
+    _without_sound(talk, began_s + 100)
     assert times(talk) == []
     assert called(talk) == [(30, False), (60, False)]
     talk.close()
@@ -220,11 +225,7 @@ def test_of_two_times_that_are_due_the_later_one_is_told(phrases) -> None:
     talk = TextCase(SITE, phrases=phrases)
     talk.hears("begin the attempt")
     began_s = talk.case.known.clocks["attempt"].started_s
-    talk.conversation.sound_is(hears=False, speaks=False)
-    while talk.now_s < began_s + 69.5:
-        talk._step()
-    talk.conversation.sound_is(hears=True, speaks=True)
-    talk.waits(5.0)
+    _without_sound(talk, began_s + 69.5)
     assert times(talk) == ["Attempt: one minute, ten seconds."]
     assert called(talk) == [(30, False), (60, True)]
     talk.close()

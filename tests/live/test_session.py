@@ -1,6 +1,7 @@
 """A session without hardware: what light, buzzer and record tell of each fault."""
 
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -228,6 +229,19 @@ def test_a_voice_that_fails_from_the_start_is_refused(tmp_path, monkeypatch):
     assert resumed.panel.shown is LightStatus.FAULT
 
 
+def _tested(folder: Path, signing: Signing) -> Idle:
+    """Between two cases, with its self-test, in a room without a sound."""
+    return Idle(
+        replace(load_site(SITE), signing=signing),
+        folder,
+        clock=SoundClock(),
+        engine=DeafEngine(),
+        voice=ShortVoice(),
+        tail_s=0.5,
+        test=True,
+    )
+
+
 @pytest.mark.parametrize(
     ("signing", "said"),
     [
@@ -239,15 +253,7 @@ def test_a_voice_that_fails_from_the_start_is_refused(tmp_path, monkeypatch):
 def test_a_site_that_nobody_has_signed_is_called_so(tmp_path, caplog, signing, said):
     """Once at the start, shortly and first; of a signed one nothing."""
     caplog.set_level("INFO", logger="assistant.live.idle")
-    idle = Idle(
-        replace(load_site(SITE), signing=signing),
-        tmp_path,
-        clock=SoundClock(),
-        engine=DeafEngine(),
-        voice=ShortVoice(),
-        tail_s=0.5,
-        test=True,
-    )
+    idle = _tested(tmp_path, signing)
     for number in range(round(12.0 / BLOCK_S)):
         idle.step(silence(BLOCK_S), number * BLOCK_S)
     assert caplog.messages == [f"{said}{caplog.messages[0].removeprefix(said)}"]
@@ -267,15 +273,7 @@ def test_nobody_is_told_that_it_listens_where_it_cannot_hear(
 ) -> None:
     """What is missing is named, once."""
     caplog.set_level("INFO", logger="assistant.live.idle")
-    idle = Idle(
-        replace(load_site(SITE), signing=Signing.SIGNED),
-        tmp_path,
-        clock=SoundClock(),
-        engine=DeafEngine(),
-        voice=ShortVoice(),
-        tail_s=0.5,
-        test=True,
-    )
+    idle = _tested(tmp_path, Signing.SIGNED)
     for number in range(round(12.0 / BLOCK_S)):
         idle.sound_is(hears=hears, speaks=speaks)
         idle.step(silence(BLOCK_S), number * BLOCK_S)
