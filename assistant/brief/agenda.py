@@ -100,8 +100,10 @@ def told_late(case: Case) -> list[AnyItem]:
 
 def told_of_still(case: Case) -> AnyItem | None:
     """The item before, where more may be told of it: "no, ninety" is about the number that has just
-    answered it, and "latex" is one more allergy."""
-    before = case.known.trail[-1:]
+    answered it, and "latex" is one more allergy, also while the first one is read back."""
+    fact, before = case.known.fact, case.known.trail[-1:]
+    if case.state is State.STATING and fact is not None and fact.figure == "allergies":
+        return next((one for one in case.brief.items() if "allergen" in one.answered_by), None)
     item = case.item(before[0]) if before else None
     if item is None or case.state is not State.ASKING:
         return None

@@ -7,7 +7,7 @@ from assistant.brief.agenda import label, next_item, told_of_still
 from assistant.brief.attempt import begin_pacing, no_wave
 from assistant.brief.commands import back
 from assistant.brief.confirmed_items import CONFIRMED, NOT_APPLICABLE, PaceItem, TimedItem
-from assistant.brief.dose_questions import correct_weight
+from assistant.brief.dose_questions import awaited_dose, correct_weight
 from assistant.brief.events.asides import Ended, Held, KeptOpen
 from assistant.brief.events.asking import (
     Answered,
@@ -108,7 +108,10 @@ def _take(now: Moment, item: AnyItem, value: str | float, spoken: str) -> Steps:
         yield Line(now.filled(now.says.noted, value=spoken), "noted", item.id)
     yield from look_again(now)
     phase = item.leads(value)
-    yield from ask_next(now) if phase is None else enter(now, phase)
+    if phase is None:
+        yield from awaited_dose(now, item.figure) or ask_next(now)
+    else:
+        yield from enter(now, phase)
 
 
 def _not_wanted(now: Moment, item: AnyItem, spoken: str, says: str) -> Steps:
@@ -173,6 +176,8 @@ def put_off(now: Moment, item: AnyItem) -> Steps:
         yield from run_clock(now, item, item.again_after_s, again=True)
     elif item.offered or item.asked_at_once:
         pass  # an offer that is not wanted is settled; the other is asked again now
+    elif item.if_not is not None and standing is Standing.OPEN:
+        yield Line(item.if_not, "if-not", item.id)
     elif deferred.left_open or standing is not Standing.OPEN:
         yield Line(now.says.outstanding, "outstanding", item.id)
     else:

@@ -8,11 +8,13 @@ to date here and its record always explains it.
 from collections.abc import Callable
 
 from assistant.brief import (
+    answering_doses,
     answers,
     attempt,
     brief_questions,
     commands,
     dose_questions,
+    facts,
     handover,
     mixing,
     patient,
@@ -32,6 +34,7 @@ from assistant.brief.item import Standing
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.prompts import HOLDING, prompt
 from assistant.brief.states import FACTS, LATE, STATES, VITAL, State
+from assistant.brief.turns import Turn
 from assistant.brief.valued_items import FeaturesItem
 from assistant.grammar.readings import Reading
 from assistant.speaking.mouth import Line
@@ -42,11 +45,11 @@ ACTS: dict[str, Callable[[Moment, Reading], Steps]] = {
     "put_off_item": answers.put_off_item,
     "take_value": answers.take_value,
     "refuse_value": answers.refuse_value,
-    "confirm_dose_question": dose_questions.confirm_dose_question,
-    "excluded": dose_questions.excluded,
-    "drop_dose_question": dose_questions.drop_dose_question,
-    "take_fact": patient.take_fact,
-    "refuse_fact": patient.refuse_fact,
+    "confirm_dose_question": answering_doses.confirm_dose_question,
+    "excluded": answering_doses.excluded,
+    "drop_dose_question": answering_doses.drop_dose_question,
+    "take_fact": facts.take_fact,
+    "refuse_fact": facts.refuse_fact,
     "mix_next_step": mixing.mix_next_step,
     "mix_wait": mixing.mix_wait,
     "close_case": answers.close_case,
@@ -203,7 +206,11 @@ class Caller:
             yield step
         self._now.present.told = tuple(told)
         after = self._now.case.before_turn
-        self._now.present.turned = None if after is before else after
+        if after is None or after is before:
+            self._now.present.turn = None
+        else:
+            words = "" if reading.meaning in ("confirm", "plain_yes") else reading.text
+            self._now.present.turn = Turn(after, words)
 
     def unsure(self, reading: Reading) -> Steps:
         """Somebody said something that was probably this.

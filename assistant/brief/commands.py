@@ -40,14 +40,19 @@ def repeat(now: Moment, _: Reading) -> Steps:
 def back(now: Moment, _: Reading) -> Steps:
     """What turned the case just now was not meant; else the item that was settled last is asked
     again."""
-    known, before = now.case.known, now.present.turned
-    if before is not None and before.is_recent(now.present.now_s, now.case.state):
-        yield Happened(TakenBack(), "taken back: not meant")
-        yield Line(now.says.taken_back, "taken-back")
+    known, turn = now.case.known, now.present.turn
+    if turn is not None and turn.before.is_recent(now.present.now_s, now.case.state):
+        yield Happened(TakenBack(), f"taken back, not meant: {turn.words}")
+        text = now.filled(now.says.taken_back_named, words=turn.words)
+        yield Line(text if turn.words else now.says.taken_back, "taken-back")
         yield from go_on(now)
         return
     if now.case.state in (State.ATTEMPTING, State.HELD):
         return  # it was said to somebody else
+    if turn is not None:
+        yield Line(now.says.not_taken_back, "taken-back")
+        yield from go_on(now)
+        return
     trail = [one for one in known.trail if now.case.section_of(one).phase is known.phase]
     if not trail:
         yield Line(now.says.no_way_back, "no-way-back")
@@ -142,8 +147,14 @@ def _before_is_open(now: Moment) -> bool:
     return elsewhere and bool(unanswered(case, with_earlier=True))
 
 
-def go_now(now: Moment, _: Reading) -> Steps:
-    """The patient cannot wait: say how many are open and name the vital ones; all stay open."""
+def go_now(now: Moment, reading: Reading) -> Steps:
+    """The patient cannot wait: say how many are open and name the vital ones; all stay open.
+
+    Of an attempt that runs already nothing is to be begun: it goes on.
+    """
+    if now.case.known.attempt is not None:
+        yield from resume(now, reading) if now.case.state is State.HELD else go_on(now)
+        return
     left = unanswered(now.case, with_earlier=True)
     item, pending = now.case.current, now.case.known.pending
     yield Happened(WentNow(open_items=[item.id for item in left]), "the patient cannot wait")

@@ -7,30 +7,28 @@ weight are read back and confirmed.
 
 from dataclasses import replace
 
+from assistant.brief.answering_doses import check_or_tell
 from assistant.brief.events.asides import (
-    DoseCheckAsked,
-    DoseCheckPassed,
     DoseDropped,
     DoseQueried,
-    DoseTold,
 )
-from assistant.brief.going_on import go_on, read_again
-from assistant.brief.item import PUT_OFF
-from assistant.brief.moment import Happened, Moment, Steps
+from assistant.brief.going_on import ask, go_on, read_again
+from assistant.brief.item import PUT_OFF, Standing
+from assistant.brief.moment import DOSE_AWAITED_S, DoseAwaited, Happened, Moment, Steps
 from assistant.brief.patient import confirm_weight_again, no_adults_age, weight
 from assistant.brief.states import State
-from assistant.brief.told_doses import answer_to, written_dose
-from assistant.brief.unsettled import Fact, Quote, Wanted
-from assistant.dosing.answers import DoseAnswer, maximum_of
-from assistant.dosing.drugs import AskBefore, Use
+from assistant.brief.unsettled import Fact, Figure, Wanted
+from assistant.dosing.answers import maximum_of
+from assistant.dosing.drugs import Use
 from assistant.dosing.formulary import Entry
-from assistant.dosing.refusal import NoDose
-from assistant.dosing.units import amount_in, plain, said_in, spoken
+from assistant.dosing.units import said_in, spoken
 from assistant.grammar.readings import Reading, Verdict
 from assistant.speaking.mouth import Line
 
 _DOSES_GO_BY = ("weight_kg", "age_years", "low_pressure", "pressure_mmhg", "allergies", "feature")
 """The facts without which another dose might be told, or one that is barred."""
+_ASKED_FOR = ("weight_kg", "age_years")
+"""What whoever asks for a dose is told to tell."""
 _INDUCES, _KEEPS_ASLEEP = Use.INDUCTION, (Use.SEDATION, Use.ANALGESIA)
 
 
@@ -64,6 +62,19 @@ def ask_dose_again(now: Moment, reading: Reading) -> Steps:
     yield from _ask(now, again, told.wanted, low_pressure=told.low_pressure, confirmed=True)
 
 
+def awaited_dose(now: Moment, figure: Figure | None) -> Steps | None:
+    """The answer to the dose question that waited for that figure of the patient, now that it is
+    settled; None when nobody waits for one, or something else comes first."""
+    awaited = now.present.dose_awaited
+    entry = None if awaited is None else found(now, awaited.reading)
+    if awaited is None or entry is None or figure not in _DOSES_GO_BY:
+        return None
+    late = now.present.now_s - awaited.asked_at_s > DOSE_AWAITED_S
+    if late or (figure not in _ASKED_FOR and _what_comes_first(now, entry) is not None):
+        return None
+    return _ask(now, awaited.reading, awaited.wanted, low_pressure=awaited.low_pressure)
+
+
 def correct_weight(now: Moment, reading: Reading) -> Steps:
     """Another weight than was read back with the drug: it is read back as well; the patient's own
     before any dose."""
@@ -75,6 +86,8 @@ def correct_weight(now: Moment, reading: Reading) -> Steps:
         yield from _ask(now, again, quote.wanted, low_pressure=quote.low_pressure)
         return
     yield Happened(DoseDropped(), "another weight")
+    asked = replace(reading, values={"drug": quote.drug})
+    _waits(now, asked, quote.wanted, low_pressure=quote.low_pressure)
     yield from weight(now, replace(reading, values={"kilograms": number}))
 
 
@@ -121,7 +134,10 @@ def _ask(
     weight_kg = known.weight_kg if named_kg is None else int(named_kg)
     first = None if named_kg is not None else _what_comes_first(now, entry)
     first = first or _without_its_age(now, weight_kg)
+    now.present.dose_awaited = None
     if first is not None:
+        if not known.no_adult:
+            _waits(now, reading, wanted, low_pressure=low_pressure)
         if now.case.state is State.QUOTING:  # nobody awaits an answer to that any more
             yield Happened(DoseDropped(), "another dose was asked for")
         yield from first
@@ -142,6 +158,12 @@ def _ask(
         yield from check_or_tell(now)
     else:
         yield from go_on(now)
+
+
+def _waits(now: Moment, reading: Reading, wanted: Wanted, *, low_pressure: bool) -> None:
+    """Remember the question until what comes before it is settled."""
+    asked_at_s = now.present.now_s
+    now.present.dose_awaited = DoseAwaited(reading, wanted, low_pressure, asked_at_s)
 
 
 def _meant(now: Moment, entry: Entry, key: str) -> str:
@@ -166,7 +188,7 @@ def _what_comes_first(now: Moment, entry: Entry) -> Steps | None:
     if awaited is not None:
         return _read_back(now, awaited)
     if by_weight and known.weight_kg is None:
-        return _told(now, Line(now.says.dose_no_weight, "no-weight"))
+        return _ask_for(now, "weight_kg", Line(now.says.dose_no_weight, "no-weight"))
     return confirm_weight_again(now) if known.weight_in_doubt else None
 
 
@@ -177,13 +199,26 @@ def _without_its_age(now: Moment, weight_kg: int | None) -> Steps | None:
         return _told(now, Line(no_adults_age(now), "dose-refused"))
     if weight_kg is not None and known.age_years is None and _may_be_a_child(now, weight_kg):
         light = now.say(now.site.formulary.adults.ask_age_below_kg)
-        return _told(now, Line(now.filled(now.says.dose_no_age, number=light), "no-age"))
+        line = Line(now.filled(now.says.dose_no_age, number=light), "no-age")
+        return _ask_for(now, "age_years", line)
     return None
 
 
 def _told(now: Moment, line: Line) -> Steps:
     yield line
     yield from go_on(now)
+
+
+def _ask_for(now: Moment, figure: Figure, line: Line) -> Steps:
+    """Say that it is not known; where an item asks for it, that comes before the others now."""
+    asking = list(now.case.brief.asking_for(figure))
+    open_items = now.case.with_standing(Standing.OPEN, *PUT_OFF)
+    item = next((one for one in open_items if one in asking), None)
+    yield line
+    if item is None or now.case.state is not State.ASKING or item is now.case.current:
+        yield from go_on(now)
+    else:
+        yield from ask(now, item)
 
 
 def _read_back(now: Moment, fact: Fact) -> Steps:
@@ -216,151 +251,3 @@ def _may_be_a_child(now: Moment, weight_kg: int) -> bool:
     """Whether the weight is a small adult's; below an adult's it is refused for that."""
     adults = now.site.formulary.adults
     return adults.weight_kg.holds(weight_kg) and weight_kg < adults.ask_age_below_kg
-
-
-def check_or_tell(now: Moment) -> Steps:
-    """Ask what must be excluded before this drug; when all is, say the dose."""
-    quote = now.case.known.quote
-    if quote is None:
-        return
-    check = _open_check(now, quote)
-    known = now.case.known
-    told = () if check is None else [one for one in check.told_by if known.value_of(one) is True]
-    if check is None:
-        yield from _tell(now, quote)
-    elif told:
-        has = ", ".join(_called(now, one) for one in told)
-        yield Happened(DoseDropped(), f"{check.otherwise} Told: {has}")
-        text = now.filled(now.says.told_feature, features=has, otherwise=check.otherwise)
-        yield Line(text, "dose-refused")
-        yield from go_on(now)
-    else:
-        key = _check_key(now, quote, check)
-        yield Happened(DoseCheckAsked(check=key), check.ask)
-        yield from go_on(now)
-
-
-def _called(now: Moment, told: str) -> str:
-    """A feature of the site's own, or one that every site may be told of."""
-    own = {one.id: one.called for one in now.site.brief.features}
-    terms = now.tongue.terms
-    every = {
-        "low_pressure": terms.pressure_low,
-        "acidosis": terms.acidosis,
-        "obstruction": terms.obstruction,
-    }
-    return own.get(told) or every[told]
-
-
-def confirm_dose_question(now: Moment, reading: Reading) -> Steps:
-    """A yes to the drug and weight, or to what was asked before the dose: there no plain one."""
-    quote = now.case.known.quote
-    if quote is not None and quote.check is not None and reading.meaning == "plain_yes":
-        said = now.site.wording.may_be_said
-        text = now.filled(now.says.bare_yes, yes=said.confirm[0], no=said.decline[0])
-        yield Line(text, "say-how")
-        return
-    if quote is not None and quote.check is not None:
-        yield Happened(DoseCheckPassed(check=quote.check), quote.check)
-    yield from check_or_tell(now)
-
-
-def excluded(now: Moment, reading: Reading) -> Steps:
-    """A yes in full to what was asked before the dose; to a drug and a weight it is none."""
-    quote = now.case.known.quote
-    if quote is None or quote.check is None:
-        yield from go_on(now)
-    else:
-        yield from confirm_dose_question(now, reading)
-
-
-def drop_dose_question(now: Moment, _: Reading) -> Steps:
-    """A no: the question is dropped, with the reason when something bars the drug."""
-    quote = now.case.known.quote
-    text = now.says.dose_dropped
-    if quote is not None and quote.check is not None:
-        text = asked_check(now, quote).otherwise
-    yield Happened(DoseDropped(), text)
-    yield Line(text, "dose-dropped")
-    yield from go_on(now)
-
-
-def asked_check(now: Moment, quote: Quote) -> AskBefore:
-    """The question that awaits an answer. Raises StopIteration when none does."""
-    checks = now.site.formulary.entry(quote.drug).indication.ask_before
-    return next(one for one in checks if _check_key(now, quote, one) == quote.check)
-
-
-def _open_check(now: Moment, quote: Quote) -> AskBefore | None:
-    excluded = now.case.known.excluded
-    for check in now.site.formulary.entry(quote.drug).indication.ask_before:
-        if _check_key(now, quote, check) not in excluded:
-            return check
-    return None
-
-
-def _check_key(now: Moment, quote: Quote, check: AskBefore) -> str:
-    return f"{now.site.formulary.entry(quote.drug).drug.id}:{check.id}"
-
-
-def _tell(now: Moment, quote: Quote) -> Steps:
-    try:
-        answer = answer_to(now, quote)
-    except NoDose as refusal:
-        yield Happened(DoseDropped(), str(refusal))
-        yield Line(str(refusal), "dose-refused")
-        yield from go_on(now)
-        return
-    dose = answer.indication.dose
-    volume_unit = "mL/h" if dose.infusion else "mL"
-    volume = plain(amount_in(answer.volume, volume_unit))
-    told = DoseTold(
-        drug=answer.drug_id,
-        indication=answer.indication.id,
-        weight_kg=quote.weight_kg,
-        what_if=quote.what_if,
-        low_pressure=answer.low_pressure,
-        dose=written_dose(answer),
-        unit=dose.given_unit,
-        source=answer.source,
-        volume_ml=None if dose.infusion else volume,
-        volume_ml_per_h=volume if dose.infusion else None,
-    )
-    yield Happened(told, answer.written())
-    yield Line(_sentence(now, quote, answer), "dose")
-    yield from go_on(now)
-
-
-def _sentence(now: Moment, quote: Quote, answer: DoseAnswer) -> str:
-    says, known = now.says, now.case.known
-    volume = quote.wanted is Wanted.VOLUME
-    text = answer.volume_first(now.tongue) if volume else answer.spoken(now.tongue)
-    if quote.low_pressure and not answer.low_pressure:
-        text = now.filled(says.dose_usual_pressure, dose=text)
-    drug = now.site.formulary.drug(answer.drug_id)
-    for allergen in now.site.formulary.allergies_told_with(drug):
-        if allergen.id in known.allergies:
-            text = now.filled(says.dose_allergy, allergen=allergen.called, dose=text)
-    if not quote.what_if and _pressure_is_missing(now) and _goes_by_pressure(answer):
-        text = now.filled(says.dose_no_pressure, dose=text)
-    before = [one for one in known.given if one.drug == answer.drug_id]
-    if before and not quote.what_if:
-        text = now.filled(says.dose_given_before, drug=drug.called, dose=text)
-    if known.is_arrested:
-        text = now.filled(says.dose_in_arrest, dose=text)
-    leaves_label = now.site.formulary.reasons_of(drug, answer.indication, now.tongue)
-    text = " ".join((text, *map(now.sentence, leaves_label)))
-    return now.filled(says.dose_what_if, dose=text) if quote.what_if else text
-
-
-def _pressure_is_missing(now: Moment) -> bool:
-    """Whether it was asked for, and nobody had one."""
-    known = now.case.known
-    asked = now.case.brief.asking_for("pressure_mmhg")
-    nothing_told = known.pressure_mmhg is None and known.low_pressure is None
-    return nothing_told and any(now.case.standing(item) in PUT_OFF for item in asked)
-
-
-def _goes_by_pressure(answer: DoseAnswer) -> bool:
-    use = answer.indication
-    return use.when_pressure_is_low is not None or use.never_when_pressure_is_low is not None

@@ -77,6 +77,8 @@ class Item(SiteModel, ABC):
     not_yet: tuple[Utterance, ...] = ()
     """What people say in passing when it is not so, or not known ("only one"): counts as "not yet",
     only as an answer to this item."""
+    if_not: ItemText | None = None
+    """What is to be done first when it is not so, said at once to whoever says that it is not."""
     when: When = ()
     """Of which patients, and in which brief, it is asked; of all when left out."""
     sources: Annotated[tuple[str, ...], Field(min_length=1)]

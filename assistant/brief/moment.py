@@ -3,17 +3,35 @@
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from decimal import Decimal
+from typing import Final
 
 from assistant.brief.case import Case
 from assistant.brief.decisions import SiteDecisions
 from assistant.brief.events.base import Event
-from assistant.brief.turns import BeforeTurn
+from assistant.brief.turns import Turn
+from assistant.brief.unsettled import Wanted
+from assistant.grammar.readings import Reading
 from assistant.language.tongue import Tongue
 from assistant.speaking.mouth import Line
 from assistant.speaking.says import Says
 
 FRESH_S = 3.0
 """An older saturation counts as unknown; the watcher tells one every second."""
+
+
+DOSE_AWAITED_S: Final = 45.0
+"""For so long whoever asked for a dose still waits for it, while a weight is asked for, told and
+read back. Common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True)
+class DoseAwaited:
+    """A dose question that something comes before: as it was heard, and what it asks for."""
+
+    reading: Reading
+    wanted: Wanted
+    low_pressure: bool
+    asked_at_s: float
 
 
 @dataclass(slots=True)
@@ -26,8 +44,10 @@ class Present:
     """When the watcher told it last."""
     pounds_at_s: float | None = None
     """When a weight was told in pounds last."""
-    turned: BeforeTurn | None = None
-    """The case before what was said last, if that turned it: "no wait" is about that then."""
+    dose_awaited: DoseAwaited | None = None
+    """The dose question that was asked last, while something has to be told before its answer."""
+    turn: Turn | None = None
+    """What was said last, if that turned the case: "no wait" is about that then."""
     told: tuple[Line, ...] = ()
     """What the last question was answered with, until something else is said."""
 

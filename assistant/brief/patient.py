@@ -3,16 +3,14 @@
 from dataclasses import replace
 from decimal import Decimal
 
-from assistant.brief.events.asides import FactHeard, FactRefused, FactTaken, FigureOutside
-from assistant.brief.events.asking import Deferred, ValueHeard
-from assistant.brief.going_on import ask_next, go_on, go_on_with_what_opened
+from assistant.brief.events.asides import FactHeard, FactRefused, FigureOutside
+from assistant.brief.events.asking import ValueHeard
+from assistant.brief.going_on import go_on
 from assistant.brief.item import NumberFigure
-from assistant.brief.items import AnyItem
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.prompts import UNIT_NAMES
 from assistant.brief.states import State
-from assistant.brief.told_doses import look_again
-from assistant.brief.unsettled import Fact, Figure, Value
+from assistant.brief.unsettled import Figure, Value
 from assistant.brief.valued_items import NumberItem
 from assistant.dosing.doses import only_adults
 from assistant.dosing.sourced import Span
@@ -30,6 +28,11 @@ _FIGURES = {
     "age_years": "age",
     "pressure_mmhg": "pressure",
 }
+
+
+def called(figure: str) -> str:
+    """A figure's name for a reader of the record."""
+    return _FIGURES.get(figure, figure.replace("_", " "))
 
 
 def weight(now: Moment, reading: Reading) -> Steps:
@@ -158,7 +161,7 @@ def _ask_digits(now: Moment, figure: NumberFigure) -> Steps:
         yield from ask_number_again(now)
         return
     heard = FactHeard(figure=figure, value=None, spoken="")
-    yield Happened(heard, f"{_called(figure)}: its digits?")
+    yield Happened(heard, f"{called(figure)}: its digits?")
     yield from go_on(now)
 
 
@@ -167,40 +170,6 @@ def _is_asked(now: Moment, figure: Figure) -> bool:
     item = now.case.current
     asking = now.case.state in (State.ASKING, State.CHECKING)
     return asking and item is not None and item.figure == figure
-
-
-def take_fact(now: Moment, _: Reading) -> Steps:
-    """A yes to a fact that was read back: from now on it is known."""
-    fact = now.case.known.fact
-    if fact is not None and fact.value is not None:
-        taken = FactTaken(figure=fact.figure, value=fact.value, spoken=fact.spoken)
-        yield Happened(taken, f"{_called(fact.figure)}: {fact.spoken}")
-        yield Line(now.filled(now.says.noted, value=fact.spoken), "noted")
-        told_now = str(fact.value) if fact.figure == "allergies" else None
-        yield from look_again(now, allergen=told_now)
-        item = now.case.current
-        if item is not None and _is_low_instead(now, item, fact):
-            left = Deferred(item=item.id, left_open=True)
-            yield Happened(left, f"{item.label}: too low for a number", item.id)
-            yield from ask_next(now)
-            return
-    yield from go_on_with_what_opened(now)
-
-
-def _is_low_instead(now: Moment, item: AnyItem, fact: Fact) -> bool:
-    """Whether a low pressure was told where its number is asked for, which nobody has then."""
-    by_number = isinstance(item, NumberItem) and item.sets == "pressure_mmhg"
-    asked = by_number and now.case.state is State.ASKING
-    return asked and fact.figure == "low_pressure" and fact.value is True
-
-
-def refuse_fact(now: Moment, _: Reading) -> Steps:
-    """A no to it."""
-    fact = now.case.known.fact
-    if fact is not None:
-        yield Happened(FactRefused(figure=fact.figure), f"{_called(fact.figure)}: refused")
-        yield Line(now.says.refused_value, "refused")
-    yield from go_on(now)
 
 
 def confirm_weight_again(now: Moment) -> Steps:
@@ -308,14 +277,10 @@ def _asking(now: Moment, figure: NumberFigure) -> list[NumberItem]:
 
 
 def _heard(now: Moment, figure: Figure, value: Value, spoken: str) -> Steps:
-    text = f"{_called(figure)}: {spoken}?"
+    text = f"{called(figure)}: {spoken}?"
     if _is_asked(now, figure):
         heard = ValueHeard(value=value, spoken=spoken)
         yield Happened(heard, text, now.case.known.current)
     else:
         yield Happened(FactHeard(figure=figure, value=value, spoken=spoken), text)
     yield from go_on(now)
-
-
-def _called(figure: str) -> str:
-    return _FIGURES.get(figure, figure.replace("_", " "))

@@ -8,9 +8,9 @@ from copy import deepcopy
 from dataclasses import dataclass
 from typing import Final
 
-from assistant.brief.clocks import DRUGS_CLOCK
+from assistant.brief.clocks import ARREST_CLOCK, DRUGS_CLOCK
 from assistant.brief.events.base import Event
-from assistant.brief.events.course import ClockStarted, Entered
+from assistant.brief.events.course import ClockEnded, ClockStarted, Entered
 from assistant.brief.known import Known
 from assistant.brief.phases import Phase
 from assistant.brief.states import VITAL_EVENTS, State
@@ -25,6 +25,7 @@ _ONE_WORD_S: Final = 1.0
 _TURNS: Final = (
     *(one for one in VITAL_EVENTS if one not in ("wave-due", "vital-doubted")),
     *("drug-given", "fact-taken", "feature-told", "pause-passed", "went-now"),
+    *("dose-queried", "dose-check-passed", "dose-told"),
 )
 
 
@@ -43,6 +44,14 @@ class BeforeTurn:
         return now_s - self.at_s <= within_s
 
 
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """What turned the case: how that was before, and the words; none of a yes to a read-back."""
+
+    before: BeforeTurn
+    words: str
+
+
 def remembered(
     before: BeforeTurn | None, event: Event, known: Known, state: State, at_s: float
 ) -> BeforeTurn | None:
@@ -56,4 +65,5 @@ def remembered(
 def _turns(event: Event) -> bool:
     drugs = isinstance(event, ClockStarted) and event.clock == DRUGS_CLOCK
     woken = isinstance(event, Entered) and event.phase is Phase.WAKE_UP
-    return event.name in _TURNS or drugs or woken
+    pulse = isinstance(event, ClockEnded) and event.clock == ARREST_CLOCK
+    return event.name in _TURNS or drugs or woken or pulse

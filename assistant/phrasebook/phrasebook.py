@@ -80,7 +80,7 @@ def makes_sense(case: Case, meaning: str) -> bool:
     allowed = STATES[case.state].hears
     answers = case.current.answered_by if case.current is not None else ()
     digits = DIGITS in allowed and _takes_a_number(case) and meaning == "number"
-    still = told_of_still(case) if LATE in allowed else None
+    still = told_of_still(case)
     more = still is not None and meaning in ("number", "allergen") and meaning in still.answered_by
     return meaning in allowed or (ANSWER in allowed and meaning in answers) or digits or more
 
@@ -129,9 +129,8 @@ class Phrasebook:
     def now(self, case: Case) -> Grammar:
         """What may be said in this case now; the same object for the same state and item."""
         digits = DIGITS in STATES[case.state].hears and _takes_a_number(case)
-        before = LATE in STATES[case.state].hears
-        late = told_late(case) if before else ()
-        still = told_of_still(case) if before else None
+        late = told_late(case) if LATE in STATES[case.state].hears else ()
+        still = told_of_still(case)
         item = doubted_wave(case) or case.current
         return self.heard_in(case.state, item, digits=digits, late=late, still=still)
 

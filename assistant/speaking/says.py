@@ -115,6 +115,10 @@ class Says(SiteModel):
     """A dose is asked for while something that it goes by awaits its yes."""
     taken_back: Plain = "Taken back."
     """A word that turned the case was not meant: said of something else, or misheard."""
+    taken_back_named: Annotated[Template, with_all("words")] = "Taken back: {words}."
+    """The same of words that were no mere yes: `{words}` as they were heard."""
+    not_taken_back: Plain = "That is too long ago. Say what is so now."
+    """The same, said too late."""
     told_allergy: Annotated[Template, with_all("drugs", "allergen")] = (
         "{drugs}: this patient is allergic to {allergen}."
     )

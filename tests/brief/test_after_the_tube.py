@@ -236,3 +236,14 @@ def test_when_it_goes_wrong_later_a_few_words_say_what_first(table: TextCase, si
     assert told == site.wording.says.worse
     assert told.index("bag") < told.index("wave") < told.index("sides") < told.index("catheter")
     assert table.case.known.phase is Phase.AFTER
+
+
+def test_what_is_to_be_done_first_is_said_where_an_item_has_it(opened) -> None:
+    """One lung only: a tube that went too far comes before a "later"; the item stays open."""
+    talk = opened("we must go now", "begin the attempt", "tube in", "we saw a good wave")
+    for words in ("twenty two", "yes", "tube fixed"):
+        talk.hears(words)
+    item = talk.case.current
+    said = [line.text for line in talk.hears("only one side")]
+    assert said[0] == item.if_not
+    assert talk.case.standing(item) is Standing.DEFERRED

@@ -383,7 +383,7 @@ def test_what_is_in_is_handed_over_while_the_patient_wakes_up(opened, way_in, sa
 def test_an_attempt_that_did_not_begin_is_taken_back(opened, words) -> None:
     """At once, and the brief goes on; later these words are about something else."""
     talk = opened("begin", "going in now")
-    assert "Taken back." in texts(talk.hears(words))
+    assert texts(talk.hears(words))[0] == "Taken back: going in now."
     assert (talk.case.known.attempts, talk.case.state) == ([], State.ASKING)
     talk.hears("going in now")
     talk.waits(40)

@@ -47,7 +47,7 @@ def test_the_case_is_as_it_was_before(opened, turn, words) -> None:
     asked = talk.case.known.current
     talk.hears(turn)
     said = texts(talk.hears(words))
-    assert said[0] == "Taken back."
+    assert said[0] == f"Taken back: {turn}."
     assert what_is_known(talk) == before
     assert talk.case.known.current == asked
 
@@ -199,3 +199,47 @@ def test_a_second_look_past_a_rescue_airway_fails_as_any_other(opened) -> None:
     talk.hears("it's in the gullet")
     assert talk.case.known.attempt is None
     assert [one.outcome for one in talk.case.known.attempts] == ["failed", "failed"]
+
+
+def test_a_pulse_that_was_not_meant_is_taken_back(opened) -> None:
+    """ "We've got a pulse" was asked, not said: the arrest is timed on, and it is quiet again."""
+    talk = opened("we must go now", "cardiac arrest")
+    talk.waits(20)
+    talk.hears("we've got a pulse")
+    assert texts(talk.hears("no wait")) == ["Taken back: we've got a pulse."]
+    assert talk.case.known.is_arrested
+    assert (talk.case.state, talk.case.known.held_quietly) == (State.HELD, True)
+
+
+def test_a_dose_that_was_told_of_another_weight_is_taken_back(opened) -> None:
+    """The yes to its read-back was too quick: it is read back once more, and may be put right."""
+    talk = opened("begin", "he's seventy kilos", "yes", "how much rocuronium", "yes")
+    assert "rocuronium" in talk.case.known.doses
+    said = texts(talk.hears("no wait"))
+    assert (said[0], "for seventy" in said[-1]) == ("Taken back.", True)
+    assert talk.case.known.doses == {}
+    talk.hears("no, eighty")
+    assert talk.case.known.fact.value == 80
+
+
+def test_what_was_excluded_before_a_dose_is_taken_back(opened) -> None:
+    """ "Wait": the potassium is high. It is asked again, and a no bars the drug."""
+    talk = opened("begin", "he's seventy kilos", "yes", "how much suxamethonium", "yes confirmed")
+    said = texts(talk.hears("no wait"))
+    assert "high potassium" in said[-1]
+    assert talk.case.known.excluded == []
+    assert "Then no succinylcholine" in texts(talk.hears("no"))[0]
+
+
+def test_whoever_takes_back_too_late_is_told_so(opened) -> None:
+    """And is not asked an item that was done long ago."""
+    talk = opened("begin", "we saw the mask held on", "drugs in")
+    talk.waits(TAKEN_BACK_WITHIN_S + 5)
+    assert texts(talk.hears("no wait"))[0] == SITE.wording.says.not_taken_back
+    assert DRUGS_CLOCK in talk.case.known.clocks
+
+
+def test_no_going_now_where_an_attempt_runs(opened) -> None:
+    """In an arrest that broke into it, the attempt goes on by these words."""
+    talk = opened("we must go now", "going in now", "cardiac arrest", "we must go now")
+    assert (talk.case.state, len(talk.case.known.attempts)) == (State.ATTEMPTING, 1)

@@ -1,0 +1,162 @@
+"""The answer to a dose question: what bars the drug is asked first, then the dose is told."""
+
+from assistant.brief.events.asides import DoseCheckAsked, DoseCheckPassed, DoseDropped, DoseTold
+from assistant.brief.going_on import go_on
+from assistant.brief.item import PUT_OFF
+from assistant.brief.moment import Happened, Moment, Steps
+from assistant.brief.told_doses import answer_to, written_dose
+from assistant.brief.unsettled import Quote, Wanted
+from assistant.dosing.answers import DoseAnswer
+from assistant.dosing.drugs import AskBefore
+from assistant.dosing.refusal import NoDose
+from assistant.dosing.units import amount_in, plain
+from assistant.grammar.readings import Reading
+from assistant.speaking.mouth import Line
+
+
+def check_or_tell(now: Moment) -> Steps:
+    """Ask what must be excluded before this drug; when all is, say the dose."""
+    quote = now.case.known.quote
+    if quote is None:
+        return
+    check = _open_check(now, quote)
+    known = now.case.known
+    told = () if check is None else [one for one in check.told_by if known.value_of(one) is True]
+    if check is None:
+        yield from _tell(now, quote)
+    elif told:
+        has = ", ".join(_called(now, one) for one in told)
+        yield Happened(DoseDropped(), f"{check.otherwise} Told: {has}")
+        text = now.filled(now.says.told_feature, features=has, otherwise=check.otherwise)
+        yield Line(text, "dose-refused")
+        yield from go_on(now)
+    else:
+        key = _check_key(now, quote, check)
+        yield Happened(DoseCheckAsked(check=key), check.ask)
+        yield from go_on(now)
+
+
+def _called(now: Moment, told: str) -> str:
+    """A feature of the site's own, or one that every site may be told of."""
+    own = {one.id: one.called for one in now.site.brief.features}
+    terms = now.tongue.terms
+    every = {
+        "low_pressure": terms.pressure_low,
+        "acidosis": terms.acidosis,
+        "obstruction": terms.obstruction,
+    }
+    return own.get(told) or every[told]
+
+
+def confirm_dose_question(now: Moment, reading: Reading) -> Steps:
+    """A yes to the drug and weight, or to what was asked before the dose: there no plain one."""
+    quote = now.case.known.quote
+    if quote is not None and quote.check is not None and reading.meaning == "plain_yes":
+        said = now.site.wording.may_be_said
+        text = now.filled(now.says.bare_yes, yes=said.confirm[0], no=said.decline[0])
+        yield Line(text, "say-how")
+        return
+    if quote is not None and quote.check is not None:
+        yield Happened(DoseCheckPassed(check=quote.check), quote.check)
+    yield from check_or_tell(now)
+
+
+def excluded(now: Moment, reading: Reading) -> Steps:
+    """A yes in full to what was asked before the dose; to a drug and a weight it is none."""
+    quote = now.case.known.quote
+    if quote is None or quote.check is None:
+        yield from go_on(now)
+    else:
+        yield from confirm_dose_question(now, reading)
+
+
+def drop_dose_question(now: Moment, _: Reading) -> Steps:
+    """A no: the question is dropped, with the reason when something bars the drug."""
+    quote = now.case.known.quote
+    text = now.says.dose_dropped
+    if quote is not None and quote.check is not None:
+        text = asked_check(now, quote).otherwise
+    yield Happened(DoseDropped(), text)
+    yield Line(text, "dose-dropped")
+    yield from go_on(now)
+
+
+def asked_check(now: Moment, quote: Quote) -> AskBefore:
+    """The question that awaits an answer. Raises StopIteration when none does."""
+    checks = now.site.formulary.entry(quote.drug).indication.ask_before
+    return next(one for one in checks if _check_key(now, quote, one) == quote.check)
+
+
+def _open_check(now: Moment, quote: Quote) -> AskBefore | None:
+    excluded = now.case.known.excluded
+    for check in now.site.formulary.entry(quote.drug).indication.ask_before:
+        if _check_key(now, quote, check) not in excluded:
+            return check
+    return None
+
+
+def _check_key(now: Moment, quote: Quote, check: AskBefore) -> str:
+    return f"{now.site.formulary.entry(quote.drug).drug.id}:{check.id}"
+
+
+def _tell(now: Moment, quote: Quote) -> Steps:
+    try:
+        answer = answer_to(now, quote)
+    except NoDose as refusal:
+        yield Happened(DoseDropped(), str(refusal))
+        yield Line(str(refusal), "dose-refused")
+        yield from go_on(now)
+        return
+    dose = answer.indication.dose
+    volume_unit = "mL/h" if dose.infusion else "mL"
+    volume = plain(amount_in(answer.volume, volume_unit))
+    told = DoseTold(
+        drug=answer.drug_id,
+        indication=answer.indication.id,
+        weight_kg=quote.weight_kg,
+        what_if=quote.what_if,
+        low_pressure=answer.low_pressure,
+        dose=written_dose(answer),
+        unit=dose.given_unit,
+        source=answer.source,
+        volume_ml=None if dose.infusion else volume,
+        volume_ml_per_h=volume if dose.infusion else None,
+    )
+    yield Happened(told, answer.written())
+    yield Line(_sentence(now, quote, answer), "dose")
+    yield from go_on(now)
+
+
+def _sentence(now: Moment, quote: Quote, answer: DoseAnswer) -> str:
+    says, known = now.says, now.case.known
+    volume = quote.wanted is Wanted.VOLUME
+    text = answer.volume_first(now.tongue) if volume else answer.spoken(now.tongue)
+    if quote.low_pressure and not answer.low_pressure:
+        text = now.filled(says.dose_usual_pressure, dose=text)
+    drug = now.site.formulary.drug(answer.drug_id)
+    for allergen in now.site.formulary.allergies_told_with(drug):
+        if allergen.id in known.allergies:
+            text = now.filled(says.dose_allergy, allergen=allergen.called, dose=text)
+    if not quote.what_if and _pressure_is_missing(now) and _goes_by_pressure(answer):
+        text = now.filled(says.dose_no_pressure, dose=text)
+    before = [one for one in known.given if one.drug == answer.drug_id]
+    if before and not quote.what_if:
+        text = now.filled(says.dose_given_before, drug=drug.called, dose=text)
+    if known.is_arrested:
+        text = now.filled(says.dose_in_arrest, dose=text)
+    leaves_label = now.site.formulary.reasons_of(drug, answer.indication, now.tongue)
+    text = " ".join((text, *map(now.sentence, leaves_label)))
+    return now.filled(says.dose_what_if, dose=text) if quote.what_if else text
+
+
+def _pressure_is_missing(now: Moment) -> bool:
+    """Whether it was asked for, and nobody had one."""
+    known = now.case.known
+    asked = now.case.brief.asking_for("pressure_mmhg")
+    nothing_told = known.pressure_mmhg is None and known.low_pressure is None
+    return nothing_told and any(now.case.standing(item) in PUT_OFF for item in asked)
+
+
+def _goes_by_pressure(answer: DoseAnswer) -> bool:
+    use = answer.indication
+    return use.when_pressure_is_low is not None or use.never_when_pressure_is_low is not None
