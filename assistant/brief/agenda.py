@@ -98,6 +98,17 @@ def told_late(case: Case) -> list[AnyItem]:
     return [one for one in put_off if one is not case.current and not one.asked_at_once]
 
 
+def settled_before(case: Case) -> AnyItem | None:
+    """The item that was said to be so last, while the next one is asked or all was summed up: what
+    denies it now, or names somebody else, is a second thought about that one."""
+    before = case.known.trail[-1:]
+    if not before or case.state not in (State.ASKING, State.PAUSING):
+        return None
+    item = case.item(before[0])
+    so = case.standing(item) in (Standing.DONE, Standing.RUNNING) and item is not case.current
+    return item if so and case.section_of(item.id).phase is case.known.phase else None
+
+
 def told_of_still(case: Case) -> AnyItem | None:
     """The item before, where more may be told of it: "no, ninety" is about the number that has just
     answered it, and "latex" is one more allergy, also while the first one is read back."""

@@ -37,7 +37,7 @@ from assistant.grammar.readings import Reading, Verdict
 from assistant.language.doubt import must_be_spelt
 from assistant.language.numbers_in_text import numbers_in
 from assistant.language.tongue import exactly
-from assistant.speaking.mouth import Line
+from assistant.speaking.mouth import Line, Urgency
 
 SECOND_THOUGHT_S = 5.0
 """Whoever thinks better of an answer says so within this time after the next item came up: its call
@@ -68,7 +68,8 @@ def take_late(now: Moment, reading: Reading) -> Steps:
     if isinstance(item, QuantityItem) and "number" in reading.values:
         yield from _quantity(now, item, replace(reading, meaning="number"))
         return
-    heard = ValueHeard(value=CONFIRMED, spoken=label(item))
+    spoken = reading.text if reading.text in item.told_with_a_no else label(item)
+    heard = ValueHeard(value=CONFIRMED, spoken=spoken)
     yield Happened(heard, f"{label(item)}: {reading.text}?", item.id)
     yield from go_on(now)
 
@@ -130,21 +131,39 @@ def _not_wanted(now: Moment, item: AnyItem, spoken: str, says: str) -> Steps:
 
 
 def refuse_value(now: Moment, _: Reading) -> Steps:
-    """A no to the answer that was read back."""
-    item = now.case.current
-    if item is not None:
+    """A no to the answer that was read back: it is asked once more, in few words where it has
+    them."""
+    item, pending = now.case.current, now.case.known.pending
+    if item is None:
+        return
+    if pending is not None and pending.spoken in item.told_with_a_no:
+        yield Happened(ValueRefused(), f"{label(item)}: read back and refused", item.id)
+        yield from put_off(now, item)
+    else:
         yield Happened(ValueRefused(), f"{label(item)}: read back and refused", item.id)
         yield Line(now.says.refused_value, "refused", item.id)
-        yield from ask_next(now) if now.case.standing(item) in PUT_OFF else go_on(now)
+        if now.case.standing(item) in PUT_OFF:
+            yield from ask_next(now)
+        elif now.short and item.call is not None:
+            yield Line(item.call, "ask", item.id, Urgency.ASK)
+        else:
+            yield from go_on(now)
 
 
 def put_off_item(now: Moment, reading: Reading) -> Steps:
     """ "Not yet": it is asked again, mostly at the end of its section, then stays open.
 
-    But words that nobody begins an answer with take back the one before, when they follow at once.
+    But words that nobody begins an answer with take back the one before, when they follow at once;
+    and a mere "no" where "no allergies" is a yes may be that, cut short: it is asked back.
     """
     item = now.case.current
     if item is None:
+        return
+    begun = [one for one in item.told_with_a_no if one.startswith(f"{reading.text} ")]
+    if begun:
+        heard = ValueHeard(value=CONFIRMED, spoken=begun[0])
+        yield Happened(heard, f"{label(item)}: {begun[0]}?", item.id)
+        yield from go_on(now)
         return
     if reading.text in now.site.wording.may_be_said.takes_back and _has_just_come_up(now, item):
         yield from back(now, reading)
@@ -162,8 +181,9 @@ def _has_just_come_up(now: Moment, item: AnyItem) -> bool:
     return settled and not item.denied_by_decline(now.case.standing(item))
 
 
-def put_off(now: Moment, item: AnyItem) -> Steps:
-    """An item is not so yet, or nobody answers an offer."""
+def put_off(now: Moment, item: AnyItem, *, named: bool = False) -> Steps:
+    """An item is not so yet, or nobody answers an offer; `named`: it is not the one that is asked,
+    so say which it is."""
     standing = now.case.standing(item)
     put_off_s = now.case.known.items[item.id].put_off_s
     lately = put_off_s is not None and now.present.now_s - put_off_s < NOT_YET_FOR_S
@@ -178,6 +198,8 @@ def put_off(now: Moment, item: AnyItem) -> Steps:
         pass  # an offer that is not wanted is settled; the other is asked again now
     elif item.if_not is not None and standing is Standing.OPEN:
         yield Line(item.if_not, "if-not", item.id)
+    elif named:
+        yield Line(now.filled(now.says.not_so, item=label(item)), "deferred", item.id)
     elif deferred.left_open or standing is not Standing.OPEN:
         yield Line(now.says.outstanding, "outstanding", item.id)
     else:

@@ -20,6 +20,7 @@ from assistant.brief import (
     patient,
     pause,
     room_questions,
+    second_thoughts,
     special,
     timing,
     vital,
@@ -33,7 +34,7 @@ from assistant.brief.going_on import ask_next, ask_on, go_on
 from assistant.brief.item import Standing
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.prompts import HOLDING, prompt
-from assistant.brief.states import FACTS, LATE, STATES, VITAL, State
+from assistant.brief.states import FACTS, INSTEAD, LATE, NOT_SO, STATES, VITAL, State
 from assistant.brief.turns import Turn
 from assistant.brief.valued_items import FeaturesItem
 from assistant.grammar.readings import Reading
@@ -58,6 +59,8 @@ ACTS: dict[str, Callable[[Moment, Reading], Steps]] = {
     "bare_yes": answers.bare_yes,
     "not_applicable": answers.not_applicable,
     LATE: answers.take_late,
+    NOT_SO: second_thoughts.not_so,
+    INSTEAD: second_thoughts.instead,
     "denied": vital.wave_denied,
     "number": answers.number,
     "choose": answers.choose_or_name,
@@ -138,6 +141,7 @@ _SETTLES_NOTHING = (
     *_DOSES,
     *FACTS,
     LATE,
+    INSTEAD,
     "end_case",
     "bare_yes",
     "attempt_in_doubt",

@@ -65,6 +65,11 @@ class ConfirmedItem(Item):
 
     @property
     @override
+    def told_with_a_no(self) -> tuple[str, ...]:
+        return self.plain_noes
+
+    @property
+    @override
     def own_exceptions(self) -> tuple[str, ...]:
         return self.does_not_apply
 

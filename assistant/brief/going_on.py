@@ -12,7 +12,8 @@ from assistant.brief.agenda import (
     to_name,
     unanswered,
 )
-from assistant.brief.confirmed_items import TimedItem
+from assistant.brief.case import Case
+from assistant.brief.confirmed_items import PlanItem, TimedItem
 from assistant.brief.events.asides import FactHeard
 from assistant.brief.events.asking import Asked, PhaseDone, ValueHeard
 from assistant.brief.events.course import ClockEnded, ClockStarted, Entered
@@ -205,6 +206,8 @@ def ask(now: Moment, item: AnyItem) -> Steps:
         case.section_of(case.known.trail[-1]) is case.section_of(item.id)
     )
     text = question(now, item, short=now.short)
+    if isinstance(item, PlanItem) and _was_read(case, item):
+        text = item.question_shown(due=False)
     if case.standing(item) in PUT_OFF:
         text = now.filled(now.says.ask_again, ask=text)
     if not same_person:
@@ -212,6 +215,11 @@ def ask(now: Moment, item: AnyItem) -> Steps:
         text = now.filled(now.says.ask, to=to, ask=text)
     yield Happened(Asked(item=item.id), label(item), item.id)
     yield Line(text, "ask", item.id, Urgency.ASK)
+
+
+def _was_read(case: Case, item: AnyItem) -> bool:
+    """Whether it was read aloud just before, and the item before it was put right meanwhile."""
+    return case.standing(item) is Standing.OPEN and case.known.items[item.id].asked_times > 0
 
 
 def run_clock(now: Moment, item: TimedItem, lasts_s: int, *, again: bool = False) -> Steps:

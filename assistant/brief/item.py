@@ -115,6 +115,11 @@ class Item(SiteModel, ABC):
         return ()
 
     @property
+    def told_with_a_no(self) -> tuple[str, ...]:
+        """Those of them that begin with a no ("no allergies"); mostly empty."""
+        return ()
+
+    @property
     def own_exceptions(self) -> tuple[str, ...]:
         """What says that this item does not apply; empty where it always does."""
         return ()

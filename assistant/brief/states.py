@@ -36,6 +36,11 @@ ANSWER = "answer"
 """Stands in `hears` for the answers to the item that is being asked."""
 LATE = "late"
 """Stands in `hears` for the answers to items that were put off: they have been seen to since."""
+NOT_SO = "not_so"
+"""The meaning of what denies the item before, which was said to be so, in that item's own words."""
+INSTEAD = "instead"
+"""The meaning of "no, the consultant": another answer to the item before, of those to choose
+from."""
 DIGITS = "digits"
 """Stands in `hears` for a number while the digits of one are asked for, or one is read back."""
 QUESTIONS: Final = (*Questions.model_fields, "first_steps")

@@ -3,7 +3,7 @@
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import replace
 
-from assistant.brief.agenda import doubted_wave, told_late, told_of_still
+from assistant.brief.agenda import doubted_wave, settled_before, told_late, told_of_still
 from assistant.brief.brief import Feature
 from assistant.brief.case import Case
 from assistant.brief.decisions import SiteDecisions
@@ -13,7 +13,9 @@ from assistant.brief.states import (
     ANSWER,
     ANY_TIME,
     DIGITS,
+    INSTEAD,
     LATE,
+    NOT_SO,
     QUESTIONS,
     STATES,
     VITAL,
@@ -82,7 +84,9 @@ def makes_sense(case: Case, meaning: str) -> bool:
     digits = DIGITS in allowed and _takes_a_number(case) and meaning == "number"
     still = told_of_still(case)
     more = still is not None and meaning in ("number", "allergen") and meaning in still.answered_by
-    return meaning in allowed or (ANSWER in allowed and meaning in answers) or digits or more
+    second = meaning in (NOT_SO, INSTEAD) and settled_before(case) is not None
+    answer = ANSWER in allowed and meaning in answers
+    return meaning in allowed or answer or digits or more or second
 
 
 def _takes_a_number(case: Case) -> bool:
@@ -108,7 +112,7 @@ def is_unheard(words: str, meaning: str, item: AnyItem) -> bool:
     return words in own.get(meaning, ())
 
 
-_Key = tuple[State, str | None, bool, tuple[str, ...], str | None]
+_Key = tuple[State, str | None, bool, tuple[str, ...], str | None, str | None]
 """What a grammar goes by: see `Phrasebook.heard_in`."""
 
 
@@ -132,7 +136,9 @@ class Phrasebook:
         late = told_late(case) if LATE in STATES[case.state].hears else ()
         still = told_of_still(case)
         item = doubted_wave(case) or case.current
-        return self.heard_in(case.state, item, digits=digits, late=late, still=still)
+        return self.heard_in(
+            case.state, item, digits=digits, late=late, still=still, settled=settled_before(case)
+        )
 
     def heard_in(
         self,
@@ -142,14 +148,17 @@ class Phrasebook:
         digits: bool = False,
         late: Sequence[AnyItem] = (),
         still: AnyItem | None = None,
+        settled: AnyItem | None = None,
     ) -> Grammar:
-        """What may be said in that state while that item is asked, those `late` were put off, and
-        more may be told of `still`: see `now`, and `patterns`."""
-        key = (state, _id(item), digits, tuple(one.id for one in late), _id(still))
+        """What may be said in that state while that item is asked, those `late` were put off, more
+        may be told of `still`, and `settled` may be taken back: see `now`, and `patterns`."""
+        late_ids = tuple(one.id for one in late)
+        key = (state, _id(item), digits, late_ids, _id(still), _id(settled))
         if key not in self._built:
             patterns = self.patterns(state, item, digits=digits)
             said = {one.words for one in patterns}
-            patterns += [one for one in self._before(late, still) if one.words not in said]
+            before = (*self._before(late, still), *self._second_thoughts(settled))
+            patterns += [one for one in before if one.words not in said]
             patterns = list(self._addressed(patterns, answered=state in _ANSWERED))
             tenths = item is not None and item.in_tenths
             self._built[key] = self._grammar(patterns, tenths=tenths)
@@ -348,6 +357,24 @@ class Phrasebook:
         elif still is not None:
             for phrase in said.allergen:
                 yield Pattern(phrase, "allergen")
+
+    def _second_thoughts(self, item: AnyItem | None) -> Iterator[Pattern]:
+        """What takes back the answer to the item before: its own words for not being so, or another
+        one who was named, after what a number is put right with ("no")."""
+        said = self._site.wording.may_be_said.number_instead
+        begins = [one.removesuffix("{number}") for one in said if one.endswith("{number}")]
+        if item is None or item.denied_plainly or not begins:
+            return
+        no = min(begins, key=len)
+        denials = [words for one in item.not_yet for words in (one, f"{no}{one}")]
+        yield from _named(NOT_SO, NOT_SO, [(item.id, denials)])
+        for meaning in item.answered_by:
+            others = [
+                (one.id, [f"{begin}{words}" for begin in begins for words in one.said])
+                for one in self._options_for(meaning, item)
+                if meaning in ("choose", "name")
+            ]
+            yield from _named(INSTEAD, INSTEAD, others, Danger.OPTION)
 
     def _units(self) -> tuple[str, ...]:
         units = (unit for item in self._site.brief.items() for unit in item.units_heard)

@@ -113,6 +113,8 @@ class Says(SiteModel):
     """While an arrest is timed: these are the doses around an intubation."""
     fact_again: Plain = "First this, once more."
     """A dose is asked for while something that it goes by awaits its yes."""
+    not_so: Annotated[Template, with_all("item")] = "{item}: not yet."
+    """An item that was said to be so, and then in its own words not to be."""
     taken_back: Plain = "Taken back."
     """A word that turned the case was not meant: said of something else, or misheard."""
     taken_back_named: Annotated[Template, with_all("words")] = "Taken back: {words}."
