@@ -87,7 +87,8 @@ def _holds(now: Moment, drug: str) -> bool:
 
 
 def _is_barred(now: Moment, drug: str, allergen: str | None) -> bool:
-    return allergen in now.site.formulary.drug(drug).allergens
+    formulary = now.site.formulary
+    return allergen in formulary.barred_by(formulary.drug(drug))
 
 
 def _named(now: Moment, drugs: Iterable[str]) -> str:

@@ -45,7 +45,7 @@ def faults(formulary: Formulary) -> Iterator[Fault]:
 
 
 def _allergens_twice(formulary: Formulary) -> Iterator[Fault]:
-    named = [one.id for one in formulary.all_allergens()]
+    named = [one.id for one in formulary.stated_allergens()]
     for at, further in enumerate(formulary.further_allergens):
         if named.count(further.id) > 1:
             yield ("further_allergens", at, "id"), repr(further.id), "each allergen's id once"

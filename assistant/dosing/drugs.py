@@ -210,7 +210,8 @@ class Drug(SiteModel):
     """Other names under which people ask for it."""
     respellings: tuple[Respelling, ...] = ()
     allergens: tuple[Identifier, ...] = ()
-    """Of the formulary's; an allergy on record is named when the drug is asked for."""
+    """Of the formulary's, besides the drug itself; an allergy on record is named when the drug is
+    asked for."""
     sounds_like: tuple[Spoken, ...] = ()
     """What is taken for its name, drugs of this formulary by their ids and absent ones by their
     names: it is read back before a dose, and not as those ("rocuronium, not vecuronium")."""

@@ -96,6 +96,8 @@ class Formulary(SiteModel):
     """Those that the site has, from the smallest. A volume is rounded to the marks of the smallest
     that holds it. Left out: the usual ones of 1 to 60 mL."""
     allergens: tuple[Allergen, ...] = ()
+    """What bars several drugs, or is no drug. Each drug is one by its own names besides, unlisted:
+    an allergy to it is heard and read back, and told with its dose."""
     further_allergens: tuple[Allergen, ...] = ()
     """What bars none of these drugs by itself (latex, penicillin): recorded when somebody says so,
     and told with every dose."""
@@ -122,14 +124,46 @@ class Formulary(SiteModel):
         """By its id. Raises KeyError."""
         return {one.id: one for one in self.all_allergens()}[allergen_id]
 
-    def all_allergens(self) -> tuple[Allergen, ...]:
-        """Those that bar a drug, and the further ones."""
+    def stated_allergens(self) -> tuple[Allergen, ...]:
+        """Those that bar a drug, and the further ones, as the site states them."""
         return (*self.allergens, *self.further_allergens)
 
+    def all_allergens(self) -> tuple[Allergen, ...]:
+        """The same, and each drug by those of its names that stand under none of them.
+
+        A drug of which one name stands there has the others there too; so has one whose own id is
+        an allergen's.
+        """
+        stated = self.stated_allergens()
+        homes = {words: one.id for one in stated for words in one.said}
+        joined: dict[str, tuple[str, ...]] = {}
+        for drug in self.drugs:
+            names = dict.fromkeys(drug.names())
+            home = next((homes[name] for name in names if name in homes), drug.id)
+            free = tuple(name for name in names if name not in homes)
+            joined[home] = (*joined.get(home, ()), *free)
+        named = [
+            one.model_copy(update={"said": (*one.said, *joined.pop(one.id, ()))}) for one in stated
+        ]
+        drugs = [
+            Allergen(id=drug.id, called=drug.called, said=joined[drug.id])
+            for drug in self.drugs
+            if joined.get(drug.id)
+        ]
+        return (*named, *drugs)
+
+    def barred_by(self, drug: Drug) -> tuple[str, ...]:
+        """The ids of the allergies that bar it: to itself, what it lists, and what names it."""
+        names = set(drug.names())
+        naming = (one.id for one in self.stated_allergens() if not names.isdisjoint(one.said))
+        return (drug.id, *drug.allergens, *naming)
+
     def allergies_told_with(self, drug: Drug) -> tuple[Allergen, ...]:
-        """Which allergies are named with a dose of this drug: its own, and all further ones."""
-        own = tuple(one for one in self.allergens if one.id in drug.allergens)
-        return (*own, *self.further_allergens)
+        """Which allergies are named with a dose of this drug: those that bar it, and all further
+        ones."""
+        further = {one.id for one in self.further_allergens}
+        told = further.union(self.barred_by(drug))
+        return tuple(one for one in self.all_allergens() if one.id in told)
 
     def sound_like(self, drug: Drug) -> tuple[str, ...]:
         """The names of the other drugs here that are taken for its own; of no absent ones."""

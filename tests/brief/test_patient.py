@@ -190,6 +190,28 @@ def test_an_allergy_is_told_once_and_named_with_the_dose(table):
     assert "allergic" not in table.hear("dose", drug="ketamine")[0].text
 
 
+def test_every_drug_is_an_allergen_by_each_of_its_names(opened, site):
+    """Heard, read back, on record and told with that drug's dose, without being listed."""
+    for drug in site.formulary.drugs:
+        for name in drug.names():
+            case = opened("begin", f"the patient is allergic to {name}", "yes correct")
+            (told,) = case.case.known.allergies
+            assert told in {one.id for one in site.formulary.allergies_told_with(drug)}, name
+
+
+def test_an_allergy_to_one_drug_is_named_with_its_dose_and_with_no_other(opened):
+    """Etomidate was told: its dose says so first, ketamine's does not; to the handover as well."""
+    case = opened("begin", "the weight is eighty kilos", "yes correct")
+    case.hears("she's allergic to etomidate")
+    case.hears("yes correct")
+
+    assert case.hears("what is the dose of etomidate")[0].text.startswith(
+        "This patient is allergic to etomidate."
+    )
+    assert "allergic" not in case.hears("what is the dose of ketamine")[0].text
+    assert any("Allergic to etomidate." in line.text for line in case.hears("give the handover"))
+
+
 def test_after_a_restart_no_dose_before_the_weight_is_confirmed_again(table):
     """The weight from before is read back; until the yes there is no dose for it."""
     table.tell("weight", kilograms=82.0)

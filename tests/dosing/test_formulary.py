@@ -299,3 +299,26 @@ def test_a_bag_is_emptied_before_it_is_filled(formulary: Formulary) -> None:
         "Put the four millilitres into the bag.",
         "Mix it and label it: norepinephrine, sixteen micrograms per millilitre.",
     )
+
+
+def test_the_names_of_a_drug_are_one_allergen(formulary_path: Path, tmp_path: Path) -> None:
+    """Where an allergen has one of them, the others are its own too, and it bars the drug though
+    the drug does not list it; an allergen with a drug's id has that drug's names."""
+    path = tmp_path / "formulary.yaml"
+    text = formulary_path.read_text("utf-8")
+    text = text.replace(
+        "further_allergens:",
+        "  - {id: adrenaline-or-latex, called: one of two, said: [adrenaline]}\n"
+        "  - {id: atropine, called: belladonna, said: [belladonna]}\n\nfurther_allergens:",
+        1,
+    )
+    path.write_text(text, "utf-8")
+    formulary = read_formulary(path)
+
+    said = {one.id: one.said for one in formulary.all_allergens()}
+    assert said["adrenaline-or-latex"] == ("adrenaline", "epinephrine")
+    assert said["atropine"] == ("belladonna", "atropine")
+    assert "epinephrine" not in said
+    assert len(said) == len(formulary.all_allergens())
+    told = {one.id for one in formulary.allergies_told_with(formulary.drug("epinephrine"))}
+    assert "adrenaline-or-latex" in told
