@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from assistant.brief.brief import Brief
 from assistant.brief.confirmed_items import TimedItem
 from assistant.brief.items import AnyItem
-from assistant.brief.valued_items import QuantityItem
+from assistant.brief.valued_items import NumberItem, QuantityItem
 from assistant.language.numbers_in_text import NumberInText, numbers_in, words_of
 from assistant.language.tongue import Tongue
 
@@ -35,7 +35,7 @@ def _of_item(item: AnyItem, tongue: Tongue) -> Iterator[tuple[str, str, str]]:
         if isinstance(item, TimedItem):
             yield from _lasting(item, key, text, spoken, tongue)
         for one in spoken if threshold else ():
-            if one.number in SATURATIONS:
+            if one.number in SATURATIONS and one.number not in _own(item):
                 yield key, repr(text), "{threshold} for the saturation that is called"
 
 
@@ -66,11 +66,20 @@ def _threshold_in_words(brief: Brief, tongue: Tongue) -> Iterator[Fault]:
     """Nowhere `{threshold}`: then a saturation in an item's words would outlive a change of it."""
     for section_at, section in enumerate(brief.sections):
         for item_at, item in enumerate(section.items):
+            own = _own(item)
             for key, text in _texts(item):
-                if any(one.number in SATURATIONS for one in numbers_in(text, tongue.numbers)):
+                said = {one.number for one in numbers_in(text, tongue.numbers)} - own
+                if not said.isdisjoint(SATURATIONS):
                     place = ("sections", section_at, "items", item_at, key)
                     allowed = "{threshold} in the item that speaks of the saturation that is called"
                     yield place, repr(text), allowed
+
+
+def _own(item: AnyItem) -> set[float]:
+    """Its own settings, which it may say though one is a saturation as well."""
+    if isinstance(item, QuantityItem):
+        return {item.wanted_low, item.wanted_high}
+    return {item.low, item.high} if isinstance(item, NumberItem) else set()
 
 
 def _texts(item: AnyItem) -> Iterator[tuple[str, str]]:

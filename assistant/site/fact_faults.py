@@ -6,7 +6,7 @@ from pathlib import Path
 from assistant.brief.decisions import SiteDecisions
 from assistant.errors import BadInput
 from assistant.language.sex_words import OTHER, speaks_of_other
-from assistant.language.unit_words import is_told_in
+from assistant.language.unit_words import is_told_in, tells_which
 from assistant.site.phrase_places import WORDING, complaint, phrase_places
 
 TOLD_BY = {
@@ -18,11 +18,13 @@ TOLD_BY = {
     "{years}": "age_years",
 }
 """Which figure what stands in a slot becomes."""
+TELL_BY_THEMSELVES = ("{weight_kg}", "{feet}")
+"""Slots that need no unit around them: the weight of a dose, and "five foot eight"."""
 
 
 def fact_faults(folder: Path, site: SiteDecisions) -> Iterator[BadInput]:
-    """A complaint for each: "{kilograms} pounds" would take pounds for kilograms, and "he's a man"
-    among `female` a man for a woman."""
+    """A complaint for each: "{kilograms} pounds" would take pounds for kilograms, "he's
+    {kilograms}" an age for a weight, and "he's a man" among `female` a man for a woman."""
     yield from _sexes(folder, site)
     said = site.wording.may_be_said
     for meaning in type(said).model_fields:
@@ -30,10 +32,13 @@ def fact_faults(folder: Path, site: SiteDecisions) -> Iterator[BadInput]:
             slot = next((one for one in TOLD_BY if one in words), None)
             if slot is None:
                 continue
-            around = words.replace(slot, "")
-            if not is_told_in(around, TOLD_BY[slot], site.wording.tongue):
-                loc = ("may_be_said", meaning, at)
+            around, figure, tongue = words.replace(slot, ""), TOLD_BY[slot], site.wording.tongue
+            loc = ("may_be_said", meaning, at)
+            if not is_told_in(around, figure, tongue):
                 yield complaint(folder, WORDING, loc, repr(words), f"words for the unit of {slot}")
+            elif slot not in TELL_BY_THEMSELVES and not tells_which(around, figure, tongue):
+                allowed = f"words that tell which figure {slot} is, such as its unit"
+                yield complaint(folder, WORDING, loc, repr(words), allowed)
 
 
 def _sexes(folder: Path, site: SiteDecisions) -> Iterator[BadInput]:

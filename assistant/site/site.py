@@ -105,6 +105,7 @@ def _as_a_whole(parts: Site) -> Iterator[BadInput]:
     from assistant.site.fact_faults import fact_faults
     from assistant.site.name_faults import name_faults
     from assistant.site.phrase_faults import phrase_faults
+    from assistant.site.unit_faults import unit_faults
     from assistant.site.yes_faults import yes_faults
 
     brief, formulary, tongue = parts.brief, parts.formulary, parts.wording.tongue
@@ -118,6 +119,7 @@ def _as_a_whole(parts: Site) -> Iterator[BadInput]:
     ):
         for loc, found, allowed in faults:
             yield _at(parts.folder / name, loc, found, allowed)
+    yield from unit_faults(parts.folder, parts)
     yield from fact_faults(parts.folder, parts)
     yield from yes_faults(parts.folder, parts)
     yield from phrase_faults(parts.folder, parts)

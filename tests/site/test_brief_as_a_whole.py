@@ -50,6 +50,26 @@ def told(meaning: str, *phrases: str) -> Slip:
     )
 
 
+def unit(name: str, one: str, many: str) -> Slip:
+    """Other words for a unit."""
+    words = {"one": one, "many": many}
+    return (
+        f"{name}: {one}, {many}",
+        lambda site: site["wording"].setdefault("terms", {}).update(units={name: words}),
+    )
+
+
+def says(key: str, words: str) -> Slip:
+    """Another sentence."""
+    return f"{key}: {words}", lambda site: site["wording"]["says"].update({key: words})
+
+
+def _of_saturation(wanted: int, call: str) -> Slip:
+    """The saturation wanted before the drugs, and how it is asked."""
+    values = {"wanted_low": wanted, "call": call, "ask": f"{call} I call at {{threshold}}."}
+    return f"saturation {values}", lambda site: item(site, "saturation").update(values)
+
+
 def _set_twice(site: Site) -> None:
     item(site, "pulse").update(sets="pressure_mmhg", unit="systolic", unit_said=["systolic"])
     del item(site, "pulse")["when"]
@@ -74,6 +94,25 @@ REFUSED: tuple[tuple[Slip, str], ...] = (
     (told("weight", "the weight is {kilograms} pounds"), "the unit of {kilograms}"),
     (told("weight_pounds", "{pounds} kilos"), "the unit of {pounds}"),
     (told("height", "the height is {centimetres} inches"), "the unit of {centimetres}"),
+    (told("height", "he's {centimetres}"), "which figure {centimetres} is"),
+    (told("weight", "he's {kilograms}"), "which figure {kilograms} is"),
+    (told("weight_pounds", "the patient's {pounds}"), "which figure {pounds} is"),
+    (told("weight_pounds", "{pounds} stone"), "the unit of {pounds}"),
+    (told("age", "the age is {years} months"), "the unit of {years}"),
+    (told("number", "{number}", "{number} pounds"), "may_be_said.number.1: found '{number} pounds"),
+    (unit("kilogram", "pound", "pounds"), "terms.units.kilogram.one: found 'pound'"),
+    (unit("kilogram", "kilogram", "us pounds"), "terms.units.kilogram.many: found 'us pounds'"),
+    (unit("kilogram", "stone", "stone"), "these stand for the stone"),
+    (unit("milligram", "microgram", "micrograms"), "these stand for the microgram"),
+    (unit("milligram", "gram", "grams"), "these stand for the gram"),
+    (unit("milligram", "millilitre", "millilitres"), "these stand for the millilitre"),
+    (unit("millilitre", "litre", "litres"), "these stand for the litre"),
+    (text("weight", "ask", "What does the patient weigh, in pounds?"), "these name the pound"),
+    (text("tube-depth", "call", "How deep, in inches?"), "these name the inch"),
+    (text("tube-depth", "unit_said", ["inches"]), "unit_said.0: found 'inches'"),
+    (says("dose_read_back", "{drug}, for {number}: {digits}, pounds?"), "these name the pound"),
+    (says("pounds", "{digits} kilos."), "these name the kilogram"),
+    (_of_saturation(95, "Saturation above ninety-three?"), "'Saturation above ninety-three"),
     (told("pressure", "pressure {lower} over {systolic}"), "{systolic} once and perhaps {lower}"),
     (told("blood_pressure", "{lower} under {number}"), "{lower} after it"),
     (told("female", "he's a man"), "words for female"),
@@ -92,6 +131,15 @@ REFUSED: tuple[tuple[Slip, str], ...] = (
     (text("pressor", "when", "shock_index from 13"), "a number from 0.0769 to 12.5"),
 )
 LEGITIMATE: tuple[Slip, ...] = (
+    unit("kilogram", "kilo", "kilos"),
+    unit("millilitre", "cubic centimetre", "cubic centimetres"),
+    unit("litre", "liter", "liters"),
+    text("weight", "ask", "What does the patient weigh in kilograms? I take pounds as well."),
+    text("tube-depth", "ask", "How deep is the tube at the teeth?"),
+    _of_saturation(94, "Saturation above ninety-four?"),
+    told("number", "{number}", "{number} {unit}", "it's {number} kilos"),
+    told("height", "the patient is {centimetres} tall"),
+    told("age", "aged {years}", "{years} year old"),
     text("weight", "unit_said", ["kilos", "kilogrammes", "kg"]),
     text("patient-height", "unit_said", ["centimeters", "centimetres tall"]),
     text("pressure", "unit", "millimetres of mercury"),
