@@ -26,6 +26,8 @@ class _Words:
     denial: re.Pattern[str]
     question: re.Pattern[str]
     assent: re.Pattern[str]
+    around: re.Pattern[str]
+    """What stands with an assent and is none by itself: "that's it" ends a list."""
     out: re.Pattern[str]
 
 
@@ -45,17 +47,16 @@ _WORDS: Final[Mapping[Language, _Words]] = MappingProxyType(
                 r"|^(?:what|what's|who|who's|whose|why|how|how's|where's)\b"
                 r"|\b(?:is it|is he|is she|are we|are they)$"
             ),
-            assent=re.compile(
-                r"(?:yes|yeah|yep|yup|aye|okay|right|correct|affirmative|confirmed|it|is|that|"
-                r"that's)"
-            ),
+            assent=re.compile(r"(?:yes|yeah|yep|yup|aye|okay|right|correct|affirmative|confirmed)"),
+            around=re.compile(r"(?:it|is|that|that's)"),
             # "Stylet out, tube in" tells what is in.
             out=re.compile(r"^(?!.*\b(?:in|through)\b).*\bout\b|\b(?:gullet|o?esophag\w+)\b"),
         ),
         "ko": _Words(
             denial=re.compile(r"(?:^|\s)(아니\S*|아닙니다|아직|안|못|않\S*|거의|아마)(?=\s|$)"),
             question=re.compile(r"(?:까|나요)$"),
-            assent=re.compile(r"(?:네|예|응|맞\S*|습니다)"),
+            assent=re.compile(r"(?:네|예|응|맞\S*)"),
+            around=re.compile(r"습니다"),
             out=re.compile(r"(?:^|\s)(?:제거|빠\S*|식도\S*)(?=\s|$)"),
         ),
     }
@@ -75,7 +76,14 @@ def asks(words: str, language: Language) -> bool:
 
 def only_assents(words: str, language: Language) -> bool:
     """Whether nothing but a yes is in it: "yes it is", and not "yes it's on"."""
-    return all(_WORDS[language].assent.fullmatch(word) for word in words.split())
+    known = _WORDS[language]
+    return all(known.assent.fullmatch(one) or known.around.fullmatch(one) for one in words.split())
+
+
+def says_yes(words: str, language: Language) -> bool:
+    """Whether it is a yes and nothing else: "yes that's it", and not "that's it"."""
+    assent = _WORDS[language].assent
+    return only_assents(words, language) and any(map(assent.fullmatch, words.split()))
 
 
 def tells_of_out(words: str, language: Language) -> bool:

@@ -1,11 +1,13 @@
-"""A yes, as a site lists it, that denies, doubts or asks; and a no that is a mere yes."""
+"""A yes, as a site lists it, that denies, doubts or asks; a no that is a mere yes; and words for
+what turns the case that tell the opposite."""
 
 from collections.abc import Iterator
 from pathlib import Path
 
 from assistant.brief.decisions import SiteDecisions
 from assistant.errors import BadInput
-from assistant.language.denials import asks, denied_in, only_assents, tells_of_out
+from assistant.language.denials import asks, denied_in, only_assents, says_yes, tells_of_out
+from assistant.language.opposites import told_otherwise
 from assistant.site.phrase_places import Place, complaint, phrase_places
 
 ITEMS_OWN = ("confirmations", "plain_answers")
@@ -26,7 +28,7 @@ def yes_faults(folder: Path, site: SiteDecisions) -> Iterator[BadInput]:
         (one.item, one.words) for one in places if one.item and one.meaning in _NOES
     }
     for place in places:
-        wrong = _as_a_yes(place, site, noes) or _as_a_no(place, site)
+        wrong = _as_a_yes(place, site, noes) or _as_a_no(place, site) or _otherwise(place, site)
         if wrong is not None:
             yield complaint(folder, place.file, place.loc, *wrong)
 
@@ -52,7 +54,19 @@ def _as_a_yes(
 
 
 def _as_a_no(place: Place, site: SiteDecisions) -> tuple[str, str] | None:
-    """ "It's on" may be a no where a collar is to be off, a mere yes never."""
-    if place.meaning in _NOES and only_assents(place.words, site.wording.language):
-        return f"{place.words!r}, a mere yes", "words that tell what is not so"
+    """ "It's on" may be a no where a collar is to be off, a mere yes never; nor does it say that
+    there is nothing special."""
+    words, language = place.words, site.wording.language
+    if place.meaning in _NOES and only_assents(words, language):
+        return f"{words!r}, a mere yes", "words that tell what is not so"
+    if place.meaning == "no_feature" and says_yes(words, language):
+        return f"{words!r}, a mere yes", "words that tell that there is nothing, or nothing more"
     return None
+
+
+def _otherwise(place: Place, site: SiteDecisions) -> tuple[str, str] | None:
+    word = told_otherwise(place.words, place.meaning, site.wording.language)
+    if word is None:
+        return None
+    meaning = place.meaning.replace("_", " ")
+    return f"{place.words!r}, with {word!r} in it", f"words that tell just this: {meaning}"

@@ -184,6 +184,11 @@ DENIED: tuple[tuple[Slip, str], ...] = (
     (said("drugs_in", "drugs not in"), "'not' in it"),
     (said("tube_in", "has the tube gone in"), "asks"),
     (said("drug_given", "no {drug} given"), "'no' in it"),
+    (of_item("special", "nothing_said", "yes"), "a mere yes"),
+    (said("pulse_back", "pulse gone"), "'gone' in it"),
+    (said("attempt_failed", "the attempt worked"), "'worked' in it"),
+    (said("neck_open", "supraglottic in place"), "'supraglottic' in it"),
+    (said("rescue_in", "in through the neck"), "'neck' in it"),
 )
 LEGITIMATE: tuple[Slip, ...] = (
     of_item("allergies", "plain_noes", "no allergies at all"),
@@ -194,6 +199,8 @@ LEGITIMATE: tuple[Slip, ...] = (
     said("cannot_oxygenate", "no oxygen at all now"),
     said("attempt_failed", "it isn't going through"),
     said("wave_lost", "no trace any more"),
+    said("attempt_failed", "it hasn't worked"),
+    of_item("special", "nothing_said", "that's it"),
 )
 
 
