@@ -16,6 +16,9 @@ USUAL_LOW_MMHG = (70, 110)
 USUAL_SHOCK_INDEX = (0.5, 2)
 """Between these it mostly tells of shock; common practice, no source."""
 
+ALWAYS_REACHED = (Phase.SUPRAGLOTTIC, Phase.FRONT_OF_NECK)
+"""By `rescue_start` and by `cannot_oxygenate`, whatever the plan says."""
+
 
 def remarks(brief: Brief, formulary: Formulary) -> Iterator[str]:
     """A sentence for each of them."""
@@ -24,6 +27,7 @@ def remarks(brief: Brief, formulary: Formulary) -> Iterator[str]:
     yield from _waves(brief)
     yield from _led_to_nothing(brief)
     yield from _ends_of_the_plan(brief.attempts)
+    yield from _said_again(brief.attempts)
     if by_weight(formulary):
         yield from _no_weight(brief)
 
@@ -51,8 +55,7 @@ def _shock_indices(brief: Brief) -> Iterator[str]:
 
 def _waves(brief: Brief) -> Iterator[str]:
     for phase in AIRWAY_IN:
-        items = list(brief.items_of(phase))
-        if items and not any(isinstance(item, WaveItem) for item in items):
+        if not any(isinstance(item, WaveItem) for item in brief.items_of(phase)):
             yield f"No item asks for a carbon dioxide wave in the phase {phase.value}"
 
 
@@ -65,6 +68,9 @@ def _led_to_nothing(brief: Brief) -> Iterator[str]:
     for phase in led:
         if phase is not Phase.BETWEEN and not any(brief.items_of(phase)):
             yield f"Nothing is asked in the phase {phase.value}, to which the plan leads"
+    for phase in ALWAYS_REACHED:
+        if phase not in led and not any(brief.items_of(phase)):
+            yield f"Nothing is asked in the phase {phase.value}, to which a word leads at any time"
 
 
 def _ends_of_the_plan(plan: Attempts) -> Iterator[str]:
@@ -72,6 +78,14 @@ def _ends_of_the_plan(plan: Attempts) -> Iterator[str]:
     last = plan.after_failure[min(plan.at_most, len(plan.after_failure)) - 1]
     if last.then == Phase.BETWEEN.value:
         yield f"After failed attempt {plan.at_most}, the last one agreed on, another one is next"
+
+
+def _said_again(plan: Attempts) -> Iterator[str]:
+    """Fewer steps than attempts: the last one is said from then on."""
+    steps = len(plan.after_failure)
+    if steps < plan.at_most:
+        text = plan.after_failure[-1].say
+        yield f"After failed attempt {steps + 1} of {plan.at_most}, as after {steps}: {text!r}"
 
 
 def _no_weight(brief: Brief) -> Iterator[str]:

@@ -22,6 +22,7 @@ from assistant.commands.signing import add_signing, refuse_signing, tell_signing
 from assistant.commands.vocabulary import respellings, unheard
 from assistant.commands.whole_site import whole_site
 from assistant.dosing.handling import remarks as remarks_on_drugs
+from assistant.dosing.known_names import remarks as remarks_on_names
 from assistant.errors import BadInput
 from assistant.grammar.grammar import SLOT, Grammar
 from assistant.grammar.readings import Engine
@@ -34,6 +35,7 @@ from assistant.oximeter.remarks import remarks as remarks_on_oximeter
 from assistant.phrasebook.phrasebook import Phrasebook
 from assistant.rehearsal.scenario import read_scenario
 from assistant.site.folder import unread
+from assistant.site.remarks import remarks as remarks_on_site
 from assistant.site.site import Site, load_site
 from assistant.speaking.voices import VoiceSettings, open_voice
 
@@ -109,7 +111,9 @@ def run(arguments: argparse.Namespace) -> int:
         print(f"Outside the program's reference: {one.told()}")
     for remark in (
         *remarks_on_drugs(site.formulary),
+        *remarks_on_names(site.formulary),
         *remarks_on_brief(site.brief, site.formulary),
+        *remarks_on_site(site),
         *remarks_on_oximeter(site.oximeter),
     ):
         print(remark)

@@ -36,7 +36,8 @@ class Says(SiteModel):
     not_applicable: Plain = "not applicable"
     """As an answer, in the record and when it is told."""
     help: Plain = (
-        "Say yes, or not yet; why; say again; go back; hold on; what is left. Or ask for a dose."
+        "Say yes, or not yet; tell me why; say again; go back; hold on; what is left. "
+        "Or ask for a dose."
     )
     """What may be said, in one breath."""
     help_briefs: Annotated[Template, with_all("start", "briefs")] = (

@@ -4,6 +4,7 @@ from pathlib import Path
 
 import pytest
 
+from assistant.dosing import known_names
 from assistant.dosing.card import card
 from assistant.dosing.patient import Patient
 from assistant.dosing.reading import read_figures, read_formulary
@@ -169,3 +170,24 @@ def test_a_rule_for_the_depth_that_no_tube_has_is_refused(
     (tmp_path / "figures.yaml").write_text(text.replace(old, new), "utf-8")
     with pytest.raises(BadInput, match="a rule that comes to 19 to 25 cm at 160 cm"):
         read_figures(tmp_path / "figures.yaml")
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "told"),
+    [
+        ("allergens: [opioids]", "allergens: [sulphites]", "No allergy to opioids bars fentanyl"),
+        ("allergens: [relaxants]", "allergens: [latex-too]", "No allergy to relaxants bars"),
+    ],
+)
+def test_a_class_that_does_not_bar_its_drug_is_told(
+    formulary_path: Path, tmp_path: Path, old: str, new: str, told: str
+) -> None:
+    """By `check`; the site's own name for a class cannot be known, so that nothing is refused."""
+    assert list(known_names.remarks(read_formulary(formulary_path))) == []
+    text = formulary_path.read_text(encoding="utf-8").replace(old, new, 1)
+    own = "  - {id: latex-too, called: latex, said: [latex gloves]}\n\nfurther_allergens:"
+    path = tmp_path / "formulary.yaml"
+    path.write_text(text.replace("further_allergens:", own, 1), encoding="utf-8")
+
+    (only,) = known_names.remarks(read_formulary(path))
+    assert only.startswith(told)

@@ -42,6 +42,20 @@ def without(name: str) -> Slip:
     return f"without {name}", change
 
 
+def no_phase(name: str) -> Slip:
+    """Nothing is asked in it, and no answer leads there."""
+
+    def change(site: Site) -> None:
+        sections = site["brief"]["sections"]
+        for one in (one for section in sections for one in section["items"]):
+            for option in one.get("options", []):
+                option.pop("leads", None)
+        site["brief"]["sections"] = [one for one in sections if one["phase"] != name]
+        site["brief"]["handover"] = []
+
+    return f"no {name}", change
+
+
 def told(meaning: str, *phrases: str) -> Slip:
     """Other phrases of a fact."""
     return (
@@ -185,9 +199,12 @@ def formulary() -> Formulary:
         (text("pressor", "when", ["shock_index from 0.09"]), "shock_index from 0.09"),
         (plan(at_most=2), "After failed attempt 2, the last one agreed on, another one is next"),
         (step(2, "between"), "After failed attempt 3, the last one agreed on"),
+        (plan(at_most=4), "After failed attempt 4 of 4, as after 3: 'Three attempts have failed"),
         (text("weight", "sets", None), "No item asks for the weight"),
         (without("sustained-carbon-dioxide"), "wave in the phase after"),
         (without("supraglottic-who"), "in the phase supraglottic, to which the plan leads"),
+        (no_phase("front-of-neck"), "front-of-neck, to which a word leads at any time"),
+        (no_phase("neck-open"), "wave in the phase neck-open"),
         (
             ("usual brief", lambda site: site["brief"]["briefs"][0]["only"].remove("weight")),
             "Asks for no weight, by which doses go: the usual brief",
