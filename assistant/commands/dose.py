@@ -112,6 +112,7 @@ def _as_json(answer: DoseAnswer, tongue: Tongue) -> dict[str, Any]:
         "volume_unit": volume_unit,
         "strength": written(answer.strength),
         "vials": answer.vials,
+        "mixes": answer.mixes,
         "syringe_ml": None if answer.syringe_ml is None else plain(answer.syringe_ml),
         "capped": answer.capped,
         "rounded": answer.rounded,

@@ -65,6 +65,8 @@ class DoseAnswer:
     strength: Quantity
     vials: int | None
     """How many are opened for it; None where that is not stated."""
+    mixes: int | None
+    """How often it is mixed for it; None where it is not mixed, and for an infusion."""
     syringe_ml: Decimal | None
     """The syringe that holds it; None for an infusion."""
     too_fast: bool
@@ -104,10 +106,12 @@ class DoseAnswer:
         )
 
     def _minded(self, tongue: Tongue) -> Iterator[str]:
-        """What is said besides: more than one vial, a pump that runs fast, how it is given."""
+        """What is said besides: several vials or mixes, a pump that runs fast, how it is given."""
         terms = tongue.terms.dose
         if self.vials is not None and self.vials > 1:
             yield terms.vials.format(count=tongue.numbers.say_number(self.vials))
+        if self.mixes is not None and self.mixes > 1:
+            yield terms.mixes.format(count=tongue.numbers.say_number(self.mixes))
         if self.too_fast:
             yield terms.fast_pump.format(rate=tongue.numbers.say_number(FASTEST_PUMP_ML_PER_H))
         yield from self.indication.said_with_dose
@@ -116,7 +120,8 @@ class DoseAnswer:
         """From how many vials and into which syringe, in writing; empty where neither is known."""
         vials = f"{self.vials} vial{'' if self.vials == 1 else 's'}" if self.vials else ""
         syringe = f"syringe of {plain(self.syringe_ml)} mL" if self.syringe_ml else ""
-        return ", ".join(filter(None, (vials, syringe)))
+        mixes = f"{self.mixes} mixes" if self.mixes is not None and self.mixes > 1 else ""
+        return ", ".join(filter(None, (vials, mixes, syringe)))
 
     def _rounding(self, tongue: Tongue) -> str:
         """What is said of a rounded volume: by how much, where that is more than a little."""

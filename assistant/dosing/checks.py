@@ -5,8 +5,9 @@ from collections.abc import Iterator
 from decimal import Decimal
 
 from assistant.dosing.drawing_up import step_of
-from assistant.dosing.drugs import Drug, Use
-from assistant.dosing.formulary import Formulary, doses_of
+from assistant.dosing.drugs import Drug, Indication, Use
+from assistant.dosing.formulary import Adults, Formulary, doses_of
+from assistant.dosing.preparations import Preparation
 from assistant.dosing.stated import Figure
 from assistant.dosing.units import amount_in, half_up
 
@@ -133,16 +134,25 @@ def _out_of_proportion(drug: Drug, number: int, formulary: Formulary) -> Iterato
         allowed = f"a maximum not below the high dose, {dose.high}"
         yield ("indications", number, "maximum", maximum.limit.value), str(maximum.most), allowed
     preparation = drug.preparation(indication)
-    smallest = min((one.low for one in doses_of(indication)), key=lambda low: low.quantity)
-    smallest = smallest.at(lightest_kg)
-    unit, smallest_volume = preparation.step.unit, volume_of(smallest, preparation.strength)
-    coarsest_amount = 2 * COARSEST_ROUNDING * smallest_volume
-    if step_of(preparation, smallest_volume, formulary.syringes) > coarsest_amount:
-        coarsest = Figure(half_up(coarsest_amount, Decimal("0.0001")), unit)
+    smallest = _smallest(indication, adults)
+    volume = volume_of(smallest, preparation.strength)
+    coarsest_amount = coarsest_step(indication, preparation, adults)
+    if step_of(preparation, volume, formulary.syringes) > coarsest_amount:
+        coarsest = Figure(half_up(coarsest_amount, Decimal("0.0001")), preparation.step.unit)
         allowed = f"at most {coarsest}, as the smallest dose {indication.purpose} is {smallest}"
         which_one = drug.preparations.index(preparation)
         key = "graduation" if preparation.graduation is not None else "pump_step"
         yield ("preparations", which_one, key), str(preparation.step), allowed
+
+
+def coarsest_step(use: Indication, preparation: Preparation, adults: Adults) -> Decimal:
+    """The coarsest mark or step, in mL or mL/h, to which its smallest dose may be rounded."""
+    return 2 * COARSEST_ROUNDING * volume_of(_smallest(use, adults), preparation.strength)
+
+
+def _smallest(use: Indication, adults: Adults) -> Figure:
+    low = min((one.low for one in doses_of(use)), key=lambda low: low.quantity)
+    return low.at(adults.weight_kg.low)
 
 
 def volume_of(given: Figure, strength: Figure) -> Decimal:

@@ -11,6 +11,7 @@ from assistant.dosing.answers import DoseAnswer, Size
 from assistant.dosing.drawing_up import (
     USUAL_SYRINGES,
     Syringe,
+    mixes_needed,
     step_of,
     syringe_ml,
     too_fast,
@@ -105,6 +106,7 @@ def dose_of(
         volume=volume.set_to,
         strength=preparation.strength.quantity,
         vials=vials_needed(preparation, volume.set_to),
+        mixes=mixes_needed(preparation, volume.set_to),
         syringe_ml=syringe_ml(preparation, volume.set_to, syringes),
         too_fast=too_fast(preparation, volume.set_to),
         capped=amount.capped,

@@ -7,7 +7,7 @@ from itertools import pairwise
 from pydantic import model_validator
 
 from assistant.dosing.preparations import Preparation
-from assistant.dosing.stated import VolumeFigure, figure
+from assistant.dosing.stated import Figure, VolumeFigure, figure
 from assistant.dosing.units import Quantity, amount_in, plain
 from assistant.files.yaml_files import SiteModel
 
@@ -81,6 +81,18 @@ def vials_needed(preparation: Preparation, volume: Quantity) -> int | None:
         holds = recipe.make_up_to
     if holds is None or preparation.pump_step is not None:
         return None
+    return _times(volume, holds)
+
+
+def mixes_needed(preparation: Preparation, volume: Quantity) -> int | None:
+    """How often it is mixed for a volume; None for an infusion, and for what is not mixed."""
+    recipe = preparation.recipe
+    if recipe is None or recipe.powder is not None or preparation.pump_step is not None:
+        return None
+    return _times(volume, recipe.make_up_to)
+
+
+def _times(volume: Quantity, holds: Figure) -> int:
     share = amount_in(volume, "mL") / holds.amount
     return int(share.quantize(Decimal(1), ROUND_CEILING))
 

@@ -4,10 +4,10 @@ from collections.abc import Iterator
 from decimal import Decimal
 
 from assistant.dosing.answers import MOST_ROUNDING
-from assistant.dosing.checks import volume_of
+from assistant.dosing.checks import coarsest_step, volume_of
 from assistant.dosing.drawing_up import FASTEST_PUMP_ML_PER_H, MOST_MARKS, step_of
 from assistant.dosing.drugs import Drug, Indication
-from assistant.dosing.formulary import Adults, Formulary, doses_of
+from assistant.dosing.formulary import Formulary, doses_of
 from assistant.dosing.preparations import LARGEST_SYRINGE_ML
 from assistant.dosing.stated import Figure
 from assistant.dosing.units import half_up, plain
@@ -17,13 +17,13 @@ USUAL_KG = 70
 
 
 def unhandy(
-    drug: Drug, use: Indication, adults: Adults
+    drug: Drug, use: Indication, formulary: Formulary
 ) -> Iterator[tuple[str, tuple[int | str, ...], str, str]]:
     """Volumes that no syringe holds, rates that no syringe pump keeps up, marks that none has.
 
     Each as the place by ids, the location, what was found and what is allowed.
     """
-    preparation, rate = drug.preparation(use), use.dose.infusion
+    preparation, rate, adults = drug.preparation(use), use.dose.infusion, formulary.adults
     largest = FASTEST_PUMP_ML_PER_H if rate else LARGEST_SYRINGE_ML
     heaviest = volume_of(at_most(use, use.dose.usual, adults.weight_kg.high), preparation.strength)
     unit = preparation.step.unit
@@ -31,11 +31,13 @@ def unhandy(
         allowed = f"a usual dose of at most {largest} {unit} at {adults.weight_kg.high} kg"
         found = f"{plain(half_up(heaviest, Decimal('0.1')))} {unit}"
         yield "/volume", ("dose", "usual"), found, allowed
-    marks = volume_of(use.dose.high.at(USUAL_KG), preparation.strength) / preparation.step.amount
-    if not rate and marks > MOST_MARKS:
-        where = drug.preparations.index(preparation)
+    own, coarsest = preparation.step.amount, coarsest_step(use, preparation, adults)
+    marks = volume_of(use.dose.high.at(USUAL_KG), preparation.strength) / own
+    # Finer ones only where the smallest dose wants them: no coarser marks of a syringe would do.
+    too_fine = any(own < one.marks.amount <= coarsest for one in formulary.syringes)
+    if not rate and marks > MOST_MARKS and too_fine:
+        loc = ("preparations", drug.preparations.index(preparation), "graduation")
         allowed = f"coarser marks: {use.dose.high} at {USUAL_KG} kg would be {round(marks)} of them"
-        loc = ("preparations", where, "graduation")
         yield "/graduation", loc, str(preparation.step), allowed
 
 
@@ -53,11 +55,25 @@ def remarks(formulary: Formulary) -> Iterator[str]:
             if use.dose.goes_by not in (None, WeightKind.TOTAL):
                 yield f"Goes by another weight than the total: {called}, {use.dose.usual}"
             yield from _rounding(drug, use, formulary, called)
+            yield from _mixed_twice(drug, use, formulary, called)
             heaviest = at_most(use, use.dose.high, formulary.adults.weight_kg.high)
             volume = volume_of(heaviest, drug.preparation(use).strength)
             if use.dose.infusion and volume > FASTEST_PUMP_ML_PER_H:
                 rate = f"{plain(half_up(volume, Decimal(1)))} mL/h"
                 yield f"Fast for a pump: {called}, high dose of the heaviest adult, {rate}"
+
+
+def _mixed_twice(drug: Drug, use: Indication, formulary: Formulary, called: str) -> Iterator[str]:
+    """A usual dose that one mixture does not hold."""
+    preparation, recipe = drug.preparation(use), drug.preparation(use).recipe
+    if recipe is None or use.dose.infusion:
+        return
+    heaviest = at_most(use, use.dose.usual, formulary.adults.weight_kg.high)
+    volume = volume_of(heaviest, preparation.strength)
+    if recipe.powder is None and volume > recipe.make_up_to.amount:
+        needs = f"{plain(half_up(volume, Decimal('0.1')))} mL"
+        of_how_much = f"{needs} of {recipe.make_up_to} each"
+        yield f"More than one mix: {called}, usual dose of the heaviest adult, {of_how_much}"
 
 
 def _rounding(drug: Drug, use: Indication, formulary: Formulary, called: str) -> Iterator[str]:

@@ -103,7 +103,7 @@ def _drug(drug: Drug, known: KnownDrug, all_known: Yardstick, site: Formulary) -
                 f"{drug.id}/sounds_like", ("id",), f"no {other}", f"{other} in sounds_like"
             )
     for number, use in enumerate(drug.indications):
-        for one in _use(drug, use, known, all_known, site.adults):
+        for one in _use(drug, use, known, all_known, site):
             loc = one.loc if one.loc[0] == "preparations" else ("indications", number, *one.loc)
             yield one._replace(place=f"{drug.id}/{use.id}{one.place}", loc=loc)
 
@@ -138,7 +138,7 @@ def _classes(drug: Drug, known: Yardstick, site: Formulary) -> Iterator[Outside]
 
 
 def _use(
-    drug: Drug, use: Indication, known: KnownDrug, all_known: Yardstick, adults: Adults
+    drug: Drug, use: Indication, known: KnownDrug, all_known: Yardstick, site: Formulary
 ) -> Iterator[Outside]:
     rows = [one for one in known.uses if (one.use, one.route) == (use.use, use.route)]
     row = next((one for one in rows if one.is_of(use.dose)), None)
@@ -151,7 +151,7 @@ def _use(
         return
     yield from _doses(use, row, all_known)
     yield from _separate(use, row)
-    yield from _maximum(use.maximum, row, all_known, adults)
+    yield from _maximum(use.maximum, row, all_known, site.adults)
     if len(use.ask_before) < row.questions:
         found = _count(len(use.ask_before))
         yield Outside("/ask_before", ("ask_before",), found, f"at least {row.questions}")
@@ -168,7 +168,7 @@ def _use(
     if preparation.strength.quantity not in [one.quantity for one in row.given_from]:
         allowed = f"a strength that it is given from ({_listed(row.given_from)})"
         yield Outside("/strength", (*loc, "strength"), str(preparation.strength), allowed)
-    for place, key, found, allowed in unhandy(drug, use, adults):
+    for place, key, found, allowed in unhandy(drug, use, site):
         yield Outside(place, key, found, allowed)
 
 

@@ -68,6 +68,8 @@ class DoseTerms(SiteModel):
     )
     vials: Annotated[Template, all_of("count")] = "That takes {count} vials."
     """Said when it takes more than one."""
+    mixes: Annotated[Template, all_of("count")] = "That takes {count} mixes."
+    """The same of what is mixed by a recipe."""
     fast_pump: Annotated[Template, all_of("rate")] = (
         "That is fast for a pump, above {rate} millilitres an hour."
     )
