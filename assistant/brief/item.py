@@ -82,7 +82,8 @@ class Item(SiteModel, ABC):
     when: When = ()
     """Of which patients, and in which brief, it is asked; of all when left out."""
     sources: Annotated[tuple[str, ...], Field(min_length=1)]
-    """Keys of docs/brief-sources.md, `common-practice` where nothing was published."""
+    """What it rests on, in words or by keys of a page of the site's own; nothing reads them. The
+    example has those of docs/brief-sources.md, `common-practice` where nothing was published."""
 
     @property
     @abstractmethod

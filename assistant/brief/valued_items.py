@@ -89,7 +89,9 @@ class NumberItem(Item):
     decimals: bool = False
     """Whether tenths may be told as well ("seven point five"); a figure of the patient is whole."""
     sets: NumberFigure | None = None
-    """The patient's figure that this answer sets."""
+    """The patient's figure that this answer sets, in the unit that its name has. A weight is in
+    kilograms; in pounds it is taken all the same, by the phrases of `weight_pounds`, and read back
+    in kilograms."""
     by_height: bool = False
     """The depth of a tube: one that is far from what figures.yaml has for the patient's height is
     read back with that."""

@@ -6,7 +6,8 @@
 import ast
 import inspect
 import sys
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from enum import Enum
 from functools import cache
 from itertools import pairwise
 from typing import Any
@@ -14,9 +15,11 @@ from typing import Any
 from pydantic import BaseModel
 
 from assistant.brief.brief import Brief
+from assistant.brief.conditions import FIGURES, TOLD
 from assistant.debrief.scenario import SimulationScenario
 from assistant.dosing.figures import Figures
 from assistant.dosing.formulary import Formulary
+from assistant.dosing.yardstick import yardstick
 from assistant.files.yaml_files import SiteModel
 from assistant.glance.settings import GlanceSettings
 from assistant.hearing.settings import HearingSettings
@@ -56,7 +59,8 @@ signed the others: `spoken-brief check --site NEW --against OLD` lists what was 
 names the file, the line, the key, what was found and what is allowed; nothing starts with a file
 that has one. A file in the folder that nothing reads is named by `check`.
 
-An item's words may hold `{threshold}`, the saturation that is called. A phrase may have one meaning
+A text may hold those `{placeholders}` and no others that its row names; an item's may hold
+`{threshold}`, the saturation that is called. A phrase may have one meaning
 only wherever it may be said, and must not sound like one with another.
 
 The files are YAML 1.2: only `true` and `false` are truth values, so that `yes`, `no`, `on` and
@@ -75,7 +79,19 @@ the files.
 
 def page() -> str:
     """The whole page."""
-    return "\n".join((OPENING, *_files()))
+    return "\n".join((OPENING, *_names(), *_files()))
+
+
+def _names() -> Iterator[str]:
+    """What the program itself knows by name."""
+    yield "## Names that the program knows\n"
+    yield f"- The ids of drugs: {_quoted(one.drug for one in yardstick().drugs)}."
+    yield f"- The figures that `when` may name: {_quoted(FIGURES)}."
+    yield f"- What `when` and `told_by` may name besides a site's own features: {_quoted(TOLD)}.\n"
+
+
+def _quoted(names: Iterable[str]) -> str:
+    return ", ".join(f"`{name}`" for name in names)
 
 
 def _files() -> Iterator[str]:
@@ -89,8 +105,16 @@ def _files() -> Iterator[str]:
                 yield from _table(described)
             elif "enum" in described:
                 yield f"### {name}: {_words(part)}\n"
-                about = _one_line(described.get("description", ""))
-                yield f"{about} One of: {', '.join(f'`{one}`' for one in described['enum'])}.\n"
+                about, under = (
+                    _one_line(described.get("description", "")),
+                    _under_members(described),
+                )
+                if under:
+                    yield f"{about}\n"
+                    yield from (f"- `{one}`: {under[one]}" for one in described["enum"])
+                    yield ""
+                else:
+                    yield f"{about} One of: {_quoted(described['enum'])}.\n"
 
 
 def _table(schema: dict[str, Any]) -> Iterator[str]:
@@ -129,6 +153,15 @@ def _under_fields(model: type[BaseModel]) -> dict[str, str]:
     return found
 
 
+def _under_members(described: dict[str, Any]) -> dict[str, str]:
+    """By value, what is written under each member of an enumeration; empty unless all have it."""
+    named = (one for one in Enum.__subclasses__() if one.__name__ == described["title"])
+    kind = next(one for one in named if [member.value for member in one] == described["enum"])
+    under = _under_fields_of(kind.__module__).get(kind.__name__, {})
+    found = {str(one.value): _one_line(under[one.name]) for one in kind if one.name in under}
+    return found if len(found) == len(kind) else {}
+
+
 @cache
 def _under_fields_of(module: str) -> dict[str, dict[str, str]]:
     tree = ast.parse(inspect.getsource(sys.modules[module]))
@@ -140,7 +173,7 @@ def _documented(body: Sequence[ast.stmt]) -> Iterator[tuple[str, str]]:
     for field, below in pairwise(body):
         match field, below:
             case (
-                ast.AnnAssign(target=ast.Name(id=name)),
+                ast.AnnAssign(target=ast.Name(id=name)) | ast.Assign(targets=[ast.Name(id=name)]),
                 ast.Expr(value=ast.Constant(value=str(text))),
             ):
                 yield name, text

@@ -204,6 +204,7 @@ class Drug(SiteModel):
     """One drug, by its generic name."""
 
     id: Identifier
+    """As the program's own reference has it; another one only with two roles under `confirmed`."""
     called: Utterance
     """As the assistant says it."""
     said: tuple[Utterance, ...] = ()

@@ -1,34 +1,58 @@
 """Sentences with places to be filled in: which `{names}` a site's sentence may have, and must."""
 
+from dataclasses import dataclass
 from string import Formatter
-from typing import Annotated
+from typing import Annotated, Any
 
-from pydantic import AfterValidator, Field
+from pydantic import Field, GetCoreSchemaHandler, GetJsonSchemaHandler
+from pydantic_core import core_schema
 
 Template = Annotated[str, Field(min_length=1)]
 """Words that are said aloud with something filled in; what, one of these functions says."""
 
 
-def only(*names: str) -> AfterValidator:
+@dataclass(frozen=True, slots=True)
+class Placeholders:
+    """Which a phrase must use, each once, and which it may use besides; pydantic asks it."""
+
+    names: tuple[str, ...]
+    perhaps: tuple[str, ...] = ()
+
+    def __get_pydantic_core_schema__(
+        self, source: Any, handler: GetCoreSchemaHandler
+    ) -> core_schema.CoreSchema:
+        return core_schema.no_info_after_validator_function(self._checked, handler(source))
+
+    def __get_pydantic_json_schema__(
+        self, schema: core_schema.CoreSchema, handler: GetJsonSchemaHandler
+    ) -> dict[str, Any]:
+        return {**handler(schema), "form": self._form()}
+
+    def _checked(self, phrase: str) -> str:
+        used, names = _placeholders(phrase), self.names
+        if not set(used) <= {*names, *self.perhaps} or any(used.count(one) != 1 for one in names):
+            raise ValueError(_wanted(names, self.perhaps))
+        return phrase
+
+    def _form(self) -> str:
+        """As docs/site-files.md has it."""
+        text = f"text with {_listed(self.names)}" if self.names else "text"
+        return f"{text}, perhaps with {_listed(self.perhaps)}" if self.perhaps else text
+
+
+def only(*names: str) -> Placeholders:
     """A phrase may use these placeholders and no others."""
     return with_all(perhaps=names)
 
 
-def all_of(*names: str) -> AfterValidator:
+def all_of(*names: str) -> Placeholders:
     """A phrase must use each of these placeholders once and no others: nothing is left out."""
     return with_all(*names)
 
 
-def with_all(*names: str, perhaps: tuple[str, ...] = ()) -> AfterValidator:
+def with_all(*names: str, perhaps: tuple[str, ...] = ()) -> Placeholders:
     """A phrase must use each of `names` once, and may use those of `perhaps`."""
-
-    def check(phrase: str) -> str:
-        used = _placeholders(phrase)
-        if not set(used) <= {*names, *perhaps} or any(used.count(name) != 1 for name in names):
-            raise ValueError(_wanted(names, perhaps))
-        return phrase
-
-    return AfterValidator(check)
+    return Placeholders(names, perhaps)
 
 
 def _placeholders(phrase: str) -> list[str]:

@@ -95,7 +95,7 @@ def test_a_strong_drug_is_told_to_the_marks_of_the_syringe_that_holds_it(
 
 def test_marks_finer_than_a_syringe_has_are_refused(formulary_path: Path, tmp_path: Path) -> None:
     """A slip of a decimal point: where the marks of a syringe would do for the smallest dose."""
-    with pytest.raises(BadInput, match="coarser marks: .* would be 2800 of them"):
+    with pytest.raises(BadInput, match=r"coarser marks: .* would be 2800 of them"):
         _read(formulary_path, tmp_path, KETAMINE, _undiluted("0.001 mL"))
 
 
