@@ -105,10 +105,8 @@ def _files() -> Iterator[str]:
                 yield from _table(described)
             elif "enum" in described:
                 yield f"### {name}: {_words(part)}\n"
-                about, under = (
-                    _one_line(described.get("description", "")),
-                    _under_members(described),
-                )
+                about = _one_line(described.get("description", ""))
+                under = _under_members(described)
                 if under:
                     yield f"{about}\n"
                     yield from (f"- `{one}`: {under[one]}" for one in described["enum"])
