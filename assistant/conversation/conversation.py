@@ -22,14 +22,19 @@ from assistant.conversation.patience import Patience
 from assistant.conversation.recorder import SOUND_KEPT, CaseRecorder
 from assistant.conversation.turn import Turn
 from assistant.conversation.understanding import News, Understanding
+from assistant.conversation.unheard_calls import NEWS_S, UnheardCalls
 from assistant.grammar.grammar import Grammar
 from assistant.grammar.readings import Heard, Reading, Verdict
 from assistant.hearing.ear import SPOKEN_OVER
 from assistant.journal.rows import Row
+from assistant.oximeter.messages import Calling
 from assistant.phrasebook.phrasebook import Phrasebook, makes_sense
 from assistant.site.site import Site
 from assistant.speaking.mouth import Line, Mouth, Urgency
 from assistant.speaking.pacer import Pacer
+
+CALL = "call"
+"""The tag of a line that is the watcher's."""
 
 
 class Conversation:
@@ -74,6 +79,7 @@ class Conversation:
         self._patience = Patience(timing.ask_again_after_s, timing.still_held_after_s)
         self._prompt = LastPrompt(timing.answer_window_s, site.wording.may_be_said.takes_back)
         self._admission = Admission(self.case, self._gate, self._prompt)
+        self._unheard = UnheardCalls()
         self._turn = Turn()
         self._pacer = Pacer()
         self._phrasebook = phrasebook or Phrasebook(site)
@@ -135,15 +141,28 @@ class Conversation:
             self._mouth.give_way()
         self._gate.call(until_s)
 
-    def call_for_watcher(self, text: str) -> None:
-        """The watcher has no loudspeaker of its own: make its call before anything else."""
-        self._mouth.give_way()
-        self._say_for_safety(text, "call")
-        self._mouth.go_on()
+    def overtaken_by(self, call: Calling) -> None:
+        """The watcher makes this call itself: what is older and was not heard is not said."""
+        self._leave_unsaid(self._unheard.overtaken(call), "a newer call was made")
+
+    def call_for_watcher(self, call: Calling) -> None:
+        """The watcher has no loudspeaker of its own: make its call before anything else.
+
+        Without one here, or late, it is made once the watcher is seen to see that it is so.
+        """
+        if self._gate.speaks and self._clock.now_s() - call.started_s < NEWS_S:
+            self._call(call)
+        else:
+            self._unheard.wait(call)
 
     def saturation_is(self, spo2_percent: int | None, at_s: float) -> None:
         """What the watcher sees, for whoever asks; None when it sees none to be believed."""
         self._caller.saturation_is(spo2_percent, at_s)
+        if self._gate.speaks:
+            call, idle = self._unheard.settled(spo2_percent)
+            self._leave_unsaid(idle, "it could not be said in time")
+            if call is not None:
+                self._call(call)
 
     def nobody_watches(self) -> None:
         """The watcher is gone: say so."""
@@ -176,6 +195,8 @@ class Conversation:
             self._mouth.give_way()
             if not self._gate.calling:
                 self._mouth.go_on()
+            self._mouth.forget(lambda line: line.tag == CALL)
+            self._unheard.broken_off()
         if self._gate.sound_is(hears=hears, speaks=speaks):
             self._patience.count_anew()
             line = self._caller.prompt()
@@ -259,6 +280,19 @@ class Conversation:
         if not had_more_to_say and self.case.state is not State.ENDED:
             self._run(self._caller.gave_way())
 
+    def _call(self, call: Calling) -> None:
+        self._mouth.give_way()
+        self.overtaken_by(call)
+        self._unheard.being_said(call)
+        self._say_for_safety(call.text, CALL)
+        self._mouth.go_on()
+
+    def _leave_unsaid(self, calls: list[Calling], why: str) -> None:
+        texts = [call.text for call in calls]
+        self._mouth.forget(lambda line: line.tag == CALL and line.text in texts)
+        for text in texts:
+            self._recorder.not_spoken(Line(text, CALL, urgency=Urgency.SAFETY), why)
+
     def _say_for_safety(self, text: str, tag: str) -> None:
         self._mouth.say(Line(text, tag, urgency=Urgency.SAFETY))
 
@@ -271,6 +305,8 @@ class Conversation:
         now_s = self._clock.now_s()
         self._recorder.said_to_the_end(line)
         self._prompt.ended(line, now_s)
+        if line.tag == CALL:
+            self._unheard.ended(line.text)
         self._patience.line_ended(line, now_s)
         self._on_said(line)
 
@@ -278,6 +314,8 @@ class Conversation:
         """The voice gave no sound: on record as not spoken, and a question is tried again."""
         self._recorder.not_spoken(line, why)
         self.unspoken += 1
+        if line.tag == CALL:
+            self._unheard.ended(line.text)
         self._prompt.failed(line)
         self._patience.line_ended(line, self._clock.now_s())
         sorry = self._site.wording.live.not_spoken

@@ -7,9 +7,6 @@ from assistant.oximeter.messages import Calling, Message, WatchEnded, Watching
 SILENT_S = 5.0
 """Without a heartbeat for so long, nobody watches; the watcher sends one every second."""
 
-STALE_S = 10.0
-"""A call that nobody could make for so long, as after a restart, is not news any more."""
-
 
 class Watchkeeper:
     """Takes the watcher's messages on the conversation's behalf."""
@@ -25,10 +22,10 @@ class Watchkeeper:
         self._heard_s = self._clock.now_s()
         self._watched = True
         if isinstance(message, Calling) and message.unheard:
-            if self._heard_s - message.started_s < STALE_S:
-                self._conversation.call_for_watcher(message.text)
+            self._conversation.call_for_watcher(message)
         elif isinstance(message, Calling):
             self._conversation.give_way(message.until_s)
+            self._conversation.overtaken_by(message)
         elif isinstance(message, Watching):
             self._conversation.saturation_is(message.spo2_percent, message.at_s)
         elif isinstance(message, WatchEnded):

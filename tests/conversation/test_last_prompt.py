@@ -10,6 +10,7 @@ from assistant.audio.sound import Samples
 from assistant.brief.item import Standing
 from assistant.conversation.last_prompt import UNDERSTOOD_S, LastPrompt
 from assistant.grammar.readings import Heard, Reading, Verdict
+from assistant.oximeter.messages import Calling
 from assistant.speaking.mouth import Line, Urgency
 
 Begin = Callable[..., Any]
@@ -186,7 +187,9 @@ def test_what_is_about_safety_is_said_all_the_same(begin: Begin, phrase: Phrase)
     live = begin(echo_db=CANCELLED_DB, may_interrupt=True)
     live.until_said("opened")
     live.answer(phrase("begin the brief"))
-    live.conversation.call_for_watcher("Saturation ninety three.")
+    now_s = live.at_s
+    call = Calling("fell", "Saturation ninety three.", 93, 93, now_s, now_s)
+    live.conversation.call_for_watcher(call)
     live.wait(0.3)
     live.people_say(phrase("stop talking"))
 
