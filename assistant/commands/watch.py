@@ -6,14 +6,14 @@ import logging
 import os
 import time
 from collections.abc import Callable, Iterable
-from contextlib import suppress
 from pathlib import Path
 
 from assistant.clock import MonotonicClock, SoundClock
 from assistant.commands.options import add_site
 from assistant.errors import BadInput
-from assistant.journal.at_hand import IDLE, folder_at_hand, made_memory
+from assistant.journal.at_hand import IDLE, made_memory
 from assistant.journal.folder import KEPT_SITE
+from assistant.journal.following import Following
 from assistant.journal.in_memory import takes_records
 from assistant.oximeter.feed import Feed
 from assistant.oximeter.messages import GLANCE_NAME
@@ -122,18 +122,8 @@ def _refuse_what_is_no_port(arguments: argparse.Namespace, settings: OximeterSet
 
 
 def _at_hand(arguments: argparse.Namespace) -> Callable[[], Path]:
-    """Where there is room for no folder any more, the watch goes on where it was."""
-    cases = arguments.follow
-    last = arguments.case if cases is None else folder_at_hand(cases)
-
-    def at_hand() -> Path:
-        nonlocal last
-        if cases is not None:
-            with suppress(OSError):
-                last = folder_at_hand(cases)
-        return Path(last)
-
-    return at_hand
+    case: Path = arguments.case
+    return (lambda: case) if arguments.follow is None else Following(arguments.follow)
 
 
 def _glance(arguments: argparse.Namespace) -> Path | None:

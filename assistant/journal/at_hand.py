@@ -21,7 +21,7 @@ SERVICES = Path("/run/spoken-brief")
 SHARED_MEMORY = Path("/dev/shm")  # noqa: S108 - a folder for its owner only is made in it
 
 
-@cache  # the watcher asks at every step
+@cache  # the watcher asks many times a second
 def memory_of(cases: Path) -> Path:
     """The folder in memory that stands in for this one of cases, for all processes of one user.
 

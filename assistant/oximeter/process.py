@@ -41,8 +41,9 @@ def run_watcher(
 ) -> None:
     """Watch until SIGTERM or SIGINT; call it in the main thread of a process of its own.
 
-    `at_hand` gives the folder of the case that is at hand; when it gives another one, the next
-    patient is watched from the beginning. SIGUSR1 says the last call again.
+    `at_hand` gives the folder of the case that is at hand, without waiting for a disk; when it
+    gives another one, the next patient is watched from the beginning. SIGUSR1 says the last call
+    again.
     `ends_with_parent_pid` is the process id of whoever started this process, as that one knows
     it: the watch ends when that process is gone, however it went (a rehearsal). With None it goes
     on alone, which is what a live case needs. `glance` is the socket of a display that is told
