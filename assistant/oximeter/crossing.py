@@ -22,6 +22,8 @@ MOST_PERCENT = 100
 BELIEVED_BELOW_PERCENT = 10
 """So far below the lowest level that is called a saturation must still be believed: a fall goes on
 beyond it while it is held. This project's own limit, no source."""
+LOW_KEPT_S = 30.0
+"""After so long without a sample that is believed, what was low before counts no more."""
 Percent = Annotated[int, Field(ge=30, le=MOST_PERCENT)]
 
 
@@ -134,6 +136,8 @@ class Crossing:
         """When the last sample came, or the watch began."""
         self._signal_s = 0.0
         """When the signal was last good, or had its last chance to be."""
+        self._believed_s = 0.0
+        """When a sample was last believed."""
         self._standing: int | None = None
         """The saturation of the last sample, if that one was believed."""
         self._silent = True
@@ -153,13 +157,16 @@ class Crossing:
         """One sample, in the order of their times."""
         self._let_time_pass(sample.at_s)
         self._silent = False
+        self._feed.good()
         belief = self._artefacts.judge(sample)
         self.why_not = belief.why_not
         spo2 = sample.spo2_percent
         if not belief.believed or spo2 is None:
             self._standing = None
             return None
-        self._standing, self._signal_s = spo2, sample.at_s
+        self._standing = spo2
+        self._signal_s = self._believed_s = sample.at_s
+        self._signal.good()
         for level in self._levels:
             level.see(spo2)
         self._plateau.see(spo2)
@@ -174,9 +181,9 @@ class Crossing:
         if silent_s >= STANDS_S:
             self._silent, self.why_not = True, "no frames"
         if silent_s >= self._settings.feed_lost_s:
-            return Call(CallKind.FEED_LOST, now_s) if self._feed.call() else None
+            return Call(CallKind.FEED_LOST, now_s) if self._feed.call(now_s) else None
         if silent_s < STANDS_S and now_s - self._signal_s >= self._settings.signal_lost_s:
-            return Call(CallKind.SIGNAL_LOST, now_s) if self._signal.call() else None
+            return Call(CallKind.SIGNAL_LOST, now_s) if self._signal.call(now_s) else None
         return None
 
     def _let_time_pass(self, at_s: float) -> None:
@@ -188,11 +195,15 @@ class Crossing:
         stood_s = min(silent_s, STANDS_S)
         if silent_s <= STANDS_S:
             self._feed.good_for(silent_s)
-        if silent_s >= self._settings.feed_lost_s:
+        settings = self._settings
+        if silent_s >= settings.feed_lost_s:
             self._signal_s = at_s  # the signal is given its time again
             self._start_again()
-        elif at_s - self._signal_s >= self._settings.signal_lost_s:
+        elif at_s - self._signal_s >= settings.signal_lost_s:
             self._start_again()
+        if at_s - self._believed_s > max(LOW_KEPT_S, settings.signal_lost_s, settings.feed_lost_s):
+            for level in self._levels:
+                level.forget_low()
         if self._standing is not None:
             self._signal.good_for(stood_s)
             for level in self._levels:
@@ -200,11 +211,12 @@ class Crossing:
             self._plateau.lasted(self._standing, stood_s)
 
     def _start_again(self) -> None:
-        """What was seen before a loss says nothing about now."""
+        """What was seen before a loss says nothing about now; but of a contact that comes and goes
+        a low saturation is called though it is seen in pieces."""
+        for level in self._levels:
+            level.broken_off(self._standing)
         self._standing = None
         self._artefacts.forget()
-        for level in self._levels:
-            level.start_again()
         self._plateau.start_again()
 
     def _call(self, spo2: int, at_s: float) -> Call | None:

@@ -2,6 +2,11 @@
 
 from assistant.oximeter.samples import slack_s
 
+LAST_STANDS_S = 1.0
+"""What was seen last before a loss counts for no longer: a single sample makes no call."""
+SAID_AGAIN_S = 120.0
+"""A loss that is broken by something good, but never for long enough, is called again so seldom."""
+
 
 class Level:
     """One level: whether it can be called, and how long the saturation has been on either side."""
@@ -39,29 +44,46 @@ class Level:
         """Whether it can be called again and this saturation is still a recovery from it."""
         return self.armed and spo2 > self._recovered_percent
 
-    def start_again(self) -> None:
-        """Nothing is known of the time before."""
-        self._low_s = self._recovered_s = 0.0
+    def broken_off(self, spo2: int | None) -> None:
+        """A loss lies between: nobody knows that it was a recovery. What was seen last, if it was
+        believed, stands for a moment."""
+        self._recovered_s = 0.0
+        if spo2 is not None and spo2 <= self.percent:
+            self._low_s += LAST_STANDS_S
+
+    def forget_low(self) -> None:
+        """That was too long ago to say anything about now."""
+        self._low_s = 0.0
 
     def _rearm(self) -> None:
         self.armed |= self._recovered_s >= self._rearm_s - self._slack_s
 
 
 class Loss:
-    """One kind of loss: called once, and again only after it was good for a while."""
+    """One kind of loss: called once, and again only after it was good for a while; seldom, if it is
+    good now and then, but never for so long."""
 
     def __init__(self, back_s: float) -> None:
         self._back_s = back_s
-        self._called = False
+        self._called_s: float | None = None
         self._good_s = 0.0
+        self._was_good = False
+
+    def good(self) -> None:
+        """It is good now."""
+        self._was_good = True
 
     def good_for(self, seconds: float) -> None:
         """It was good for so long."""
         self._good_s += seconds
         if self._good_s >= self._back_s - slack_s(seconds):
-            self._called = False
+            self._called_s = None
 
-    def call(self) -> bool:
+    def call(self, now_s: float) -> bool:
         """Whether this loss must be called now."""
-        due, self._called, self._good_s = not self._called, True, 0.0
+        called_s = self._called_s
+        due = called_s is None or (self._was_good and now_s - called_s >= SAID_AGAIN_S)
+        self._good_s = 0.0
+        if due:
+            self._called_s, self._was_good = now_s, False
         return due

@@ -148,6 +148,39 @@ def test_a_slow_device_is_called_too(every_s: float) -> None:
     assert call.at_s <= 10 + 2 * every_s
 
 
+@pytest.mark.parametrize("every_s", [5.2, 9.0])
+def test_single_frames_with_losses_between_are_called_at_the_third(every_s: float) -> None:
+    """One sample in such a time, at or below the level each time; one of them is none."""
+    crossing = Crossing(CrossingSettings())
+    calls: list[Call | None] = []
+    for number in range(100):
+        at_s = number / 5
+        calls += [crossing.take(sample("97", at_s)), crossing.tick(at_s)]
+    for number, shown in enumerate(("92", "97", "92", "91", "90")):
+        at_s = 25.2 + number * every_s
+        calls += [crossing.tick(at_s), crossing.take(sample(shown, at_s))]
+
+    (fell,) = [one for one in calls if one is not None and one.kind is CallKind.FELL]
+    assert (fell.level_percent, fell.spo2_percent) == (93, 90)
+
+
+def test_a_bad_contact_that_falls_is_called_all_the_way_down() -> None:
+    """A second and a half of frames, five and a half of none, while it falls from 97 to 60."""
+    crossing = Crossing(CrossingSettings())
+    levels, losses = [], 0
+    for step in range(2000):
+        at_s = step / 10
+        calls = [crossing.tick(at_s)]
+        if step % 5 == 0 and (at_s < 10 or (at_s - 10) % 7 < 2):
+            shown = max(60, round(97 - max(0.0, at_s - 10) / 4))
+            calls.append(crossing.take(sample(str(shown), at_s)))
+        levels += [call.level_percent for call in calls if call and call.level_percent]
+        losses += sum(call.kind is CallKind.FEED_LOST for call in calls if call)
+
+    assert levels == [93, 85, 77, 69, 61]
+    assert losses == 2
+
+
 def test_a_slow_beat_of_artefacts_hides_nothing() -> None:
     """When every other frame is flagged the call comes after twice the time."""
     script = " ".join(["96*5", *["93*1 off*1"] * 4])

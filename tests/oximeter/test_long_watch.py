@@ -30,6 +30,7 @@ SETTINGS = read_yaml(
     Path(__file__).parents[2] / "configs" / "tarn-hollow" / "oximeter.yaml", OximeterSettings
 ).model_copy(update={"layout": "three-byte"})
 LAYOUT = SETTINGS.frame_layout
+SAID_AGAIN_S, LOW_KEPT_S = 120, 30
 Called = tuple[float, str, int | None]
 
 
@@ -99,6 +100,7 @@ class Oracle:
         rule, reset = self._rule, 0
         framed_at = signal_at = steady_since = lost_at = 0
         signal_called = feed_called = False
+        signal_said = feed_said = -SAID_AGAIN_S
         for now, second in enumerate(self.shift):
             if second.frame:
                 if now - framed_at >= rule.feed_lost_s:
@@ -113,13 +115,16 @@ class Oracle:
             signal_called = signal_called and self._good_s(lost_at, now) < rule.back_s
             if now - framed_at >= rule.feed_lost_s:
                 steady_since = now
-                if not feed_called:
+                if not feed_called or (framed_at > feed_said and now - feed_said >= SAID_AGAIN_S):
                     yield (now, "feed-lost", None)
+                    feed_said = now
                 feed_called = True
             elif now - framed_at < 2 and now - signal_at >= rule.signal_lost_s:
                 lost_at = now
-                if not signal_called:
+                seen = any(map(self._true, range(max(0, signal_said), now)))
+                if not signal_called or (seen and now - signal_said >= SAID_AGAIN_S):
                     yield (now, "signal-lost", None)
+                    signal_said = now
                 signal_called = True
 
     def _falls(self) -> Iterator[Called]:
@@ -139,7 +144,7 @@ class Oracle:
             due = [
                 level
                 for level, can_be in armed.items()
-                if can_be and percent <= level and self._held(now, 0, level, rule.held_s)
+                if can_be and percent <= level and self._low(now, level, rule.held_s)
             ]
             if due:
                 armed.update(dict.fromkeys(due, False))
@@ -198,6 +203,22 @@ class Oracle:
             if lasted_s >= for_s or not lowest <= percent <= highest:
                 break
             lasted_s += self._stood_s(then)
+        return lasted_s >= for_s
+
+    def _low(self, now: int, level: int, for_s: float) -> bool:
+        """Whether it was at or below this for so long, with losses between or without."""
+        lasted_s, next_true, next_frame = 0.0, now, now
+        for then in range(now - 1, -1, -1):
+            if self._true(then):
+                percent = self.shift[then].true_percent
+                too_long = next_true - then > LOW_KEPT_S
+                if lasted_s >= for_s or too_long or percent is None or percent > level:
+                    break
+                is_last = next_frame - then >= self._rule.feed_lost_s
+                lasted_s += 1.0 if is_last else self._stood_s(then)
+                next_true = then
+            if self.shift[then].frame:
+                next_frame = then
         return lasted_s >= for_s
 
     def _true(self, then: int) -> bool:
