@@ -38,6 +38,8 @@ class Fault(Enum):
     HEARS_ITSELF = "hears_itself"
     """Although its echo should be cancelled: then nobody may interrupt it."""
     OXIMETER_SILENT = "oximeter_silent"
+    CALL_MISSING = "call_missing"
+    """The watcher's voice cannot make each of its calls."""
     DISK_FULL = "disk_full"
     CLOCK_UNSET = "clock_unset"
 
@@ -57,6 +59,7 @@ class SelfTest:
         self._sweep = sweep()
         self._lasted_s = 0.0
         self._watched = False
+        self._call_missing = False
         self._anything = False
         self._clipped_blocks = 0
         self.echo_s: float | None = None
@@ -79,7 +82,9 @@ class SelfTest:
 
     def take(self, message: Message) -> None:
         """One message of the watcher."""
-        self._watched |= isinstance(message, Watching) and message.spo2_percent is not None
+        if isinstance(message, Watching):
+            self._watched |= message.spo2_percent is not None
+            self._call_missing = message.missing_calls > 0
 
     def step(self, mic: Samples) -> Samples:
         """Take a block of the microphone; return the block to play meanwhile."""
@@ -106,6 +111,8 @@ class SelfTest:
             yield Fault.MICROPHONE_CLIPPED
         if not self._watched:
             yield Fault.OXIMETER_SILENT
+        if self._call_missing:
+            yield Fault.CALL_MISSING
         if shutil.disk_usage(self._cases).free < LEAST_FREE_BYTES:
             yield Fault.DISK_FULL
         if not read_wall().trusted:

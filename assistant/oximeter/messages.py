@@ -51,6 +51,8 @@ class Watching:
     at_s: float
     why: str = ""
     """Why there is none."""
+    missing_calls: int = 0
+    """So many sentences of calls the voice cannot make; others, or the tone, stand for them."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -60,6 +60,8 @@ def run_watcher(
     signal.signal(signal.SIGUSR1, lambda *_: again.set())
 
     calls = ReadyCalls(settings.crossing, settings.words, render)
+    for text in calls.missing:
+        _print(f"the voice cannot say: {text}")
     clock = MonotonicClock()
     speaker = DeviceSpeaker(clock, output_device)
     alive_s = float("-inf")

@@ -181,6 +181,8 @@ class Says(SiteModel):
     pacing_stopped: Plain
     record_lost: Plain
     watcher_lost: Plain
+    watcher_back: Plain = "Watching again."
+    """After that, once the watcher has been back for a while."""
 
 
 class LiveSays(SiteModel):
@@ -202,6 +204,9 @@ class LiveSays(SiteModel):
     hears_itself: Plain = "I hear myself, so nobody can interrupt me."
     """The self-test's, where `echo_cancelled` says that it should not."""
     oximeter_silent: Plain
+    call_missing: Plain = "One of the saturation calls cannot be spoken as it is written."
+    """The watcher's voice cannot make each of its calls: instead of one there comes the nearest
+    that is true as well, or the tone alone."""
     disk_full: Plain
     clock_unset: Plain
     sound_back: Plain

@@ -114,6 +114,14 @@ def test_a_microphone_that_is_turned_up_too_far_is_named(tmp_path):
     assert found == [Fault.MICROPHONE_CLIPPED]
 
 
+def test_a_call_that_cannot_be_spoken_is_named(tmp_path):
+    """The watcher tells of it with every beat."""
+    test = SelfTest(tmp_path)
+    test.take(Watching(97, 0.0, missing_calls=1))
+
+    assert Fault.CALL_MISSING in list(test.faults())
+
+
 def test_everything_wrong_is_named(tmp_path, monkeypatch):
     """Each fault has its own name, and a dead microphone is not blamed on the loudspeaker."""
     reading = WallReading("1970-01-01T00:00:00.000Z", trusted=False)
