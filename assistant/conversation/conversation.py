@@ -35,6 +35,7 @@ from assistant.speaking.pacer import Pacer
 
 CALL = "call"
 """The tag of a line that is the watcher's."""
+WATCHER_LOST, WATCHER_BACK = "watcher-lost", "watcher-back"
 
 
 class Conversation:
@@ -165,8 +166,14 @@ class Conversation:
                 self._call(call)
 
     def nobody_watches(self) -> None:
-        """The watcher is gone: say so."""
-        self._say_for_safety(self._site.wording.says.watcher_lost, "watcher-lost")
+        """The watcher is gone: say so, unless nobody was told yet that it had come back."""
+        if not self._mouth.forget(lambda line: line.tag == WATCHER_BACK):
+            self._say_for_safety(self._site.wording.says.watcher_lost, WATCHER_LOST)
+
+    def watched_again(self) -> None:
+        """The watcher is back: say so, unless nobody was told yet that it was gone."""
+        if not self._mouth.forget(lambda line: line.tag == WATCHER_LOST):
+            self._say_for_safety(self._site.wording.says.watcher_back, WATCHER_BACK)
 
     def pressed(self, meaning: str) -> None:
         """The pedal asks for what might have been said; nothing where it makes no sense now."""

@@ -11,7 +11,12 @@ import pytest
 
 from assistant.audio.sound import BLOCK_S, RATE_HZ, Samples
 from assistant.brief.states import State
-from assistant.conversation.watchkeeper import SILENT_S, Watchkeeper
+from assistant.conversation.watchkeeper import (
+    COMES_AND_GOES_S,
+    SILENT_S,
+    STEADY_S,
+    Watchkeeper,
+)
 from assistant.grammar.grammar import Grammar
 from assistant.grammar.readings import Engine, Verdict
 from assistant.hearing.ear import Ear, hear_file
@@ -195,26 +200,70 @@ def test_a_watcher_without_a_loudspeaker_is_called_for(
     assert said[-3] == said[-1]
 
 
-def test_a_watcher_that_falls_silent_is_told_once(begin: Begin, site: Site) -> None:
-    """Nobody watches: said once; and again only when it had come back and is lost once more."""
-    live = begin()
-    live.until_said("opened")
-    keeper = Watchkeeper(live.conversation, live.clock)
-    lost = site.wording.says.watcher_lost
+class Watch:
+    """A conversation, and the beats of its watcher."""
 
-    def pass_time(seconds: float, *, beats: bool) -> int:
+    def __init__(self, live: Any, site: Site) -> None:
+        self._live = live
+        self._keeper = Watchkeeper(live.conversation, live.clock)
+        self._says = site.wording.says
+
+    def goes_on(self, seconds: float, *, beats: bool) -> tuple[int, int]:
+        """How often it has been said by then that nobody watches, and that somebody does again."""
         for number in range(round(seconds / BLOCK_S)):
             if beats and number % 30 == 0:
-                keeper.take(Watching(97, live.at_s))
-            keeper.pass_time()
-            live.step()
-        return live.texts("said").count(lost)
+                self._keeper.take(Watching(97, self._live.at_s))
+            self._keeper.pass_time()
+            self._live.step()
+        said = self._live.texts("said")
+        return said.count(self._says.watcher_lost), said.count(self._says.watcher_back)
 
-    assert pass_time(SILENT_S + 3, beats=True) == 0
-    assert pass_time(SILENT_S + 1, beats=False) == 1
-    assert pass_time(2 * SILENT_S, beats=False) == 1
-    assert pass_time(2.0, beats=True) == 1
-    assert pass_time(SILENT_S + 1, beats=False) == 2
+
+def test_a_watcher_that_falls_silent_is_told_once(begin: Begin, site: Site) -> None:
+    """Nobody watches: said once; that it is back as well; and both again when it is lost again."""
+    live = begin()
+    live.until_said("opened")
+    watch = Watch(live, site)
+
+    assert watch.goes_on(SILENT_S + 3, beats=True) == (0, 0)
+    assert watch.goes_on(SILENT_S + 1, beats=False) == (1, 0)
+    assert watch.goes_on(2 * SILENT_S, beats=False) == (1, 0)
+    assert watch.goes_on(STEADY_S - 2, beats=True) == (1, 0)
+    assert watch.goes_on(4, beats=True) == (1, 1)
+    assert watch.goes_on(SILENT_S + 1, beats=False) == (2, 1)
+
+
+def test_a_watcher_that_comes_and_goes_is_told_seldom(begin: Begin, site: Site) -> None:
+    """Whoever was told that nobody watches is told otherwise only when it is back to stay."""
+    live = begin()
+    live.until_said("opened")
+    watch = Watch(live, site)
+    watch.goes_on(SILENT_S + 1, beats=False)
+
+    for _ in range(round(COMES_AND_GOES_S / 12) - 2):
+        assert watch.goes_on(5.0, beats=True) == (1, 0)
+        assert watch.goes_on(SILENT_S + 2, beats=False) == (1, 0)
+    for _ in range(3):
+        watch.goes_on(5.0, beats=True)
+        lost, back = watch.goes_on(SILENT_S + 2, beats=False)
+    assert (lost, back) == (2, 0)
+
+    assert watch.goes_on(STEADY_S + 2, beats=True) == (2, 1)
+    assert watch.goes_on(SILENT_S + 2, beats=False) == (3, 1)
+    assert watch.goes_on(STEADY_S + 2, beats=True) == (3, 1)
+
+
+def test_what_is_not_so_any_more_is_not_said_of_the_watcher(begin: Begin, site: Site) -> None:
+    """The loudspeaker was out while it was gone and came back."""
+    live = begin()
+    live.until_said("opened")
+    watch = Watch(live, site)
+    live.conversation.sound_is(hears=False, speaks=False)
+    watch.goes_on(SILENT_S + 1, beats=False)
+    watch.goes_on(STEADY_S + 1, beats=True)
+    live.conversation.sound_is(hears=True, speaks=True)
+
+    assert watch.goes_on(5, beats=True) == (0, 0)
 
 
 def test_nobody_answers_and_it_waits(begin: Begin, phrase: Phrase, site: Site) -> None:
