@@ -1,6 +1,7 @@
 """What took long to work out and can be worked out again: kept in the user's cache."""
 
 import json
+import os
 from collections.abc import Mapping
 from contextlib import suppress
 from pathlib import Path
@@ -16,13 +17,17 @@ def cached(*names: str) -> Path:
 
 
 def keep(path: Path, content: bytes) -> None:
-    """Write beside, then move: a torn file is never read, and a full disk only forgets it."""
+    """Write beside, then move: a torn file is never read, and a full disk only forgets it.
+
+    It is on disk before it is moved: else a power cut may leave its name with nothing behind it.
+    """
     with suppress(OSError):
         path.parent.mkdir(parents=True, exist_ok=True)
         with NamedTemporaryFile(dir=path.parent, suffix=path.suffix, delete=False) as beside:
             try:
                 beside.write(content)
                 beside.flush()
+                os.fsync(beside.fileno())
             except OSError:
                 Path(beside.name).unlink()
                 raise

@@ -91,14 +91,29 @@ class CachedVoice:
         """The whole text as sound, shape (n,), without silence before and after."""
         digest = hashlib.sha256(f"{self._identity}\n{text}".encode()).hexdigest()
         path = self._folder / digest[:2] / f"{digest}.wav"
-        try:
-            samples = read_wav(path)
-        except BadInput:  # not there yet, or torn by a power cut
+        samples = _kept(path)
+        if samples is None:
             samples = self._voice.render(text)
             wav = io.BytesIO()  # soundfile itself takes a full disk for a fault of its own
             soundfile.write(wav, samples, RATE_HZ, format="WAV")
             keep(path, wav.getvalue())
         return _trimmed(samples)
+
+
+def _kept(path: Path) -> Samples | None:
+    """A whole rendering; None when it is not there, or torn by a power cut.
+
+    A file that is cut short is read as a shorter sound, and one of zeros as silence: a sentence
+    without its end, or none.
+    """
+    try:
+        with path.open("rb") as file:
+            told_bytes = 8 + int.from_bytes(file.read(8)[4:], "little")  # of a WAV: what follows
+        whole = told_bytes == path.stat().st_size
+        samples = read_wav(path) if whole else None
+    except (OSError, BadInput):
+        return None
+    return samples if samples is not None and samples.any() else None
 
 
 def _trimmed(samples: Samples) -> Samples:

@@ -1,5 +1,6 @@
 """Voices: rendered once, kept by content, and refused in a sentence when they are not there."""
 
+import os
 import resource
 import sys
 from pathlib import Path
@@ -65,6 +66,43 @@ def test_a_torn_rendering_is_made_anew(cache: Path, torn: bytes) -> None:
     assert np.array_equal(CachedVoice(voice, "voice 1").render("Noted."), whole)
     assert len(voice.asked) == 2
     assert np.array_equal(read_wav(kept), whole)
+
+
+@pytest.mark.parametrize("left", [0.1, 0.5, 0.99])
+def test_a_rendering_that_lost_its_end_is_made_anew(cache: Path, left: float) -> None:
+    """Its header is in order: half of a sentence would be heard, and a dose without its unit."""
+    voice = CountingVoice()
+    whole = CachedVoice(voice, "voice 1").render("Noted.")
+    (kept,) = cache.rglob("*.wav")
+    kept.write_bytes(kept.read_bytes()[: round(left * kept.stat().st_size)])
+
+    assert np.array_equal(CachedVoice(voice, "voice 1").render("Noted."), whole)
+    assert np.array_equal(read_wav(kept), whole)
+
+
+def test_a_rendering_of_which_the_disk_kept_zeros_is_made_anew(cache: Path) -> None:
+    """As long as it should be, and nothing in it."""
+    voice = CountingVoice()
+    whole = CachedVoice(voice, "voice 1").render("Noted.")
+    (kept,) = cache.rglob("*.wav")
+    content = kept.read_bytes()
+    kept.write_bytes(content[:44] + bytes(len(content) - 44))
+
+    assert np.array_equal(CachedVoice(voice, "voice 1").render("Noted."), whole)
+    assert len(voice.asked) == 2
+
+
+def test_a_rendering_is_on_disk_before_it_has_its_name(
+    cache: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A power cut never leaves a name without its content."""
+    named: list[list[Path]] = []
+    by_content = f"{'?' * 64}.wav"
+    monkeypatch.setattr(os, "fsync", lambda _: named.append([*cache.rglob(by_content)]))
+    CachedVoice(CountingVoice(), "voice 1").render("Noted.")
+
+    assert named == [[]]
+    assert len(list(cache.rglob("*.wav"))) == 1
 
 
 def test_without_a_place_to_keep_it_it_speaks_all_the_same(
