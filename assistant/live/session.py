@@ -2,6 +2,7 @@
 
 import logging
 from collections.abc import Callable
+from contextlib import suppress
 from pathlib import Path
 
 from assistant.audio.sound import BLOCK_S, silence
@@ -17,6 +18,7 @@ from assistant.live.records import Records
 from assistant.live.resuming import OpenCase, resume_case
 from assistant.live.soundcard import SoundCard
 from assistant.live.troubles import Troubles
+from assistant.oximeter.calls import call_texts
 from assistant.oximeter.messages import WatcherLine
 from assistant.panel.panel import LightStatus, Panel, PedalRequest
 from assistant.site.site import Site
@@ -155,13 +157,18 @@ class Session:
         )
 
     def _prepare(self, *, go_on: bool) -> None:
-        """Render what must be said in need. A voice that fails is no reason to leave a case."""
+        """Render what must be said in need, and the watcher's calls, which wait for no voice that
+        hangs. A voice that fails is no reason to leave a case."""
         try:
             self._voice.prepare(self._site.wording.for_need())
         except BadInput as fault:
             if not go_on:
                 raise
             log.warning("%s", fault)
+        oximeter = self._site.oximeter
+        for text in call_texts(oximeter.crossing, oximeter.words):
+            with suppress(BadInput):  # the watcher has found that out as well, and tells of it
+                self._voice.prepare([text])
 
     def _begin(self) -> None:
         if isinstance(self._now, Idle) and self._now.echo_s is not None:

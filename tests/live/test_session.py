@@ -201,6 +201,16 @@ def test_a_voice_that_fails_is_shown_buzzed_and_recorded(room):
     assert room.texts("said")[-1].startswith("I cannot say")
 
 
+def test_a_call_is_made_for_the_watcher_by_a_voice_that_fails(room):
+    """It was rendered beforehand, as what must be said in need."""
+    room.voice.fails = True
+    now_s = room.clock.now_s()
+    call = Calling("fell", "Saturation ninety-two.", 92, 92, now_s, now_s)
+    room.session._now.take(call)
+    room.wait(2.0)
+    assert room.texts("said")[-1] == "Saturation ninety-two."
+
+
 def test_a_voice_that_fails_between_cases_ends_nothing(tmp_path):
     """It is shown, and a case can still be opened."""
     room = Room(tmp_path)
