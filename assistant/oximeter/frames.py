@@ -5,6 +5,7 @@ costs only the frames it touches: the decoder looks for the next frame byte by b
 """
 
 import re
+from collections import deque
 from collections.abc import Iterable
 from functools import cached_property, lru_cache
 from typing import Annotated, Literal, NamedTuple
@@ -18,6 +19,10 @@ from assistant.oximeter.samples import Sample, sample_of
 
 CHECKSUM = "checksum"
 UNUSED = "-"
+RECENT_S = 2.0
+"""So far back goes the look at how much of what came is frames."""
+NEVER_BY_CHANCE = 0.01
+"""Where random bytes are frames no more often than this, a frame counts whatever comes between."""
 _KEPT = 512
 """Frames of the last few beats."""
 TOKEN = re.compile(r"(?P<fixed>[01]{1,8})|(?P<name>-|[a-z][a-z0-9_]*)(?::(?P<bits>[1-8]))?")
@@ -115,9 +120,9 @@ class FrameLayout(SiteModel):
             raise WrongWithinError("bits that are always 0 or 1, to find its start by", "frame")
         return self
 
-    def decoder(self) -> "FrameDecoder":
+    def decoder(self) -> "MostlyFrames":
         """A decoder for a line that carries such frames."""
-        return FrameDecoder(self)
+        return MostlyFrames(self)
 
     def encode(
         self,
@@ -154,6 +159,12 @@ class FrameFormat:
         self._parsed = lru_cache(maxsize=_KEPT)(self._format.parse)
         self.built = lru_cache(maxsize=_KEPT)(self._build)
         """The frame of a saturation, a pulse rate, a wave and flags."""
+
+    @property
+    def noise_share(self) -> float:
+        """How much of a line of random bytes would be taken for frames, 0 … 1."""
+        fixed = sum(mask.bit_count() for mask, _ in self._fixed) + self._bits.get(CHECKSUM, 0)
+        return self.length / (self.length + 2.0**fixed - 1)
 
     def fits(self, frame: bytes) -> bool:
         """Whether these bytes, as many as a frame is long, are a frame."""
@@ -215,9 +226,14 @@ class FrameDecoder:
     """Frames out of a stream of bytes."""
 
     def __init__(self, layout: FrameLayout) -> None:
-        self.skipped_bytes = 0
+        self.read_bytes = 0
+        """All that were looked at."""
+        self.made_out_bytes = 0
+        """Of these, those of frames, and those between two where as many lie as between the two
+        before: a device may send more than its site has drawn."""
         self._format = layout.format
         self._rest = b""
+        self._gap_bytes = self._last_gap_bytes = 0
 
     def take(self, data: bytes, at_s: float) -> tuple[Sample, ...]:
         """The samples of the frames that these bytes complete, all stamped `at_s`."""
@@ -229,16 +245,65 @@ class FrameDecoder:
             if self._format.fits(frame):
                 samples.append(self._format.sample(frame, at_s))
                 place += length
+                self._make_out(length)
             else:
                 place += 1
-                self.skipped_bytes += 1
+                self._gap_bytes += 1
+        self.read_bytes += place
         self._rest = have[place:]
         return tuple(samples)
 
     def forget(self) -> None:
         """Drop a frame that was half read."""
-        self.skipped_bytes += len(self._rest)
         self._rest = b""
+
+    def _make_out(self, length: int) -> None:
+        """A frame, and what lies before it."""
+        gap, last = self._gap_bytes, self._last_gap_bytes
+        self.made_out_bytes += length + (gap if gap == last else 0)
+        self._gap_bytes, self._last_gap_bytes = 0, gap
+
+
+class MostlyFrames:
+    """The frames of a line that mostly carries frames; none of one that carries noise.
+
+    Few fixed bits and no checksum: then now and then random bytes, as of a wrong speed or a loose
+    plug, are a frame like any other, and what they say would be called. So the frames count only
+    while more of what has come in the last two seconds is made out than chance explains: by a
+    third of the way from there to all of it. A device that begins is read at once, and after noise
+    of any length within two seconds.
+    """
+
+    def __init__(self, layout: FrameLayout) -> None:
+        self._frames = FrameDecoder(layout)
+        by_chance = layout.format.noise_share
+        self._least_share = by_chance + (1 - by_chance) / 3 if by_chance > NEVER_BY_CHANCE else 0.0
+        self._recent: deque[tuple[float, int, int]] = deque()
+        """Times, and how many bytes were read then, and made out."""
+        self._read_bytes = self._made_out_bytes = 0
+
+    def take(self, data: bytes, at_s: float) -> tuple[Sample, ...]:
+        """The samples of the frames that these bytes complete, all stamped `at_s`."""
+        read, made_out = self._frames.read_bytes, self._frames.made_out_bytes
+        samples = self._frames.take(data, at_s)
+        self._count(at_s, self._frames.read_bytes - read, self._frames.made_out_bytes - made_out)
+        return samples if self._made_out_bytes >= self._least_share * self._read_bytes else ()
+
+    def forget(self) -> None:
+        """Drop a frame that was half read, and what the line was like."""
+        self._frames.forget()
+        self._recent.clear()
+        self._read_bytes = self._made_out_bytes = 0
+
+    def _count(self, at_s: float, read: int, made_out: int) -> None:
+        if read:
+            self._recent.append((at_s, read, made_out))
+        self._read_bytes += read
+        self._made_out_bytes += made_out
+        while self._recent and at_s - self._recent[0][0] > RECENT_S:
+            _, read, made_out = self._recent.popleft()
+            self._read_bytes -= read
+            self._made_out_bytes -= made_out
 
 
 def _field(part: Part) -> construct.Construct:

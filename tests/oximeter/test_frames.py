@@ -16,7 +16,8 @@ from hypothesis import strategies as st
 from pydantic import ValidationError
 
 from assistant.files.yaml_files import read_yaml
-from assistant.oximeter.frames import FrameDecoder, FrameLayout
+from assistant.oximeter.crossing import CallKind, Crossing
+from assistant.oximeter.frames import RECENT_S, FrameDecoder, FrameLayout
 from assistant.oximeter.samples import Sample
 from assistant.oximeter.settings import OximeterSettings
 
@@ -114,6 +115,70 @@ def test_lost_bytes_cost_only_their_frames() -> None:
     samples = decoded(FIVE, bytes(kept))
 
     assert len([sample for sample in samples if sample.spo2_percent == 98]) == whole
+
+
+STEP_S = 0.02
+
+
+def taken(layout: FrameLayout, pieces: list[bytes]) -> list[tuple[float, int | None]]:
+    """When which saturation is given of pieces that come one a step."""
+    decoder = layout.decoder()
+    return [
+        (number * STEP_S, sample.spo2_percent)
+        for number, piece in enumerate(pieces)
+        for sample in decoder.take(piece, number * STEP_S)
+    ]
+
+
+@pytest.mark.parametrize("name", list(GOOD))
+@pytest.mark.parametrize("each", [3, 6, 20])
+def test_noise_is_no_oximeter(name: str, each: int) -> None:
+    """Two minutes of random bytes without a checksum: hardly a moment is believed, and no call."""
+    chance, crossing, calls = random.Random(each), Crossing(SETTINGS.crossing), []
+    decoder, believed = LAYOUTS[name].decoder(), 0
+    for step in range(6000):
+        at_s = step * STEP_S
+        samples = decoder.take(chance.randbytes(each), at_s)
+        believed += len(samples)
+        calls += [crossing.take(sample) for sample in samples] + [crossing.tick(at_s)]
+
+    assert {call.kind for call in calls if call} <= {CallKind.FEED_LOST, CallKind.SIGNAL_LOST}
+    assert believed < 20
+
+
+@pytest.mark.parametrize("name", list(GOOD))
+def test_a_device_is_read_at_once_and_soon_after_noise(name: str) -> None:
+    """Its very first frame counts; after noise of any length it is read within two seconds."""
+    frame, chance = GOOD[name], random.Random(2)
+    noise = [chance.randbytes(6) for _ in range(500)]
+
+    assert taken(LAYOUTS[name], [frame]) == [(0.0, 98)]
+    true = taken(LAYOUTS[name], [*noise, *[frame] * 200])
+    after = [at_s for at_s, spo2 in true if at_s >= 500 * STEP_S]
+    assert after[0] <= 500 * STEP_S + RECENT_S + STEP_S
+    assert len(after) >= 200 - RECENT_S / STEP_S
+
+
+def test_a_line_that_loses_much_is_read_all_the_same() -> None:
+    """One byte in ten is lost, and six frames of ten are whole."""
+    chance = random.Random(3)
+    pieces = [
+        bytes(byte for byte in GOOD["five-byte"] if chance.random() > 0.1) for _ in range(1000)
+    ]
+    whole = sum(piece == GOOD["five-byte"] for piece in pieces)
+
+    assert [spo2 for _, spo2 in taken(FIVE, pieces)].count(98) >= whole - 2
+
+
+@pytest.mark.parametrize("more", [4, 11, 30])
+def test_a_device_that_sends_more_than_its_site_has_drawn_is_read(more: int) -> None:
+    """Other bytes after each frame, always as many, and none that could begin one."""
+    chance = random.Random(more)
+    pieces = [
+        GOOD["five-byte"] + bytes(chance.randrange(128) for _ in range(more)) for _ in range(300)
+    ]
+
+    assert len(taken(FIVE, pieces)) >= 298
 
 
 def test_a_checksum_is_kept() -> None:
