@@ -1,7 +1,6 @@
 """What took long to work out and can be worked out again: kept in the user's cache."""
 
 import json
-import os
 from collections.abc import Mapping
 from contextlib import suppress
 from pathlib import Path
@@ -19,7 +18,8 @@ def cached(*names: str) -> Path:
 def keep(path: Path, content: bytes) -> None:
     """Write beside, then move: a torn file is never read, and a full disk only forgets it.
 
-    It is on disk before it is moved: else a power cut may leave its name with nothing behind it.
+    Nobody waits until it is on disk, as a caller may be in the middle of a case: a power cut may
+    leave a name with less behind it, which whoever reads it has to see.
     """
     with suppress(OSError):
         path.parent.mkdir(parents=True, exist_ok=True)
@@ -27,7 +27,6 @@ def keep(path: Path, content: bytes) -> None:
             try:
                 beside.write(content)
                 beside.flush()
-                os.fsync(beside.fileno())
             except OSError:
                 Path(beside.name).unlink()
                 raise

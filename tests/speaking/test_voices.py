@@ -1,6 +1,5 @@
 """Voices: rendered once, kept by content, and refused in a sentence when they are not there."""
 
-import os
 import resource
 import sys
 from pathlib import Path
@@ -90,19 +89,6 @@ def test_a_rendering_of_which_the_disk_kept_zeros_is_made_anew(cache: Path) -> N
 
     assert np.array_equal(CachedVoice(voice, "voice 1").render("Noted."), whole)
     assert len(voice.asked) == 2
-
-
-def test_a_rendering_is_on_disk_before_it_has_its_name(
-    cache: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """A power cut never leaves a name without its content."""
-    named: list[list[Path]] = []
-    by_content = f"{'?' * 64}.wav"
-    monkeypatch.setattr(os, "fsync", lambda _: named.append([*cache.rglob(by_content)]))
-    CachedVoice(CountingVoice(), "voice 1").render("Noted.")
-
-    assert named == [[]]
-    assert len(list(cache.rglob("*.wav"))) == 1
 
 
 def test_without_a_place_to_keep_it_it_speaks_all_the_same(
