@@ -20,6 +20,7 @@ from assistant.brief import (
     patient,
     pause,
     room_questions,
+    same_patient,
     second_thoughts,
     special,
     timing,
@@ -28,7 +29,7 @@ from assistant.brief import (
 from assistant.brief.agenda import label, timed
 from assistant.brief.case import Case
 from assistant.brief.decisions import SiteDecisions
-from assistant.brief.events.course import ClockEnded, GaveWay, Restarted
+from assistant.brief.events.course import ClockEnded, GaveWay
 from assistant.brief.events.vital import WaveDue
 from assistant.brief.going_on import ask_next, ask_on, go_on
 from assistant.brief.item import Standing
@@ -55,6 +56,9 @@ ACTS: dict[str, Callable[[Moment, Reading], Steps]] = {
     "mix_wait": mixing.mix_wait,
     "close_case": answers.close_case,
     "keep_case_open": answers.keep_case_open,
+    "same_patient": same_patient.same_patient,
+    "another_patient": same_patient.another_patient,
+    "ask_what_stands": commands.ask_what_stands,
     # Everything else that people say, by its meaning.
     "bare_yes": answers.bare_yes,
     "not_applicable": answers.not_applicable,
@@ -115,6 +119,7 @@ ACTS: dict[str, Callable[[Moment, Reading], Steps]] = {
     "stop": commands.stop,
     "resume": commands.resume,
     "end_case": commands.end_case,
+    "new_case": same_patient.new_case,
     "start": commands.start,
     "brief": commands.choose_brief,
     "go_now": commands.go_now,
@@ -158,8 +163,6 @@ _ANSWERS_A_QUESTION = (
     *("left", "why", "help", "no-dose"),
 )
 """Tags of the lines that whoever did not catch them may have said again."""
-_NO_WEIGHT_ASKED = (State.HELD, State.CLOSING, State.DOUBTING, State.ATTEMPTING)
-"""Where the weight is not read back after a restart unless somebody asks for a dose."""
 
 
 _WAITS_FOR_THE_WAVE = (State.CHECKING, State.QUOTING, State.STATING, State.MIXING)
@@ -179,26 +182,11 @@ class Caller:
         brief = self._now.site.brief.name
         yield Line(self._now.filled(self._now.says.opened, brief=brief), "opened")
 
-    def restarted(self, rebooted: bool) -> Steps:
-        """A case that was cut short goes on; its weight must be confirmed again before any dose.
-
-        So a weight is read back first. While held it is not; whoever asks for a dose then is read
-        the weight first. Clocks that ran while the machine was off are said to be unknown.
-        """
-        running = [name for name, clock in self._now.case.known.clocks.items() if clock.running]
-        what = "machine" if rebooted else "program"
-        yield Happened(Restarted(rebooted=rebooted), f"the {what} was started anew")
-        yield Line(self._now.site.wording.live.restarted, "restarted")
-        if self._now.case.unread:
-            yield Line(self._now.site.wording.live.record_unread, "record-unread")
-        for name in running if rebooted else ():
-            yield Line(self._now.filled(self._now.says.elapsed_unknown, what=name), "elapsed")
-        known, state = self._now.case.known, self._now.case.state
-        anew = any(one.figure == "weight_kg" for one in known.facts_read_back)
-        if known.weight_in_doubt and state not in _NO_WEIGHT_ASKED and not anew:
-            yield from patient.confirm_weight_again(self._now)
-        else:
-            yield from go_on(self._now, whole=True)
+    def restarted(self, rebooted: bool, *, away_s: float | None = 0.0, now_s: float = 0.0) -> Steps:
+        """A case that was cut short goes on, at `now_s` on its clock; `away_s`: see
+        `same_patient.restarted`."""
+        self._now.present.now_s = now_s
+        yield from same_patient.restarted(self._now, rebooted=rebooted, away_s=away_s)
 
     def heard(self, reading: Reading) -> Steps:
         """Somebody said something that was understood for sure and makes sense now."""

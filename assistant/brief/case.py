@@ -19,7 +19,7 @@ from assistant.brief.item import Standing
 from assistant.brief.items import AnyItem
 from assistant.brief.known import ItemState, Known
 from assistant.brief.phases import Phase
-from assistant.brief.states import BACK, DOUBTED, HOLD_OVER, STATES, State
+from assistant.brief.states import BACK, CUT_SHORT, DOUBTED, HOLD_OVER, STATES, State
 from assistant.brief.transitions import begins_aside, begins_hold, breaks_off, transitions
 from assistant.brief.turns import BeforeTurn, remembered
 from assistant.journal.rows import Row
@@ -220,7 +220,12 @@ def _leads_there(back: str) -> Callable[[EventData], bool]:
     def there(event: EventData) -> bool:
         known = cast("Case", event.model).known
         doubted_in = None if known.doubt is None else known.doubt.heard_in
-        leads = {BACK: known.aside_from, HOLD_OVER: known.held_from, DOUBTED: doubted_in}
+        leads = {
+            BACK: known.aside_from,
+            HOLD_OVER: known.held_from,
+            DOUBTED: doubted_in,
+            CUT_SHORT: known.cut_short_in,
+        }
         dest = leads.get(back, known.laid_aside)
         transition = event.transition
         return dest is not None and transition is not None and transition.dest == dest.name

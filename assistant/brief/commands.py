@@ -6,7 +6,14 @@ from assistant.brief.events.asides import Closing, FactHeard, Held, Resumed
 from assistant.brief.events.asking import BriefChosen, Reopened, ValueRefused, WentNow
 from assistant.brief.events.course import Entered, FormChosen, Marked, PacingStopped
 from assistant.brief.events.vital import TakenBack
-from assistant.brief.going_on import ask, ask_next, enter, go_on, go_on_with_what_opened
+from assistant.brief.going_on import (
+    ask,
+    ask_next,
+    enter,
+    go_on,
+    go_on_with_what_opened,
+    leave_patient_open,
+)
 from assistant.brief.item import Standing
 from assistant.brief.items import AnyItem
 from assistant.brief.moment import Happened, Moment, Steps
@@ -100,8 +107,17 @@ def resume(now: Moment, _: Reading) -> Steps:
 
 def end_case(now: Moment, _: Reading) -> Steps:
     """Ask whether the case is over."""
+    yield from leave_patient_open(now)
+    if now.case.state is State.CLOSING:  # it was asked when the case was cut short
+        yield from go_on(now)
+        return
     silent = now.case.state is State.HELD and now.case.known.held_quietly
     yield Happened(Closing(in_silence=silent), "asked back whether to end the case")
+    yield from go_on(now)
+
+
+def ask_what_stands(now: Moment, _: Reading) -> Steps:
+    """What was asked comes first; whoever has said something else says it again after that."""
     yield from go_on(now)
 
 

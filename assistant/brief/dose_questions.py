@@ -12,7 +12,7 @@ from assistant.brief.events.asides import (
     DoseDropped,
     DoseQueried,
 )
-from assistant.brief.going_on import ask, go_on, read_again
+from assistant.brief.going_on import ask, ask_same_patient, go_on, read_again
 from assistant.brief.item import PUT_OFF, Standing
 from assistant.brief.moment import DOSE_AWAITED_S, DoseAwaited, Happened, Moment, Steps
 from assistant.brief.patient import confirm_weight_again, no_adults_age, weight
@@ -179,6 +179,8 @@ def _meant(now: Moment, entry: Entry, key: str) -> str:
 def _what_comes_first(now: Moment, entry: Entry) -> Steps | None:
     """What has to be settled before a dose for this patient; None when nothing has."""
     known = now.case.known
+    if known.patient_in_doubt:
+        return ask_same_patient(now)
     by_weight = entry.indication.dose.per_kilogram
     if by_weight and _weight_is_asked_for(now):
         return _told(now, Line(now.says.weight_again, "weight-again"))

@@ -9,15 +9,16 @@ from collections.abc import Iterable, Iterator
 
 from assistant.brief.states import (
     ANSWER,
-    DOUBTED,
+    FROM_ANYWHERE,
     LATE,
     STATES,
     STAYING,
     VITAL,
     VITAL_EVENTS,
+    VITAL_LEADS,
     State,
 )
-from assistant.brief.transitions import BEGUN_IN, one_of, transitions
+from assistant.brief.transitions import BEGUN_IN, transitions
 
 WHERE_IT_WAS = "begun"
 ANYWHERE = "anywhere"
@@ -70,7 +71,8 @@ stateDiagram-v2
 {vital} are heard in every state but {never}, and lead on from there. One
 that is not surely heard is asked back ({doubting}), and counts after a yes. What was being asked is
 broken off and comes back: a dose question, a fact or a recipe is taken up again, an item is asked
-anew.
+anew. Of a case that was cut short wherever it was, and goes on after a while, the patient is asked
+for ({identifying}).
 
 ```mermaid
 stateDiagram-v2
@@ -89,7 +91,7 @@ asked again.
 def page() -> str:
     """The whole page, in Markdown."""
     edges = list(_edges())
-    turns = [edge for edge in edges if edge[2] in (*VITAL_EVENTS, "doubt-settled")]
+    turns = [edge for edge in edges if edge[2] in _TURNS]
     inside, outside = _parted(edge for edge in edges if edge not in turns)
     never = [state.value for state, row in STATES.items() if not row.leads]
     return _PAGE.format(
@@ -102,15 +104,21 @@ def page() -> str:
         asides="\n".join(_arrows(_folded(outside, BEGUN_IN, WHERE_IT_WAS))),
         vital=_listed([f"*{word.replace('_', ' ')}*" for word in VITAL], "and").capitalize(),
         doubting=State.DOUBTING.value,
+        identifying=State.IDENTIFYING.value,
         anywhere=ANYWHERE,
-        turns="\n".join(_arrows(_folded(turns, one_of(DOUBTED), ANYWHERE))),
+        turns="\n".join(_arrows(_folded(turns, _turned_anywhere(), ANYWHERE))),
         staying=_listed([f"`{event}`" for event in STAYING], "and"),
         never=_listed(never, "and"),
     )
 
 
 _OF_ITEMS = {ANSWER: "answers to the item", LATE: "what was put off"}
+_TURNS = (*VITAL_EVENTS, "doubt-settled", *FROM_ANYWHERE, "patient-settled")
 _COUNTS = {9: "nine", 10: "ten", 11: "eleven", 12: "twelve", 13: "thirteen", 14: "fourteen"}
+
+
+def _turned_anywhere() -> list[State]:
+    return [state for state, row in STATES.items() if VITAL_LEADS.keys() <= row.leads.keys()]
 
 
 def _row(state: State) -> str:

@@ -16,8 +16,14 @@ from assistant.brief.case import Case
 from assistant.brief.confirmed_items import PlanItem, TimedItem
 from assistant.brief.events.asides import FactHeard
 from assistant.brief.events.asking import Asked, PhaseDone, ValueHeard
-from assistant.brief.events.course import ClockEnded, ClockStarted, Entered
-from assistant.brief.events.vital import TakenUp
+from assistant.brief.events.course import (
+    ClockEnded,
+    ClockStarted,
+    Entered,
+    PatientDoubted,
+    PatientSettled,
+)
+from assistant.brief.events.vital import DoubtSettled, TakenUp
 from assistant.brief.item import PUT_OFF, Standing
 from assistant.brief.items import AnyItem
 from assistant.brief.moment import Happened, Moment, Steps
@@ -51,6 +57,9 @@ def go_on(now: Moment, *, whole: bool = False) -> Steps:
     if _wave_is_due(now):
         yield from ask_on(now)
         return
+    if _patient_is_open(now):
+        yield from ask_same_patient(now)
+        return
     if _was_laid_aside(now):
         yield Happened(TakenUp(), "taken up again")
     elif now.case.state in _WAITING:
@@ -60,6 +69,27 @@ def go_on(now: Moment, *, whole: bool = False) -> Steps:
         yield line
     elif now.case.state is State.ASKING or _was_broken_off(now):
         yield from ask_next(now)
+
+
+def ask_same_patient(now: Moment) -> Steps:
+    """Ask whether a case that was cut short is still of the same patient, before all else of it.
+
+    A vital word that was asked back before that is too old by now.
+    """
+    if now.case.state is State.DOUBTING:
+        yield Happened(DoubtSettled(confirmed=False), "cut short before an answer")
+    asked = now.case.state is State.IDENTIFYING
+    cut_short_in = now.case.known.cut_short_in if asked else None
+    doubted = PatientDoubted(cut_short_in=cut_short_in or now.case.state)
+    yield Happened(doubted, "the same patient?")
+    yield from go_on(now)
+
+
+def leave_patient_open(now: Moment) -> Steps:
+    """What counts at once, whoever the patient is, was said in place of an answer to that: it is
+    asked again."""
+    if now.case.state is State.IDENTIFYING:
+        yield Happened(PatientSettled(same=False), "something else came first")
 
 
 def go_on_with_drugs_in(now: Moment) -> Steps:
@@ -73,6 +103,14 @@ def go_on_with_drugs_in(now: Moment) -> Steps:
 def go_on_with_what_opened(now: Moment) -> Steps:
     """Something was told: ask the items that it opened, where all before the drugs was done."""
     yield from ask_next(now) if has_opened(now.case) else go_on(now)
+
+
+def _patient_is_open(now: Moment) -> bool:
+    """Whether something came before an answer to that; but who is in the midst of an intubation is
+    asked again before a dose only."""
+    known = now.case.known
+    prepares = now.case.state in _WAITING and known.phase is Phase.BEFORE
+    return known.patient_in_doubt and prepares and not known.has_begun
 
 
 def _wave_is_due(now: Moment) -> bool:

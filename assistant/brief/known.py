@@ -64,6 +64,12 @@ class Known:
     closed_in_silence: bool = False
     """Whether nothing was to be said when somebody asked to end the case."""
     doubt: Doubt | None = None
+    patient_in_doubt: bool = False
+    """The case was cut short, and nobody has said yet that it is still of the same patient."""
+    cut_short_in: State | None = None
+    """Where it was when that was asked."""
+    another_patient: bool = False
+    """It was ended because it is another one."""
     laid_aside: State | None = None
     """The aside that a vital word interrupted: it is taken up again."""
     times_called: dict[str, int] = field(default_factory=dict)

@@ -28,6 +28,7 @@ AWAITING = (
     "mix",
     "closing",
     "doubt",
+    "same-patient",
     "pause",
 )
 """Tags of the lines after which the assistant waits for an answer."""
@@ -169,6 +170,10 @@ def _doubt(now: Moment) -> Line | None:
     return Line(getattr(now.site.wording.vital.asked_back, doubt.word), "doubt")
 
 
+def _same_patient(now: Moment) -> Line | None:
+    return Line(now.site.wording.live.same_patient, "same-patient")
+
+
 def _pause(now: Moment) -> Line | None:
     return Line(ask_clearance(now), "pause")
 
@@ -185,6 +190,7 @@ _PROMPTS: Final[Mapping[State, Callable[[Moment], Line | None]]] = {
     State.HELD: _holding,
     State.CLOSING: _closing,
     State.DOUBTING: _doubt,
+    State.IDENTIFYING: _same_patient,
     State.PAUSING: _pause,
 }
 

@@ -25,6 +25,7 @@ class State(Enum):
     MIXING = "mixing"
     HELD = "held"
     DOUBTING = "doubting"
+    IDENTIFYING = "identifying"
     CLOSING = "closing"
     PAUSING = "pausing"
     READY = "ready"
@@ -55,10 +56,12 @@ HOLD_OVER = "hold over"
 """Leads to where the hold was begun."""
 DOUBTED = "doubted"
 """Leads to where the word was heard that was asked back."""
+CUT_SHORT = "cut short"
+"""Leads to where the case was when whether it is still the same patient was asked."""
 LAID_ASIDE = "laid aside"
 """Leads to the aside that a vital word interrupted."""
 Leads = Mapping[str, State | str]
-"""The next state, by the name of the event; or one of the four above."""
+"""The next state, by the name of the event; or one of the five above."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +78,8 @@ class StateRow:
     """What the caller does at a confirmation; empty where none is awaited."""
     no: str = ""
     """The same at a decline."""
+    waits: tuple[str, ...] = ()
+    """Of those, what counts only later: whoever says it is asked what stands."""
     reads_back: bool = False
     """Whoever says "no wait" means what was read back: it is a no."""
     aside: bool = False
@@ -87,18 +92,22 @@ class StateRow:
         does = {"confirm": self.yes, "plain_yes": self.yes, "decline": self.no}
         if self.reads_back:
             does["back"] = self.no
+        does.update(dict.fromkeys(self.waits, "ask_what_stands"))
         return does.get(meaning, meaning)
 
 
 _ALWAYS = (
-    *("drug_given", "repeat", "hold", "stop", "end_case", "help", "short_form", "long_form"),
-    *("pulse_back", "wave_in_doubt", "mark"),
+    *("drug_given", "repeat", "hold", "stop", "end_case", "new_case", "help", "short_form"),
+    *("long_form", "pulse_back", "wave_in_doubt", "mark"),
 )
 _IN_A_HOLD = (
-    *("drug_given", "repeat", "stop", "end_case", "help", "pulse_back", "wave_in_doubt", "mark"),
+    *("drug_given", "repeat", "stop", "end_case", "new_case", "help", "pulse_back"),
+    *("wave_in_doubt", "mark"),
 )
 _BAG = ("pace", "pace_stop")
 _BRANCH = ("wake_up",)
+_OF_THE_CASE = ("start", "brief", "go_now", "go_ahead", "resume", "left", "help")
+"""Said to a case that goes on."""
 S = State
 ASIDES: Leads = {
     "dose-queried": S.QUOTING,
@@ -238,6 +247,18 @@ STATES: Final[Mapping[State, StateRow]] = {
         no="drop_vital_word",
         reads_back=True,
     ),
+    S.IDENTIFYING: StateRow(
+        "The case was cut short, and goes on after a while: whether it is still the same patient "
+        "is asked first. A no ends it, and opens a new one.",
+        hears=(
+            *(*YES_NO, "new_case", *VITAL, "drug_given", "repeat", "pulse_back", "wave_in_doubt"),
+            *("end_case", "mark", *_OF_THE_CASE, *_BRANCH, *ANY_TIME),
+        ),
+        leads={"patient-settled": CUT_SHORT, "ended": S.ENDED, "vital-doubted": S.DOUBTING},
+        yes="same_patient",
+        no="another_patient",
+        waits=(*_OF_THE_CASE, *_BRANCH, *ANY_TIME),
+    ),
     S.CLOSING: StateRow(
         "Whether the case is over was asked back.",
         hears=(*YES_NO, *VITAL, "back", "repeat", "pulse_back", "mark"),
@@ -294,6 +315,8 @@ STATES: Final[Mapping[State, StateRow]] = {
     ),
     S.ENDED: StateRow("The record is complete; nothing is listened for any more.", hears=()),
 }
+FROM_ANYWHERE: Final[Mapping[str, State]] = {"patient-doubted": S.IDENTIFYING}
+"""Events that may happen in every state that has not ended."""
 STAYING: Final = (
     *("clock-started", "clock-ended", "pacing-started", "pacing-stopped"),
     *("gave-way", "restarted", "form-chosen", "brief-chosen"),

@@ -30,8 +30,8 @@ def call_times(now: Moment, *, unasked: bool) -> Steps:
     """Each of the site's times once, as soon as nothing is in its way.
 
     Not while an answer is awaited, unless it is `unasked` just now; and not where somebody wants
-    silence, or a vital word is asked back. What has waited for too long, or is outrun by its
-    clock's next time, is passed over.
+    silence, or a vital word is asked back, or whose case it is. What has waited for too long, or is
+    outrun by its clock's next time, is passed over.
     """
     in_its_way = not (unasked or _nothing_asked(now)) or _comes_first(now)
     calls = now.case.brief.timed_calls
@@ -75,7 +75,7 @@ def _nothing_asked(now: Moment) -> bool:
 
 def _comes_first(now: Moment) -> bool:
     quiet = now.case.state is State.HELD and now.case.known.held_quietly
-    return quiet or now.case.state is State.DOUBTING
+    return quiet or now.case.state in (State.DOUBTING, State.IDENTIFYING)
 
 
 def drug_given(now: Moment, reading: Reading) -> Steps:

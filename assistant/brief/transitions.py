@@ -6,7 +6,9 @@ from typing import Final, NamedTuple
 from assistant.brief.states import (
     ASIDES,
     BACK,
+    CUT_SHORT,
     DOUBTED,
+    FROM_ANYWHERE,
     HOLD_OVER,
     LAID_ASIDE,
     STATES,
@@ -22,12 +24,13 @@ _ONE_OF: Final[Mapping[str, tuple[State, ...]]] = {
     BACK: (*BEGUN_IN, S.HELD),
     HOLD_OVER: BEGUN_IN,
     DOUBTED: tuple(one for one in STATES if one not in (S.DOUBTING, S.ENDED)),
+    CUT_SHORT: tuple(one for one in STATES if one not in (S.IDENTIFYING, S.ENDED)),
     LAID_ASIDE: tuple(one for one, row in STATES.items() if row.comes_back),
 }
 
 
 def one_of(way: str) -> tuple[State, ...]:
-    """The states to one of which `BACK`, `HOLD_OVER`, `DOUBTED` or `LAID_ASIDE` leads."""
+    """The states to one of which `BACK`, or another of the ways back, leads."""
     return _ONE_OF[way]
 
 
@@ -39,8 +42,8 @@ class Transition(NamedTuple):
     dest: State | None
     """None: the state stays."""
     back: str = ""
-    """Of several ways back, `BACK`, `HOLD_OVER`, `DOUBTED` or `LAID_ASIDE`: taken when `dest` is
-    that state."""
+    """Of several ways back, `BACK`, `HOLD_OVER`, `DOUBTED`, `CUT_SHORT` or `LAID_ASIDE`: taken when
+    `dest` is that state."""
 
 
 def transitions() -> Iterator[Transition]:
@@ -52,6 +55,7 @@ def transitions() -> Iterator[Transition]:
             else:
                 yield from (Transition(event, source, one, back=dest) for one in one_of(dest))
         if source is not S.ENDED:
+            yield from (Transition(event, source, dest) for event, dest in FROM_ANYWHERE.items())
             yield from (Transition(event, source, None) for event in STAYING)
 
 

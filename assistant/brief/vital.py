@@ -23,6 +23,7 @@ from assistant.brief.going_on import (
     enter,
     go_on,
     go_on_with_what_opened,
+    leave_patient_open,
     say_since,
     stop_counting,
 )
@@ -176,6 +177,7 @@ def wave_denied(now: Moment, _: Reading) -> Steps:
         again = doubt.word == NO_WAVE
         why = "said once more" if again else "another word came"
         yield Happened(DoubtSettled(confirmed=again), why)
+    yield from leave_patient_open(now)
     if item is not None:
         yield from attempt.no_wave(now, item)
 
@@ -277,6 +279,7 @@ def take_vital_word(now: Moment, reading: Reading) -> Steps:
     doubt = now.case.known.doubt
     yield Happened(DoubtSettled(confirmed=True), "confirmed")
     if doubt is not None:
+        yield from leave_patient_open(now)
         yield from VITAL_ACTS[doubt.word](now, reading)
 
 
@@ -303,4 +306,5 @@ def heard_for_sure(now: Moment, reading: Reading) -> Steps:
     if asked_back is not None:
         yield from _doubt(now, asked_back)
     else:
+        yield from leave_patient_open(now)
         yield from VITAL_ACTS[word](now, reading)

@@ -91,7 +91,11 @@ class Conversation:
         if parts.sounds is not None:
             self._say_for_safety(site.wording.live.sound_kept, SOUND_KEPT)
         if resumed is not None and past:  # cut short before its first row, it is a new one
-            self._run(self._caller.restarted(resumed.rebooted))
+            self._run(
+                self._caller.restarted(
+                    resumed.rebooted, away_s=resumed.away_s, now_s=self._clock.now_s()
+                )
+            )
         else:
             self._run(self._caller.opened())
 
@@ -99,6 +103,11 @@ class Conversation:
     def ended(self) -> bool:
         """The case is closed and everything about it has been said."""
         return self.case.state is State.ENDED and not self._mouth.busy
+
+    @property
+    def another_patient(self) -> bool:
+        """Whether it was ended because the next one is of somebody else."""
+        return self.case.known.another_patient
 
     @property
     def speaking(self) -> bool:

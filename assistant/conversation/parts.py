@@ -51,6 +51,8 @@ class ResumedCase:
     """What is on record of it."""
     rebooted: bool
     """The machine was started anew meanwhile: nobody knows how long its clocks have run."""
+    away_s: float | None
+    """For how long nobody listened; None where no clock that can be trusted tells."""
 
 
 @dataclass(frozen=True, slots=True)

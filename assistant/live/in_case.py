@@ -73,7 +73,7 @@ class InCase:
 
     def pressed(self, meaning: str) -> None:
         """In a case a new one means that this one is to end, which is asked back."""
-        self.conversation.pressed("end_case" if meaning == "new_case" else meaning)
+        self.conversation.pressed(meaning)
 
     def marked(self) -> None:
         """A facilitator's button was pressed."""

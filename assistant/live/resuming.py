@@ -10,7 +10,7 @@ from assistant.conversation.parts import ResumedCase
 from assistant.errors import BadInput
 from assistant.journal.boots import boot_row, boots
 from assistant.journal.folder import KEPT_SITE
-from assistant.journal.journal import CaseMeta, Journal, read_case
+from assistant.journal.journal import Journal, read_case
 from assistant.journal.rows import Row
 from assistant.journal.settings import read_record_settings
 from assistant.journal.sound_keeper import SoundKeeper
@@ -45,8 +45,12 @@ def resume_case(folder: Path, clock: Clock) -> OpenCase:
     meta, past = read_case(folder)
     boot, shift_s = [(meta.boot, 0.0), *boots(past).items()][-1]
     rebooted = boot != boot_id()
+    last_s = max((row.mono_s for row in past), default=meta.started_mono_s)
+    away_s: float | None = clock.now_s() + shift_s - last_s
     if rebooted:
-        shift_s = _now_on_the_cases_clock(meta, past) - clock.now_s()
+        # Where nobody knows, as if no time had passed: what matters is that it never steps back.
+        away_s = _switched_off_for_s(past)
+        shift_s = last_s + (away_s or 0.0) - clock.now_s()
     shifted = ShiftedClock(clock, shift_s)
     journal = Journal(folder, shifted, None)
     if rebooted:
@@ -61,7 +65,7 @@ def resume_case(folder: Path, clock: Clock) -> OpenCase:
         site=read_site(folder / "site"),
         clock=shifted,
         journal=journal,
-        resumed=ResumedCase(past, rebooted),
+        resumed=ResumedCase(past, rebooted, away_s),
         sounds=_sounds(folder),
     )
 
@@ -75,14 +79,10 @@ def _sounds(folder: Path) -> SoundKeeper | None:
     return SoundKeeper(folder) if settings is not None and settings.keep_sound else None
 
 
-def _now_on_the_cases_clock(meta: CaseMeta, past: Sequence[Row]) -> float:
-    """After a reboot: by the wall clock where that can be trusted at both ends.
-
-    Where it cannot, as if no time had passed: what matters is that the clock never steps back.
-    """
-    last_s = max((row.mono_s for row in past), default=meta.started_mono_s)
+def _switched_off_for_s(past: Sequence[Row]) -> float | None:
+    """Since the last row, by the wall clock where that can be trusted at both ends; else None."""
     wall = read_wall()
     if not past or not (past[-1].wall_trusted and wall.trusted):
-        return last_s
+        return None
     away = datetime.fromisoformat(wall.at) - datetime.fromisoformat(past[-1].wall)
-    return last_s + max(0.0, away.total_seconds())
+    return away.total_seconds() if away.total_seconds() >= 0 else None

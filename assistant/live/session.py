@@ -186,6 +186,9 @@ class Session:
     def _end(self, case: InCase) -> None:
         self._let_go(case)
         self._records.settle(None)
+        if case.conversation.another_patient:
+            self._begin()
+            return
         self._now = self._idle(test=False)
         self._follow()
 

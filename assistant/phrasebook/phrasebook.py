@@ -28,7 +28,7 @@ from assistant.phrasebook.slots import Slots
 _ANSWERED = frozenset(
     {
         *(State.ASKING, State.CHECKING, State.QUOTING, State.STATING, State.MIXING),
-        *(State.CLOSING, State.DOUBTING, State.PAUSING),
+        *(State.CLOSING, State.DOUBTING, State.IDENTIFYING, State.PAUSING),
     }
 )
 """The states in which an answer is awaited, so that whoever speaks most likely means the asker."""
@@ -173,7 +173,7 @@ class Phrasebook:
         """
         patterns = [
             one
-            for one in self._patterns(STATES[state].hears, item)
+            for one in _counting_first(self._patterns(STATES[state].hears, item), state)
             if item is None or not is_unheard(one.words, one.meaning, item)
         ]
         return patterns + (list(self._say("number", unit_said=self._units())) if digits else [])
@@ -395,6 +395,16 @@ class Phrasebook:
             phrases += item.telling_answers
         for words in phrases:
             yield Pattern(words, "not_now", for_me=False)
+
+
+def _counting_first(patterns: Iterable[Pattern], state: State) -> Iterator[Pattern]:
+    """Without what would only be answered with the question that stands, where the same words count
+    now: "ready" may be a yes here, and go on with a hold elsewhere."""
+    waits, said = STATES[state].waits, set[str]()
+    for one in patterns:
+        if one.meaning not in waits or one.words not in said:
+            yield one
+        said.add(one.words)
 
 
 def _named(

@@ -139,15 +139,18 @@ class TextCase:
         """The watcher sees that saturation from now on, and calls nothing."""
         self._spo2_percent = percent
 
-    def restarts(self, *, rebooted: bool = False) -> list[Line]:
+    def restarts(self, *, rebooted: bool = False, away_s: float | None = None) -> list[Line]:
         """The program dies and goes on with the case; return what it says then.
 
-        With `rebooted` as after a new start of the whole machine.
+        With `rebooted` as after a new start of the whole machine. Nobody knows then for how long
+        it was off, unless `away_s` says so; a program alone was away for a moment.
         """
         before = len(self.lines)
         self.conversation.close()
         past = read_case(self.folder)[1]
-        self._converse(Journal(self.folder, self._clock, None), ResumedCase(past, rebooted))
+        away_s = 0.0 if away_s is None and not rebooted else away_s
+        resumed = ResumedCase(past, rebooted, away_s)
+        self._converse(Journal(self.folder, self._clock, None), resumed)
         return self.lines[before:]
 
     def may_be_said(self) -> dict[str, tuple[str, ...]]:

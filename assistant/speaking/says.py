@@ -213,6 +213,8 @@ class LiveSays(SiteModel):
     """Microphone and loudspeaker were gone and are back."""
     restarted: Plain
     """The program was restarted in the middle of a case."""
+    same_patient: Plain = "A case is still open. Same patient?"
+    """A case was cut short, and goes on after more than a few minutes, or nobody knows how many."""
     record_unread: Plain = "I could not read all of this case's record."
     """The case goes on with a record that is damaged, or of a later version of the program."""
     sound_kept: Plain = "The sound of what is said to me is kept."

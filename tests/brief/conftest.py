@@ -19,6 +19,9 @@ from assistant.site.site import Site
 from assistant.speaking.mouth import Line
 from tests.tarn_hollow import SITE
 
+OFF_AND_ON = "(switched off and on)"
+"""In place of words: the machine is, and nobody knows for how long it was off."""
+
 
 class Table:
     """Runs the caller's steps as the conversation does, and keeps rows and lines."""
@@ -120,13 +123,16 @@ def phrases(site: Site) -> TypedPhrases:
 def opened(site: Site, phrases: TypedPhrases) -> Iterator[Callable[..., TextCase]]:
     """Opens a case in text and says what brings it somewhere; all of it has to be heard.
 
-    What stands behind a `~` is heard unsurely.
+    What stands behind a `~` is heard unsurely; see `OFF_AND_ON`.
     """
     cases: list[TextCase] = []
 
     def case(*said: str) -> TextCase:
         cases.append(TextCase(site, phrases=phrases, word_s=0))
         for words in said:
+            if words == OFF_AND_ON:
+                cases[-1].restarts(rebooted=True)
+                continue
             cases[-1].hears(words.removeprefix("~"), sure=words[0] != "~")
             row = cases[-1].heard
             assert row is not None, words

@@ -198,6 +198,7 @@ def test_what_is_handed_over_survives_a_restart(table: TextCase) -> None:
     assert len(after) == len(before)
 
     table.restarts(rebooted=True)
+    table.hears("yes")
     assert "Before the restart ketamine " in handed_over(table)
 
 

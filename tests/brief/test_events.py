@@ -10,7 +10,7 @@ from assistant.brief.events.asides import DoseQueried, FactTaken, Resumed
 from assistant.brief.events.asking import Answered, Asked, WentNow
 from assistant.brief.events.course import AttemptFailed
 from assistant.brief.events.stored import EVENTS, UnreadableEvent, read_stored, stored
-from assistant.brief.states import STATES, STAYING, State
+from assistant.brief.states import FROM_ANYWHERE, STATES, STAYING, State
 from assistant.brief.unsettled import Wanted
 from assistant.journal.rows import Row
 
@@ -26,7 +26,8 @@ def row(**data: object) -> Row:
 
 def test_every_event_stands_in_the_table_of_states_and_no_other() -> None:
     """An event that leads nowhere would be refused in every state."""
-    named = {event for state in STATES.values() for event in state.leads} | set(STAYING)
+    named = {event for state in STATES.values() for event in state.leads}
+    named |= {*STAYING, *FROM_ANYWHERE}
     assert named == set(EVENTS)
 
 

@@ -18,11 +18,9 @@ def marks(case: TextCase) -> list[tuple[str, str]]:
 
 
 @pytest.mark.parametrize("state", [one for one in WAYS if one is not State.ATTEMPTING])
-def test_heard_wherever_a_case_is_and_settles_nothing(state: State) -> None:
+def test_heard_wherever_a_case_is_and_settles_nothing(opened, state: State) -> None:
     """One word is said to it, none while held; what was awaited is still awaited after it."""
-    case = TextCase(SITE, phrases=PHRASES, word_s=0)
-    for words in WAYS[state]:
-        case.hears(words.removeprefix("~"), sure=not words.startswith("~"))
+    case = opened(*WAYS[state])
     assert case.case.state is state
     known, prompt = case.case.known.current, case.case.state
     for sure in (True, False):
@@ -30,7 +28,6 @@ def test_heard_wherever_a_case_is_and_settles_nothing(state: State) -> None:
         assert [line.tag for line in said] == ([] if state is State.HELD else ["marked"])
     assert marks(case) == [("facilitator", WORDS)] * 2
     assert (case.case.known.current, case.case.state) == (known, prompt)
-    case.close()
 
 
 def test_what_was_asked_is_answered_after_it_and_asked_again_when_nobody_does() -> None:

@@ -7,7 +7,7 @@ from assistant.brief.item import Standing
 from assistant.brief.known import Known
 from assistant.brief.phases import Phase
 from assistant.brief.states import VITAL, State
-from tests.brief.conftest import SITE
+from tests.brief.conftest import OFF_AND_ON, SITE
 
 SAID = SITE.wording.may_be_said
 WAYS = {
@@ -20,6 +20,7 @@ WAYS = {
     State.HELD: ["begin", "hold on"],
     State.DOUBTING: ["begin", "~drugs in"],
     State.CLOSING: ["begin", "end the case"],
+    State.IDENTIFYING: ["begin", OFF_AND_ON],
     State.PAUSING: ["we must go now", "begin", "not yet"],
     State.READY: ["we must go now"],
     State.ATTEMPTING: ["begin the attempt"],

@@ -82,12 +82,12 @@ def test_a_reboot_makes_running_clocks_unknown(tmp_path, machine, converse):
     pass_time(conversation, machine, case, 5.0)
     # Killed here: nothing is closed.
 
-    machine.off_and_on(WallReading("2026-03-01T10:10:00.000Z", trusted=True))
+    machine.off_and_on(WallReading("2026-03-01T10:04:00.000Z", trusted=True))
     resumed = resume_case(folder, machine.clock)
     assert resumed.resumed.rebooted
     conversation = converse(resumed)
     before = len(said(folder))
-    pass_time(conversation, machine, resumed, 20.0)  # the wall clock has gone on by ten minutes
+    pass_time(conversation, machine, resumed, 20.0)  # the wall clock has gone on by four minutes
 
     assert said(folder)[before:][0].startswith("I was restarted.")
     assert "Oxygen on: unknown since the restart." in said(folder)[before:]
@@ -122,6 +122,47 @@ def test_a_case_that_is_killed_again_in_the_same_run_goes_on_by_the_same_clock(
     assert second.clock.now_s() == pytest.approx(first.clock.now_s())
     again = converse(second)
     assert again.case.known.clocks["attempt"].running
+
+
+@pytest.mark.parametrize(
+    ("wall", "away_s"),
+    [
+        (WallReading("2026-03-01T10:04:00.000Z", trusted=True), 240.0),
+        (WallReading("2026-03-02T08:00:00.000Z", trusted=True), 79_200.0),
+        (WallReading("2026-03-01T10:04:00.000Z", trusted=False), None),
+        (WallReading("2026-03-01T09:00:00.000Z", trusted=True), None),
+    ],
+)
+def test_for_how_long_a_machine_was_off_is_told_by_clocks_that_can_be_trusted(
+    tmp_path, machine, converse, wall, away_s
+):
+    """And after more than a few minutes, or when nobody knows, the patient is asked for."""
+    folder = new_case(tmp_path, SITE)
+    case = open_case(folder, load_site(SITE), machine.clock)
+    pass_time(converse(case), machine, case, 5.0)
+
+    machine.off_and_on(wall)
+    resumed = resume_case(folder, machine.clock)
+    before = len(said(folder))
+    pass_time(converse(resumed), machine, resumed, 5.0)
+
+    assert resumed.resumed.away_s == away_s
+    is_asked = said(folder)[before].endswith("Same patient?")
+    assert is_asked == (away_s != 240.0)
+
+
+def test_a_program_that_was_away_for_long_asks_for_the_patient_too(tmp_path, machine, converse):
+    """Its clock has gone on, whatever the wall clock says."""
+    folder = new_case(tmp_path, SITE)
+    case = open_case(folder, load_site(SITE), machine.clock)
+    pass_time(converse(case), machine, case, 5.0)
+    for away_s, is_asked in ((60.0, False), (3600.0, True)):
+        machine.clock.move_to(machine.clock.now_s() + away_s)
+        resumed = resume_case(folder, machine.clock)
+        before = len(said(folder))
+        pass_time(converse(resumed), machine, resumed, 5.0)
+        assert not resumed.resumed.rebooted
+        assert said(folder)[before].endswith("Same patient?") == is_asked
 
 
 def test_the_clock_of_a_case_never_steps_back(tmp_path, machine, converse):

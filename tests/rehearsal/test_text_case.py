@@ -133,7 +133,7 @@ def test_it_goes_on_after_a_restart(table: TextCase, rebooted: bool) -> None:
     to_the_weight(table)
     table.hears("seven zero kilos")
     table.hears("yes correct")
-    lines = table.restarts(rebooted=rebooted)
+    lines = table.restarts(rebooted=rebooted, away_s=60.0)
 
     assert lines[0].tag == "restarted"
     assert lines[-1].text == "I heard seventy: seven zero, kilograms. Correct?"

@@ -299,6 +299,12 @@ class KeptOpen(Event):
 
 @dataclass(frozen=True, kw_only=True, config=STRICT)
 class Ended(Event):
-    """The case is ended."""
+    """The case is ended; `another_patient`: because the next one is of somebody else."""
 
     name: ClassVar[str] = "ended"
+    version: ClassVar[int] = 2
+    another_patient: bool = False
+
+    @override
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:
+        known.another_patient = self.another_patient

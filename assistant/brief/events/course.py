@@ -13,6 +13,7 @@ from assistant.brief.events.base import STRICT, Event
 from assistant.brief.item import Standing
 from assistant.brief.known import Known
 from assistant.brief.phases import RETURNING, Phase
+from assistant.brief.states import State
 from assistant.journal.rows import Who
 
 
@@ -239,6 +240,31 @@ class Restarted(Event):
                 for item in timed_by(brief, clock.name):
                     if known.items[item.id].standing is Standing.RUNNING:
                         known.open_again(item.id)
+
+
+@dataclass(frozen=True, kw_only=True, config=STRICT)
+class PatientDoubted(Event):
+    """The case was cut short in that state: whether the patient is still the same is asked."""
+
+    name: ClassVar[str] = "patient-doubted"
+    cut_short_in: State = Field(strict=False)
+
+    @override
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:
+        known.patient_in_doubt = True
+        known.cut_short_in = self.cut_short_in
+
+
+@dataclass(frozen=True, kw_only=True, config=STRICT)
+class PatientSettled(Event):
+    """It is the same one; or not `same`: something else came first, and it is asked again."""
+
+    name: ClassVar[str] = "patient-settled"
+    same: bool
+
+    @override
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:
+        known.patient_in_doubt = not self.same
 
 
 @dataclass(frozen=True, kw_only=True, config=STRICT)

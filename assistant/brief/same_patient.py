@@ -1,0 +1,96 @@
+"""A case that was cut short and goes on: of whom it is, and what has to be told anew.
+
+Who pulls the plug at the pause and plugs it in for the next patient finds the case of the one
+before: nothing of that one, no weight, allergy or plan, may be taken for this one's.
+"""
+
+from collections.abc import Sequence
+from typing import Final
+
+from assistant.brief.commands import end_case
+from assistant.brief.events.asides import Ended
+from assistant.brief.events.course import PatientSettled, Restarted
+from assistant.brief.going_on import ask_same_patient, go_on
+from assistant.brief.moment import DoseAwaited, Happened, Moment, Steps
+from assistant.brief.patient import confirm_weight_again
+from assistant.brief.phases import Phase
+from assistant.brief.states import State
+from assistant.grammar.readings import Reading, Verdict
+from assistant.speaking.mouth import Line
+
+SURELY_THE_SAME_S: Final = 300.0
+"""Nobody changes patients sooner than this after a case was cut short. Common practice, no
+source."""
+_NO_WEIGHT_ASKED = (State.HELD, State.CLOSING, State.DOUBTING, State.ATTEMPTING)
+_WEIGHT_ASKED_IN = (Phase.BEFORE, Phase.INDUCTION)
+
+
+def restarted(now: Moment, *, rebooted: bool, away_s: float | None) -> Steps:
+    """Ask whether the patient is the same one, but after a moment only; then take the case up.
+
+    `away_s`: for how long nobody listened; None where no clock that can be trusted tells.
+    """
+    known = now.case.known
+    running = [name for name, clock in known.clocks.items() if clock.running]
+    what = "machine" if rebooted else "program"
+    yield Happened(Restarted(rebooted=rebooted), f"the {what} was started anew")
+    if known.patient_in_doubt or away_s is None or away_s > SURELY_THE_SAME_S:
+        yield from ask_same_patient(now)
+    else:
+        yield from _take_up(now, running if rebooted else ())
+
+
+def same_patient(now: Moment, _: Reading) -> Steps:
+    """A yes: the case goes on where it was."""
+    yield Happened(PatientSettled(same=True), "the same patient")
+    clocks = now.case.known.clocks.items()
+    yield from _take_up(now, [name for name, run in clocks if run.unknown and not run.ended])
+
+
+def another_patient(now: Moment, _: Reading) -> Steps:
+    """A no: this case is over, and whoever has the sound opens a new one."""
+    yield Happened(Ended(another_patient=True), "another patient: the case is ended")
+    yield Line(now.says.ended, "ended")
+
+
+def new_case(now: Moment, reading: Reading) -> Steps:
+    """Somebody opens a case while one is open: whether that one is over is asked; where it is asked
+    whose it is, that is told by it."""
+    asked = now.case.state is State.IDENTIFYING
+    yield from another_patient(now, reading) if asked else end_case(now, reading)
+
+
+def _take_up(now: Moment, lost: Sequence[str]) -> Steps:
+    """Tell what nobody knows any more, the clocks in `lost` too, and go on where it was.
+
+    The weight must be confirmed again before any dose, so it is read back first. But not in a hold,
+    nor once somebody has looked, when all that is said is about the airway: whoever asks for a dose
+    then is read the weight first.
+    """
+    case, known = now.case, now.case.known
+    yield Line(now.site.wording.live.restarted, "restarted")
+    if case.unread:
+        yield Line(now.site.wording.live.record_unread, "record-unread")
+    for name in lost:
+        yield Line(now.filled(now.says.elapsed_unknown, what=name), "elapsed")
+    if case.state is State.QUOTING:
+        _keep_dose_question(now)
+    prepares = known.phase in _WEIGHT_ASKED_IN and not known.attempts
+    prepares &= case.state not in _NO_WEIGHT_ASKED
+    anew = any(one.figure == "weight_kg" for one in known.facts_read_back)
+    wanted = prepares or now.present.dose_awaited is not None
+    if known.weight_in_doubt and wanted and not anew:
+        yield from confirm_weight_again(now)
+    else:
+        yield from go_on(now, whole=True)
+
+
+def _keep_dose_question(now: Moment) -> None:
+    """The dose that was asked for is told, or its drug read back again, once the weight has its
+    yes."""
+    quote = now.case.known.quote
+    if quote is not None and not quote.what_if:
+        reading = Reading("", "dose", {"drug": quote.drug}, verdict=Verdict.ASK)
+        now.present.dose_awaited = DoseAwaited(
+            reading, quote.wanted, quote.low_pressure, now.present.now_s
+        )
