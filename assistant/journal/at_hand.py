@@ -8,10 +8,15 @@ import hashlib
 import os
 import stat
 import tempfile
+from collections.abc import Iterable
+from contextlib import suppress
 from functools import cache
 from pathlib import Path
 
+from assistant.errors import BadInput
+from assistant.journal.damaged import salvage_case
 from assistant.journal.journal import read_case
+from assistant.journal.rows import Row
 
 CURRENT = "current"
 IDLE = "idle"
@@ -91,12 +96,25 @@ def lay_down(cases: Path) -> None:
 
 
 def unfinished_case(cases: Path) -> Path | None:
-    """The case that a listener was in when it was stopped or killed."""
+    """The case that a listener was in when it was stopped or killed.
+
+    Raises BadInput when its record cannot be read, and what is left of it does not tell that the
+    case was ended.
+    """
     folder = case_at_hand(cases)
     if folder is None:
         return None
-    _, rows = read_case(folder)
-    return None if any(row.data.get("event") == "ended" for row in rows) else folder
+    try:
+        return None if _has_ended(read_case(folder)[1]) else folder
+    except BadInput:
+        with suppress(BadInput):
+            if _has_ended(salvage_case(folder).rows):
+                return None
+        raise
+
+
+def _has_ended(rows: Iterable[Row]) -> bool:
+    return any(row.data.get("event") == "ended" for row in rows)
 
 
 def _in_use(cases: Path) -> Path:

@@ -8,6 +8,7 @@ import platformdirs
 
 from assistant.clock import read_wall
 from assistant.errors import BadInput
+from assistant.files.disk import sync_file, sync_folder
 
 KEPT_SITE = "site"
 """The folder of a case with the site's files as they were when it was opened."""
@@ -46,13 +47,17 @@ def new_case(cases: Path, site: Path) -> Path:
 
 
 def _keep_site(folder: Path, site: Path) -> None:
-    """Copy the site's files into a case; where that fails, no half of a case is left."""
+    """Copy the site's files into a case, on disk when this returns: a case that a power cut leaves
+    without them cannot go on. Where that fails, no half of a case is left."""
     try:
         (folder / KEPT_SITE).mkdir(mode=0o700)
         for file in site.glob("*.yaml"):
             kept = folder / KEPT_SITE / file.name
             kept.touch(mode=0o600)
             shutil.copyfile(file, kept)
+            sync_file(kept)
+        for one in (folder / KEPT_SITE, folder, folder.parent):
+            sync_folder(one)
     except OSError:
         shutil.rmtree(folder, ignore_errors=True)
         raise

@@ -8,7 +8,7 @@ from pathlib import Path
 from tempfile import TemporaryFile
 
 from assistant.errors import BadInput
-from assistant.files.disk import sync_folder
+from assistant.files.disk import sync_file, sync_folder
 from assistant.files.rows_read_back import copy_rows
 from assistant.journal.at_hand import IDLE, lay_down, made_memory, memory_of, take_in_hand
 from assistant.journal.journal import FILE_NAME, look_on
@@ -135,6 +135,5 @@ def _copy(case: Path, to: Path) -> None:
             shutil.copyfile(base, to / base.name)
     for file in to.rglob("*"):
         if file.is_file():
-            with file.open("rb") as written:
-                os.fsync(written.fileno())
+            sync_file(file)
     sync_folder(to)

@@ -1,20 +1,32 @@
 """Where cases are kept just now: on the disk, or in the machine's memory while that takes none."""
 
 import logging
+from dataclasses import dataclass
 from pathlib import Path
 
 from assistant.clock import Clock
-from assistant.journal.at_hand import case_at_hand, memory_of, take_in_hand
+from assistant.errors import BadInput
+from assistant.journal.at_hand import case_at_hand, memory_of, take_in_hand, unfinished_case
 from assistant.journal.in_memory import settle
 from assistant.journal.journal import Journal
 from assistant.live.opening import begin_case
-from assistant.live.resuming import OpenCase
+from assistant.live.resuming import OpenCase, resume_case
 from assistant.site.site import Site
 
 BETWEEN_CASES_S, IN_A_CASE_S = 60.0, 10.0
 """A disk that takes no record is tried again after so long."""
 
 log = logging.getLogger(__name__)
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """What a listener finds when it is started."""
+
+    case: OpenCase | None = None
+    """The case that goes on."""
+    damage: str = ""
+    """Why a case that was open cannot go on; empty where none was, or it can."""
 
 
 class Records:
@@ -40,6 +52,27 @@ class Records:
         self._settled_s = self._clock.now_s()
         if before and not self.on_disk:
             log.warning("%s takes no record: cases are kept in %s", self._cases, self.folder)
+
+    def take_up(self) -> Found:
+        """The case that was cut short, if one was; one that is damaged is laid down where it is.
+
+        Raises OSError as `settle` does.
+        """
+        try:
+            at_hand = unfinished_case(self._cases)
+        except BadInput as damage:
+            return self._laid_down(damage)
+        self.settle(at_hand)
+        at_hand = case_at_hand(self._cases)  # it may have been taken to another place
+        try:
+            return Found(None if at_hand is None else resume_case(at_hand, self._clock))
+        except BadInput as damage:
+            return self._laid_down(damage)
+
+    def _laid_down(self, damage: BadInput) -> Found:
+        log.warning("The case that was open stays as it is, and a new one is opened: %s", damage)
+        self.settle(None)
+        return Found(damage=str(damage))
 
     def begin(self, site: Site) -> OpenCase:
         """A new case, which is the one at hand from now on. Raises BadInput or OSError."""

@@ -40,7 +40,7 @@ def open_case(folder: Path, site: Site, clock: Clock) -> OpenCase:
 def resume_case(folder: Path, clock: Clock) -> OpenCase:
     """The case in a folder, where its record left it, with the site's files as they were then.
 
-    Raises BadInput when the record cannot be read.
+    Raises BadInput when the record, or a file of the site, cannot be read; nothing is written then.
     """
     meta, past = read_case(folder)
     boot, shift_s = [(meta.boot, 0.0), *boots(past).items()][-1]
@@ -52,6 +52,7 @@ def resume_case(folder: Path, clock: Clock) -> OpenCase:
         away_s = _switched_off_for_s(past)
         shift_s = last_s + (away_s or 0.0) - clock.now_s()
     shifted = ShiftedClock(clock, shift_s)
+    site = read_site(folder / KEPT_SITE)
     journal = Journal(folder, shifted, None)
     if rebooted:
         # Killed once more in this run of the machine, the case goes on by the same clock.
@@ -62,7 +63,7 @@ def resume_case(folder: Path, clock: Clock) -> OpenCase:
             data=boot_row(boot_id(), shift_s),
         )
     return OpenCase(
-        site=read_site(folder / "site"),
+        site=site,
         clock=shifted,
         journal=journal,
         resumed=ResumedCase(past, rebooted, away_s),

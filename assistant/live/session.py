@@ -10,12 +10,12 @@ from assistant.clock import Clock
 from assistant.conversation.parts import SoundPath
 from assistant.errors import BadInput
 from assistant.grammar.readings import Engine
-from assistant.journal.at_hand import case_at_hand, folder_at_hand, unfinished_case
+from assistant.journal.at_hand import case_at_hand, folder_at_hand
 from assistant.live.heartbeat import Heartbeat
 from assistant.live.idle import Idle
 from assistant.live.in_case import InCase
-from assistant.live.records import Records
-from assistant.live.resuming import OpenCase, resume_case
+from assistant.live.records import Found, Records
+from assistant.live.resuming import OpenCase
 from assistant.live.soundcard import SoundCard
 from assistant.live.troubles import Troubles
 from assistant.oximeter.calls import call_texts
@@ -58,7 +58,11 @@ class Session:
         heartbeat: Heartbeat,
         panel: Panel,
     ) -> None:
-        """Go on with the case that was cut short, if one was; else test itself and wait."""
+        """Go on with the case that was cut short, if one was; else test itself and wait.
+
+        Of one that cannot be read nobody knows what it was about: it is laid down, and another is
+        opened at once.
+        """
         self._site = site
         self._cases = cases
         self._clock = clock
@@ -74,16 +78,17 @@ class Session:
         self._unspoken_s = float("-inf")
         self._heard_s = clock.now_s()
         self._records = Records(cases, clock)
-        unfinished = unfinished_case(cases)
-        self._prepare(go_on=unfinished is not None)
+        found = self._records.take_up()
+        self._prepare(go_on=found != Found())
         card.forget()  # nobody listened yet
-        self._records.settle(unfinished)
         self._line = WatcherLine(folder_at_hand(cases))
-        at_hand = case_at_hand(cases)
         self._now: InCase | Idle = (
-            self._idle(test=True) if at_hand is None else self._in_case(resume_case(at_hand, clock))
+            self._idle(test=not found.damage) if found.case is None else self._in_case(found.case)
         )
-        if not self._records.on_disk:
+        if found.damage:
+            self._begin()
+            self._now.note(found.damage, site.wording.live.case_laid_down)
+        elif not self._records.on_disk:
             self._tell_of_no_record()
         heartbeat.ready()
 

@@ -217,6 +217,10 @@ class LiveSays(SiteModel):
     """A case was cut short, and goes on after more than a few minutes, or nobody knows how many."""
     record_unread: Plain = "I could not read all of this case's record."
     """The case goes on with a record that is damaged, or of a later version of the program."""
+    case_laid_down: Plain = (
+        "The case that was open cannot be read. It is kept as it is, and a new one is open."
+    )
+    """Its record is damaged, or the site's files that were kept with it."""
     sound_kept: Plain = "The sound of what is said to me is kept."
     """Before all else in a case of which sound is kept."""
     not_spoken: Plain = "I cannot say the next thing. Please ask me again."

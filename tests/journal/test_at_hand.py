@@ -4,6 +4,8 @@ from pathlib import Path
 
 import pytest
 
+from assistant.clock import SoundClock
+from assistant.errors import BadInput
 from assistant.journal.at_hand import (
     IDLE,
     case_at_hand,
@@ -13,7 +15,9 @@ from assistant.journal.at_hand import (
     made_memory,
     memory_of,
     take_in_hand,
+    unfinished_case,
 )
+from assistant.journal.journal import FILE_NAME, Journal
 
 
 @pytest.fixture
@@ -74,3 +78,28 @@ def test_what_others_may_have_put_into_memory_is_not_followed(cases: Path, tmp_p
     assert case_at_hand(cases) is None
     with pytest.raises(PermissionError):
         made_memory(cases)
+
+
+@pytest.mark.parametrize("ended", [True, False])
+def test_of_a_damaged_record_it_is_read_whether_the_case_was_ended(
+    cases: Path, *, ended: bool
+) -> None:
+    """A page in its middle is gone: the rows after it tell that it is over, or nobody knows."""
+    journal = Journal(cases / "one", SoundClock(), "a site")
+    for number in range(300):
+        journal.append("team", "heard", f"row {number}")
+    if ended:
+        journal.append("assistant", "event", "the case is ended", data={"event": "ended"})
+    journal.close()
+    take_in_hand(cases, cases / "one")
+    assert unfinished_case(cases) == (None if ended else cases / "one")
+    file = cases / "one" / FILE_NAME
+    with file.open("r+b") as base:
+        base.seek(file.stat().st_size // 4096 // 2 * 4096)
+        base.write(bytes(range(256)) * 16)
+
+    if ended:
+        assert unfinished_case(cases) is None
+    else:
+        with pytest.raises(BadInput, match="cannot be read"):
+            unfinished_case(cases)

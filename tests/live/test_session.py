@@ -1,5 +1,6 @@
 """A session without hardware: what light, buzzer and record tell of each fault."""
 
+import os
 from dataclasses import replace
 from pathlib import Path
 
@@ -110,8 +111,8 @@ class FailingVoice(ShortVoice):
 class Room:
     """A session in a case that the pedal has opened."""
 
-    def __init__(self, cases) -> None:
-        self.clock = SoundClock()
+    def __init__(self, cases, clock=None) -> None:
+        self.clock = clock or SoundClock()
         self.card = StubCard(self.clock)
         self.panel = NotedPanel()
         self.voice = FailingVoice()
@@ -237,6 +238,68 @@ def test_a_voice_that_fails_from_the_start_is_refused(tmp_path, monkeypatch):
     resumed.folder = case_at_hand(tmp_path)
     assert "not spoken" in resumed.texts("event")
     assert resumed.panel.shown is LightStatus.FAULT
+
+
+def spoilt(name: str, content: bytes | None):
+    """A file of a case that a failing card has left with that at its beginning; "" for empty, None
+    for one that is gone."""
+
+    def spoil(case: Path) -> None:
+        file = case / name
+        if content is None:
+            file.unlink()
+        else:
+            file.write_bytes(content + file.read_bytes()[len(content) :] if content else b"")
+
+    return spoil
+
+
+@pytest.mark.parametrize(
+    "spoil",
+    [
+        spoilt("journal.sqlite", bytes(100)),
+        spoilt("journal.sqlite", b""),
+        spoilt("journal.sqlite", None),
+        spoilt("site/formulary.yaml", bytes(500)),
+        spoilt("site/brief.yaml", b""),
+        lambda case: os.truncate(case / "journal.sqlite", 12288),
+    ],
+)
+def test_a_damaged_case_is_laid_down_and_a_new_one_opened(room, caplog, spoil) -> None:
+    """It was the end of every start. Nothing of it is touched; it is said, logged and on record."""
+    room.session.run(lambda: True)
+    spoil(room.folder)
+    left = {file: file.read_bytes() for file in room.folder.rglob("*") if file.is_file()}
+
+    again = Room(room.cases)
+    again.folder = case_at_hand(room.cases)
+    again.wait(12.0)
+
+    assert again.folder != room.folder
+    assert {file: file.read_bytes() for file in left} == left
+    assert again.texts("said").count(load_site(SITE).wording.live.case_laid_down) == 1
+    (logged,) = [one for one in caplog.messages if one.startswith("The case that was open stays")]
+    assert str(room.folder) in logged
+    assert str(room.folder) in " ".join(again.texts("event"))
+    once_more = Room(room.cases)  # the new one goes on
+    assert case_at_hand(room.cases) == again.folder
+    assert once_more.session._now.opened.resumed is not None
+
+
+def test_another_patient_gets_a_case_of_its_own_at_once(room) -> None:
+    """The program was away for a day: a no ends that case and opens the next one."""
+    room.session.run(lambda: True)
+    room.clock.move_to(room.clock.now_s() + 86_400.0)
+    later = Room(room.cases, room.clock)
+    later.wait(6.0)
+    later.session._now.pressed("decline")
+    later.wait(8.0)
+
+    rows = [row for row in read_case(room.folder)[1] if row.data.get("event") == "ended"]
+    assert [row.data["another_patient"] for row in rows] == [True]
+    later.folder = case_at_hand(room.cases)
+    assert later.folder != room.folder
+    assert "opened" in [row.meaning for row in read_case(later.folder)[1]]
 
 
 def _tested(folder: Path, signing: Signing) -> Idle:
