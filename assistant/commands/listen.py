@@ -2,6 +2,7 @@
 
 import argparse
 import logging
+import os
 import signal
 import subprocess
 import sys
@@ -17,6 +18,7 @@ from assistant.commands.vocabulary import unheard
 from assistant.commands.whole_site import whole_site
 from assistant.errors import BadInput
 from assistant.live.heartbeat import Heartbeat
+from assistant.live.only_listener import only_listener
 from assistant.live.session import Session
 from assistant.live.soundcard import SoundCard
 from assistant.panel.gpio import open_panel
@@ -54,6 +56,7 @@ def run(arguments: argparse.Namespace) -> int:
     for ending in (signal.SIGTERM, signal.SIGINT):
         signal.signal(ending, lambda *_: stop.set())
     site = whole_site(arguments.site)
+    lock = only_listener(arguments.cases)
     engine = open_engine(arguments)
     for warning in unheard(engine, site):
         print(f"{warning} (`check` offers some)", file=sys.stderr)
@@ -72,6 +75,7 @@ def run(arguments: argparse.Namespace) -> int:
             panel=_panel(site.folder, clock),
         )
         session.run(stop.is_set)
+    os.close(lock)
     return 0
 
 
