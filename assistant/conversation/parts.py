@@ -17,8 +17,9 @@ from assistant.speaking.voices import Voice
 class AnyEar(Protocol):
     """Makes utterances of the microphone's sound: an `Ear`, or what stands in for one in text."""
 
-    fault: str
-    """Why nothing is understood; empty when all is well."""
+    @property
+    def fault(self) -> str:
+        """Why nothing is understood; empty when all is well."""
 
     @property
     def somebody_speaks(self) -> bool:

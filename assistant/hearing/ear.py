@@ -25,6 +25,7 @@ _RECOGNISER = ThreadPoolExecutor(max_workers=1, thread_name_prefix="recogniser")
 """Recognisers take in what may be said, and read, while sound goes on; one thing after the other,
 so that what comes of it does not depend on how busy the machine is."""
 _A_TONE = "a steady tone"
+_NOT_READ = "the recogniser failed"
 _NOT_TAKEN_IN = "the recogniser could not take in what may be said"
 _AFTER_ECHO_BLOCKS = 5
 """The ear stays shut for so long after the last echo of the assistant's own voice
@@ -43,12 +44,19 @@ class Ear:
         self._muted = False
         self._overheard: deque[tuple[Samples, float]] = deque(maxlen=_AFTER_ECHO_BLOCKS)
         self._listens_since_s = -math.inf
-        self.fault = ""
-        """Why nothing is understood; empty when all is well."""
+        self._not_taken_in = ""
+        self._unread = ""
+        self._unread_times = 0
         self._grammar = Grammar(())
         self._prepared: Future[WordTree] | None = None
         self._ahead: tuple[Utterance, Future[Reading]] | None = None
         """What is being read while the speaker pauses."""
+
+    @property
+    def fault(self) -> str:
+        """Why nothing is understood; empty when all is well. One utterance that could not be read
+        may be followed by others that can."""
+        return self._not_taken_in or (self._unread if self._unread_times > 1 else "")
 
     @property
     def steady_noise(self) -> bool:
@@ -100,7 +108,7 @@ class Ear:
         """Notice what it could not take in: it would go on to listen for what was said before."""
         if self._prepared is not None and self._prepared.done():
             failed = self._prepared.exception()
-            self.fault = "" if failed is None else str(failed) or type(failed).__name__
+            self._not_taken_in = "" if failed is None else _in_words(failed)
 
     def _listen_anew(self, at_s: float) -> None:
         """From the end of the assistant's own voice on: an answer may have begun by now."""
@@ -130,7 +138,7 @@ class Ear:
         """
         if self._ahead is None:
             return False
-        reading = self._ahead[1].result()
+        reading = _outcome(self._ahead[1])
         if reading.verdict is Verdict.IGNORE:
             return False
         goes_on = self._words.leads_elsewhere(reading.text.split())
@@ -189,10 +197,11 @@ class Ear:
         ahead, self._ahead = self._ahead, None
         if utterance.too_long:
             reading = Reading(text="", meaning="", why="talk that did not stop")
-        elif ahead is not None and ahead[0].ended_s == utterance.ended_s:
-            reading = ahead[1].result()
         else:
-            reading = self._reading_of(utterance.samples).result()
+            is_whole = ahead is not None and ahead[0].ended_s == utterance.ended_s
+            read = ahead[1] if ahead and is_whole else self._reading_of(utterance.samples)
+            reading = _outcome(read)
+            self._mind_failures(read)
         lost = (
             utterance.clipped_start
             or (utterance.early_start and self._may_end_a_longer_phrase(reading))
@@ -210,8 +219,13 @@ class Ear:
             cut_start=utterance.clipped_start and reading.why != _A_TONE,
         )
 
+    def _mind_failures(self, read: Future[Reading]) -> None:
+        failed = read.exception()
+        self._unread_times = 0 if failed is None else self._unread_times + 1
+        self._unread = "" if failed is None else _in_words(failed)
+
     def _reading_of(self, samples: Samples) -> Future[Reading]:
-        if self.fault:  # it may have passed, as a lack of memory does
+        if self._not_taken_in:  # it may have passed, as a lack of memory does
             self._take_in()
         return _RECOGNISER.submit(self._read_sound, samples, self._prepared)
 
@@ -221,6 +235,19 @@ class Ear:
         if prepared is not None and prepared.exception() is not None:  # it was done before this
             return Reading(text="", meaning="", why=_NOT_TAKEN_IN)
         return self._engine.read(samples)
+
+
+def _outcome(read: Future[Reading]) -> Reading:
+    """What was read; an utterance that the recogniser failed at was not understood, and goes on
+    record with why."""
+    failed = read.exception()
+    if failed is None:
+        return read.result()
+    return Reading(text="", meaning="", why=f"{_NOT_READ}: {_in_words(failed)}")
+
+
+def _in_words(failed: BaseException) -> str:
+    return str(failed) or type(failed).__name__
 
 
 def hear_file(ear: Ear, samples: Samples) -> list[Heard]:

@@ -253,3 +253,41 @@ def test_nothing_is_read_against_what_might_have_been_said_before(say) -> None:
     assert lost.reading.why == "the recogniser could not take in what may be said"
     assert told == "no room for the tree"
     assert (heard.reading.verdict, ear.fault) == (Verdict.ACCEPT, "")
+
+
+class FailingEngine:
+    """Stands in for a recogniser that fails at utterances, as where memory is short."""
+
+    name = "failing"
+
+    def __init__(self) -> None:
+        self.fails = True
+
+    def listen_for(self, grammar) -> None:
+        """It takes everything in."""
+
+    def read(self, samples: Samples) -> Reading:
+        """Fail, or read what was said."""
+        if self.fails:
+            raise RuntimeError("no room for the beam")
+        return Reading("yes confirmed", "confirm", {}, 1.0, Verdict.ACCEPT)
+
+
+def test_an_utterance_at_which_the_recogniser_fails_was_not_understood(say) -> None:
+    """It is handed on with why, so that it goes on record, and the next one is heard. That nothing
+    is understood is told at the second in a row, until one is read again."""
+    engine, faults = FailingEngine(), []
+    ear = Ear(engine)
+    ear.expect(Grammar(()))
+    said = say("Yes, confirmed.")
+
+    for _ in range(3):
+        (lost,) = hear_file(ear, said)
+        assert (lost.reading.verdict, lost.reading.text) == (Verdict.IGNORE, "")
+        assert lost.reading.why == "the recogniser failed: no room for the beam"
+        faults.append(ear.fault)
+    engine.fails = False
+    (heard,) = hear_file(ear, said)
+
+    assert faults == ["", "no room for the beam", "no room for the beam"]
+    assert (heard.reading.verdict, ear.fault) == (Verdict.ACCEPT, "")

@@ -10,7 +10,7 @@ import pytest
 from assistant.clock import WallReading
 from assistant.errors import BadInput
 from assistant.journal import folder as folder_module
-from assistant.journal.folder import new_case
+from assistant.journal.folder import KEPT_SITE, new_case
 
 SITE = Path(__file__).parents[2] / "configs" / "tarn-hollow"
 
@@ -62,3 +62,16 @@ def test_the_site_is_kept_with_the_case(tmp_path):
     files = ("brief", "figures", "formulary", "oximeter", "wording")
     assert kept == [f"{name}.yaml" for name in files]
     assert (made / "site" / "brief.yaml").read_bytes() == (SITE / "brief.yaml").read_bytes()
+
+
+def test_the_kept_site_is_on_disk_before_the_case_begins(tmp_path, monkeypatch):
+    """Each file, and each folder: a power cut would leave a case that cannot go on."""
+    synced = []
+    monkeypatch.setattr(folder_module, "sync_file", synced.append)
+    monkeypatch.setattr(folder_module, "sync_folder", synced.append)
+
+    made = new_case(tmp_path, SITE)
+
+    kept = {made / KEPT_SITE / one.name for one in SITE.glob("*.yaml")}
+    assert set(synced[:-3]) == kept
+    assert synced[-3:] == [made / KEPT_SITE, made, tmp_path]
