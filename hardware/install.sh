@@ -73,6 +73,35 @@ fi
 needs_root
 [ "$dry_run" = yes ] || needs_no_case
 site="$root$settings/site"
+next_site="$site" replaced="" resting=no
+# What was there before takes its place again; done once, however often it is asked for.
+go_back() {
+  if [ -n "$replaced" ]; then run rm -rf "$site"; run mv "$replaced" "$site"; fi
+  replaced=""
+  [ "$upgraded" = no ] || swap_back
+  upgraded=no
+}
+# However this ends, nothing half put in place stays, and no service is left at rest.
+finish() {
+  if [ "$dry_run" = no ] && [ "$next_site" != "$site" ]; then rm -rf "$next_site"; fi
+  if [ "$resting" = yes ]; then
+    go_back || true
+    start_services || true
+  fi
+}
+trap finish EXIT
+# The services start with what is in place now; if they do not, what was there before comes back.
+start_or_go_back() {
+  local why="see journalctl -u 'spoken-brief-*'"
+  if start_services; then resting=no; return; fi
+  [ "$upgraded" = yes ] || [ -n "$replaced" ] || { resting=no; stop "the services did not start; $why"; }
+  say "the services do not start with it: back to what was there"
+  services_rest
+  go_back
+  resting=no
+  start_services || stop "nor do the services start with what was there; $why"
+  stop "the services did not start with it; what was there before is back ($why)"
+}
 if [ -n "$given" ]; then
   [ -f "$given/brief.yaml" ] || stop "--site: found no $given/brief.yaml; allowed: the folder of a site's files"
 elif [ ! -d "$site" ] && [ "$dry_run" = no ] && [ "$roll_back" = no ]; then
@@ -129,21 +158,6 @@ version="$root$program/versions/$(version_name)"
 say "the program, in ${version#"$root"}"
 build "$version"
 
-next_site="$site" replaced="" resting=no
-# What was there before takes its place again.
-go_back() {
-  if [ -n "$replaced" ]; then run rm -rf "$site"; run mv "$replaced" "$site"; fi
-  [ "$upgraded" = no ] || swap_back
-}
-# However this ends, nothing half put in place stays, and no service is left at rest.
-finish() {
-  if [ "$dry_run" = no ] && [ "$next_site" != "$site" ]; then rm -rf "$next_site"; fi
-  if [ "$resting" = yes ]; then
-    go_back || true
-    start_services || true
-  fi
-}
-trap finish EXIT
 if [ -n "$given" ] && ! diff -rq "$given" "$site" >/dev/null 2>&1; then
   say "the site's files that were given, beside $settings/site"
   next_site="$site.next"
@@ -157,8 +171,8 @@ if [ -z "$root" ] || [ -n "$ready" ]; then check "$version" "$next_site"; fi
 
 # --- It takes the other's place ---------------------------------------------------------------------------
 
+resting=yes  # before the first of them is stopped: another may not let itself be
 services_rest
-resting=yes
 if [ "$next_site" != "$site" ]; then
   if [ -d "$site" ]; then
     replaced="$site.$(date +%Y-%m-%d-%H%M%S)"
@@ -200,15 +214,6 @@ elif [ -z "$root" ]; then
   say "  note: systemd does not run here; the services start when it does"
 fi
 [ -n "$root" ] || run "$control" enable --quiet "${services[@]}"
-resting=no
-if ! start_services; then
-  why="see journalctl -u 'spoken-brief-*'"
-  [ "$upgraded" = yes ] || [ -n "$replaced" ] || stop "the services did not start; $why"
-  say "the services do not start with it: back to what was there"
-  services_rest
-  go_back
-  start_services || stop "nor do the services start with what was there; $why"
-  stop "the services did not start with it; what was there before is back ($why)"
-fi
+start_or_go_back
 clear_away
 say "done$([ "$dry_run" = no ] || printf ' (a dry run: nothing was changed)')"

@@ -151,10 +151,12 @@ roll_back_by_hand() {
     by_the_user "$before" check --site "$root$settings/site" \
       || stop "the version before does not take the site's files; put right what it says first (nothing was changed)"
   fi
+  resting=yes
   services_rest
   say "back to ${before#"$root"}"
   swap_back
-  start_services || stop "the services did not start; see journalctl -u 'spoken-brief-*'"
+  upgraded=yes
+  start_or_go_back
 }
 
 # Versions older than the one before, and what an earlier installer left beside them.

@@ -38,10 +38,12 @@ case "$*" in
   "start "*)
     if grep -q newer "$here/../box/UNIT" && [ -e "$here/newer-fails" ]; then exit 1; fi
     if [ -e "$here/site-fails" ] && grep -q ours "$here/../box/SITE/brief.yaml"; then exit 1; fi ;;
+  "stop spoken-brief-listen"*) if [ -e "$here/stop-fails" ]; then exit 1; fi ;;
   *is-enabled*) exit 1 ;;
 esac
 """
-"""It notes what it is told; newer services, or those of another site, fail where a file says so."""
+"""It notes what it is told; newer services, those of another site, and the stop of the listener
+fail where a file says so."""
 
 
 class Hospital:
@@ -206,6 +208,40 @@ def test_a_fault_in_the_swap_leaves_no_service_at_rest(hospital: Hospital) -> No
     assert hospital.told()[-1].startswith("start spoken-brief-watch")
     now = hospital.box / "opt/spoken-brief/now"
     assert not (now / "assistant/clock.py").read_text().endswith("# newer\n")
+
+
+@pytest.mark.parametrize("options", [(), ("--roll-back",)])
+def test_a_service_that_cannot_be_stopped_leaves_no_other_at_rest(
+    hospital: Hospital, options: tuple[str, ...]
+) -> None:
+    """The watcher, which was stopped before it, is started again, and all is as it was."""
+    hospital.new_version()
+    if options:
+        hospital.install()
+    before = hospital.runs_the_newer
+    (hospital.systemd / "stop-fails").touch()
+    hospital.told()
+
+    assert hospital.install(*options).returncode != 0
+    assert hospital.told()[-1].startswith("start spoken-brief-watch")
+    assert hospital.runs_the_newer == before
+
+
+def test_no_way_back_to_a_version_that_does_not_start(hospital: Hospital) -> None:
+    """The one that ran is back, and runs; it is said, and a later try leads to the same."""
+    hospital.new_version()
+    hospital.install()
+    hospital.install("--roll-back")
+    (hospital.systemd / "newer-fails").touch()
+
+    for _ in range(2):
+        hospital.told()
+        done = hospital.install("--roll-back")
+
+        assert done.returncode == 1
+        assert "what was there before is back" in done.stderr
+        assert not hospital.runs_the_newer
+        assert hospital.told()[-1].startswith("start spoken-brief-watch")
 
 
 def test_services_that_do_not_start_bring_the_old_site_back(
