@@ -225,8 +225,11 @@ def bare_yes(now: Moment, _: Reading) -> Steps:
 
 
 def close_case(now: Moment, _: Reading) -> Steps:
-    """A yes to whether the case is over."""
-    yield Happened(Ended(), "the case is ended")
+    """A yes to whether the case is over. Where nobody has said that it is still the same patient,
+    it is another one, and whoever has the sound opens a new case."""
+    another = now.case.known.patient_in_doubt
+    text = "another patient: the case is ended" if another else "the case is ended"
+    yield Happened(Ended(another_patient=another), text)
     yield Line(now.says.ended, "ended")
 
 

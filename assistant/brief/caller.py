@@ -57,7 +57,6 @@ ACTS: dict[str, Callable[[Moment, Reading], Steps]] = {
     "close_case": answers.close_case,
     "keep_case_open": answers.keep_case_open,
     "same_patient": same_patient.same_patient,
-    "another_patient": same_patient.another_patient,
     "ask_what_stands": commands.ask_what_stands,
     # Everything else that people say, by its meaning.
     "bare_yes": answers.bare_yes,

@@ -7,8 +7,8 @@ before: nothing of that one, no weight, allergy or plan, may be taken for this o
 from collections.abc import Sequence
 from typing import Final
 
+from assistant.brief.answers import close_case
 from assistant.brief.commands import end_case
-from assistant.brief.events.asides import Ended
 from assistant.brief.events.course import PatientSettled, Restarted
 from assistant.brief.going_on import ask_same_patient, go_on
 from assistant.brief.moment import DoseAwaited, Happened, Moment, Steps
@@ -47,17 +47,13 @@ def same_patient(now: Moment, _: Reading) -> Steps:
     yield from _take_up(now, [name for name, run in clocks if run.unknown and not run.ended])
 
 
-def another_patient(now: Moment, _: Reading) -> Steps:
-    """A no: this case is over, and whoever has the sound opens a new one."""
-    yield Happened(Ended(another_patient=True), "another patient: the case is ended")
-    yield Line(now.says.ended, "ended")
-
-
 def new_case(now: Moment, reading: Reading) -> Steps:
     """Somebody opens a case while one is open: whether that one is over is asked; where it is asked
     whose it is, that is told by it."""
-    asked = now.case.state is State.IDENTIFYING
-    yield from another_patient(now, reading) if asked else end_case(now, reading)
+    if now.case.state is State.IDENTIFYING:
+        yield from close_case(now, reading)
+    else:
+        yield from end_case(now, reading)
 
 
 def _take_up(now: Moment, lost: Sequence[str]) -> Steps:

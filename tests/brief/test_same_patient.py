@@ -18,16 +18,28 @@ def texts(lines) -> list[str]:
 
 
 def test_the_next_patient_gets_nothing_of_the_one_before(opened) -> None:
-    """One question; a no ends that case on record, and says that another one is wanted."""
+    """A no, which may be said of anything, leads to whether that case is over; a yes to that ends
+    it on record, and says that another one is wanted."""
     talk = opened(*TOLD, "allergic to latex", "yes")
     assert texts(talk.restarts(rebooted=True)) == [SAME]
 
-    assert texts(talk.hears("no")) == [SITE.wording.says.ended]
+    assert texts(talk.hears("no")) == [SITE.wording.says.end_case]
+    assert talk.case.state is State.CLOSING
+
+    assert texts(talk.hears("yes")) == [SITE.wording.says.ended]
 
     assert talk.case.state is State.ENDED
     assert talk.conversation.another_patient
     (ended,) = [row for row in talk.rows if row.data.get("event") == "ended"]
     assert ended.text == "another patient: the case is ended"
+
+
+def test_a_no_that_was_not_meant_ends_nothing(opened) -> None:
+    """The case goes on; whose it is is asked before any dose."""
+    talk = opened(*TOLD, OFF_AND_ON, "no", "no")
+    assert talk.case.state is not State.ENDED
+    assert talk.case.known.patient_in_doubt
+    assert texts(talk.hears("how much ketamine"))[-1] == SAME
 
 
 @pytest.mark.parametrize("words", ["open a new case", "start a new case"])

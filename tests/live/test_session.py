@@ -287,12 +287,14 @@ def test_a_damaged_case_is_laid_down_and_a_new_one_opened(room, caplog, spoil) -
 
 
 def test_another_patient_gets_a_case_of_its_own_at_once(room) -> None:
-    """The program was away for a day: a no ends that case and opens the next one."""
+    """The program was away for a day: a no, and a yes to ending that case, open the next one."""
     room.session.run(lambda: True)
     room.clock.move_to(room.clock.now_s() + 86_400.0)
     later = Room(room.cases, room.clock)
     later.wait(6.0)
     later.session._now.pressed("decline")
+    later.wait(6.0)
+    later.session._now.pressed("confirm")
     later.wait(8.0)
 
     rows = [row for row in read_case(room.folder)[1] if row.data.get("event") == "ended"]
