@@ -93,9 +93,12 @@ def unanswered(case: Case, *, with_earlier: bool = False) -> list[AnyItem]:
 
 
 def told_late(case: Case) -> list[AnyItem]:
-    """What was put off in this phase and may be told of, in its own words, when it is so."""
-    put_off = case.with_standing(*PUT_OFF)
-    return [one for one in put_off if one is not case.current and not one.asked_at_once]
+    """What was put off in this phase, or is bagged for, and may be told of when it is so."""
+    waits = case.with_standing(*PUT_OFF)
+    waits += [
+        one for one in case.with_standing(Standing.RUNNING, Standing.DUE) if one.told_meanwhile
+    ]
+    return [one for one in waits if one is not case.current and not one.asked_at_once]
 
 
 def settled_before(case: Case) -> AnyItem | None:

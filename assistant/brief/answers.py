@@ -5,6 +5,7 @@ from decimal import Decimal
 
 from assistant.brief.agenda import label, next_item, told_of_still
 from assistant.brief.attempt import begin_pacing, no_wave
+from assistant.brief.bagging import bag_on
 from assistant.brief.commands import back
 from assistant.brief.confirmed_items import CONFIRMED, NOT_APPLICABLE, PaceItem, TimedItem
 from assistant.brief.dose_questions import awaited_dose, correct_weight
@@ -32,7 +33,7 @@ from assistant.brief.patient import (
 from assistant.brief.seen import seen_instead
 from assistant.brief.states import State
 from assistant.brief.told_doses import look_again
-from assistant.brief.valued_items import NumberItem, QuantityItem
+from assistant.brief.valued_items import NumberItem, OxygenItem, QuantityItem
 from assistant.grammar.readings import Reading, Verdict
 from assistant.language.doubt import must_be_spelt
 from assistant.language.numbers_in_text import numbers_in
@@ -65,6 +66,9 @@ def take_late(now: Moment, reading: Reading) -> Steps:
     """What was put off is so by now: read back by its name, as something else is asked."""
     item = now.case.item(str(reading.values["late"]))
     yield Happened(Asked(item=item.id), f"{label(item)}, told of later", item.id)
+    if isinstance(item, OxygenItem) and reading.text in item.given_up_by:
+        yield from bag_on(now, item, hopeless=True)
+        return
     if isinstance(item, QuantityItem) and "number" in reading.values:
         yield from _quantity(now, item, replace(reading, meaning="number"))
         return
@@ -91,10 +95,13 @@ def take_value(now: Moment, _: Reading) -> Steps:
 def _take(now: Moment, item: AnyItem, value: str | float, spoken: str) -> Steps:
     percent = seen_instead(now, item)
     if percent is not None and value != NOT_APPLICABLE:
-        yield from _not_wanted(now, item, now.say(percent), now.says.seen_instead)
+        yield from _not_wanted(now, item, percent, now.say(percent), now.says.seen_instead)
+        return
+    if isinstance(item, OxygenItem) and not isinstance(value, str) and not item.wants(value):
+        yield from _still_low(now, item, value)
         return
     if not item.wants(value):
-        yield from _not_wanted(now, item, spoken, now.says.not_wanted)
+        yield from _not_wanted(now, item, value, spoken, now.says.not_wanted)
         return
     due = now.case.standing(item) is Standing.DUE
     answered = Answered(item=item.id, value=value, spoken=spoken)
@@ -115,7 +122,25 @@ def _take(now: Moment, item: AnyItem, value: str | float, spoken: str) -> Steps:
         yield from enter(now, phase)
 
 
-def _not_wanted(now: Moment, item: AnyItem, spoken: str, says: str) -> Steps:
+def take_seen(now: Moment, item: OxygenItem, percent: int) -> Steps:
+    """What the watcher sees of it settles it, or shows when its time has come that it is not
+    back."""
+    if now.case.current is not item:
+        yield Happened(Asked(item=item.id), f"{label(item)}, as it is seen", item.id)
+    if item.wants(percent):
+        yield from _take(now, item, percent, _spoken(now, item, percent))
+    else:
+        yield from _still_low(now, item, percent)
+
+
+def _still_low(now: Moment, item: OxygenItem, percent: float) -> Steps:
+    """Nobody who bags has to hear again what is wanted."""
+    number = now.say(exactly(float(percent)))
+    yield Line(now.filled(now.says.noted, value=number), "noted", item.id)
+    yield from bag_on(now, item, percent)
+
+
+def _not_wanted(now: Moment, item: AnyItem, value: str | float, spoken: str, says: str) -> Steps:
     """A number that is not the wanted one: said back with that, and the item stays open.
 
     Of a range the ends that its question names: nobody asks for a hundred percent "or less".
@@ -127,7 +152,7 @@ def _not_wanted(now: Moment, item: AnyItem, spoken: str, says: str) -> Steps:
     wanted = terms.from_to.format(low=both[0], high=both[-1]) if len(both) > 1 else both[0]
     text = now.filled(says, value=spoken, wanted=wanted)
     yield Line(text, "not-wanted", item.id)
-    yield from put_off(now, item)
+    yield from put_off(now, item, told=None if isinstance(value, str) else value)
 
 
 def refuse_value(now: Moment, _: Reading) -> Steps:
@@ -167,6 +192,8 @@ def put_off_item(now: Moment, reading: Reading) -> Steps:
         return
     if reading.text in now.site.wording.may_be_said.takes_back and _has_just_come_up(now, item):
         yield from back(now, reading)
+    elif isinstance(item, OxygenItem) and reading.text in item.given_up_by:
+        yield from bag_on(now, item, hopeless=True)
     else:
         yield from put_off(now, item)
 
@@ -181,16 +208,21 @@ def _has_just_come_up(now: Moment, item: AnyItem) -> bool:
     return settled and not item.denied_by_decline(now.case.standing(item))
 
 
-def put_off(now: Moment, item: AnyItem, *, named: bool = False) -> Steps:
-    """An item is not so yet, or nobody answers an offer; `named`: it is not the one that is asked,
-    so say which it is."""
+def put_off(
+    now: Moment, item: AnyItem, *, told: float | None = None, named: bool = False
+) -> Steps:
+    """An item is not so yet, or nobody answers an offer; `told`: the number that was not wanted;
+    `named`: it is not the one that is asked, so say which it is."""
+    if isinstance(item, OxygenItem):
+        yield from bag_on(now, item, told)
+        return
     standing = now.case.standing(item)
     put_off_s = now.case.known.items[item.id].put_off_s
     lately = put_off_s is not None and now.present.now_s - put_off_s < NOT_YET_FOR_S
     if item.denied_by_decline(standing) and not lately:
         yield from no_wave(now, item)
         return
-    deferred = Deferred(item=item.id, left_open=_is_left_open(now, item))
+    deferred = Deferred(item=item.id, left_open=_is_left_open(now, item), told=told)
     yield Happened(deferred, f"{label(item)}: not yet", item.id)
     if standing is Standing.DUE and isinstance(item, TimedItem) and not item.asked_at_once:
         yield from run_clock(now, item, item.again_after_s, again=True)

@@ -30,6 +30,7 @@ from assistant.brief.items import AnyItem
 from assistant.brief.known import Known
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.phases import AIRWAY_IN, RETURNING, Phase
+from assistant.brief.seen import low_saturation
 from assistant.brief.states import State
 from assistant.brief.summing_up import leave_pause, tell_gaps
 from assistant.grammar.readings import Reading
@@ -56,6 +57,10 @@ def attempt_start(now: Moment, _: Reading) -> Steps:
     said = plan.beyond if beyond else now.says.attempt_started
     text = now.filled(said, number=now.say(number), limit=now.say(plan.at_most))
     yield Line(text, "attempt-started")
+    percent = low_saturation(now)
+    if percent is not None:
+        text = now.filled(now.site.wording.pause.saturation, percent=now.say(percent))
+        yield Line(text, "low-saturation")
     yield from tell_gaps(now)
 
 

@@ -35,6 +35,7 @@ from assistant.brief.going_on import ask_next, ask_on, go_on
 from assistant.brief.item import Standing
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.prompts import HOLDING, prompt
+from assistant.brief.seen import seen_meanwhile
 from assistant.brief.states import FACTS, INSTEAD, LATE, NOT_SO, STATES, VITAL, State
 from assistant.brief.turns import Turn
 from assistant.brief.valued_items import FeaturesItem
@@ -248,7 +249,8 @@ class Caller:
             return
         current = self._now.case.current
         if self._now.case.state is State.ASKING and current is not None:
-            if current.offered:
+            due = self._now.case.standing(current) is Standing.DUE
+            if current.offered or (current.told_meanwhile and due):
                 yield from answers.put_off(self._now, current)
                 return
             told = self._now.case.known.items[current.id].value
@@ -292,6 +294,11 @@ class Caller:
         A wave comes before what is asked or read back, whatever it is; all else when its turn has
         come.
         """
+        seen = seen_meanwhile(self._now)
+        if seen is not None and self._now.case.state in (State.ASKING, State.READY):
+            self._is_due = False
+            yield from answers.take_seen(self._now, *seen)
+            return
         due = timed(self._now.case, Standing.DUE) if self._is_due else []
         self._is_due = False
         state, at_once = self._now.case.state, any(one.asked_at_once for one in due)

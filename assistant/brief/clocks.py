@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from assistant.brief.brief import Brief
-from assistant.brief.confirmed_items import TimedItem
+from assistant.brief.items import AnyItem
 
 Outcome = Literal["failed", "tube in", "tube out"]
 """Of an attempt; `tube out`: the tube was in, and came or was taken out again."""
@@ -66,6 +66,6 @@ class Given:
     """None when nobody knows any more: the machine was started anew since."""
 
 
-def timed_by(brief: Brief, clock: str) -> list[TimedItem]:
+def timed_by(brief: Brief, clock: str) -> list[AnyItem]:
     """The items that wait for a clock of that name."""
-    return [one for one in brief.items() if isinstance(one, TimedItem) and one.clock == clock]
+    return [one for one in brief.items() if one.waits_for == clock]

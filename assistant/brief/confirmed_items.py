@@ -122,6 +122,11 @@ class TimedItem(ConfirmedItem):
     again_after_s: Annotated[int, Field(ge=5, le=3600)] = 60
     """When the answer to `ask_again` is not yet, the clock runs this long once more."""
 
+    @property
+    @override
+    def waits_for(self) -> str | None:
+        return self.clock
+
     @override
     def question(self, *, due: bool, short: bool = False) -> str:
         return self.ask_again if due else super().question(due=due, short=short)

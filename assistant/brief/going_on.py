@@ -178,9 +178,10 @@ def ask_on(now: Moment) -> Steps:
         yield from ask(now, item)
         return
     running = timed(now.case, Standing.RUNNING) if _waits(now) else []
-    if running and isinstance(running[0], TimedItem):
-        yield Line(now.filled(now.says.clock_left, clock=running[0].clock), "clock-left")
-        return
+    if running:
+        if isinstance(running[0], TimedItem):
+            yield Line(now.filled(now.says.clock_left, clock=running[0].clock), "clock-left")
+        return  # who bags knows what is waited for
     phase = now.case.known.phase
     if phase is Phase.BEFORE and now.case.state is State.ASKING:
         yield from not_so_any_more(now)

@@ -141,6 +141,11 @@ class Item(SiteModel, ABC):
         return ()
 
     @property
+    def given_up_by(self) -> tuple[str, ...]:
+        """What says that it will not be so, and is left open; mostly empty."""
+        return ()
+
+    @property
     def told_too_low(self) -> tuple[str, ...]:
         """What says that its number is too low to be measured; mostly empty."""
         return ()
@@ -157,6 +162,16 @@ class Item(SiteModel, ABC):
     @property
     def asked_at_once(self) -> bool:
         """Whether what was put off is asked again before anything else."""
+        return False
+
+    @property
+    def waits_for(self) -> str | None:
+        """The clock after which it is asked again, as it is spoken; mostly none."""
+        return None
+
+    @property
+    def told_meanwhile(self) -> bool:
+        """Whether its number is heard without its unit also while nobody asks for it."""
         return False
 
     @property

@@ -15,6 +15,7 @@ from assistant.brief.valued_items import (
     FeaturesItem,
     NameItem,
     NumberItem,
+    OxygenItem,
     QuantityItem,
 )
 
@@ -29,6 +30,7 @@ AnyItem = (
     | PlanItem
     | VentilatorItem
     | QuantityItem
+    | OxygenItem
     | FeaturesItem
 )
 ITEM_KINDS: tuple[str, ...] = tuple(

@@ -28,6 +28,8 @@ class ItemState:
     """As it is read back."""
     value: Answer | None = None
     """As it is on record: an option's or a role's id, a number, or what is special so far."""
+    told: float | None = None
+    """A number that was told and is not the wanted one, so that it is still open."""
     asked_times: int = 0
     """How often it came up; asking it again because nobody answered does not count."""
     deferred_times: int = 0
@@ -139,7 +141,7 @@ class Known:
         `put_off_s`: when, where it was put off now.
         """
         before = self.items[item_id]
-        changed = replace(before, standing=standing, answer=answer, value=value)
+        changed = replace(before, standing=standing, answer=answer, value=value, told=None)
         if put_off_s is not None:
             times = before.deferred_times + 1
             changed = replace(changed, deferred_times=times, put_off_s=put_off_s)

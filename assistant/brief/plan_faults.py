@@ -4,7 +4,6 @@ from collections.abc import Iterator
 
 from assistant.brief.brief import Brief
 from assistant.brief.clocks import ARREST_CLOCK, ATTEMPT_CLOCK, DRUGS_CLOCK
-from assistant.brief.confirmed_items import TimedItem
 from assistant.brief.phases import Phase
 from assistant.brief.spoken_settings import Fault
 from assistant.brief.valued_items import NameItem
@@ -15,7 +14,7 @@ CLOCKS = (ATTEMPT_CLOCK, DRUGS_CLOCK, ARREST_CLOCK)
 def plan_faults(brief: Brief) -> Iterator[Fault]:
     """Items that cannot serve, and clocks that never run."""
     yield from _items(brief)
-    own = dict.fromkeys(one.clock for one in brief.items() if isinstance(one, TimedItem))
+    own = dict.fromkeys(one.waits_for for one in brief.items() if one.waits_for is not None)
     for at, call in enumerate(brief.timed_calls):
         if call.clock not in (*CLOCKS, *own):
             allowed = f"one of: {', '.join((*CLOCKS, *own))}"

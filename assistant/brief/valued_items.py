@@ -16,6 +16,7 @@ from assistant.brief.item import (
     ItemText,
     NumberFigure,
     Option,
+    Standing,
     ToldByAnswer,
 )
 from assistant.brief.phases import Phase
@@ -266,6 +267,44 @@ class QuantityItem(ConfirmedItem):
         if isinstance(value, str):
             return super().read_back(value, spoken, says, tongue)
         return number_read_back(exactly(float(value)), self.unit, says, tongue)
+
+
+class OxygenItem(QuantityItem):
+    """The saturation, while it is bagged up: as long as it is not back, a clock has it asked again.
+
+    Any number that is told meanwhile counts, and so does what the watcher sees where it is `seen`.
+    """
+
+    kind: Literal["oxygen"]  # type: ignore[assignment]
+    clock: Spoken
+    """What runs, as it is spoken: "bagging"."""
+    keep_on: Spoken
+    """Said while it is not back."""
+    again_after_s: Annotated[int, Field(ge=10, le=300)] = 30
+    gives_up_after_s: Annotated[int, Field(ge=10, le=600)] = 90
+    """So long after the attempt has failed it is left open, if it is not back: `oxygen_not_back` of
+    the plan is said."""
+    not_coming: tuple[Utterance, ...] = ()
+    """As people say that it does not come back: then it is left open at once."""
+
+    @property
+    @override
+    def waits_for(self) -> str | None:
+        return self.clock
+
+    @property
+    @override
+    def told_meanwhile(self) -> bool:
+        return True
+
+    @property
+    @override
+    def given_up_by(self) -> tuple[str, ...]:
+        return self.not_coming
+
+    @override
+    def after_decline(self, standing: Standing) -> Standing:
+        return Standing.RUNNING
 
 
 def number_spoken(value: Answer, unit: str, tongue: Tongue) -> str:

@@ -7,7 +7,6 @@ from enum import Enum
 from assistant.brief.agenda import label, unanswered
 from assistant.brief.case import Case
 from assistant.brief.clocks import ARREST_CLOCK, ATTEMPT_CLOCK, DRUGS_CLOCK, CaseClock
-from assistant.brief.confirmed_items import TimedItem
 from assistant.brief.item import PUT_OFF, Standing
 from assistant.brief.items import AnyItem
 from assistant.brief.moment import Moment
@@ -150,7 +149,7 @@ def _asking(case: Case, words: GlanceWords) -> Headline:
     item = case.current
     if item is None:
         running = case.with_standing(Standing.RUNNING)
-        text = running[0].clock if running and isinstance(running[0], TimedItem) else ""
+        text = (running[0].waits_for if running else None) or ""
         return Headline(Mark.WAITING, words.waiting, text)
     return Headline(Mark.ASKED, case.section_of(item.id).to, _question(case, item))
 

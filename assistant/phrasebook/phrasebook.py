@@ -280,7 +280,7 @@ class Phrasebook:
             yield Pattern("{feet}", "height_feet", danger=Danger.NUMBER)
         for words in item.told_plainly:
             yield Pattern(words, "plain_yes", danger=Danger.PLAIN)
-        for words in item.not_yet:
+        for words in (*item.not_yet, *item.given_up_by):
             yield Pattern(words, "decline", danger=Danger.LOW)
         for words in item.telling_answers:
             yield Pattern(words, "confirm", danger=Danger.HIGH)
@@ -345,8 +345,9 @@ class Phrasebook:
         It is read back, or said back, so a plain answer need not stand in its situation.
         """
         for item in late:
-            words = [*item.told_plainly, *item.telling_answers]
+            words = [*item.told_plainly, *item.telling_answers, *item.given_up_by]
             words += [f"{{number}} {unit}" for unit in item.units_heard if item.wanted is not None]
+            words += ["{number}"] if item.told_meanwhile else []
             yield from _named(LATE, LATE, [(item.id, words)])
         said = self._site.wording.may_be_said
         if still is not None and "number" in still.answered_by:

@@ -58,6 +58,7 @@ def _of_item(loc: Loc, item: AnyItem) -> Iterator[Place]:
         ("plain_noes", "plain_yes", getattr(item, "plain_noes", ())),
         ("does_not_apply", "not_applicable", item.own_exceptions),
         ("not_yet", "decline", item.not_yet),
+        ("not_coming", "decline", item.given_up_by),
         ("denied_by", "denied", item.denied_plainly),
         ("nothing_said", "no_feature", item.nothing_more),
     )

@@ -127,11 +127,16 @@ def test_a_tube_that_came_out_after_everything_was_asked(opened) -> None:
 def test_each_later_attempt_asks_what_changes_and_who(opened) -> None:
     """Anew for each, and says what comes next."""
     talk = opened("begin the attempt", "the attempt failed")
+    answers = {
+        "what-changes": "the bougie",
+        "who-goes-next": "me",
+        "oxygen-back": "it's not coming back",
+    }
     for _ in range(2):
         asked = []
         while talk.case.state is State.ASKING:
             asked.append(talk.case.known.current)
-            talk.hears({"what-changes": "the bougie", "who-goes-next": "me"}.get(asked[-1], "no"))
+            talk.hears(answers.get(asked[-1], "no"))
         assert set(asked) == {"pace-between", "what-changes", "who-goes-next", "oxygen-back"}
         assert talk.said[-1] == PLAN.oxygen_not_back
         talk.hears("begin the attempt")

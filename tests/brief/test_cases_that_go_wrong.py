@@ -154,7 +154,7 @@ def test_with_drugs_in_it_is_no_awake_brief_any_more(opened) -> None:
 
 
 @pytest.mark.parametrize(
-    ("answer", "then"), [("eighty five", PLAN.oxygen_not_back), ("back up", PLAN.ready)]
+    ("answer", "then"), [("it's not coming up", PLAN.oxygen_not_back), ("back up", PLAN.ready)]
 )
 def test_nobody_is_told_to_look_again_without_oxygen(opened, answer, then) -> None:
     """Where the saturation does not come back, a supraglottic airway is next."""

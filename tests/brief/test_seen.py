@@ -61,7 +61,8 @@ def test_oxygen_is_not_back_while_it_is_seen_to_be_low() -> None:
     case.called(88)
     said = texts(case.hears("it's back"))
     assert any(one.startswith("I see eighty-eight;") for one in said)
-    assert SITE.brief.attempts.oxygen_not_back in said
+    assert "Keep bagging." in said
+    assert SITE.brief.attempts.ready not in said
     case.close()
 
 

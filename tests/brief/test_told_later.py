@@ -94,7 +94,7 @@ def test_oxygen_that_is_back_before_the_next_attempt() -> None:
     for words in ("we must go now", "begin the attempt", "abort", "not yet", "another blade", "me"):
         case.hears(words)
     assert case.case.known.current == "oxygen-back"
-    case.hears("not yet")
+    case.hears("it's not coming back")
     assert case.case.state is State.READY
     assert "yes?" in texts(case.hears("back up"))[-1]
     case.hears("yes")

@@ -218,7 +218,7 @@ def test_nothing_stands_before_a_number_that_settles_its_item(site: Site) -> Non
             if pattern.meaning == "number":
                 heads.setdefault(item.kind, set()).add(pattern.words.startswith("{number}"))
 
-    assert heads == {"quantity": {True}, "number": {True, False}}
+    assert heads == {"quantity": {True}, "oxygen": {True}, "number": {True, False}}
 
 
 def test_a_hold_of_several_words_is_believed_later_than_a_lone_wait(site: Site) -> None:

@@ -120,6 +120,8 @@ class Deferred(Event):
     item: str
     left_open: bool = False
     """It is the last of its phase, so that it is not asked again but named with what is open."""
+    told: int | float | None = None
+    """A number that is not the wanted one, where one was told."""
 
     @override
     def change(self, known: Known, brief: Brief, at_s: float) -> None:
@@ -127,6 +129,7 @@ class Deferred(Event):
         if self.left_open:
             standing = Standing.OUTSTANDING
         known.settle(self.item, standing, None, put_off_s=at_s)
+        known.items[self.item] = replace(known.items[self.item], told=self.told)
 
 
 @dataclass(frozen=True, kw_only=True, config=STRICT)
