@@ -157,15 +157,14 @@ def test_one_call_for_one_crossing(night_shift: Any) -> None:
 
 def test_only_the_watcher_names_a_saturation(night_shift: Any, site: Site) -> None:
     """The conversation asks the brief's questions about it and reads answers to them back; it says
-    what it is in the pause only, where everything is summed up. What is left is listed by name,
-    and where the saturation is not back that is said without a number.
+    what it is in the pause, where everything is summed up, and where it is seen to be back between
+    attempts. What is left is listed by name.
     """
     questions = " ".join(f"{item.ask} {item.call}" for item in site.brief.items())
     about_it = [
         one["text"]
         for one in night_shift.entries("assistant", "said")
-        if one["meaning"] not in ("pause", "yes", "left")
-        and one["text"] != site.brief.attempts.oxygen_not_back
+        if one["meaning"] not in ("pause", "yes", "left", "noted")
         and {"saturation", "percent"} & set(one["text"].lower().replace(",", " ").split())
     ]
 
