@@ -1,12 +1,14 @@
 """What comes next in a brief, and what is still open."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
 
 from assistant.brief.case import Case
 from assistant.brief.item import PUT_OFF, Standing
 from assistant.brief.items import AnyItem
 from assistant.brief.phases import RETURNING, Phase
-from assistant.brief.states import State
+from assistant.brief.states import LATE, STATES, State
 from assistant.brief.unsettled import NO_WAVE
 from assistant.language.tongue import ENGLISH, Tongue
 
@@ -92,6 +94,35 @@ def unanswered(case: Case, *, with_earlier: bool = False) -> list[AnyItem]:
     return declined + case.with_standing(*waits, phases=phases)
 
 
+@dataclass(frozen=True, slots=True)
+class Beside:
+    """Items of which something may be told while another one is asked."""
+
+    late: tuple[AnyItem, ...] = ()
+    """They were put off, and are so by now."""
+    early: tuple[AnyItem, ...] = ()
+    """They are asked next."""
+    still: AnyItem | None = None
+    """More may be told of it."""
+    settled: AnyItem | None = None
+    """What was said of it may be taken back."""
+
+    @property
+    def ids(self) -> tuple[tuple[str, ...], ...]:
+        """Which they are, in that order."""
+        one_each = [() if one is None else (one,) for one in (self.still, self.settled)]
+        return tuple(tuple(one.id for one in some) for some in (self.late, self.early, *one_each))
+
+
+NOTHING_BESIDE: Final = Beside()
+
+
+def told_beside(case: Case) -> Beside:
+    """Of which items something may be told now, besides the one that is asked."""
+    late = told_late(case) if LATE in STATES[case.state].hears else []
+    return Beside(tuple(late), tuple(told_early(case)), told_of_still(case), settled_before(case))
+
+
 def told_late(case: Case) -> list[AnyItem]:
     """What was put off in this phase, or is bagged for, and may be told of when it is so."""
     waits = case.with_standing(*PUT_OFF)
@@ -110,6 +141,28 @@ def settled_before(case: Case) -> AnyItem | None:
     item = case.item(before[0])
     so = case.standing(item) in (Standing.DONE, Standing.RUNNING) and item is not case.current
     return item if so and case.section_of(item.id).phase is case.known.phase else None
+
+
+def told_early(case: Case) -> list[AnyItem]:
+    """What may be told before its question while an offer is asked: the next choice and the next
+    role of the same section, which people give at once where a plan asks for it.
+
+    Each is said back as it is noted, and "go back" asks for it again.
+    """
+    offer = case.current
+    if case.state is not State.ASKING or offer is None or not offer.offered:
+        return []
+    section = case.section_of(offer.id)
+    still_open = [
+        one for one in section.items if case.standing(one) is Standing.OPEN and case.applies(one)
+    ]
+    next_ones = {
+        meaning: one
+        for meaning in ("name", "choose")
+        for one in reversed(still_open)
+        if meaning in one.answered_by and one.figure is None
+    }
+    return list(next_ones.values())
 
 
 def told_of_still(case: Case) -> AnyItem | None:

@@ -18,7 +18,7 @@ from assistant.brief.events.asking import (
     ValueHeard,
     ValueRefused,
 )
-from assistant.brief.going_on import ask_next, enter, go_on, run_clock
+from assistant.brief.going_on import ask_next, enter, go_on, run_clock, stop_counting
 from assistant.brief.item import PUT_OFF, Standing
 from assistant.brief.items import AnyItem
 from assistant.brief.moment import Happened, Moment, Steps
@@ -63,9 +63,16 @@ def answer_item(now: Moment, reading: Reading) -> Steps:
 
 
 def take_late(now: Moment, reading: Reading) -> Steps:
-    """What was put off is so by now: read back by its name, as something else is asked."""
+    """What was put off is so by now: read back by its name, as something else is asked. A choice
+    that is told before its question is taken as it is after it."""
     item = now.case.item(str(reading.values["late"]))
-    yield Happened(Asked(item=item.id), f"{label(item)}, told of later", item.id)
+    yield Happened(Asked(item=item.id), f"{label(item)}, told out of turn", item.id)
+    chosen = next((one for one in ("choose", "name") if one in reading.values), None)
+    if chosen is not None:
+        choice = replace(reading, meaning=chosen)
+        sure = reading.verdict is Verdict.ACCEPT
+        yield from choose_or_name(now, choice) if sure else read_value_back(now, choice)
+        return
     if isinstance(item, OxygenItem) and reading.text in item.given_up_by:
         yield from bag_on(now, item, hopeless=True)
         return
@@ -106,6 +113,8 @@ def _take(now: Moment, item: AnyItem, value: str | float, spoken: str) -> Steps:
     due = now.case.standing(item) is Standing.DUE
     answered = Answered(item=item.id, value=value, spoken=spoken)
     yield Happened(answered, f"{label(item)}: {spoken}", item.id)
+    if isinstance(item, OxygenItem):
+        yield from stop_counting(now, item.clock)
     if value == NOT_APPLICABLE:
         pass  # nothing begins by it
     elif isinstance(item, PaceItem):
@@ -208,9 +217,7 @@ def _has_just_come_up(now: Moment, item: AnyItem) -> bool:
     return settled and not item.denied_by_decline(now.case.standing(item))
 
 
-def put_off(
-    now: Moment, item: AnyItem, *, told: float | None = None, named: bool = False
-) -> Steps:
+def put_off(now: Moment, item: AnyItem, *, told: float | None = None, named: bool = False) -> Steps:
     """An item is not so yet, or nobody answers an offer; `told`: the number that was not wanted;
     `named`: it is not the one that is asked, so say which it is."""
     if isinstance(item, OxygenItem):

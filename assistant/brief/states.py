@@ -36,7 +36,8 @@ class State(Enum):
 ANSWER = "answer"
 """Stands in `hears` for the answers to the item that is being asked."""
 LATE = "late"
-"""Stands in `hears` for the answers to items that were put off: they have been seen to since."""
+"""Stands in `hears` for the answers to items that are not asked just now: those that were put off
+and have been seen to since, and a choice that comes before its question."""
 NOT_SO = "not_so"
 """The meaning of what denies the item before, which was said to be so, in that item's own words."""
 INSTEAD = "instead"

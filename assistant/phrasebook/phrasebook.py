@@ -3,7 +3,7 @@
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import replace
 
-from assistant.brief.agenda import doubted_wave, settled_before, told_late, told_of_still
+from assistant.brief.agenda import NOTHING_BESIDE, Beside, doubted_wave, told_beside
 from assistant.brief.brief import Feature
 from assistant.brief.case import Case
 from assistant.brief.decisions import SiteDecisions
@@ -82,9 +82,10 @@ def makes_sense(case: Case, meaning: str) -> bool:
     allowed = STATES[case.state].hears
     answers = case.current.answered_by if case.current is not None else ()
     digits = DIGITS in allowed and _takes_a_number(case) and meaning == "number"
-    still = told_of_still(case)
-    more = still is not None and meaning in ("number", "allergen") and meaning in still.answered_by
-    second = meaning in (NOT_SO, INSTEAD) and settled_before(case) is not None
+    beside = told_beside(case)
+    told = () if beside.still is None else beside.still.answered_by
+    more = meaning in ("number", "allergen") and meaning in told
+    second = meaning in (NOT_SO, INSTEAD) and beside.settled is not None
     answer = ANSWER in allowed and meaning in answers
     return meaning in allowed or answer or digits or more or second
 
@@ -112,7 +113,7 @@ def is_unheard(words: str, meaning: str, item: AnyItem) -> bool:
     return words in own.get(meaning, ())
 
 
-_Key = tuple[State, str | None, bool, tuple[str, ...], str | None, str | None]
+_Key = tuple[State, str | None, bool, tuple[tuple[str, ...], ...]]
 """What a grammar goes by: see `Phrasebook.heard_in`."""
 
 
@@ -133,12 +134,8 @@ class Phrasebook:
     def now(self, case: Case) -> Grammar:
         """What may be said in this case now; the same object for the same state and item."""
         digits = DIGITS in STATES[case.state].hears and _takes_a_number(case)
-        late = told_late(case) if LATE in STATES[case.state].hears else ()
-        still = told_of_still(case)
         item = doubted_wave(case) or case.current
-        return self.heard_in(
-            case.state, item, digits=digits, late=late, still=still, settled=settled_before(case)
-        )
+        return self.heard_in(case.state, item, digits=digits, beside=told_beside(case))
 
     def heard_in(
         self,
@@ -146,19 +143,20 @@ class Phrasebook:
         item: AnyItem | None,
         *,
         digits: bool = False,
-        late: Sequence[AnyItem] = (),
-        still: AnyItem | None = None,
-        settled: AnyItem | None = None,
+        beside: Beside = NOTHING_BESIDE,
     ) -> Grammar:
-        """What may be said in that state while that item is asked, those `late` were put off, more
-        may be told of `still`, and `settled` may be taken back: see `now`, and `patterns`."""
-        late_ids = tuple(one.id for one in late)
-        key = (state, _id(item), digits, late_ids, _id(still), _id(settled))
+        """What may be said in that state while that item is asked, and of those `beside` it: see
+        `now`, and `patterns`."""
+        key = (state, _id(item), digits, beside.ids)
         if key not in self._built:
             patterns = self.patterns(state, item, digits=digits)
             said = {one.words for one in patterns}
-            before = (*self._before(late, still), *self._second_thoughts(settled))
-            patterns += [one for one in before if one.words not in said]
+            others = (
+                *self._before(beside.late, beside.still),
+                *self._after(beside.early),
+                *self._second_thoughts(beside.settled),
+            )
+            patterns += [one for one in others if one.words not in said]
             patterns = list(self._addressed(patterns, answered=state in _ANSWERED))
             tenths = item is not None and item.in_tenths
             self._built[key] = self._grammar(patterns, tenths=tenths)
@@ -376,6 +374,15 @@ class Phrasebook:
                 if meaning in ("choose", "name")
             ]
             yield from _named(INSTEAD, INSTEAD, others, Danger.OPTION)
+
+    def _after(self, early: Sequence[AnyItem]) -> Iterator[Pattern]:
+        """What answers items that are asked later."""
+        for item in early:
+            for meaning in item.answered_by:
+                for option in self._options_for(meaning, item):
+                    values = {LATE: item.id, meaning: option.id}
+                    for words in option.said:
+                        yield Pattern(words, LATE, values, Danger.OPTION)
 
     def _units(self) -> tuple[str, ...]:
         units = (unit for item in self._site.brief.items() for unit in item.units_heard)
