@@ -288,12 +288,15 @@ class Caller:
             yield Happened(ended, f"{name}: {clock.lasts_s:.0f} s are over")
             self._is_due = True
 
-    def ask_what_is_due(self) -> Steps:
+    def ask_what_is_due(self, *, unasked: bool = True) -> Steps:
         """Something waited for a clock that has ended: it is asked, once nobody is speaking.
 
         A wave comes before what is asked or read back, whatever it is; all else when its turn has
-        come.
+        come. `unasked`: no answer is awaited just now; whoever has just been asked something is
+        given the time to answer it, which leads on to the wave as well.
         """
+        if not unasked:
+            return
         seen = seen_meanwhile(self._now)
         if seen is not None and self._now.case.state in (State.ASKING, State.READY):
             self._is_due = False
@@ -301,6 +304,8 @@ class Caller:
             return
         due = timed(self._now.case, Standing.DUE) if self._is_due else []
         self._is_due = False
+        if self._now.case.current in due:  # an answer has led to it already
+            return
         state, at_once = self._now.case.state, any(one.asked_at_once for one in due)
         if due and state in (State.ASKING, State.READY):
             if self._now.case.current is None or at_once:

@@ -157,7 +157,12 @@ class Case:
         if not breaks_off(event.event.name) or self.state is State.ATTEMPTING:
             return
         known, row = self.known, STATES[self.state]
-        if row.comes_back:
+        if event.event.name != "wave-due":
+            known.drop_checked()
+        if self.state is State.CHECKING:
+            if event.event.name == "wave-due":
+                known.keep_checked()
+        elif row.comes_back:
             known.laid_aside = self.state
         if event.event.name != "arrest" and self._begun_in in (State.ASKING, State.CHECKING):
             if known.phase is Phase.BEFORE:  # the others are asked anew when they begin again

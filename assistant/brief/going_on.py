@@ -121,8 +121,11 @@ def _wave_is_due(now: Moment) -> bool:
 
 
 def _was_laid_aside(now: Moment) -> bool:
-    """Whether an aside comes again; not before what a rescue asks."""
-    case = now.case
+    """Whether an aside comes again; not before what a rescue asks, nor before the wave that was due
+    and is being asked."""
+    case, item = now.case, now.case.current
+    if item is not None and item.asked_at_once and case.standing(item) is Standing.DUE:
+        return False
     rescues = case.known.phase in _RESCUES and still_to_ask(case, case.known.phase)
     return case.state in _WAITING and case.known.laid_aside is not None and not rescues
 

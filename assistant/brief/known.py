@@ -56,6 +56,8 @@ class Known:
     interrupted: list[Fact] = field(default_factory=list)
     """Facts that something else came between, in the order in which they were told; each is read
     back again after that."""
+    checked: tuple[str, Pending] | None = None
+    """An item and its answer that was read back when the wave came between: it comes again."""
     mixing: Mixing | None = None
     aside_from: State = State.OPENED
     """Where the aside goes back to."""
@@ -220,10 +222,23 @@ class Known:
         a recipe is read on then."""
         if self.fact is not None:
             self.interrupted.append(self.fact)
-        mixing, self.laid_aside = self.mixing, None  # what else that had open is dropped with it
+        # What else that had open is dropped with it.
+        self.laid_aside = None if self.checked is None else State.CHECKING
         self.quote = self.fact = None
-        if mixing is not None:
+        if self.mixing is not None:
             self.laid_aside = State.MIXING
+
+    def keep_checked(self) -> None:
+        """What is read back comes again after the wave."""
+        if self.current is not None and self.pending is not None:
+            self.checked = self.current, self.pending
+            self.laid_aside = State.CHECKING
+
+    def drop_checked(self) -> None:
+        """It does not: what comes now is about something else, and its item is asked anew."""
+        self.checked = None
+        if self.laid_aside is State.CHECKING:
+            self.laid_aside = None
 
     def end_aside(self) -> None:
         """Nothing that the aside had open is awaited any more."""

@@ -86,7 +86,8 @@ class StateRow:
     aside: bool = False
     """It goes back to where it was begun."""
     comes_back: bool = False
-    """What was read back, asked or read out here is taken up again after a vital word."""
+    """What was read back, asked or read out here is taken up again after a vital word; an answer to
+    an item only after the wave, which leaves it as open as it was."""
 
     def act(self, meaning: str) -> str:
         """What the caller does at what was said: the meaning itself, but for a yes and a no."""
@@ -193,6 +194,7 @@ STATES: Final[Mapping[State, StateRow]] = {
         yes="take_value",
         no="refuse_value",
         reads_back=True,
+        comes_back=True,
     ),
     S.QUOTING: StateRow(
         "A drug and a weight were read back, or what bars the drug was asked; no dose is spoken "

@@ -234,10 +234,12 @@ class Conversation:
     def _begin_by_itself(self, *, asks_again: bool) -> None:
         """What nobody's words have called for: what a clock has made due; and the time, before the
         next question or the same one again rather than just after it, where people answer."""
-        self._run(self._caller.ask_what_is_due())
+        waits = self._patience.awaits and self._gate.hears
+        was_silent = not self._mouth.busy
+        self._run(self._caller.ask_what_is_due(unasked=was_silent and not waits))
+        asks_again = asks_again and not self._mouth.busy  # else something else is asked instead
         asks_next = self._mouth.about_to_ask
         if self._gate.lets_speak and (asks_next or not self._mouth.busy):
-            waits = self._patience.awaits and self._gate.hears
             self._run(self._caller.time_to_call(unasked=asks_next or asks_again or not waits))
         if asks_again:
             self._run(self._caller.nobody_answered(self._patience.asked_times))

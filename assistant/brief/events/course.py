@@ -173,6 +173,7 @@ class Entered(Event):
     @override
     def change(self, known: Known, brief: Brief, at_s: float) -> None:
         known.enter(self.phase)
+        known.drop_checked()
         known.current = known.pending = None
         if self.phase not in RETURNING:
             known.broken_off = False

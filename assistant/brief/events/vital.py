@@ -101,7 +101,9 @@ class TakenUp(Event):
 
     @override
     def change(self, known: Known, brief: Brief, at_s: float) -> None:
-        known.laid_aside = None
+        if known.laid_aside is State.CHECKING and known.checked is not None:
+            known.current, known.pending = known.checked
+        known.laid_aside = known.checked = None
 
 
 @dataclass(frozen=True, kw_only=True, config=STRICT)
