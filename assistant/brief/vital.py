@@ -209,9 +209,11 @@ def _asked_back_first(now: Moment, word: str) -> str | None:
 
     Once an airway is in, the words of an attempt are mostly about something else, such as a gastric
     tube that won't go in; at the neck a blade is one of the neck; and before anything has begun
-    "this isn't working" is said of a suction.
+    "this isn't working" is said of a suction. In an attempt a bougie goes through the cords, too.
     """
     known = now.case.known
+    if word == "tube_past_cords" and known.attempt is not None:
+        return word
     if known.airway_is_in:
         out = "rescue_out" if known.phase is Phase.SUPRAGLOTTIC_IN else "tube_out"
         return {"attempt_start": "attempt_start", "attempt_failed": out}.get(word)

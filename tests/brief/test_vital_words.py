@@ -66,13 +66,16 @@ def test_every_state_that_has_not_ended_is_walked_from() -> None:
 def test_every_vital_word_leads_where_it_should_from_every_state(opened, state, meaning) -> None:
     """Said once and surely, in the site's first wording; and the case can be ended after it.
 
-    That an attempt has failed is asked back where none has begun.
+    That an attempt has failed is asked back where none has begun, and in one what is through the
+    cords.
     """
     talk = opened(*WAYS[state])
     assert talk.case.state is state
     talk.hears(getattr(SAID, meaning)[0])
     assert talk.heard.meaning == meaning
-    if meaning == "attempt_failed" and state is not State.ATTEMPTING:
+    asked_back = {"attempt_failed": state is not State.ATTEMPTING}
+    asked_back["tube_past_cords"] = state is State.ATTEMPTING
+    if asked_back.get(meaning):
         assert talk.case.state is State.DOUBTING
         talk.hears("yes")
     assert LEADS[meaning](talk.case), (talk.case.state, talk.case.known)

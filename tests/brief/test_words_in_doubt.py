@@ -77,6 +77,17 @@ def test_through_the_cords_is_by_the_mouth(opened) -> None:
     assert talk.case.known.phase is Phase.NECK_OPEN
 
 
+def test_through_the_cords_may_be_the_bougie(opened) -> None:
+    """It was taken for the tube, and its attempt's clock stopped."""
+    talk = opened("we must go now", "drugs in", "begin the attempt")
+    assert texts(talk.hears("i'm through the cords")) == [ASKED_BACK.tube_past_cords]
+    talk.hears("no")
+    assert talk.case.state is State.ATTEMPTING
+    talk.hears("i'm through the cords")
+    talk.hears("yes")
+    assert talk.case.known.phase is Phase.AFTER
+
+
 def test_a_blade_at_the_neck_is_asked_after(opened) -> None:
     """A second attempt began, and the neck's items were gone."""
     talk = opened(*AT_THE_NECK)
