@@ -17,7 +17,9 @@ def texts(lines) -> list[str]:
     return [line.text for line in lines]
 
 
-@pytest.mark.parametrize("no", ["no", "nothing there", "flat", "there's no wave"])
+@pytest.mark.parametrize(
+    "no", ["no", "nothing there", "nothing", "none", "flat", "there's no wave"]
+)
 def test_no_wave_means_out_at_once(opened, no) -> None:
     """In the site's words; the attempt has failed, and the next one can begin at once."""
     talk = opened("begin the attempt", "i'm in")
