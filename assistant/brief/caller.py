@@ -35,6 +35,7 @@ from assistant.brief.going_on import ask_next, ask_on, go_on
 from assistant.brief.item import Standing
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.prompts import HOLDING, prompt
+from assistant.brief.said_again import says_it_again
 from assistant.brief.seen import seen_meanwhile
 from assistant.brief.states import FACTS, INSTEAD, LATE, NOT_SO, STATES, VITAL, State
 from assistant.brief.turns import Turn
@@ -190,7 +191,8 @@ class Caller:
 
     def heard(self, reading: Reading) -> Steps:
         """Somebody said something that was understood for sure and makes sense now."""
-        act = STATES[self._now.case.state].act(reading.meaning)
+        again = says_it_again(self._now, reading)
+        act = STATES[self._now.case.state].act("confirm" if again else reading.meaning)
         told, before = [], self._now.case.before_turn
         for step in ACTS[act](self._now, reading):
             if isinstance(step, Line) and step.tag in _ANSWERS_A_QUESTION:

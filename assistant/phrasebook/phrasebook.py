@@ -314,7 +314,9 @@ class Phrasebook:
             return
         said = self._site.wording.may_be_said
         phrases = getattr(said, meaning)
-        for phrase in (*phrases, *said.number_instead) if meaning == "number" else phrases:
+        if meaning == "number":
+            phrases = (*phrases, *said.number_instead, *said.number_again)
+        for phrase in phrases:
             danger = _danger(meaning, phrase)
             units = unit_said if "{unit}" in phrase else ("",)
             for unit in units:

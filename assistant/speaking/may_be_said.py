@@ -169,6 +169,9 @@ class MayBeSaid(Questions, Facts, VitalWords):
     number_instead: tuple[Annotated[str, _around("number", "unit")], ...] = ()
     """A number in place of the one that was just said back ("no {number}"): of what is read back,
     or of the item before, where the next has just come up."""
+    number_again: tuple[Annotated[str, _around("number", "unit")], ...] = ()
+    """A number that was read back, said once more with a yes ("yes {number}"): that is a yes, and
+    another number is read back in its place."""
     blood_pressure: tuple[Annotated[str, _around("number", "lower", first=True)], ...] = (
         "{number} over {lower}",
     )

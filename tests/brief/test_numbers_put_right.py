@@ -173,3 +173,49 @@ def test_a_newer_number_leaves_no_older_word(opened) -> None:
     assert talk.case.known.pressure_mmhg == 120
     assert talk.case.known.low_pressure is not True
     assert talk.case.state is State.ASKING
+
+
+@pytest.mark.parametrize("words", ["yes eighty", "yep eighty", "yes eight zero"])
+@pytest.mark.parametrize(
+    ("before", "told"),
+    [
+        (TO_THE_WEIGHT, "eight zero kilos"),
+        ((*TO_THE_WEIGHT, "nine zero kilos", "yes"), "he's eighty kilos"),
+    ],
+    ids=["asked", "told"],
+)
+def test_a_yes_with_the_number_that_was_read_back_is_a_yes(opened, before, told, words) -> None:
+    """As people answer in a closed loop; it was not heard."""
+    talk = opened(*before, told)
+    assert texts(talk.hears(words))[0] == "Eighty kilograms."
+    assert talk.case.known.weight_kg == 80
+
+
+def test_a_yes_with_the_weight_of_a_dose_question_is_a_yes(opened) -> None:
+    """There too."""
+    talk = opened(*TO_THE_PRESSURE, "how much ketamine for ninety kilos")
+    assert "ketamine" in texts(talk.hears("yes ninety"))[0].lower()
+    assert talk.case.known.quote is None
+
+
+@pytest.mark.parametrize("words", ["yes seventy", "make it seventy", "call it seventy"])
+def test_another_number_is_read_back_in_its_place(opened, words) -> None:
+    """A yes before it confirms nothing."""
+    talk = opened(*TO_THE_WEIGHT, "eight zero kilos")
+    assert texts(talk.hears(words)) == ["I heard seventy: seven zero, kilograms. Correct?"]
+    assert talk.case.known.weight_kg is None
+
+
+def test_a_yes_with_the_number_that_was_not_surely_heard_is_none(opened) -> None:
+    """It is read back once more."""
+    talk = opened(*TO_THE_WEIGHT, "eight five kilos")
+    talk.hears("yes eighty five", sure=False)
+    assert talk.case.known.weight_kg is None
+    assert talk.case.state is State.CHECKING
+
+
+def test_that_is_right_is_told_what_counts(opened) -> None:
+    """One soft sound makes "that's not right" of it."""
+    talk = opened(*TO_THE_WEIGHT, "eight zero kilos")
+    assert texts(talk.hears("that's right"))[0].startswith("Please say: yes confirmed.")
+    assert talk.case.known.weight_kg is None
