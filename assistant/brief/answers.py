@@ -35,7 +35,7 @@ from assistant.brief.states import State
 from assistant.brief.told_doses import look_again
 from assistant.brief.valued_items import NumberItem, OxygenItem, QuantityItem
 from assistant.grammar.readings import Reading, Verdict
-from assistant.language.doubt import must_be_spelt
+from assistant.language.doubt import may_be_another, must_be_spelt
 from assistant.language.numbers_in_text import numbers_in
 from assistant.language.tongue import exactly
 from assistant.speaking.mouth import Line, Urgency
@@ -312,10 +312,9 @@ def _number(now: Moment, item: AnyItem, reading: Reading) -> Steps:
     elif isinstance(item, NumberItem):
         heard = exactly(float(reading.values["number"]))
         low, high = possible_for(now, item)
-        doubtful = must_be_spelt(
-            heard, "number", reading, lambda other: low <= other <= high, now.tongue.numbers
-        )
-        if doubtful and not item.noted_at_once:
+        heard_as = heard, "number", reading, lambda other: low <= other <= high, now.tongue.numbers
+        doubtful = may_be_another(*heard_as)
+        if must_be_spelt(*heard_as) and not item.noted_at_once:
             yield from ask_number_again(now)
         elif not low <= heard <= high:
             yield from only_possible(now, item, heard)

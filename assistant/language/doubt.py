@@ -1,4 +1,5 @@
-"""When a number has to be said digit by digit before it is read back."""
+"""When a number may have been another one, and when it has to be said digit by digit before it is
+read back."""
 
 from collections.abc import Callable
 from decimal import Decimal
@@ -7,14 +8,14 @@ from assistant.grammar.readings import Reading, Verdict
 from assistant.language.tongue import ENGLISH, Numbers
 
 
-def must_be_spelt(
+def may_be_another(
     number: int | Decimal,
     slot: str,
     reading: Reading,
     possible: Callable[[int | Decimal], bool],
     numbers: Numbers = ENGLISH.numbers,
 ) -> bool:
-    """Whether the digits have to be asked for, one by one.
+    """Whether it may not count unless it is read back.
 
     It is so for a teen or a ten ("fifteen", "fifty"; also "a hundred and fifteen") that was not
     itself said in digits, when its partner may have been meant: the partner would be possible
@@ -27,3 +28,24 @@ def must_be_spelt(
     close = reading.runner_up is not None and reading.runner_up.get(slot) == partner
     unsure = reading.verdict is not Verdict.ACCEPT
     return close or unsure or possible(partner) or not possible(number)
+
+
+def must_be_spelt(
+    number: int | Decimal,
+    slot: str,
+    reading: Reading,
+    possible: Callable[[int | Decimal], bool],
+    numbers: Numbers = ENGLISH.numbers,
+) -> bool:
+    """Whether the digits have to be asked for, one by one, before it is read back.
+
+    It is so for the same numbers, but for a ten that was surely heard and whose teen is only
+    possible: "a hundred and forty" is told far more often than its teen, and its read-back has the
+    digits, "one four zero".
+    """
+    partner = numbers.confusable_with(number)
+    if not may_be_another(number, slot, reading, possible, numbers):
+        return False
+    close = reading.runner_up is not None and reading.runner_up.get(slot) == partner
+    surely_heard_ten = reading.verdict is Verdict.ACCEPT and not close and possible(number)
+    return not (surely_heard_ten and partner is not None and partner < number)
