@@ -28,6 +28,7 @@ from assistant.brief.patient import (
     only_possible,
     other_pounds,
     possible_for,
+    pressure,
     told_in_pounds,
 )
 from assistant.brief.seen import seen_instead
@@ -152,7 +153,8 @@ def _still_low(now: Moment, item: OxygenItem, percent: float) -> Steps:
 def _not_wanted(now: Moment, item: AnyItem, value: str | float, spoken: str, says: str) -> Steps:
     """A number that is not the wanted one: said back with that, and the item stays open.
 
-    Of a range the ends that its question names: nobody asks for a hundred percent "or less".
+    Of a pressure that is low, that is said. Of a range the ends that its question names: nobody
+    asks for a hundred percent "or less".
     """
     ends, named = item.wanted or (), numbers_in(item.ask, now.tongue.numbers)
     asked = {one.number for one in named}.intersection(ends) or ends
@@ -160,6 +162,9 @@ def _not_wanted(now: Moment, item: AnyItem, value: str | float, spoken: str, say
     terms = now.tongue.terms
     wanted = terms.from_to.format(low=both[0], high=both[-1]) if len(both) > 1 else both[0]
     text = now.filled(says, value=spoken, wanted=wanted)
+    if item.told_by(value).get("low_pressure"):
+        noted = now.filled(now.says.noted, value=spoken)
+        text = f"{noted} {now.site.wording.pause.low_pressure}"
     yield Line(text, "not-wanted", item.id)
     yield from put_off(now, item, told=None if isinstance(value, str) else value)
 
@@ -231,6 +236,7 @@ def put_off(now: Moment, item: AnyItem, *, told: float | None = None, named: boo
         return
     deferred = Deferred(item=item.id, left_open=_is_left_open(now, item), told=told)
     yield Happened(deferred, f"{label(item)}: not yet", item.id)
+    yield from look_again(now) if told is not None else ()
     if standing is Standing.DUE and isinstance(item, TimedItem) and not item.asked_at_once:
         yield from run_clock(now, item, item.again_after_s, again=True)
     elif item.offered or item.asked_at_once:
@@ -338,6 +344,17 @@ def _corrected(now: Moment, reading: Reading) -> AnyItem | None:
     soon = known.asked_s is not None and now.present.now_s - known.asked_s <= INSTEAD_S
     sure = reading.verdict is Verdict.ACCEPT or (item is not None and "number" in item.answered_by)
     return before if soon and sure else None
+
+
+def pressure_told(now: Moment, reading: Reading) -> Steps:
+    """The systolic pressure: the answer to the item that asks whether it holds, else a fact."""
+    item = now.case.current
+    asks = isinstance(item, QuantityItem) and item.number_figure == "pressure_mmhg"
+    if isinstance(item, QuantityItem) and asks and now.case.state is State.ASKING:
+        values = {"number": reading.values["systolic"]}
+        yield from _quantity(now, item, replace(reading, meaning="number", values=values))
+    else:
+        yield from pressure(now, reading)
 
 
 def _quantity(now: Moment, item: QuantityItem, reading: Reading) -> Steps:

@@ -101,7 +101,7 @@ ACTS: dict[str, Callable[[Moment, Reading], Steps]] = {
     "age": patient.age,
     "female": patient.female,
     "male": patient.male,
-    "pressure": patient.pressure,
+    "pressure": answers.pressure_told,
     "pressure_low": patient.pressure_low,
     "pressure_recovered": patient.pressure_recovered,
     "allergy": patient.allergy,

@@ -198,6 +198,11 @@ class Item(SiteModel, ABC):
         return None
 
     @property
+    def number_figure(self) -> NumberFigure | None:
+        """The patient's figure that any number told to it becomes, also one that leaves it open."""
+        return None
+
+    @property
     def settled_by(self) -> str | None:
         """What of the patient settles it once it is told, at any time."""
         return self.figure

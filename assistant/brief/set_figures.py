@@ -8,7 +8,7 @@ from assistant.brief.items import AnyItem
 from assistant.brief.phases import Phase
 from assistant.brief.reachable import may_ask
 from assistant.brief.spoken_settings import Fault
-from assistant.brief.valued_items import NumberItem
+from assistant.brief.valued_items import NumberItem, QuantityItem
 from assistant.dosing.formulary import Formulary, doses_of
 from assistant.language.tongue import Tongue
 from assistant.language.unit_words import is_unit_of, unit_words
@@ -17,7 +17,7 @@ from assistant.language.unit_words import is_unit_of, unit_words
 def misset(brief: Brief, tongue: Tongue) -> Iterator[Fault]:
     """What an item sets in another unit, or a second time."""
     for loc, _, item in brief.placed():
-        if isinstance(item, NumberItem) and item.sets is not None:
+        if isinstance(item, NumberItem | QuantityItem) and item.sets is not None:
             yield from _in_another_unit(loc, item, item.sets, tongue)
     yield from _twice(brief)
 
@@ -29,7 +29,7 @@ def by_weight(formulary: Formulary) -> bool:
 
 
 def _in_another_unit(
-    loc: tuple[int | str, ...], item: NumberItem, figure: str, tongue: Tongue
+    loc: tuple[int | str, ...], item: NumberItem | QuantityItem, figure: str, tongue: Tongue
 ) -> Iterator[Fault]:
     told: list[tuple[tuple[int | str, ...], str]] = [(("unit",), item.unit)]
     told += [(("unit_said", at), words) for at, words in enumerate(item.unit_said)]

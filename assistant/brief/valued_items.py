@@ -223,6 +223,9 @@ class QuantityItem(ConfirmedItem):
     seen: bool = False
     """Whether it is the saturation, which the watcher sees: what it sees and is not wanted goes
     before what is said, and opens the item again at the pause."""
+    sets: Literal["pressure_mmhg"] | None = None
+    """The patient's systolic pressure, which is known by any number that is told; one below the
+    wanted counts as a low one, for doses as well."""
 
     @model_validator(mode="after")
     def _low_to_high(self) -> "QuantityItem":
@@ -246,6 +249,17 @@ class QuantityItem(ConfirmedItem):
     @override
     def units_heard(self) -> tuple[str, ...]:
         return self.unit_said
+
+    @property
+    @override
+    def number_figure(self) -> NumberFigure | None:
+        return self.sets
+
+    @override
+    def told_by(self, value: Answer) -> Mapping[ToldByAnswer, bool]:
+        if self.sets is None or isinstance(value, str):
+            return {}
+        return {"low_pressure": value < self.wanted_low}
 
     @property
     @override

@@ -271,6 +271,10 @@ class Phrasebook:
         if item.figure == "pressure_mmhg":
             for words in self._site.wording.may_be_said.blood_pressure:
                 yield Pattern(words, "number", danger=Danger.NUMBER)
+        if item.number_figure == "pressure_mmhg":
+            for words in self._site.wording.may_be_said.blood_pressure:
+                if words.startswith("{number}"):  # as of every number that settles its item
+                    yield Pattern(words, "number", danger=Danger.SETTING)
         for words in item.told_too_low:
             yield Pattern(words, "pressure_low", danger=Danger.OPTION)  # it is read back
         if item.figure == "height_cm":

@@ -9,7 +9,8 @@ from typing_extensions import override
 from assistant.brief.brief import Brief
 from assistant.brief.confirmed_items import NOT_APPLICABLE, TimedItem
 from assistant.brief.events.base import STRICT, Event
-from assistant.brief.item import Standing
+from assistant.brief.item import Answer, Standing
+from assistant.brief.items import AnyItem
 from assistant.brief.known import Known
 from assistant.brief.phases import Phase
 from assistant.brief.unsettled import Pending
@@ -59,6 +60,14 @@ class ValueRefused(Event):
         known.pending = None
 
 
+def _learn(known: Known, item: AnyItem, value: Answer) -> None:
+    """What an answer tells of the patient besides."""
+    if item.number_figure is not None and not isinstance(value, str):
+        known.set_figure(item.number_figure, int(value))
+    for told, so in item.told_by(value).items():
+        known.set_figure(told, so)
+
+
 @dataclass(frozen=True, kw_only=True, config=STRICT)
 class Answered(Event):
     """An item has its answer."""
@@ -78,8 +87,7 @@ class Answered(Event):
         if item.figure is not None:
             value = self.value if isinstance(self.value, str) else int(self.value)
             known.set_figure(item.figure, value)
-        for told, so in item.told_by(self.value).items():
-            known.set_figure(told, so)
+        _learn(known, item, self.value)
 
 
 @dataclass(frozen=True, kw_only=True, config=STRICT)
@@ -130,6 +138,8 @@ class Deferred(Event):
             standing = Standing.OUTSTANDING
         known.settle(self.item, standing, None, put_off_s=at_s)
         known.items[self.item] = replace(known.items[self.item], told=self.told)
+        if self.told is not None:
+            _learn(known, brief.item(self.item), self.told)
 
 
 @dataclass(frozen=True, kw_only=True, config=STRICT)
