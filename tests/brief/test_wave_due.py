@@ -71,6 +71,7 @@ def test_it_is_asked_once_where_an_answer_leads_to_it(read_back) -> None:
     breaths_later(read_back, 38)
     asked = [*texts(read_back.hears("yes")), *texts(read_back.waits(3))]
     assert len([one for one in asked if "wave still sustained" in one]) == 1
+    assert [one[:6] for one in texts(read_back.waits(ANSWER_S))] == ["Again:"]
 
 
 @pytest.fixture
