@@ -86,10 +86,14 @@ def _of_the_turns(measures: Measures) -> Iterator[str]:
 
 
 def _of_the_drugs(timeline: Timeline, measures: Measures) -> Iterator[str]:
-    for one in drugs_of(timeline.entries, measures.taken_back).given:
-        told = one.told_before
-        if told is not None and told.held_until_s is not None:
-            drug = f"{one.drug}".capitalize()
+    for one in drugs_of(timeline, measures.taken_back).given:
+        told, drug = one.dose, f"{one.drug}".capitalize()
+        if told is None or one.taken_back_at_s is not None:
+            continue
+        if one.put_right is not None:
+            right_kg = f"{one.put_right.weight_kg:g}"
+            yield f"{drug} was in before the weight was put right to {right_kg} kilograms."
+        elif one.amount is None and told.held_until_s is not None:
             yield f"{drug} was told as given after its dose for {told.told_for} was outdated."
 
 

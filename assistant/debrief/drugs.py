@@ -1,11 +1,15 @@
 """What was told of drugs: each dose that was spoken and how long it held, and what went in."""
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
+from typing import Literal, NamedTuple
 
-from assistant.brief.clocks import DRUGS_CLOCK
+from assistant.brief.clocks import ARREST_CLOCK, DRUGS_CLOCK
 from assistant.debrief.entries import TimelineEntry
 from assistant.debrief.spans import Span
+from assistant.debrief.timeline import Timeline
+
+_WEIGHT = "weight_kg"
 
 
 @dataclass(slots=True)
@@ -25,27 +29,51 @@ class SpokenDose:
         return bool(self.entry.values.get("what_if"))
 
     @property
+    def is_rate(self) -> bool:
+        """Whether it is what an infusion gives in an hour or a minute."""
+        return "/" in str(self.entry.values.get("unit", ""))
+
+    @property
     def amount(self) -> str:
         """With its unit."""
         return f"{self.entry.values.get('dose', '?')} {self.entry.values.get('unit', '')}".strip()
 
     @property
     def told_for(self) -> str:
-        """The weight that it was told for."""
+        """The weight that it was told for, and a low pressure if it went by that."""
         weight = self.entry.values.get("weight_kg")
-        return "no weight needed" if weight is None else f"{weight} kg"
+        told = "no weight needed" if weight is None else f"{weight} kg"
+        return f"{told}, low pressure" if self.entry.values.get("low_pressure") else told
 
 
-@dataclass(frozen=True, slots=True)
+Reason = Literal["again", "rate", "arrest", "in doubt"]
+"""Why a dose that had been told and held is not the one that went in: the drug had gone in by that
+same telling, it was a rate, in an arrest it is another one, or the weight was in doubt by then."""
+
+
+class Weighed(NamedTuple):
+    """A weight that was confirmed."""
+
+    at_s: float | None
+    weight_kg: float
+
+
+@dataclass(slots=True)
 class WentIn:
     """A drug that was told to be in; or the drugs, without their names."""
 
     at_s: float | None
     drug: str | None
-    amount: str | None
+    amount: str | None = None
     """The dose that had been told for this patient and held; None without one."""
-    told_before: SpokenDose | None = None
-    """Without such a dose: the last one that had been told, for this patient if there was one."""
+    dose: SpokenDose | None = None
+    """The last one that had been told, for this patient if there was one; None without any."""
+    why_none: Reason | None = None
+    """Of a drug without an amount, whose dose had been told and held."""
+    put_right: Weighed | None = None
+    """The weight that was confirmed after it was in by the dose for another one."""
+    taken_back_at_s: float | None = None
+    """When it was said not to have been meant; None when it stood."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,49 +84,96 @@ class Drugs:
     given: tuple[WentIn, ...]
 
 
-def drugs_of(entries: Sequence[TimelineEntry], taken_back: Sequence[Span] = ()) -> Drugs:
-    """Read off the rows of events, which needs no brief.
+def drugs_of(timeline: Timeline, taken_back: Sequence[Span] = ()) -> Drugs:
+    """Read off the rows of events; without a brief nobody knows which item asked for the weight.
 
     `taken_back` are the stretches, in s of the case, whose words were not meant: what they led to
     did not happen.
     """
-    doses: list[SpokenDose] = []
-    given: list[WentIn] = []
-    before: TimelineEntry | None = None
-    for one in _events(entries, taken_back):
-        if one.meaning == "dose-told":
-            doses.append(SpokenDose(one))
-        elif one.meaning == "doses-outdated":
-            for drug in one.values.get("drugs", []):
-                _outdate(_last(doses, drug), one, before)
-        elif one.meaning == "drug-given":
-            given.append(_went_in(one, doses))
-        elif _drugs_in(one) and one.at_s not in [known.at_s for known in given]:
-            given.append(WentIn(one.at_s, None, None))
-        before = one
-    return Drugs(tuple(doses), tuple(given))
-
-
-def _drugs_in(one: TimelineEntry) -> bool:
-    """Their clock began; a drug that was named has begun it at that very moment."""
-    return one.meaning == "clock-started" and one.values.get("clock") == DRUGS_CLOCK
-
-
-def _events(
-    entries: Iterable[TimelineEntry], taken_back: Sequence[Span]
-) -> Iterator[TimelineEntry]:
-    for one in entries:
-        at_s = one.at_s or 0.0
-        undone = any(begin <= at_s < end for begin, end in taken_back)
+    brief = timeline.brief
+    weighing = set() if brief is None else {one.id for one in brief.asking_for(_WEIGHT)}
+    telling = _Telling(weighing)
+    for one in timeline.entries:
         # What the assistant says of a dose has the same meaning as the row of the event.
-        if one.kind == "event" and (one.meaning == "dose-told" or not undone):
-            yield one
+        if one.kind == "event":
+            telling.take(one, _undone_at_s(one, taken_back))
+    return Drugs(tuple(telling.doses), tuple(telling.given))
 
 
-def _last(doses: Sequence[SpokenDose], drug: str) -> SpokenDose | None:
-    """The last dose of a drug: for this patient, or else for another weight."""
-    own = [one for one in doses if one.entry.values.get("drug") == drug]
-    return next((one for one in reversed(own) if not one.what_if), own[-1] if own else None)
+def _undone_at_s(one: TimelineEntry, taken_back: Sequence[Span]) -> float | None:
+    at_s = one.at_s or 0.0
+    return next((end for begin, end in taken_back if begin <= at_s < end), None)
+
+
+class _Telling:
+    """Follows what is told of drugs, row by row."""
+
+    def __init__(self, weighing: Collection[str]) -> None:
+        """`weighing` are the items that ask for the weight."""
+        self._weighing = weighing
+        self.doses: list[SpokenDose] = []
+        self.given: list[WentIn] = []
+        self._before: TimelineEntry | None = None
+        self._arrested = False
+
+    def take(self, one: TimelineEntry, undone_at_s: float | None) -> None:
+        """One row more; `undone_at_s` is when it was taken back, if it was."""
+        if one.meaning == "dose-told":
+            self.doses.append(SpokenDose(one))
+        elif one.meaning == "drug-given":
+            self.given.append(self._went_in(one, undone_at_s))
+        elif undone_at_s is None:
+            self._what_else(one)
+        self._before = one if undone_at_s is None else self._before
+
+    def _what_else(self, one: TimelineEntry) -> None:
+        clock = one.values.get("clock")
+        if one.meaning == "doses-outdated":
+            for drug in one.values.get("drugs", []):
+                _outdate(self._last(drug), one, self._before)
+        elif one.meaning in ("clock-started", "clock-ended") and clock == ARREST_CLOCK:
+            self._arrested = one.meaning == "clock-started"
+        elif one.meaning == "clock-started" and clock == DRUGS_CLOCK:
+            # A drug that was named has begun it at that very moment.
+            if one.at_s not in [known.at_s for known in self.given]:
+                self.given.append(WentIn(one.at_s, None))
+        elif self._weighs(one) and isinstance(one.values.get("value"), int | float):
+            self._weighed(Weighed(one.at_s, one.values["value"]))
+
+    def _weighs(self, one: TimelineEntry) -> bool:
+        told = one.meaning == "fact-taken" and one.values.get("figure") == _WEIGHT
+        return told or (one.meaning == "answered" and one.values.get("item") in self._weighing)
+
+    def _weighed(self, found: Weighed) -> None:
+        for one in self.given:
+            told_kg = None if one.dose is None else one.dose.entry.values.get("weight_kg")
+            if one.amount is not None and told_kg is not None:
+                one.put_right = found if found.weight_kg != told_kg else None
+
+    def _went_in(self, one: TimelineEntry, undone_at_s: float | None) -> WentIn:
+        drug, dose = str(one.values.get("drug", "?")), one.values.get("dose")
+        told = self._last(drug)
+        if dose is not None:
+            amount = f"{dose} {one.values.get('unit')}"
+            return WentIn(one.at_s, drug, amount, told, taken_back_at_s=undone_at_s)
+        why = self._why_none(drug, told)
+        return WentIn(one.at_s, drug, None, told, why, taken_back_at_s=undone_at_s)
+
+    def _why_none(self, drug: str, told: SpokenDose | None) -> Reason | None:
+        if told is None or told.what_if or told.held_until_s is not None:
+            return None
+        if self._arrested:
+            return "arrest"
+        if told.is_rate:
+            return "rate"
+        since_s = told.entry.at_s or 0.0
+        stood = [one for one in self.given if one.drug == drug and one.taken_back_at_s is None]
+        return "again" if any((one.at_s or 0.0) >= since_s for one in stood) else "in doubt"
+
+    def _last(self, drug: str) -> SpokenDose | None:
+        """The last dose of a drug: for this patient, or else for another weight."""
+        own = [one for one in self.doses if one.entry.values.get("drug") == drug]
+        return next((one for one in reversed(own) if not one.what_if), own[-1] if own else None)
 
 
 def _outdate(
@@ -110,10 +185,3 @@ def _outdate(
         dose.outdated_by = (
             before.text if before is not None and before.at_s == outdated.at_s else ""
         )
-
-
-def _went_in(one: TimelineEntry, doses: Sequence[SpokenDose]) -> WentIn:
-    drug, dose = str(one.values.get("drug", "?")), one.values.get("dose")
-    if dose is not None:
-        return WentIn(one.at_s, drug, f"{dose} {one.values.get('unit')}")
-    return WentIn(one.at_s, drug, None, _last(doses, drug))

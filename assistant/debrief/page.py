@@ -93,7 +93,7 @@ def picture(svg: bytes) -> str:
 
 def _report(timeline: Timeline, measures: Measures) -> dict[str, Any]:
     _, started, lasted, *notes = head(timeline, measures)
-    drugs = drugs_of(timeline.entries, measures.taken_back)
+    drugs = drugs_of(timeline, measures.taken_back)
     return {
         "case": "A case" if timeline.meta.case == CASE else f"Case {timeline.meta.case}",
         "site": timeline.meta.site,

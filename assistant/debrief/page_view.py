@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from assistant.debrief.airways import Turn
-from assistant.debrief.drugs import Drugs, SpokenDose, WentIn
+from assistant.debrief.drugs import Drugs, Reason, SpokenDose, WentIn
 from assistant.debrief.figures import Figure, figures
 from assistant.debrief.findings import Measures
 from assistant.debrief.lanes import numbered_calls
@@ -16,6 +16,11 @@ AT_A_GLANCE = (
     *("brief_s", "loops_closed_percent", "closed_at_first_asking_percent", "median_to_answer_s"),
     *("drugs_to_tube_s", "attempts", "call_to_response_s", "low_s"),
 )
+_WHY_NONE: Mapping[Reason, str] = {
+    "rate": "which is a rate, and no dose that went in",
+    "arrest": "but in an arrest the dose is another one",
+    "in doubt": "but the weight was in doubt by then",
+}
 
 
 def clock(at_s: float | None) -> str:
@@ -144,24 +149,43 @@ def _until(dose: SpokenDose) -> str:
 def given(drugs: Drugs) -> list[View]:
     """What was told to be in, each drug by its name, with the dose that was told for this patient;
     or why none was in force."""
-    return [{"at": clock(one.at_s), "text": f"{_what_went_in(one)}."} for one in drugs.given]
+    return [
+        {
+            "at": clock(one.at_s),
+            "text": f"{_what_went_in(one)}.",
+            "taken_back": "" if one.taken_back_at_s is None else clock(one.taken_back_at_s),
+        }
+        for one in drugs.given
+    ]
 
 
 def _what_went_in(one: WentIn) -> str:
     if one.drug is None:
         return "the drugs, without their names"
     if one.amount is not None:
-        return f"{one.drug}; {one.amount} was told"
-    told = one.told_before
-    if told is None:
+        return f"{one.drug}; {one.amount} was told{_put_right(one)}"
+    if one.dose is None:
         return f"{one.drug}; no dose was asked for"
+    if one.why_none == "again":
+        return f"{one.drug}, given again; no new dose was asked for"
+    return f"{one.drug}; {_why_no_dose(one, one.dose)}"
+
+
+def _why_no_dose(one: WentIn, told: SpokenDose) -> str:
     if told.what_if:
-        return f"{one.drug}; a dose was told for another weight only, {told.told_for}"
-    was = f"{one.drug}; {told.amount} was told for {told.told_for}, "
-    if told.held_until_s is None:
-        return f"{was}but the weight was in doubt by then"
+        return f"a dose was told for another weight only, {told.told_for}"
+    was = f"{told.amount} was told for {told.told_for}, "
+    if one.why_none is not None:
+        return f"{was}{_WHY_NONE[one.why_none]}"
     by = f" by “{told.outdated_by}”" if told.outdated_by else ""
     return f"{was}and outdated at {clock(told.held_until_s)}{by}"
+
+
+def _put_right(one: WentIn) -> str:
+    if one.put_right is None:
+        return ""
+    at_s, weight_kg = one.put_right
+    return f"; weight put right to {weight_kg:g} kg at {clock(at_s)}, after it was in"
 
 
 def expected(measures: Measures) -> list[View]:
