@@ -105,10 +105,12 @@ def _of_the_saturation(measures: Measures) -> Iterator[str]:
         else:
             yield f'The watcher called "{call.text}"{when}.'
     for one in measures.responses:
-        if one.took_s is not None:
+        if one.already:
+            yield "At a call the team was bagging already."
+        elif one.took_s is not None:
             yield f"{spoken(one.took_s).capitalize()} after a call {one.how}."
         else:
-            yield "After a call nothing was told by which oxygen got in again."
+            yield "After a call nothing is on record by which oxygen got in again."
     lowest, watched = measures.lowest_saturation, measures.watched
     if lowest is not None:
         yield f"The lowest saturation on record was {lowest.spo2_percent} percent."

@@ -4,7 +4,7 @@ The machine sees no breath and no tube. What is here begins and ends with words 
 """
 
 from bisect import bisect_right
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -20,12 +20,10 @@ from assistant.brief.events.course import (
     PacingStarted,
     PacingStopped,
     Restarted,
-    TubeIn,
 )
-from assistant.brief.events.vital import CannotOxygenate, NeckOpen, RescueIn, TubeOut
+from assistant.brief.events.vital import TubeOut
 from assistant.brief.phases import Phase
 from assistant.debrief.airways import AIRWAYS
-from assistant.debrief.entries import TimelineEntry
 from assistant.debrief.replayed import Happening
 from assistant.debrief.spans import Span, joined, less, total_s
 from assistant.debrief.timeline import Saturation
@@ -36,33 +34,6 @@ recorded every ten seconds only."""
 LOSSES = ("signal-lost", "feed-lost")
 """Calls of the watcher that are not about a saturation."""
 RECOVERED = "recovered"
-RESPONSES: Mapping[str, str] = {
-    AttemptFailed.name: "the attempt was given up",
-    PacingStarted.name: "the bag was paced",
-    TubeIn.name: "the tube was in",
-    TubeOut.name: "the tube was taken out",
-    CannotOxygenate.name: "the neck was turned to",
-    RescueIn.name: "the supraglottic airway was in",
-    NeckOpen.name: "a tube was in through the neck",
-}
-"""What is said aloud when oxygen is to get in again, by the name of its event."""
-
-
-@dataclass(frozen=True, slots=True)
-class Response:
-    """A saturation call, and the first words after it by which oxygen gets in again."""
-
-    called_at_s: float
-    answered_at_s: float | None
-    """None when nothing of the kind was said before the next call or the end of the case."""
-    how: str | None
-
-    @property
-    def took_s(self) -> float | None:
-        """From the first sound of the call to the first of those words."""
-        if self.answered_at_s is None:
-            return None
-        return round(self.answered_at_s - self.called_at_s, 2)
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,24 +45,6 @@ class Watched:
     low_s: float
     spans: tuple[Span, ...]
     """When it was low, in s from the beginning."""
-
-
-def responses(
-    calls: Sequence[TimelineEntry], happenings: Sequence[Happening]
-) -> Iterator[Response]:
-    """Each saturation call with what was done about it, by what happened and held."""
-    falls = [
-        one.at_s
-        for one in calls
-        if one.at_s is not None and one.meaning not in (*LOSSES, RECOVERED)
-    ]
-    for called_s, next_s in pairwise([*falls, float("inf")]):
-        for one in happenings:
-            if called_s <= one.spoken_at_s < next_s and one.event.name in RESPONSES:
-                yield Response(called_s, one.spoken_at_s, RESPONSES[one.event.name])
-                break
-        else:
-            yield Response(called_s, None, None)
 
 
 def brief_at(happenings: Sequence[Happening], phase: Phase, case: Case) -> Span | None:
@@ -135,10 +88,16 @@ def drugs_to_airway(happenings: Sequence[Happening]) -> tuple[Span, str] | None:
 
 
 def without_breath(whole: Span, happenings: Sequence[Happening]) -> list[Span]:
-    """The stretches from the drugs to the airway in which nobody was told to bag, in s of the case.
+    """The stretches from the drugs to the airway in which nobody was told to bag, in s of the case:
+    the whole without those in which somebody was."""
+    return less([whole], bagging(happenings))
 
-    Out of the whole come the times between a failed attempt and the next one, or a rescue, when the
-    agreed plan has the team bag, and those in which the bag was paced.
+
+def bagging(happenings: Sequence[Happening]) -> list[Span]:
+    """When the team bags by what was told, in s of the case; the last may have no end.
+
+    Between a failed attempt and the next one, or a rescue, when the agreed plan has the team bag,
+    and while the bag is paced.
     """
     bagged: list[Span] = []
     since_s: float | None = None
@@ -151,9 +110,7 @@ def without_breath(whole: Span, happenings: Sequence[Happening]) -> list[Span]:
             if since_s is not None:
                 bagged.append((since_s, one.at_s))
             since_s = None
-    if since_s is not None:
-        bagged.append((since_s, whole[1]))
-    return less([whole], bagged)
+    return bagged if since_s is None else [*bagged, (since_s, float("inf"))]
 
 
 def _ends_bagging(event: Event) -> bool:

@@ -162,12 +162,13 @@ DEFINITIONS: Final[Mapping[str, Definition]] = MappingProxyType(
         "call_to_response_s": Definition(
             "From saturation call to response, longest",
             "s",
-            "From the first sound of the call to the first of the words by which oxygen gets "
-            "in again: the attempt has failed, begin pacing, the tube is in. A tube that was out "
-            "again before anybody had seen its wave is no response; calls that had none are told "
-            "beside it.",
-            "The watcher's rows `said`; the row `heard` before `attempt-failed`, `pacing-"
-            "started` or `tube-in`.",
+            "From the first sound of the call to the first of what gets oxygen in again: the "
+            "attempt has failed, begin pacing, the tube is in, or a saturation that came back and "
+            "stayed; none at all where the team was bagging when the call came. \"It's getting "
+            'worse", which asks what to do, answers it as well. A tube that was out again before '
+            "anybody had seen its wave is no response; calls that had none are told beside it.",
+            "The watcher's rows `said` and its samples; the row `heard` before `attempt-failed`, "
+            "`pacing-started` or `tube-in`; rows `heard` with the meaning `worse`.",
             OWN,
         ),
         "expected_in_time_percent": Definition(

@@ -3,8 +3,9 @@
 from dataclasses import dataclass
 
 from assistant.debrief.airways import Stretch, Turn
-from assistant.debrief.course import Response, Watched
+from assistant.debrief.course import Watched
 from assistant.debrief.loops import Loop
+from assistant.debrief.regained import Response
 from assistant.debrief.replayed import ToldUnasked
 from assistant.debrief.scoring import Scored
 from assistant.debrief.spans import Span

@@ -17,7 +17,6 @@ from assistant.debrief.course import (
     Watched,
     brief_at,
     drugs_to_airway,
-    responses,
     watched,
     without_breath,
 )
@@ -33,6 +32,7 @@ from assistant.debrief.findings import (
 )
 from assistant.debrief.loops import SETTLED, Loop
 from assistant.debrief.moments import Moments
+from assistant.debrief.regained import falls, regained, responses
 from assistant.debrief.replayed import Replayed, replay
 from assistant.debrief.scenario import SimulationScenario
 from assistant.debrief.scoring import score
@@ -61,6 +61,7 @@ def measure(timeline: Timeline, scenario: SimulationScenario | None = None) -> M
     happenings = () if replayed is None else tuple(replayed.happenings)
     held = [] if case is None else that_held(case.brief, happenings)
     induced = drugs_to_airway(held)
+    in_again = regained(entries, held, timeline.saturation, timeline.threshold_percent)
     still = None if induced is None else without_breath(induced[0], held)
     losses = tuple(call for call in calls if call.kind in LOSSES)
     return Measures(
@@ -80,7 +81,7 @@ def measure(timeline: Timeline, scenario: SimulationScenario | None = None) -> M
         no_breath_s=None if still is None else total_s(still),
         longest_no_breath_s=max((total_s([one]) for one in still), default=0.0) if still else None,
         # Without its brief nobody knows what was done about a call.
-        responses=() if case is None else tuple(responses(called, held)),
+        responses=() if case is None else tuple(responses(falls(called), in_again)),
         turns=() if case is None else tuple(turns(case, happenings, began_s)),
         stretches=tuple(stretches(happenings, duration_s)),
         watched=_watched(timeline, losses, duration_s),
@@ -91,7 +92,7 @@ def measure(timeline: Timeline, scenario: SimulationScenario | None = None) -> M
         taken_back=() if replayed is None else tuple(replayed.taken_back),
         expected=()
         if scenario is None or case is None
-        else score(scenario, Moments(case.brief, entries, happenings), duration_s),
+        else score(scenario, Moments(case.brief, entries, happenings, in_again), duration_s),
     )
 
 

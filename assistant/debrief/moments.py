@@ -21,9 +21,9 @@ from assistant.brief.events.course import (
 )
 from assistant.brief.events.vital import Arrest, CannotOxygenate, NeckOpen, RescueIn, TubeOut
 from assistant.brief.phases import Phase
-from assistant.debrief.airways import that_held
-from assistant.debrief.course import LOSSES, RECOVERED, RESPONSES
+from assistant.debrief.course import LOSSES, RECOVERED
 from assistant.debrief.entries import TimelineEntry
+from assistant.debrief.regained import Regained
 from assistant.debrief.replayed import Happening
 from assistant.debrief.scenario import Happens, Moment
 from assistant.journal.facilitator import STEERED
@@ -67,12 +67,17 @@ class Moments:
     """Finds what a scenario may name in the record of one case; times in s from its beginning."""
 
     def __init__(
-        self, brief: Brief, entries: Sequence[TimelineEntry], happenings: Sequence[Happening]
+        self,
+        brief: Brief,
+        entries: Sequence[TimelineEntry],
+        happenings: Sequence[Happening],
+        in_again: Sequence[Regained],
     ) -> None:
+        """`in_again` are the moments at which oxygen could get in again."""
         self._brief = brief
         self._placed = [(one.at_s, one) for one in entries if one.at_s is not None]
         self._happenings = happenings
-        self._that_held = that_held(brief, happenings)
+        self._in_again = in_again
 
     def times(self, moment: Moment) -> list[float]:
         """When that was, in order; people's words by their first sound."""
@@ -83,10 +88,10 @@ class Moments:
             return self._calls(losses=calls[moment.happened])
         if moment.steered is not None or moment.marked is not None:
             return [at_s for at_s, one in self._placed if _is_facilitators(moment, one)]
+        if moment.happened is Happens.OXYGEN_IN_AGAIN:
+            return [one.at_s for one in self._in_again]
         is_it = _finder(moment, self._brief)
-        in_again = moment.happened is Happens.OXYGEN_IN_AGAIN
-        among = self._that_held if in_again else self._happenings
-        found = [one for one in among if is_it(one.event)]
+        found = [one for one in self._happenings if is_it(one.event)]
         return sorted(one.at_s if moment.asked else one.spoken_at_s for one in found)
 
     def reboots(self) -> list[float]:
@@ -132,8 +137,6 @@ def _finder(moment: Moment, brief: Brief) -> Callable[[Event], bool]:
     key, name = _named(moment)
     if moment.happened is Happens.DRUGS_IN:
         return lambda event: isinstance(event, ClockStarted) and event.clock == DRUGS_CLOCK
-    if moment.happened is Happens.OXYGEN_IN_AGAIN:
-        return lambda event: event.name in RESPONSES
     if moment.happened is not None:
         kind = _EVENTS[moment.happened]
         return lambda event: isinstance(event, kind)

@@ -86,8 +86,9 @@ def called(timeline: Timeline, measures: Measures) -> list[View]:
     for number, one in numbered_calls(timeline):
         answer = None if one.at_s is None else responses.get(one.at_s)
         how = "not known" if measures.items is None else ""
-        how = how if answer is None else answer.how or "nothing that was told"
-        took = short_time(answer.took_s) if answer is not None and answer.how else ""
+        how = how if answer is None else answer.how or "nothing on record"
+        counts = answer is not None and answer.how is not None and not answer.already
+        took = short_time(answer.took_s) if answer is not None and counts else ""
         text = one.text + (f" ({unheard_at[one.at_s]})" if one.at_s in unheard_at else "")
         found.append(
             {"number": number, "at": clock(one.at_s), "text": text, "how": how, "took": took}

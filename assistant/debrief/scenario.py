@@ -42,7 +42,8 @@ class Happens(Enum):
     SIGNAL_LOST = "signal-lost"
     """The watcher called that it sees none."""
     OXYGEN_IN_AGAIN = "oxygen-in-again"
-    """Any of the words by which oxygen gets in again, as after a saturation call."""
+    """Whatever answers a saturation call: words by which oxygen gets in again, bagging that went on
+    already, or a saturation that came back."""
     CASE_ENDED = "case-ended"
 
 

@@ -1,14 +1,18 @@
 """The patient's course, on cases that were worked out by hand."""
 
 from collections.abc import Callable
+from pathlib import Path
 
 import pytest
 
-from assistant.debrief.course import Response, watched
+from assistant.debrief.course import watched
 from assistant.debrief.findings import Measures
 from assistant.debrief.measures import measure
+from assistant.debrief.regained import ALREADY, Response
 from assistant.debrief.spans import joined, less
 from assistant.debrief.timeline import Saturation, read_timeline
+
+SITE = Path(__file__).parents[2] / "configs" / "tarn-hollow"
 
 
 def measured(case) -> Measures:
@@ -75,6 +79,58 @@ def test_a_call_that_nothing_was_done_about_has_no_response(new_case: Callable) 
     case.call(20.0, "signal-lost", None, None)
     case.call(30.0, "fell", 90, 90)
     assert measured(case).responses == (Response(10.0, None, None), Response(30.0, None, None))
+
+
+def test_a_call_while_the_team_bags_is_answered_already(new_case: Callable) -> None:
+    """The pacing ran from 20 s before the call at 30 s, and the bag stays on after a failed
+    attempt; at 80 s nobody bags, and at 95 s the tube is in."""
+    case = new_case()
+    case.hear(1.0, "go now", "go_now")
+    case.hear(10.0, "we gave the drugs", "drugs_in")
+    case.hear(20.0, "begin the pacing", "pace")
+    case.call(30.0, "fell", 93, 93)
+    case.hear(35.0, "attempt begins", "attempt_start")
+    case.hear(50.0, "the attempt failed", "attempt_failed")
+    case.call(60.0, "fell", 88, 88)
+    case.hear(70.0, "attempt begins", "attempt_start")
+    case.call(80.0, "fell", 83, 83)
+    case.hear(95.0, "the tube went through", "tube_in")
+    assert measured(case).responses == (
+        Response(30.0, 30.0, ALREADY),
+        Response(60.0, 60.0, ALREADY),
+        Response(80.0, 95.0, "the tube was in"),
+    )
+
+
+def test_a_call_is_answered_by_asking_what_to_do(new_case: Callable) -> None:
+    """ "It's getting worse" 4 s after it, which is told to bag with oxygen."""
+    case = new_case()
+    case.hear(1.0, "go now", "go_now")
+    case.hear(5.0, "the tube went through", "tube_in")
+    case.call(30.0, "fell", 90, 90)
+    case.hear(34.0, "it's getting worse", "worse")
+    assert [one.took_s for one in measured(case).responses] == [4.0]
+
+
+def test_a_call_is_answered_by_a_saturation_that_comes_back(new_case: Callable) -> None:
+    """94 at 40 s is one sample; from 60 s on it stays above 93, which is called."""
+    case = new_case()
+    (case.folder / "site" / "oximeter.yaml").write_bytes((SITE / "oximeter.yaml").read_bytes())
+    case.call(30.0, "fell", 93, 93)
+    for at_s, spo2 in ((30.0, 93), (40.0, 94), (45.0, 92), (60.0, 95), (70.0, 96), (80.0, 97)):
+        case.saturation(at_s, spo2)
+    assert measured(case).responses == (Response(30.0, 60.0, "the saturation came back"),)
+
+
+def test_a_second_call_does_not_leave_the_first_without_its_answer(new_case: Callable) -> None:
+    """Two calls, and the tube is in 30 s after the first and 10 s after the second."""
+    case = new_case()
+    case.hear(1.0, "go now", "go_now")
+    case.hear(5.0, "attempt begins", "attempt_start")
+    case.call(10.0, "fell", 93, 93)
+    case.call(30.0, "fell", 88, 88)
+    case.hear(40.0, "the tube went through", "tube_in")
+    assert [one.took_s for one in measured(case).responses] == [30.0, 10.0]
 
 
 def test_the_brief_lasts_from_its_first_item_to_its_end(whole_case) -> None:

@@ -81,6 +81,27 @@ def test_the_example_on_a_case_worked_out_by_hand(early_fall: Path) -> None:
     ]
 
 
+def test_a_call_is_scored_by_what_the_page_says_answered_it(tmp_path: Path) -> None:
+    """One rule: bagging that went on already, and a second call before the first was answered."""
+    case = SteppedCase(load_site(SITE), tmp_path)
+    case.hear(1.0, "we must go now", "go_now")
+    case.hear(10.0, "the drugs went in", "drugs_in")
+    case.hear(20.0, "yes pace the bag", "confirm")
+    case.call(30.0, "fell", 93, 93)
+    case.hear(40.0, "begin the attempt", "attempt_start")
+    case.call(60.0, "fell", 90, 90)
+    case.call(70.0, "fell", 88, 88)
+    case.hear(80.0, "tube in", "tube_in")
+    _, measures = read_measured(case.folder, ScenarioFile.read(EXAMPLE))
+    found = [one for one in measures.expected if one.action == "Oxygen can get in again"]
+    assert [(one.outcome, one.took_s) for one in found] == [
+        ("in time", 0.0),
+        ("late", 20.0),
+        ("in time", 10.0),
+    ]
+    assert [one.took_s for one in measures.responses] == [one.took_s for one in found]
+
+
 def test_it_is_told_in_every_form(
     early_fall: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
