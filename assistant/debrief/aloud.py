@@ -45,7 +45,7 @@ def _of_the_brief(
         yield f"The brief before the attempt took {spoken(took_s)}."
     closed = sum(one.outcome == "closed" for one in measures.loops)
     at_first = sum(one.at_first_asking for one in measures.loops)
-    askings = _counted(len(measures.loops), "asking")
+    askings = _counted(sum(one.counts for one in measures.loops), "asking")
     yield (f"Of {askings} {closed} {_were(closed)} closed, {at_first} of them at the first asking.")
     typical_s = values["median_to_answer_s"]
     if typical_s is not None:

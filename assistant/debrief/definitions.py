@@ -46,7 +46,8 @@ DEFINITIONS: Final[Mapping[str, Definition]] = MappingProxyType(
             "%",
             "Of all askings, those that ended with an answer which the assistant had taken, "
             'after a read-back where one is due. A "not yet" was understood, but closes no '
-            "item.",
+            "item. What was overtaken before its answer, by another question or by what turned "
+            "the case, is not among them.",
             "From each row `asked` until the case has the item done (`answered`, or a fact of "
             "the patient that answers it).",
             CLOSED_LOOP,
@@ -54,8 +55,9 @@ DEFINITIONS: Final[Mapping[str, Definition]] = MappingProxyType(
         "closed_at_first_asking_percent": Definition(
             "Loops closed at the first asking",
             "%",
-            "Of all askings, those that were closed when the question had been said once, "
-            "with nothing doubted, refused at the read-back, or answered amiss.",
+            "Of the same, those that were closed when the question had been said once, with "
+            "nothing doubted, refused at the read-back, or answered amiss. Said again after "
+            "something else was asked or told, or after a saturation call, it is no repetition.",
             "Rows `said` with the tag `ask` and that item, said to their end; rows `heard` "
             "meanwhile.",
             CLOSED_LOOP,
@@ -64,7 +66,8 @@ DEFINITIONS: Final[Mapping[str, Definition]] = MappingProxyType(
             "From question to answer, median",
             "s",
             "From the end of the question's sound to the beginning of the first words that "
-            "were taken for an answer to it.",
+            "were taken for an answer to it; where something else came between, from the question "
+            "that followed.",
             "The first row `said` of the question that was not cut into: its time and "
             "`lasts_s`; and the time of the row `heard`.",
             CLOSED_LOOP,

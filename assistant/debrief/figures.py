@@ -55,8 +55,9 @@ class Addressee:
 def addressees(loops: Sequence[Loop]) -> tuple[Addressee, ...]:
     """Whom the brief was put to, in the order in which they first were."""
     found = []
-    for to in dict.fromkeys(one.to for one in loops):
-        own = [one for one in loops if one.to == to]
+    owed = [one for one in loops if one.counts]
+    for to in dict.fromkeys(one.to for one in owed):
+        own = [one for one in owed if one.to == to]
         found.append(
             Addressee(
                 to,
@@ -78,7 +79,8 @@ def figures(measures: Measures) -> tuple[Figure, ...]:
 
 
 def _of_loops(measures: Measures, loops: Sequence[Loop]) -> Iterator[Figure]:
-    opened, items = len(loops), measures.items
+    owed, items = [one for one in loops if one.counts], measures.items
+    opened = len(owed)
     closed = [one for one in loops if one.outcome == "closed"]
     put_off = {one.item for one in loops if one.outcome == "put off"}
     waits = [one.to_answer_s for one in loops]
@@ -98,7 +100,7 @@ def _of_loops(measures: Measures, loops: Sequence[Loop]) -> Iterator[Figure]:
     )
     yield Figure("put_off", float(len(put_off)))
     yield Figure("put_off_never_resolved", float(len(put_off & open_still)))
-    yield Figure("answers_amiss", float(sum(len(one.mismatched) for one in loops)), opened)
+    yield Figure("answers_amiss", float(sum(len(one.mismatched) for one in loops)), len(loops))
 
 
 def _of_course(measures: Measures) -> Iterator[Figure]:

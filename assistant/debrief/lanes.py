@@ -163,8 +163,10 @@ def call_mark(axes: "Axes", number: int, at_s: float, level: float) -> None:
 
 def _items(axes: "Axes", loops: Sequence[Loop], place: int) -> None:
     """A full mark for closed at the first asking, a half one later, a hollow one for put off or
-    denied; a square where nothing was answered."""
+    denied; a square where nothing was answered; none for what was overtaken."""
     for one in loops:
+        if not one.counts:
+            continue
         at_s = one.asked_at_s if one.settled_at_s is None else one.settled_at_s
         full: dict[str, Any] = {"marker": "o", "ms": 5.5, "mec": INK, "mew": 1.0, "ls": ""}
         if one.outcome in ("left open", "not answered"):

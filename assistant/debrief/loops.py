@@ -18,21 +18,60 @@ from assistant.brief.events.asking import (
     Reopened,
     ValueHeard,
     ValueRefused,
+    WentNow,
 )
 from assistant.brief.events.base import Event
-from assistant.brief.events.course import Restarted
-from assistant.brief.events.vital import TubeOut
+from assistant.brief.events.course import (
+    AttemptFailed,
+    AttemptStarted,
+    Entered,
+    GaveWay,
+    Restarted,
+    TubeIn,
+)
+from assistant.brief.events.vital import (
+    Arrest,
+    CannotOxygenate,
+    NeckOpen,
+    RescueIn,
+    RescueStarted,
+    TubeOut,
+    WaveDue,
+)
 from assistant.brief.item import Standing
+from assistant.brief.phases import Phase
 from assistant.brief.states import State
 from assistant.debrief.spans import Span, overlap
 from assistant.journal.rows import Row
 
-Outcome = Literal["closed", "put off", "denied", "not answered", "left open"]
+Outcome = Literal["closed", "put off", "denied", "not answered", "overtaken", "left open"]
 """`denied`: there is no wave, so that what is in comes out. `not answered`: an offer that was
-dropped because nobody had said anything to it."""
+dropped because nobody had said anything to it. `overtaken`: something else came before its answer,
+another question or what turned the case."""
 SETTLED = ("closed", "put off", "denied")
 """By words that were taken for an answer."""
 _ASKED_IN = (State.ASKING, State.CHECKING)
+_ABOUT_THE_QUESTION = ("repeat", "why", "help")
+"""Meanings of words that ask for the question once more, as silence does."""
+_OVERTAKEN_BY = {
+    WentNow.name: "going now",
+    AttemptStarted.name: "an attempt",
+    AttemptFailed.name: "a failed attempt",
+    TubeIn.name: "the tube, which was in",
+    TubeOut.name: "the tube, which was out",
+    RescueStarted.name: "the supraglottic airway",
+    RescueIn.name: "the supraglottic airway, which was in",
+    CannotOxygenate.name: "the front of the neck",
+    NeckOpen.name: "the tube through the neck, which was in",
+    Arrest.name: "the arrest",
+    WaveDue.name: "the wave, which was due",
+}
+_OVERTAKEN_BY_PHASE = {
+    Phase.INDUCTION: "the drugs, which were in",
+    Phase.SUPRAGLOTTIC: "the supraglottic airway",
+    Phase.FRONT_OF_NECK: "the front of the neck",
+    Phase.WAKE_UP: "waking up",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,15 +85,18 @@ class Loop:
     asked_at_s: float
     """When it came up; what the assistant had still to say came before the question."""
     question_ended_s: float | None = None
-    """The end of the first question that was said to its end; None when none was, or nobody knows,
-    because the machine was started anew since."""
+    """The end of the first question that was said to its end, or of the first one after something
+    else; None when none was, or nobody knows, because the machine was started anew since."""
     times_asked: int = 0
-    """How often the question was said to its end."""
+    """How often the question was said to its end; again after something else, a dose that was
+    told meanwhile or a saturation call, it counts as one that stood all the time."""
     reply_at_s: float | None = None
     """The beginning of the first words that were taken for an answer to it."""
     settled_at_s: float | None = None
     """When the assistant had taken the answer, or the "not yet"; None when there was none."""
     outcome: Outcome = "left open"
+    overtaken_by: str | None = None
+    """What that was, in words."""
     answer: str | None = None
     """As it is read back."""
     doubted: bool = False
@@ -89,6 +131,11 @@ class Loop:
         return self.outcome == "closed" and once
 
     @property
+    def counts(self) -> bool:
+        """Whether an answer was owed: not of one that was overtaken."""
+        return self.outcome != "overtaken"
+
+    @property
     def at_first_hearing(self) -> bool:
         """Settled, and nothing that was said meanwhile was ignored, doubted or did not match."""
         amiss = self.doubted or self.talked_over or self.mismatched
@@ -104,6 +151,8 @@ class _Open:
     deferred_times: int
     heard: Row | None = None
     """The last words that were understood for sure and might be an answer, until they are taken."""
+    after_another: bool = False
+    """Something else was asked or told meanwhile: the question that comes next is no repetition."""
 
 
 class Loops:
@@ -136,6 +185,7 @@ class Loops:
             return  # it was put to the debrief
         elif row.kind == "heard" and state in _ASKED_IN:
             self._did_not_match()
+            self._turned_to_another(self._open, row)
             if row.data.get("verdict") == "ask":
                 self._change(doubted=True)
             elif row.meaning in self._answers:
@@ -151,6 +201,8 @@ class Loops:
             self._taken_back(event.item)
         if self._open is None or isinstance(event, Asked):
             return
+        if isinstance(event, GaveWay | Restarted):
+            self._open.after_another = True
         if isinstance(event, Restarted) and event.rebooted:
             self._change(question_ended_s=None, reply_at_s=None, times_asked=0)
         elif isinstance(event, ValueRefused):
@@ -159,11 +211,13 @@ class Loops:
         elif isinstance(event, ValueHeard | FeatureTold) or self._is_its_fact(event):
             self._open.heard = None
             self._replied()
+        elif isinstance(event, FactHeard):  # the answer to another item, or to none
+            self._open.heard, self._open.after_another = None, True
         elif isinstance(event, TubeOut) and row.item == self._open.loop.item:
             self._open.heard = None
             self._replied()
             self._change(outcome="denied", settled_at_s=self._at(row.mono_s))
-        self._settle(row, case)
+        self._settle(event, row, case)
 
     def undo(self, from_s: float) -> None:
         """What was asked from then on was led to by a word that was not meant."""
@@ -173,18 +227,23 @@ class Loops:
 
     def end(self) -> list[Loop]:
         """All loops, when the record is over; one that is open is left so."""
-        self._leave()
+        self._leave(None)
         return self._done
+
+    def _turned_to_another(self, now: _Open, row: Row) -> None:
+        sure = row.data.get("verdict") == "accept"
+        if sure and row.meaning not in (*self._answers, *_ABOUT_THE_QUESTION):
+            now.after_another = True
 
     def _asked(self, item: str, row: Row, case: Case) -> None:
         if self._open is not None and self._open.loop.item == item:
             return  # it still is: asked once more, after a restart
-        self._leave()
+        self._leave(self._brief.item(item).label)
         state = case.known.items[item]
         loop = Loop(item, self._to[item], self._at(row.mono_s))
         self._open = _Open(loop, state.standing, state.deferred_times)
 
-    def _settle(self, row: Row, case: Case) -> None:
+    def _settle(self, event: Event, row: Row, case: Case) -> None:
         """Close the loop when the case has the item settled, by whatever event that was."""
         if self._open is None:
             return
@@ -192,7 +251,7 @@ class Loops:
         put_off = state.deferred_times > self._open.deferred_times
         if put_off and self._last_heard is None:
             self._change(outcome="not answered")
-            self._leave()
+            self._leave(None)
         elif put_off or (
             state.standing is not self._open.standing
             and state.standing in (Standing.DONE, Standing.RUNNING)
@@ -206,12 +265,22 @@ class Loops:
                 answer=state.answer,
                 settled_at_s=self._at(row.mono_s),
             )
-            self._leave()
+            self._leave(None)
         elif case.known.current != self._open.loop.item:
-            self._leave()
+            self._leave(self._what_overtook(event))
 
-    def _leave(self) -> None:
+    def _what_overtook(self, event: Event) -> str | None:
+        if isinstance(event, Reopened):
+            return self._brief.item(event.item).label
+        if isinstance(event, Entered):
+            return _OVERTAKEN_BY_PHASE.get(event.phase)
+        return _OVERTAKEN_BY.get(event.name)
+
+    def _leave(self, overtaken_by: str | None) -> None:
+        """It is asked no more; `overtaken_by` is what came before its answer, if anything did."""
         self._did_not_match()
+        if self._open is not None and self._open.loop.outcome == "left open" and overtaken_by:
+            self._change(outcome="overtaken", overtaken_by=overtaken_by)
         if self._open is not None:
             self._done.append(self._open.loop)
         self._open = None
@@ -235,9 +304,13 @@ class Loops:
         ended_s = round(began_s + float(row.data.get("lasts_s", 0.0)), 2)
         if any(overlap((began_s, ended_s), call) for call in self._calls):
             return
-        first_s = now.loop.question_ended_s
+        loop, first_s = now.loop, now.loop.question_ended_s
+        if now.after_another and loop.reply_at_s is None:
+            first_s = None
+        again = not now.after_another or loop.times_asked == 0
+        now.after_another = False
         self._change(
-            times_asked=now.loop.times_asked + 1,
+            times_asked=loop.times_asked + again,
             question_ended_s=ended_s if first_s is None else first_s,
         )
 

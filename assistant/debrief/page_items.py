@@ -13,7 +13,13 @@ from assistant.debrief.page_view import View, clock, short_time
 from assistant.debrief.replayed import replay
 from assistant.debrief.timeline import Timeline
 
-_MARKS = {"left open": "open", "not answered": "open", "put off": "put-off", "denied": "put-off"}
+_MARKS = {
+    "left open": "open",
+    "not answered": "open",
+    "put off": "put-off",
+    "denied": "put-off",
+    "overtaken": "",
+}
 _PHASES = {"before": "", "after": ", after the tube"}
 _WHEN = {
     Phase.BEFORE: "before the attempt",
@@ -67,7 +73,7 @@ def _askings(item: AnyItem, measures: Measures) -> list[View]:
         asking = {
             "mark": mark,
             "label": item.label if number == 0 else f"{item.label}, again",
-            "became": one.answer or one.outcome if one.outcome == "closed" else one.outcome,
+            "became": _became(one),
             "at_s": one.asked_at_s,
             "to_answer": short_time(one.to_answer_s),
             "to_settling": short_time(one.to_settling_s),
@@ -91,6 +97,12 @@ def _askings(item: AnyItem, measures: Measures) -> list[View]:
     if found and open_still and found[-1]["mark"] not in _MARKS.values():
         found[-1]["became"] += "; open at the end"
     return [one | {"at": clock(one["at_s"])} for one in found]
+
+
+def _became(loop: Loop) -> str:
+    if loop.overtaken_by is not None:
+        return f"overtaken by {loop.overtaken_by}"
+    return loop.answer or loop.outcome if loop.outcome == "closed" else loop.outcome
 
 
 def _remarks(loop: Loop) -> Iterator[str]:
