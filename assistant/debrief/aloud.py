@@ -1,10 +1,15 @@
 """A case in a few plain sentences, to be read aloud at the beginning of a debrief."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
+from assistant.brief.agenda import to_name
+from assistant.brief.brief import Brief
+from assistant.brief.items import AnyItem
+from assistant.brief.summing_up import vital_first
 from assistant.debrief.drugs import drugs_of
 from assistant.debrief.figures import figures
-from assistant.debrief.findings import Measures
+from assistant.debrief.findings import Items, Measures
+from assistant.debrief.loops import Loop
 from assistant.debrief.measured_lines import unheard
 from assistant.debrief.timeline import Timeline
 
@@ -50,16 +55,31 @@ def _of_the_brief(
     typical_s = values["median_to_answer_s"]
     if typical_s is not None:
         yield f"Typically an answer began {spoken(typical_s)} after the question."
-    kinds = (
-        *(("Put off", items.deferred), ("Offered, and not answered", items.unanswered)),
-        ("Left open", items.outstanding),
-    )
-    for told, named in kinds:
-        if named:
-            yield f"{told}: {', '.join(timeline.brief.item(one).label for one in named)}."
+    yield from _of_the_items(timeline.brief, items, measures.loops)
     amiss = sum(len(one.mismatched) for one in measures.loops)
     if amiss:
         yield f"{_counted(amiss, 'answer')} did not match the question, or {_were(amiss)} refused."
+
+
+def _of_the_items(brief: Brief, items: Items, loops: Sequence[Loop]) -> Iterator[str]:
+    became = {one.item: one.outcome for one in loops if one.counts}
+    confirmed_later = [one for one in items.deferred if became.get(one) == "closed"]
+    kinds = [
+        ("Put off, and confirmed later", confirmed_later),
+        ("Put off", [one for one in items.deferred if one not in confirmed_later]),
+        ("Offered, and not answered", items.unanswered),
+        ("Left open", items.outstanding),
+        *((f"Not come to {one.when}", one.items) for one in items.not_come_to),
+    ]
+    for told, named in kinds:
+        if named:
+            yield f"{told}: {to_name(_once_each(brief, named))}."
+
+
+def _once_each(brief: Brief, items: Iterable[str]) -> list[AnyItem]:
+    """What matters most first; two items of one short name are one for the ear."""
+    by_label = {one.label: one for one in map(brief.item, items)}
+    return vital_first(list(by_label.values()))
 
 
 def _of_the_attempts(measures: Measures, values: dict[str, float | None]) -> Iterator[str]:

@@ -1,7 +1,7 @@
 """The entries of a time-line, made from the rows of a case's records."""
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from assistant.journal import rows as journal_rows
@@ -76,6 +76,20 @@ def _lasts_s(row: journal_rows.Row, data: Mapping[str, Any]) -> float | None:
         return data.get("lasts_s")
     ended_s = data.get("ended_s")
     return round(ended_s - row.mono_s, 2) if isinstance(ended_s, float) else None
+
+
+def unspoken(entries: Iterable[TimelineEntry]) -> Iterator[TimelineEntry]:
+    """The conversation's entries in order; an item that was put off though nobody spoke, an offer
+    that was met with silence, says so."""
+    spoken = False
+    for one in entries:
+        if one.kind in ("heard", "said"):
+            spoken = one.kind == "heard"
+        if one.kind == "event" and one.meaning == "deferred" and not spoken:
+            label = one.text.partition(":")[0]
+            yield replace(one, text=f"{label}: nobody answered", meaning="not-answered")
+        else:
+            yield one
 
 
 def of_watcher(at_s: float | None, row: WatcherRow) -> TimelineEntry:

@@ -85,7 +85,9 @@ def _of_loops(measures: Measures, loops: Sequence[Loop]) -> Iterator[Figure]:
     put_off = {one.item for one in loops if one.outcome == "put off"}
     waits = [one.to_answer_s for one in loops]
     settlings = [one.to_settling_s for one in loops]
-    open_still = set() if items is None else set(items.outstanding)
+    open_still: set[str] = set()
+    if items is not None:
+        open_still = {*items.outstanding, *(one.item for one in items.overtaken)}
     yield Figure("loops_closed_percent", _percent(len(closed), opened), opened)
     yield Figure(
         "closed_at_first_asking_percent",

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from assistant.debrief.airways import Stretch, Turn
 from assistant.debrief.course import Watched
 from assistant.debrief.loops import Loop
+from assistant.debrief.open_items import NotComeTo, Overtaken
 from assistant.debrief.regained import Response
 from assistant.debrief.replayed import ToldUnasked
 from assistant.debrief.scoring import Scored
@@ -24,7 +25,11 @@ class Items:
     unanswered: tuple[str, ...]
     """Offers that were dropped in the end because nobody had said anything to them."""
     outstanding: tuple[str, ...]
-    """Asked, told or named as left open, and not answered in the end."""
+    """Asked or told, and not answered in the end."""
+    overtaken: tuple[Overtaken, ...]
+    """The same, of what the course of the case left behind: owed no more, and not in there."""
+    not_come_to: tuple[NotComeTo, ...]
+    """What nobody asked and nobody told of, where it was due; not among those left open."""
 
 
 @dataclass(frozen=True, slots=True)

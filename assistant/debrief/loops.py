@@ -11,6 +11,7 @@ from typing import Literal
 
 from assistant.brief.brief import Brief
 from assistant.brief.case import Case
+from assistant.brief.confirmed_items import CONFIRMED
 from assistant.brief.events.asides import FactHeard
 from assistant.brief.events.asking import (
     Asked,
@@ -98,7 +99,9 @@ class Loop:
     overtaken_by: str | None = None
     """What that was, in words."""
     answer: str | None = None
-    """As it is read back."""
+    """As it is read back; of one that is confirmed or not, that it was confirmed."""
+    read_back: str | None = None
+    """What was read back before it counted, where that was done: "oxygen on"."""
     doubted: bool = False
     """Something that was said meanwhile was not understood for sure."""
     talked_over: bool = False
@@ -211,6 +214,8 @@ class Loops:
         elif isinstance(event, ValueHeard | FeatureTold) or self._is_its_fact(event):
             self._open.heard = None
             self._replied()
+            if isinstance(event, ValueHeard | FactHeard):
+                self._change(read_back=event.spoken)
         elif isinstance(event, FactHeard):  # the answer to another item, or to none
             self._open.heard, self._open.after_another = None, True
         elif isinstance(event, TubeOut) and row.item == self._open.loop.item:
@@ -262,7 +267,7 @@ class Loops:
             self._replied()
             self._change(
                 outcome="put off" if put_off else "closed",
-                answer=state.answer,
+                answer=CONFIRMED if state.value == CONFIRMED else state.answer,
                 settled_at_s=self._at(row.mono_s),
             )
             self._leave(None)

@@ -28,6 +28,11 @@ def _measured(measures: Measures) -> Iterator[Cells]:
         if items.unanswered:
             yield "Offers nobody answered", _counted(items.unanswered)
         yield "Left open", _counted(items.outstanding)
+        if items.overtaken:
+            told = tuple(f"{one.item} (by {one.by})" for one in items.overtaken)
+            yield "Overtaken", _counted(told)
+        for never in items.not_come_to:
+            yield f"Not come to {never.when}", _counted(never.items)
     yield "Utterances", f"{said.heard} heard, {said.ignored} ignored, {said.doubted} asked back"
     if answers is not None:
         yield "At the first hearing", f"{answers.at_first_hearing} of {answers.settled} answers"

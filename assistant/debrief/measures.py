@@ -32,6 +32,7 @@ from assistant.debrief.findings import (
 )
 from assistant.debrief.loops import SETTLED, Loop
 from assistant.debrief.moments import Moments
+from assistant.debrief.open_items import not_come_to, overtaken
 from assistant.debrief.regained import falls, regained, responses
 from assistant.debrief.replayed import Replayed, replay
 from assistant.debrief.scenario import SimulationScenario
@@ -107,6 +108,10 @@ def _items(replayed: Replayed) -> Items:
     outcomes = {one.item: one.outcome for one in replayed.loops}
     silent = [item for item in done if outcomes.get(item) == "not answered"]
     times = Counter(one.item for one in replayed.loops if one.outcome == "not answered")
+    still_open = [item for item in states if item not in done]
+    behind = overtaken(replayed, still_open)
+    never = not_come_to(replayed)
+    elsewhere = {one.item for one in behind} | {item for one in never for item in one.items}
     return Items(
         asked=tuple(item for item, state in states.items() if state.asked_times),
         answered=tuple(item for item in done if item not in silent),
@@ -114,7 +119,9 @@ def _items(replayed: Replayed) -> Items:
             item for item, state in states.items() if state.deferred_times > times[item]
         ),
         unanswered=tuple(silent),
-        outstanding=tuple(item for item in states if item not in done),
+        outstanding=tuple(item for item in still_open if item not in elsewhere),
+        overtaken=behind,
+        not_come_to=never,
     )
 
 

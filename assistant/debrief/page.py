@@ -12,7 +12,7 @@ from assistant.debrief.drugs import drugs_of
 from assistant.debrief.figures import addressees, figures
 from assistant.debrief.findings import Measures
 from assistant.debrief.marks import tapped
-from assistant.debrief.page_items import askings_by_person, not_come_to
+from assistant.debrief.page_items import askings_by_person, not_come_to, overtaken
 from assistant.debrief.page_list import marks, said
 from assistant.debrief.page_view import (
     at_a_glance,
@@ -110,7 +110,8 @@ def _report(timeline: Timeline, measures: Measures) -> dict[str, Any]:
         "doses": doses(drugs),
         "given": given(drugs),
         "groups": askings_by_person(timeline, measures),
-        "never": not_come_to(timeline),
+        "never": not_come_to(timeline, measures),
+        "overtaken": overtaken(timeline, measures),
         "addressees": [
             {
                 "to": one.to,

@@ -3,14 +3,10 @@
 from collections.abc import Iterator
 from typing import Any
 
-from assistant.brief.item import Standing
 from assistant.brief.items import AnyItem
-from assistant.brief.phases import Phase
-from assistant.debrief.airways import phases_reached
 from assistant.debrief.findings import Measures
 from assistant.debrief.loops import Loop
 from assistant.debrief.page_view import View, clock, short_time
-from assistant.debrief.replayed import replay
 from assistant.debrief.timeline import Timeline
 
 _MARKS = {
@@ -21,17 +17,6 @@ _MARKS = {
     "overtaken": "",
 }
 _PHASES = {"before": "", "after": ", after the tube"}
-_WHEN = {
-    Phase.BEFORE: "before the attempt",
-    Phase.INDUCTION: "once the drugs were in",
-    Phase.BETWEEN: "between attempts",
-    Phase.SUPRAGLOTTIC: "before the supraglottic airway",
-    Phase.SUPRAGLOTTIC_IN: "with the supraglottic airway in",
-    Phase.FRONT_OF_NECK: "before the neck",
-    Phase.NECK_OPEN: "with the tube through the neck",
-    Phase.WAKE_UP: "on waking up",
-    Phase.AFTER: "after the tube",
-}
 
 
 def askings_by_person(timeline: Timeline, measures: Measures) -> list[View]:
@@ -47,22 +32,23 @@ def askings_by_person(timeline: Timeline, measures: Measures) -> list[View]:
     return groups
 
 
-def not_come_to(timeline: Timeline) -> list[View]:
-    """By phase, the items that nobody asked and nobody told of, in the phases that the case came
-    to: of those that the brief in hand asks of this patient."""
-    if timeline.brief is None:
+def not_come_to(timeline: Timeline, measures: Measures) -> list[View]:
+    """By phase, the items that nobody asked and nobody told of, by their short names."""
+    brief, items = timeline.brief, measures.items
+    if brief is None or items is None:
         return []
-    replayed = replay(timeline.brief, timeline.rows)
-    case = replayed.case
-    reached = phases_reached(timeline.brief, replayed.happenings)
-    never: dict[Phase, list[str]] = {}
-    for section in timeline.brief.sections:
-        for item in section.items:
-            state = case.known.items[item.id]
-            untouched = not state.asked_times and state.standing is not Standing.DONE
-            if untouched and section.phase in reached and case.applies(item):
-                never.setdefault(section.phase, []).append(item.label)
-    return [{"when": _WHEN.get(phase, phase.value), "items": one} for phase, one in never.items()]
+    return [
+        {"when": one.when, "items": [brief.item(item).label for item in one.items]}
+        for one in items.not_come_to
+    ]
+
+
+def overtaken(timeline: Timeline, measures: Measures) -> list[str]:
+    """What the course of the case left behind, each with what came instead."""
+    brief, items = timeline.brief, measures.items
+    if brief is None or items is None:
+        return []
+    return [f"{brief.item(one.item).label} (by {one.by})" for one in items.overtaken]
 
 
 def _askings(item: AnyItem, measures: Measures) -> list[View]:
@@ -108,7 +94,9 @@ def _became(loop: Loop) -> str:
 def _remarks(loop: Loop) -> Iterator[str]:
     if loop.times_asked > 1:
         yield f"question said {loop.times_asked} times"
-    if loop.doubted:
+    if loop.doubted and loop.read_back is not None:
+        yield f"read back, “{loop.read_back}”: not understood for sure at once"
+    elif loop.doubted:
         yield "not understood for sure at once"
     for text in loop.mismatched:
         yield f"did not match: “{text}”"

@@ -9,7 +9,13 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from assistant.brief.brief import Brief
-from assistant.debrief.entries import TimelineEntry, of_facilitator, of_journal, of_watcher
+from assistant.debrief.entries import (
+    TimelineEntry,
+    of_facilitator,
+    of_journal,
+    of_watcher,
+    unspoken,
+)
 from assistant.debrief.kept_site import read_kept
 from assistant.debrief.placing import how_placed, place, restarts, wall_steps
 from assistant.errors import BadInput
@@ -96,7 +102,7 @@ def read_timeline(case: Path) -> Timeline:
     placed = [(place(meta, shifts_s, row), row) for row in watched.rows]
     notes += how_placed(meta, shifts_s, watched.rows)
     notes += how_placed(meta, shifts_s, marked.rows, "facilitator")
-    entries = [of_journal(meta, row) for row in rows]
+    entries = list(unspoken(of_journal(meta, row) for row in rows))
     entries += [of_watcher(at_s, row) for at_s, row in placed if row.text not in CURVES]
     entries += [of_facilitator(place(meta, shifts_s, row), row) for row in marked.rows]
     entries.sort(key=_order)

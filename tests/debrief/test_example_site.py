@@ -30,8 +30,8 @@ def phrases() -> TypedPhrases:
 
 @pytest.fixture
 def play(phrases: TypedPhrases, tmp_path: Path) -> Callable[..., Path]:
-    """Plays a case: words that are heard, numbers of seconds that pass, `!85` for a call, and
-    `reboot`; returns its folder."""
+    """Plays a case: words that are heard, `~words` unsurely, numbers of seconds that pass, `!85`
+    for a call, and `reboot`; returns its folder."""
 
     def played(*script: str | float) -> Path:
         folder = new_case(tmp_path, SITE.folder)
@@ -44,7 +44,7 @@ def play(phrases: TypedPhrases, tmp_path: Path) -> Callable[..., Path]:
             elif one == "reboot":
                 table.restarts(rebooted=True)
             else:
-                table.hears(one)
+                table.hears(one.lstrip("~"), sure=not one.startswith("~"))
                 assert table.heard is not None
                 assert table.heard.kind == "heard", one
         table.close()
@@ -74,6 +74,12 @@ def head(folder: Path) -> dict[str, str]:
     }
 
 
+def never(folder: Path) -> list[dict]:
+    """What nobody came to."""
+    timeline = read_timeline(folder)
+    return list(not_come_to(timeline, measure(timeline)))
+
+
 def aloud(folder: Path) -> list[str]:
     """The sentences to read aloud."""
     timeline = read_timeline(folder)
@@ -89,6 +95,8 @@ def test_an_offer_that_nobody_answers_is_no_not_yet(play: Callable) -> None:
     assert (loop.outcome, loop.to_answer_s, loop.to_settling_s) == ("not answered", None, None)
     assert became(folder, "pacing the bag") == [("open", "not answered")]
     assert "Offered, and not answered: pacing the bag." in aloud(folder)
+    (row,) = [one for one in read_timeline(folder).entries if one.meaning == "not-answered"]
+    assert row.text == "pacing the bag: nobody answered"
 
 
 def test_an_offer_that_is_refused_was_answered(play: Callable) -> None:
@@ -114,7 +122,7 @@ def test_a_weight_that_is_told_besides_stands_with_its_item(play: Callable) -> N
     folder = play("begin", "the weight is seven zero kilos", "yes correct", "we must go now")
     assert became(folder, "weight") == [("", "seventy kilograms")]
     assert "weight" in measure(read_timeline(folder)).items.answered
-    (before,) = not_come_to(read_timeline(folder))
+    (before,) = never(folder)
     assert "weight" not in before["items"]
     assert "bag and valve" in before["items"]
 
@@ -123,7 +131,7 @@ def test_what_was_left_out_by_going_now_is_named(play: Callable) -> None:
     """Nothing was asked: all that the site's first brief asks of this patient is named."""
     timeline = read_timeline(play("we must go now"))
     (row,) = [one for one in timeline.rows if one.data.get("event") == "went-now"]
-    (before,) = not_come_to(timeline)
+    (before,) = not_come_to(timeline, measure(timeline))
     labels = [timeline.brief.item(one).label for one in row.data["open_items"]]
     assert (before["when"], before["items"]) == ("before the attempt", labels)
 
@@ -132,13 +140,42 @@ def test_what_a_tube_in_the_gullet_is_not_asked_is_not_missing(play: Callable) -
     """Its cuff and its depth are nobody's concern; of one that held they are."""
     gullet, held = play(*GOING, *GULLET), play(*GOING, "tube in", "we saw a good wave")
     after = "after the tube"
-    assert after not in [one["when"] for one in not_come_to(read_timeline(gullet))]
-    assert after in [one["when"] for one in not_come_to(read_timeline(held))]
+    assert after not in [one["when"] for one in never(gullet)]
+    assert after in [one["when"] for one in never(held)]
+
+
+def test_what_the_neck_overtakes_is_not_left_open(play: Callable) -> None:
+    """Between attempts what changes was asked, and then no oxygen got in: no answer is owed. What
+    belongs to the neck is left open instead, in the table and aloud alike."""
+    folder = play(*GOING, "the attempt failed", 30, "can't oxygenate", 3)
+    items = measure(read_timeline(folder)).items
+    assert [(one.item, one.by) for one in items.overtaken if one.item == "what-changes"] == [
+        ("what-changes", "the front of the neck")
+    ]
+    assert "what-changes" not in items.outstanding
+    assert "neck-extended" in items.outstanding
+    told = [one for one in aloud(folder) if one.startswith(("Left open", "Not come to"))]
+    assert not any("what changes" in one for one in told)
+    assert "Not come to before the attempt" in told[1]
+
+
+def test_why_an_item_was_read_back_is_told(play: Callable) -> None:
+    """It was not understood for sure; it was confirmed as any other all the same."""
+    timeline = read_timeline(play("begin", "~oxygen on", "yes", 3))
+    found = askings_by_person(timeline, measure(timeline))[0]["askings"][0]
+    assert found["became"] == "confirmed; open at the end"
+    assert found["remark"] == "read back, “oxygen on”: not understood for sure at once"
+
+
+def test_what_was_put_off_and_confirmed_later_is_told_as_that(play: Callable) -> None:
+    """A wave that came six seconds after its "not yet"."""
+    folder = play(*GOING, "tube in", "not yet", 6, "we saw a good wave")
+    assert "Put off, and confirmed later: sustained carbon dioxide." in aloud(folder)
 
 
 def test_a_case_that_nobody_began_misses_nothing(play: Callable) -> None:
     """It was opened, and that is all."""
-    assert not_come_to(read_timeline(play(5))) == []
+    assert never(play(5)) == []
 
 
 def test_an_item_that_is_open_at_the_end_says_so(play: Callable) -> None:

@@ -4,6 +4,7 @@ from collections.abc import Callable
 
 from assistant.debrief.findings import AttemptRun, ClockRun, ThresholdCall
 from assistant.debrief.measures import measure
+from assistant.debrief.open_items import NotComeTo
 from assistant.debrief.timeline import NO_WATCHER, Saturation, read_timeline
 
 
@@ -32,14 +33,15 @@ def test_items_are_counted_by_what_became_of_them(whole_case) -> None:
     assert items.outstanding == ("mask",)
 
 
-def test_items_left_open_in_a_hurry_are_outstanding(new_case: Callable) -> None:
-    """When the patient cannot wait, items that were never asked are left open too."""
+def test_items_left_open_in_a_hurry_are_told_once(new_case: Callable) -> None:
+    """The one that was asked is left open, and the others were never come to."""
     case = new_case()
     case.hear(1.0, "start the brief", "start")
     case.hear(2.0, "go now", "go_now")
     items = measure(read_timeline(case.folder)).items
     assert items.asked == ("oxygen-on",)
-    assert items.outstanding == ("oxygen-on", "mask", "weight", "suction")
+    assert items.outstanding == ("oxygen-on",)
+    assert items.not_come_to == (NotComeTo("before the attempt", ("mask", "weight", "suction")),)
     assert items.answered == ()
 
 
