@@ -10,9 +10,9 @@ from assistant.debrief.comparing import CaseFigures, Spread, actions_over, items
 from assistant.debrief.definitions import DEFINITIONS, SCOPE
 from assistant.debrief.drawing import as_file
 from assistant.debrief.page import check_page, picture, render
-from assistant.debrief.page_view import short_time
 from assistant.debrief.report import CAUTION
 from assistant.debrief.tables import write_rows
+from assistant.debrief.times import short_time
 from assistant.files.named_files import write_whole
 
 DRAWN = (

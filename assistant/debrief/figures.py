@@ -10,6 +10,7 @@ from assistant.debrief.definitions import DEFINITIONS, Definition
 from assistant.debrief.findings import Measures
 from assistant.debrief.loops import Loop
 from assistant.debrief.spans import Span, total_s
+from assistant.debrief.times import short_time
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +38,8 @@ class Figure:
         if self.value is None:
             return ""
         unit = self.definition.unit
-        number = f"{self.value:.1f} {unit}" if unit == "s" else f"{self.value:.0f} {unit}".rstrip()
+        told_s = short_time(self.value)
+        number = told_s if unit == "s" else f"{self.value:.0f} {unit}".rstrip()
         return number if self.of is None else f"{number} (of {self.of})"
 
 

@@ -7,6 +7,7 @@ from assistant.debrief.figures import Addressee, addressees, figures
 from assistant.debrief.findings import AttemptRun, ClockRun, Measures, ThresholdCall
 from assistant.debrief.ratings import Rating
 from assistant.debrief.scoring import Scored
+from assistant.debrief.times import clock, short_time
 
 Cells = tuple[str, ...]
 UNHEARD = "not heard from its loudspeaker"
@@ -37,7 +38,7 @@ def _measured(measures: Measures) -> Iterator[Cells]:
     if answers is not None:
         yield "At the first hearing", f"{answers.at_first_hearing} of {answers.settled} answers"
     if answers is not None and answers.longest_wait_s is not None:
-        longest = f"{answers.longest_wait_s:.1f} s, {answers.longest_wait_item}"
+        longest = f"{short_time(answers.longest_wait_s)}, {answers.longest_wait_item}"
         yield "Longest to settle", longest
     for figure in figures(measures):
         yield figure.definition.title, figure.told()
@@ -53,20 +54,20 @@ def _measured(measures: Measures) -> Iterator[Cells]:
 def _course(measures: Measures) -> Iterator[Cells]:
     lowest = measures.lowest_saturation
     if lowest is not None:
-        where = minutes(lowest.at_s)
+        where = clock(lowest.at_s)
         yield "Lowest recorded SpO2", f"{lowest.spo2_percent} % at {where}"
     for turn in measures.turns:
-        yield "Turn", f"{minutes(turn.at_s)}: {turn.what}{_until_pulse(turn)}"
+        yield "Turn", f"{clock(turn.at_s)}: {turn.what}{_until_pulse(turn)}"
     for run in measures.clocks:
-        yield "Clock", f"{run.name}: from {minutes(run.started_at_s)}, {_length(run)}"
+        yield "Clock", f"{run.name}: from {clock(run.started_at_s)}, {_length(run)}"
     for attempt in measures.attempts:
         outcome = outcome_of(attempt) or "outcome not said"
         if attempt.beyond:
             outcome += ", beyond the attempts agreed"
-        length = "" if attempt.lasted_s is None else f", {minutes(attempt.lasted_s)} long"
+        length = "" if attempt.lasted_s is None else f", {short_time(attempt.lasted_s)} long"
         yield (
             f"Attempt {attempt.number}",
-            f"from {minutes(attempt.started_at_s)}{length}: {outcome}",
+            f"from {clock(attempt.started_at_s)}{length}: {outcome}",
         )
 
 
@@ -76,19 +77,19 @@ def outcome_of(attempt: AttemptRun) -> str | None:
 
 
 def _until_pulse(turn: Turn) -> str:
-    return "" if turn.lasted_s is None else f", {minutes(turn.lasted_s)} long"
+    return "" if turn.lasted_s is None else f", {short_time(turn.lasted_s)} long"
 
 
 def _expected(measures: Measures) -> Iterator[Cells]:
     for one in measures.expected:
-        limit = f"within {one.within_s:g} s after {one.after}"
+        limit = f"within {short_time(one.within_s)} after {one.after}"
         yield f"Expected: {one.action}", f"{_became(one)}; {limit}"
 
 
 def _became(one: Scored) -> str:
     """What became of an expected action, in words."""
     if one.took_s is not None:
-        return f"{one.outcome}, {one.took_s:.1f} s"
+        return f"{one.outcome}, {short_time(one.took_s)}"
     return f"{one.outcome}: {one.why}" if one.why else one.outcome
 
 
@@ -100,14 +101,14 @@ def _rated(ratings: Sequence[Rating]) -> Iterator[Cells]:
 
 def _addressee(one: Addressee) -> str:
     answer = one.median_to_answer_s
-    waits = "" if answer is None else f", median {answer:.1f} s to the answer"
+    waits = "" if answer is None else f", median {short_time(answer)} to the answer"
     return f"{one.closed} of {one.opened} closed, {one.at_first_asking} at the first asking{waits}"
 
 
 def _length(run: ClockRun) -> str:
     if run.unknown:
         return "unknown how long: the machine was started anew"
-    return "still ran at the end" if run.lasted_s is None else f"{minutes(run.lasted_s)} long"
+    return "still ran at the end" if run.lasted_s is None else f"{short_time(run.lasted_s)} long"
 
 
 def _counted(items: tuple[str, ...]) -> str:
@@ -115,16 +116,10 @@ def _counted(items: tuple[str, ...]) -> str:
 
 
 def _call(call: ThresholdCall) -> str:
-    when = "at an unknown time" if call.at_s is None else f"at {minutes(call.at_s)}"
+    when = "at an unknown time" if call.at_s is None else f"at {clock(call.at_s)}"
     return f'{when}: "{call.text}"' + (f", {unheard(call)}" if call.unheard else "")
 
 
 def unheard(call: ThresholdCall) -> str:
     """Of a call that its loudspeaker did not say: whether anybody could hear it."""
     return UNHEARD + (", but said by the assistant" if call.said_instead else "")
-
-
-def minutes(seconds: float) -> str:
-    """Minutes, seconds and hundredths: 12:05.31."""
-    whole, hundredths = divmod(round(abs(seconds) * 100), 6000)
-    return f"{'-' if seconds < 0 else ''}{whole}:{hundredths / 100:05.2f}"

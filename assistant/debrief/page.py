@@ -22,13 +22,13 @@ from assistant.debrief.page_view import (
     doses,
     expected,
     given,
-    short_time,
     turned,
 )
 from assistant.debrief.ratings import Rating
 from assistant.debrief.redaction import CASE
 from assistant.debrief.report import CAUTION, head
 from assistant.debrief.timeline import Timeline
+from assistant.debrief.times import short_time
 from assistant.errors import BadInput
 from assistant.files.named_files import write_whole
 

@@ -6,8 +6,9 @@ from typing import Any
 from assistant.brief.items import AnyItem
 from assistant.debrief.findings import Measures
 from assistant.debrief.loops import Loop
-from assistant.debrief.page_view import View, clock, short_time
+from assistant.debrief.page_view import View
 from assistant.debrief.timeline import Timeline
+from assistant.debrief.times import clock, short_time
 
 _MARKS = {
     "left open": "open",

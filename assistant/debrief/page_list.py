@@ -2,10 +2,10 @@
 
 from assistant.debrief.entries import TimelineEntry
 from assistant.debrief.marks import marks_of
-from assistant.debrief.measured_lines import minutes
-from assistant.debrief.page_view import View, clock
+from assistant.debrief.page_view import View
 from assistant.debrief.report import Shown, told_text
 from assistant.debrief.timeline import Timeline
+from assistant.debrief.times import clock, fine_clock
 
 _WHO = {"talk": "not for it", "step": "decided"}
 
@@ -36,7 +36,7 @@ def said(timeline: Timeline) -> list[View]:
             "kind": kind,
             "mark": "other" if kind == "team" and one.voice == "other" else kind,
             "who": ", ".join(filter(None, (_WHO.get(kind, one.who), one.voice))),
-            "at": "?" if one.at_s is None else minutes(one.at_s)[:-1],
+            "at": fine_clock(one.at_s),
             "text": _words(one, kind),
             "spo2": shown.beside(one),
         }

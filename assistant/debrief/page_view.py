@@ -8,8 +8,9 @@ from assistant.debrief.drugs import Drugs, Reason, SpokenDose, WentIn
 from assistant.debrief.figures import Figure, figures
 from assistant.debrief.findings import Measures
 from assistant.debrief.lanes import numbered_calls
-from assistant.debrief.measured_lines import minutes, outcome_of, unheard
+from assistant.debrief.measured_lines import outcome_of, unheard
 from assistant.debrief.timeline import Timeline
+from assistant.debrief.times import clock, short_time
 
 View = Mapping[str, Any]
 AT_A_GLANCE = (
@@ -21,18 +22,6 @@ _WHY_NONE: Mapping[Reason, str] = {
     "arrest": "but in an arrest the dose is another one",
     "in doubt": "but the weight was in doubt by then",
 }
-
-
-def clock(at_s: float | None) -> str:
-    """Minutes and seconds, for the eye: 12:05."""
-    return "?" if at_s is None else minutes(round(at_s))[:-3]
-
-
-def short_time(seconds: float | None) -> str:
-    """A wait: 1.5 s; a minute and more as minutes and seconds."""
-    if seconds is None:
-        return "\N{EN DASH}"
-    return f"{seconds:.1f} s" if seconds < 60 else f"{clock(seconds)} min"
 
 
 def turned(measures: Measures) -> list[View]:

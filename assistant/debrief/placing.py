@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Mapping
 from datetime import datetime
 
+from assistant.debrief.times import clock
 from assistant.journal.journal import CaseMeta
 from assistant.journal.rows import Row
 from assistant.oximeter.record import WatcherRow
@@ -52,8 +53,8 @@ def restarts(meta: CaseMeta, rows: tuple[Row, ...]) -> Iterator[str]:
     for row in rows:
         if row.data.get("event") == "restarted" and row.data.get("rebooted"):
             yield (
-                f"The machine was started anew {row.mono_s - meta.started_mono_s:.0f} s into the "
-                "case: clocks that ran then are unknown, and later times count from there."
+                f"The machine was started anew at {clock(row.mono_s - meta.started_mono_s)}: "
+                "clocks that ran then are unknown, and later times count from there."
             )
 
 
@@ -71,7 +72,7 @@ def wall_steps(meta: CaseMeta, rows: tuple[Row, ...]) -> Iterator[str]:
         if abs(step_s) > WALL_STEP_S:
             drift_s += step_s
             yield (
-                f"The wall clock jumped by {step_s:+.0f} s about {at_s:.0f} s into the case; "
+                f"The wall clock jumped by {step_s:+.0f} s about {clock(at_s)}; "
                 "elapsed times are right all the same."
             )
 

@@ -17,9 +17,10 @@ from assistant.debrief.entries import TimelineEntry
 from assistant.debrief.figures import addressees, figures
 from assistant.debrief.findings import Measures
 from assistant.debrief.marks import tapped
-from assistant.debrief.measured_lines import UNHEARD, Cells, measured_lines, minutes
+from assistant.debrief.measured_lines import UNHEARD, Cells, measured_lines
 from assistant.debrief.ratings import Rating
 from assistant.debrief.timeline import Timeline
+from assistant.debrief.times import fine_clock, short_time
 
 CAUTION = (
     "This is an aid to the team's memory: not a medical record, and not that of a medical device. "
@@ -80,7 +81,7 @@ def head(timeline: Timeline, measures: Measures) -> Iterator[str]:
     until = "its end" if measures.ended else "the last row; nobody ended it aloud"
     yield f"Case {meta.case}, {meta.site}"
     yield started if meta.started_wall else "When it was has been taken out"
-    yield f"Lasted {minutes(measures.duration_s)} from the start to {until}"
+    yield f"Lasted {short_time(measures.duration_s)} from the start to {until}"
     if meta.clock != "monotonic":
         yield f"Times are by the clock of the {meta.clock}: this was a rehearsal"
     for note in timeline.notes:
@@ -101,7 +102,7 @@ def _rows(timeline: Timeline) -> Iterator[Cells]:
     shown = Shown(timeline)
     for entry in timeline.entries:
         yield (
-            "?" if entry.at_s is None else minutes(entry.at_s),
+            fine_clock(entry.at_s),
             spoke(entry),
             _what(entry),
             shown.beside(entry),
@@ -163,8 +164,9 @@ def told_text(entry: TimelineEntry) -> str:
 
 def told_line(entry: TimelineEntry) -> str:
     """One entry as one line, for a terminal that follows a case."""
-    at = "?" if entry.at_s is None else minutes(entry.at_s)
-    return f"{at:>9}  {spoke(entry):<11}  {_what(entry):<16}  {told_text(entry)}"
+    return (
+        f"{fine_clock(entry.at_s):>8}  {spoke(entry):<11}  {_what(entry):<16}  {told_text(entry)}"
+    )
 
 
 def _table(rows: Sequence[Cells]) -> Table:

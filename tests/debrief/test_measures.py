@@ -184,7 +184,7 @@ def test_nothing_that_ran_across_a_reboot_has_a_length(new_case: Callable) -> No
         AttemptRun(1, 4.0, None, "failed"),
         AttemptRun(2, 220.0, 10.0, "tube in"),
     )
-    assert "started anew 20 s into the case" in timeline.notes[0]
+    assert "started anew at 0:20" in timeline.notes[0]
 
 
 def test_a_program_that_was_restarted_leaves_every_length_known(new_case: Callable) -> None:

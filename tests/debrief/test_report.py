@@ -9,10 +9,10 @@ import pytest
 
 from assistant.commands import debrief
 from assistant.commands.main import main
-from assistant.debrief.measured_lines import minutes
 from assistant.debrief.measures import measure
 from assistant.debrief.report import CAUTION, write_report
 from assistant.debrief.timeline import read_timeline
+from assistant.debrief.times import clock, fine_clock, short_time
 
 
 class Terminal(io.StringIO):
@@ -81,7 +81,7 @@ def test_a_pipe_gets_one_unwrapped_line_for_each_entry(whole_case) -> None:
     table = lines[first + 1 : first + 1 + len(timeline.entries)]
     assert lines[first + 1 + len(timeline.entries)] == ""
     for entry, line in zip(timeline.entries, table, strict=True):
-        assert line.startswith(minutes(entry.at_s))
+        assert line.startswith(fine_clock(entry.at_s))
         if entry.kind in ("said", "event"):
             assert line.endswith(entry.text)
     assert "\x1b" not in text
@@ -105,7 +105,7 @@ def test_a_terminal_gets_a_table_that_holds_the_same(
 def test_what_was_ignored_is_not_put_into_anybodys_mouth(whole_case) -> None:
     """Of room talk only the nearest phrase is kept; the report does not call it said."""
     lines = written(whole_case.folder, io.StringIO()).splitlines()
-    ignored = next(line for line in lines if "ignored" in line and line.startswith("0:05.00"))
+    ignored = next(line for line in lines if "ignored" in line and line.startswith("0:05.0"))
     assert ignored.endswith('(not taken: room talk; nearest "confirmed")')
 
 
@@ -143,14 +143,14 @@ def test_a_saturation_that_was_lost_is_shown_no_longer(new_case: Callable) -> No
     case.call(3.0, "signal-lost", None, None)
     case.hear(4.0, "confirmed", "confirm")
     lines = written(case.folder, io.StringIO()).splitlines()
-    assert all("97 %" in line for line in lines if line.startswith("0:02.00"))
-    assert not [line for line in lines if line.startswith(("0:03.00", "0:04.00")) and "%" in line]
+    assert all("97 %" in line for line in lines if line.startswith("0:02.0"))
+    assert not [line for line in lines if line.startswith(("0:03.0", "0:04.0")) and "%" in line]
 
 
 def test_an_event_is_shown_by_its_name(whole_case) -> None:
     """What came of an item stands in the column that says what happened."""
     lines = written(whole_case.folder, io.StringIO()).splitlines()
-    at_36 = [line.split()[2] for line in lines if line.startswith("0:36.00")]
+    at_36 = [line.split()[2] for line in lines if line.startswith("0:36.0")]
     assert at_36 == ["heard", "answered", "phase", "said"]
 
 
@@ -177,9 +177,15 @@ def test_a_case_is_found_by_its_name(
 
 
 @pytest.mark.parametrize(
-    ("seconds", "text"),
-    [(0.0, "0:00.00"), (59.996, "1:00.00"), (725.31, "12:05.31"), (-1.5, "-0:01.50")],
+    ("seconds", "fine", "coarse", "length"),
+    [
+        (0.0, "0:00.0", "0:00", "0.0 s"),
+        (59.996, "1:00.0", "1:00", "1:00 min"),
+        (395.87, "6:35.9", "6:36", "6:36 min"),
+        (7296.93, "121:36.9", "121:37", "121:37 min"),
+        (-1.5, "-0:01.5", "-0:02", "-1.5 s"),
+    ],
 )
-def test_minutes(seconds: float, text: str) -> None:
-    """Rounded before it is split, so that no 60 stands where seconds are."""
-    assert minutes(seconds) == text
+def test_times_are_written_in_one_way(seconds: float, fine: str, coarse: str, length: str) -> None:
+    """Rounded before it is split, so that no 60 stands where seconds are, and nowhere cut off."""
+    assert (fine_clock(seconds), clock(seconds), short_time(seconds)) == (fine, coarse, length)

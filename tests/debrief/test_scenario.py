@@ -112,7 +112,7 @@ def test_it_is_told_in_every_form(
         return capsys.readouterr().out
 
     table = told()
-    assert "late, 236.5 s; within 180 s after weight: answered" in table
+    assert "late, 3:56 min; within 3:00 min after weight: answered" in table
     assert "not applicable: what it was to follow did not happen" in table
     values = json.loads(told("--json"))
     share = next(one for one in values["figures"] if one["name"] == "expected_in_time_percent")
