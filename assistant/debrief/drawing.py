@@ -84,6 +84,9 @@ def draw(
         _saturation(axes[1], timeline, measures)
         if pulse:
             _pulse(axes[2], timeline)
+        for one in timeline.restarts:
+            for each in axes:
+                each.axvline(one.at_s, color=INK, lw=1.1, ls="-.", zorder=3)
         _times(axes, measures, shape)
         if title:
             figure.suptitle(title, fontsize=shape.font_pt + 1)

@@ -53,7 +53,7 @@ class Lane:
 
 def lanes_of(timeline: Timeline, measures: Measures) -> list[Lane]:
     """The lanes of a case, from above."""
-    return [*_said(timeline), *_ran(measures)]
+    return [*_said(timeline), *_not_listening(timeline), *_ran(timeline, measures)]
 
 
 def _said(timeline: Timeline) -> Iterator[Lane]:
@@ -65,28 +65,48 @@ def _said(timeline: Timeline) -> Iterator[Lane]:
     yield Lane("Room talk", _bars(timeline.entries, "team", "ignored"), hatched)
 
 
-def _ran(measures: Measures) -> Iterator[Lane]:
+def _not_listening(timeline: Timeline) -> Iterator[Lane]:
+    """From the last that is on record until the program ran again; across a restart of the machine
+    nobody knows how long that was."""
+    bars = [
+        (one.at_s, LEAST_S) if one.rebooted else (one.since_s, one.at_s - one.since_s)
+        for one in timeline.restarts
+    ]
+    if bars:
+        crossed = {"facecolor": PAPER, "edgecolor": INK, "hatch": "xxxx", "linewidth": 0.8}
+        yield Lane("Not listening", bars, crossed)
+
+
+def _known_until(timeline: Timeline, measures: Measures, started_s: float) -> float:
+    """Until when what was started then was known to run, where its end is not on record."""
+    reboots = (one.at_s for one in timeline.restarts if one.rebooted and one.at_s > started_s)
+    return max(min(reboots, default=measures.duration_s), started_s + LEAST_S)
+
+
+def _ran(timeline: Timeline, measures: Measures) -> Iterator[Lane]:
     stretches = [(one.name, one.span) for one in measures.stretches]
     if measures.brief_at_s is not None:
         stretches.append(("brief", measures.brief_at_s))
     for one in measures.attempts:
+        end_s = _known_until(timeline, measures, one.started_at_s)
         if one.lasted_s is not None:
             end_s = one.started_at_s + one.lasted_s
-            stretches.append((f"attempt {one.number}", (one.started_at_s, end_s)))
+        stretches.append((f"attempt {one.number}", (one.started_at_s, end_s)))
     stretches.sort(key=lambda one: one[1][0] - one[1][1])  # what is within another is seen on it
     if stretches:
         dotted = {"facecolor": "#e9e2d3", "edgecolor": INK, "linewidth": 0.8}
         bars = [(begin, end - begin) for _, (begin, end) in stretches]
         yield Lane("Course", bars, dotted, [name for name, _ in stretches])
     thin = {"facecolor": CLOCK, "edgecolor": CLOCK, "linewidth": 0, "alpha": 0.85}
-    runs = [one for one in measures.clocks if not one.unknown]
-    for name in dict.fromkeys(one.name for one in runs):
+    for name in dict.fromkeys(one.name for one in measures.clocks):
         ends = [
             (
                 one.started_at_s,
-                measures.duration_s - one.started_at_s if one.lasted_s is None else one.lasted_s,
+                _known_until(timeline, measures, one.started_at_s) - one.started_at_s
+                if one.lasted_s is None
+                else one.lasted_s,
             )
-            for one in runs
+            for one in measures.clocks
             if one.name == name
         ]
         yield Lane(f"Clock: {name}", ends, thin)

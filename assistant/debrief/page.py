@@ -104,6 +104,7 @@ def _report(timeline: Timeline, measures: Measures) -> dict[str, Any]:
         "glance": at_a_glance(measures),
         "drawing": _drawing(timeline, measures),
         "threshold": timeline.threshold_percent,
+        "restarted": bool(timeline.restarts),
         "calls": called(timeline, measures),
         "attempts": attempts(measures),
         "clocks": clocks(measures),

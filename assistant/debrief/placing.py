@@ -1,6 +1,7 @@
 """The watcher's rows on the case's time, and how far the clocks are to be trusted."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
 from datetime import datetime
 
 from assistant.debrief.times import clock
@@ -10,6 +11,17 @@ from assistant.oximeter.record import WatcherRow
 
 WALL_STEP_S = 10.0
 """A wall clock that moves against the elapsed time by more, from one row to the next, jumped."""
+
+
+@dataclass(frozen=True, slots=True)
+class Restart:
+    """The program was started anew in the middle of a case; times in s from its beginning."""
+
+    at_s: float
+    since_s: float
+    """When the last on record before was over: at the earliest from then it did not listen."""
+    rebooted: bool
+    """So was the machine: nobody knows for how long it was off."""
 
 
 def _same_clock(meta: CaseMeta, shifts_s: Mapping[str, float], row: WatcherRow) -> bool:
@@ -48,14 +60,40 @@ def how_placed(
         )
 
 
-def restarts(meta: CaseMeta, rows: tuple[Row, ...]) -> Iterator[str]:
-    """When the machine was started anew."""
+def restarts(meta: CaseMeta, rows: tuple[Row, ...]) -> Iterator[Restart]:
+    """When the program or the machine was started anew, and since when it had heard nothing."""
+    listened_s = meta.started_mono_s
     for row in rows:
-        if row.data.get("event") == "restarted" and row.data.get("rebooted"):
-            yield (
-                f"The machine was started anew at {clock(row.mono_s - meta.started_mono_s)}: "
-                "clocks that ran then are unknown, and later times count from there."
+        if row.data.get("event") == "restarted":
+            yield Restart(
+                round(row.mono_s - meta.started_mono_s, 2),
+                round(listened_s - meta.started_mono_s, 2),
+                bool(row.data.get("rebooted")),
             )
+        listened_s = max(listened_s, _until_s(row))
+
+
+def told_of_restarts(found: Iterable[Restart]) -> Iterator[str]:
+    """The same in whole sentences."""
+    for one in found:
+        if one.rebooted:
+            yield (
+                f"The machine was started anew at {clock(one.at_s)}: clocks that ran then are "
+                "unknown, and later times count from there."
+            )
+        else:
+            yield (
+                f"Not listening from {clock(one.since_s)} at the earliest to {clock(one.at_s)}, "
+                "when the program was started anew: what was said meanwhile is not on record."
+            )
+
+
+def _until_s(row: Row) -> float:
+    """When what the row tells of was over, on the case's clock."""
+    ended_s = row.data.get("ended_s")
+    lasts_s = row.data.get("lasts_s") if row.kind == "said" else None
+    until_s = row.mono_s + lasts_s if isinstance(lasts_s, float) else row.mono_s
+    return max(until_s, ended_s) if isinstance(ended_s, float) else until_s
 
 
 def wall_steps(meta: CaseMeta, rows: tuple[Row, ...]) -> Iterator[str]:

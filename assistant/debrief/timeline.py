@@ -17,7 +17,14 @@ from assistant.debrief.entries import (
     unspoken,
 )
 from assistant.debrief.kept_site import read_kept
-from assistant.debrief.placing import how_placed, place, restarts, wall_steps
+from assistant.debrief.placing import (
+    Restart,
+    how_placed,
+    place,
+    restarts,
+    told_of_restarts,
+    wall_steps,
+)
 from assistant.errors import BadInput
 from assistant.journal import facilitator
 from assistant.journal import rows as journal_rows
@@ -74,6 +81,7 @@ class Timeline:
     saturation: tuple[Saturation, ...]
     samples: tuple[FeedSample, ...]
     """At the feed's pace."""
+    restarts: tuple[Restart, ...]
     notes: tuple[str, ...]
     """What a reader has to know of how far this can be trusted; whole sentences."""
     bad_lines: int
@@ -93,7 +101,8 @@ def read_timeline(case: Path) -> Timeline:
     marked = _read_beside(case / facilitator.RECORD_NAME, "facilitator", notes) or nothing
     meta, rows = _read_journal(case, watched, notes)
     brief = _read_brief(case, rows, notes)
-    notes += restarts(meta, rows)
+    anew = tuple(restarts(meta, rows))
+    notes += told_of_restarts(anew)
     notes += wall_steps(meta, rows)
     sounds = len(kept_sounds(rows))
     if sounds:
@@ -114,6 +123,7 @@ def read_timeline(case: Path) -> Timeline:
         entries=tuple(entries),
         saturation=tuple(_saturations(placed)),
         samples=tuple(_samples(placed)),
+        restarts=anew,
         notes=(*notes, *unseen),
         bad_lines=watched.bad + marked.bad,
     )

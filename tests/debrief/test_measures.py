@@ -3,8 +3,10 @@
 from collections.abc import Callable
 
 from assistant.debrief.findings import AttemptRun, ClockRun, ThresholdCall
+from assistant.debrief.lanes import lanes_of
 from assistant.debrief.measures import measure
 from assistant.debrief.open_items import NotComeTo
+from assistant.debrief.placing import Restart
 from assistant.debrief.timeline import NO_WATCHER, Saturation, read_timeline
 
 
@@ -197,3 +199,29 @@ def test_a_program_that_was_restarted_leaves_every_length_known(new_case: Callab
     timeline = read_timeline(case.folder)
     assert measure(timeline).clocks == (ClockRun("oxygen on", 2.0, 30.0, 30),)
     assert timeline.notes == (NO_WATCHER,)
+
+
+def test_a_killed_program_is_told_and_drawn(new_case: Callable) -> None:
+    """Heard last at 5 s, killed, and back at 65 s: nobody listened for up to a minute."""
+    case = new_case()
+    case.hear(1.0, "go now", "go_now")
+    case.hear(5.0, "attempt begins", "attempt_start")
+    case.restart(65.0, rebooted=False)
+    case.hear(80.0, "the tube went through", "tube_in")
+    timeline = read_timeline(case.folder)
+    assert timeline.restarts == (Restart(65.0, 5.0, rebooted=False),)
+    assert any("Not listening from 0:05 at the earliest to 1:05" in one for one in timeline.notes)
+    lanes = {one.name: one.bars for one in lanes_of(timeline, measure(timeline))}
+    assert lanes["Not listening"] == [(5.0, 60.0)]
+
+
+def test_an_attempt_across_a_reboot_is_drawn_as_far_as_it_is_known(new_case: Callable) -> None:
+    """Begun at 5 s and the machine off at 20 s; when it ended nobody knows."""
+    case = new_case()
+    case.hear(1.0, "go now", "go_now")
+    case.hear(5.0, "attempt begins", "attempt_start")
+    case.restart(20.0, rebooted=True)
+    case.hear(30.0, "the tube went through", "tube_in")
+    timeline = read_timeline(case.folder)
+    course = next(one for one in lanes_of(timeline, measure(timeline)) if one.name == "Course")
+    assert dict(zip(course.words, course.bars, strict=True))["attempt 1"] == (5.0, 15.0)
