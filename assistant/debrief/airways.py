@@ -7,7 +7,7 @@ from assistant.brief.brief import Brief
 from assistant.brief.case import Case
 from assistant.brief.clocks import ARREST_CLOCK
 from assistant.brief.confirmed_items import WaveItem
-from assistant.brief.events.asking import Answered
+from assistant.brief.events.asking import Answered, WentNow
 from assistant.brief.events.base import Event
 from assistant.brief.events.course import AttemptStarted, Entered, TubeIn
 from assistant.brief.events.vital import (
@@ -37,6 +37,7 @@ _DECIDED = {
     Phase.FRONT_OF_NECK: "the front of the neck was next",
     Phase.WAKE_UP: "the patient was to wake up",
 }
+CANNOT_WAIT = "the patient could not wait"
 _DRAWN = {
     Phase.BETWEEN: "between",
     Phase.SUPRAGLOTTIC: "to supraglottic",
@@ -111,7 +112,9 @@ def turns(case: Case, happenings: Sequence[Happening], began_s: float) -> Iterat
     for one in happenings:
         event = one.event
         airway = AIRWAYS.get(event.name, airway)
-        if isinstance(event, Arrest):
+        if isinstance(event, WentNow):
+            yield Turn(one.at_s, CANNOT_WAIT)
+        elif isinstance(event, Arrest):
             ended_s = arrests.get(one.at_s)
             lasted_s = None if ended_s is None else round(ended_s - began_s - one.at_s, 2)
             yield Turn(one.at_s, "the heart stopped", lasted_s)

@@ -6,6 +6,7 @@ from assistant.brief.agenda import to_name
 from assistant.brief.brief import Brief
 from assistant.brief.items import AnyItem
 from assistant.brief.summing_up import vital_first
+from assistant.debrief.airways import CANNOT_WAIT
 from assistant.debrief.drugs import drugs_of
 from assistant.debrief.figures import figures
 from assistant.debrief.findings import Items, Measures
@@ -20,6 +21,9 @@ def sentences(timeline: Timeline, measures: Measures) -> Iterator[str]:
     ended = "It was ended aloud." if measures.ended else "Nobody ended it aloud."
     lasted = spoken(measures.duration_s)
     yield f"This was {timeline.meta.site}. The case lasted {lasted}. {ended}"
+    for one in measures.turns:
+        if one.what == CANNOT_WAIT:
+            yield f"The patient could not wait: that was said {spoken(one.at_s)} into the case."
     yield from timeline.notes
     yield from _of_the_brief(timeline, measures, values)
     yield from _of_the_attempts(measures, values)
@@ -47,7 +51,8 @@ def _of_the_brief(
         return
     took_s = values["brief_s"]
     if took_s is not None:
-        yield f"The brief before the attempt took {spoken(took_s)}."
+        took = "was broken off after" if measures.brief_broken_off else "took"
+        yield f"The brief before the attempt {took} {spoken(took_s)}."
     closed = sum(one.outcome == "closed" for one in measures.loops)
     at_first = sum(one.at_first_asking for one in measures.loops)
     askings = _counted(sum(one.counts for one in measures.loops), "asking")
@@ -101,6 +106,8 @@ def _of_the_attempts(measures: Measures, values: dict[str, float | None]) -> Ite
 
 def _of_the_turns(measures: Measures) -> Iterator[str]:
     for one in measures.turns:
+        if one.what == CANNOT_WAIT:
+            continue  # it is told first
         pulse = "" if one.lasted_s is None else f", and beat again after {spoken(one.lasted_s)}"
         yield f"{one.what[0].upper()}{one.what[1:]} {spoken(one.at_s)} into the case{pulse}."
 

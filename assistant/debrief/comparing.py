@@ -24,7 +24,7 @@ class CaseFigures:
     rehearsal: bool
     """Its time was that of its sound."""
     values: Mapping[str, float | None]
-    """Every measure by its name."""
+    """Every measure by its name; None also for one that was cut short, as a brief broken off."""
     askings: tuple[tuple[str, bool, int, float | None], ...]
     """Of each asking: the item's short name, whether it was put off, how many answers did not
     match, and how long it took to settle, in s."""
@@ -87,7 +87,7 @@ def case_figures(
         started_wall=timeline.meta.started_wall,
         site=timeline.meta.site,
         rehearsal=timeline.meta.clock == "sound",
-        values={one.name: one.value for one in figures(measures)},
+        values={one.name: None if one.cut_short else one.value for one in figures(measures)},
         askings=tuple(
             (
                 one.item if brief is None else brief.item(one.item).label,

@@ -10,6 +10,7 @@ from itertools import pairwise
 
 from assistant.brief.case import Case
 from assistant.brief.clocks import DRUGS_CLOCK
+from assistant.brief.confirmed_items import TimedItem
 from assistant.brief.events.asking import Asked, PhaseDone, WentNow
 from assistant.brief.events.base import Event
 from assistant.brief.events.course import (
@@ -63,6 +64,35 @@ def brief_at(happenings: Sequence[Happening], phase: Phase, case: Case) -> Span 
             began_s = one.at_s
         elif isinstance(one.event, PhaseDone | WentNow) and began_s is not None:
             return began_s, one.at_s
+    return None
+
+
+def was_broken_off(brief_at_s: Span | None, happenings: Sequence[Happening]) -> bool:
+    """Whether that brief ended because the patient could not wait, and not because it was done."""
+    return brief_at_s is not None and any(
+        isinstance(one.event, WentNow) and one.at_s == brief_at_s[1] for one in happenings
+    )
+
+
+def oxygen_until(case: Case, happenings: Sequence[Happening], until: type[Event]) -> Span | None:
+    """From the clock of oxygen, the first that the brief before the attempt starts, to the drugs
+    (`ClockStarted`) or to the first attempt (`AttemptStarted`).
+
+    `happenings` are without those that did not hold. None when either was not told, or the machine
+    was started anew in between.
+    """
+    timed = (one for one in case.brief.items_of(Phase.BEFORE) if isinstance(one, TimedItem))
+    oxygen = next((one.clock for one in timed), None)
+    since_s: float | None = None
+    for one in happenings:
+        event = one.event
+        clock = event.clock if isinstance(event, ClockStarted) else None
+        if since_s is None:
+            since_s = one.at_s if oxygen is not None and clock == oxygen else None
+        elif isinstance(event, Restarted) and event.rebooted:
+            return None
+        elif isinstance(event, until) and clock in (None, DRUGS_CLOCK):
+            return since_s, one.at_s
     return None
 
 

@@ -124,8 +124,25 @@ DEFINITIONS: Final[Mapping[str, Definition]] = MappingProxyType(
         "brief_s": Definition(
             "The brief before the attempt",
             "s",
-            "From the first item to the last one's settling, or to going on without it.",
+            "From the first item to the last one's settling, or to going on without it: such a one "
+            "was broken off, and is left out where cases are compared.",
             "From the first row `asked` to `phase-done` or `went-now`.",
+            OWN,
+        ),
+        "oxygen_to_drugs_s": Definition(
+            "From oxygen on to the drugs",
+            "s",
+            "From the words that oxygen is on, which start its clock, to the words that the drugs "
+            "are in. That the mask stayed on, and for how long, no machine sees.",
+            "From the first row `clock-started` of the first item that the brief before the "
+            "attempt times to that of the drugs' clock.",
+            OWN,
+        ),
+        "oxygen_to_attempt_s": Definition(
+            "From oxygen on to the first attempt",
+            "s",
+            "The same to the words that the first attempt begins.",
+            "To the first row `attempt-started`.",
             OWN,
         ),
         "after_tube_s": Definition(

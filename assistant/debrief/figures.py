@@ -24,6 +24,8 @@ class Figure:
     """How many it was worked out from, where that matters."""
     remark: str = ""
     """What else belongs to it, for people."""
+    cut_short: bool = False
+    """It was over before it was done: told, and not compared with those of other cases."""
 
     @property
     def definition(self) -> Definition:
@@ -112,7 +114,12 @@ def _of_course(measures: Measures) -> Iterator[Figure]:
     took = [one.took_s for one in measures.responses]
     yield Figure("talk_during_calls", float(said.during_calls))
     yield Figure("room_talk_s", said.room_talk_s, said.ignored)
-    yield Figure("brief_s", _length_s(measures.brief_at_s))
+    broken_off = measures.brief_broken_off
+    remark = "broken off, to go now" if broken_off else ""
+    brief_s = _length_s(measures.brief_at_s)
+    yield Figure("brief_s", brief_s, remark=remark, cut_short=broken_off)
+    yield Figure("oxygen_to_drugs_s", _length_s(measures.oxygen_to_drugs_at_s))
+    yield Figure("oxygen_to_attempt_s", _length_s(measures.oxygen_to_attempt_at_s))
     yield Figure("after_tube_s", _length_s(measures.after_tube_at_s))
     rescue = measures.ended_by if measures.ended_by != AIRWAYS[TubeIn.name] else None
     yield Figure(

@@ -125,6 +125,12 @@ class Measures:
     brief_at_s: Span | None
     """The brief before the attempt: from its first item to its end, or to going on without it; None
     when it was not finished."""
+    brief_broken_off: bool
+    """It ended by going on without it."""
+    oxygen_to_drugs_at_s: Span | None
+    """From the clock of oxygen to the words that the drugs are in; None when either is not told."""
+    oxygen_to_attempt_at_s: Span | None
+    """The same to the words that the first attempt begins."""
     after_tube_at_s: Span | None
     """The same of the brief after the tube."""
     drugs_to_tube_at_s: Span | None

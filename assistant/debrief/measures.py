@@ -9,6 +9,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from itertools import takewhile
 
 from assistant.brief.case import Case
+from assistant.brief.events.course import AttemptStarted, ClockStarted
 from assistant.brief.item import Standing
 from assistant.brief.phases import Phase
 from assistant.debrief.airways import stretches, that_held, turns
@@ -17,6 +18,8 @@ from assistant.debrief.course import (
     Watched,
     brief_at,
     drugs_to_airway,
+    oxygen_until,
+    was_broken_off,
     watched,
     without_breath,
 )
@@ -62,6 +65,7 @@ def measure(timeline: Timeline, scenario: SimulationScenario | None = None) -> M
     happenings = () if replayed is None else tuple(replayed.happenings)
     held = [] if case is None else that_held(case.brief, happenings)
     induced = drugs_to_airway(held)
+    brief_at_s = None if case is None else brief_at(happenings, Phase.BEFORE, case)
     in_again = regained(entries, held, timeline.saturation, timeline.threshold_percent)
     still = None if induced is None else without_breath(induced[0], held)
     losses = tuple(call for call in calls if call.kind in LOSSES)
@@ -75,7 +79,10 @@ def measure(timeline: Timeline, scenario: SimulationScenario | None = None) -> M
         losses=losses,
         loops=() if replayed is None else tuple(replayed.loops),
         told_unasked=() if replayed is None else tuple(replayed.told_unasked),
-        brief_at_s=None if case is None else brief_at(happenings, Phase.BEFORE, case),
+        brief_at_s=brief_at_s,
+        brief_broken_off=was_broken_off(brief_at_s, happenings),
+        oxygen_to_drugs_at_s=None if case is None else oxygen_until(case, held, ClockStarted),
+        oxygen_to_attempt_at_s=None if case is None else oxygen_until(case, held, AttemptStarted),
         after_tube_at_s=None if case is None else brief_at(happenings, Phase.AFTER, case),
         drugs_to_tube_at_s=None if induced is None else induced[0],
         ended_by=None if induced is None else induced[1],

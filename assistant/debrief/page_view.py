@@ -15,7 +15,8 @@ from assistant.debrief.times import clock, short_time
 View = Mapping[str, Any]
 AT_A_GLANCE = (
     *("brief_s", "loops_closed_percent", "closed_at_first_asking_percent", "median_to_answer_s"),
-    *("drugs_to_tube_s", "attempts", "call_to_response_s", "low_s"),
+    *("oxygen_to_drugs_s", "drugs_to_tube_s", "no_breath_s", "attempts", "call_to_response_s"),
+    "low_s",
 )
 _WHY_NONE: Mapping[Reason, str] = {
     "rate": "which is a rate, and no dose that went in",

@@ -7,6 +7,8 @@ from pathlib import Path
 import pytest
 
 from assistant.debrief.aloud import sentences
+from assistant.debrief.comparing import case_figures
+from assistant.debrief.figures import figures
 from assistant.debrief.measures import measure
 from assistant.debrief.page_items import askings_by_person, not_come_to
 from assistant.debrief.page_view import at_a_glance, turned
@@ -173,6 +175,28 @@ def test_what_was_put_off_and_confirmed_later_is_told_as_that(play: Callable) ->
     assert "Put off, and confirmed later: sustained carbon dioxide." in aloud(folder)
 
 
+def test_going_now_is_told_first_and_is_no_short_brief(play: Callable) -> None:
+    """It is a turn of the case; the brief was broken off, and no case is compared by it."""
+    folder = play("begin", "we saw the mask held on", "we must go now", "the drugs went in", 3)
+    assert head(folder)["The brief before the attempt"].endswith("broken off, to go now")
+    assert aloud(folder)[1].startswith("The patient could not wait: that was said ")
+    assert any(
+        one.startswith("The brief before the attempt was broken off") for one in aloud(folder)
+    )
+    assert case_figures(folder).values["brief_s"] is None
+
+
+def test_how_long_oxygen_was_on_before_the_drugs_and_the_attempt(play: Callable) -> None:
+    """By the words that it is on, that the drugs are in and that the attempt begins; and the time
+    in which nobody was told to bag stands at the head."""
+    going = ("we must go now", "the drugs went in", 30, "begin the attempt", 20, "tube in")
+    folder = play("begin", "we saw the mask held on", *going, "we saw a good wave")
+    values = {one.name: one.value for one in figures(measure(read_timeline(folder)))}
+    assert 30.0 < values["oxygen_to_attempt_s"] - values["oxygen_to_drugs_s"] < 35.0
+    assert "From oxygen on to the drugs" in head(folder)
+    assert "Of that, with nobody told to bag" in head(folder)
+
+
 def test_a_case_that_nobody_began_misses_nothing(play: Callable) -> None:
     """It was opened, and that is all."""
     assert never(play(5)) == []
@@ -232,6 +256,7 @@ def test_the_turns_of_a_case_stand_at_its_head_and_are_read_aloud(play: Callable
     folder = play(*GOING, "the attempt failed", 2, "can't oxygenate", "neck airway in", 20)
     told = measure(read_timeline(folder)).turns
     assert list(head(folder))[: len(told)] == [
+        "The patient could not wait",
         "No oxygen got in from above",
         "The tube through the neck was in",
     ]

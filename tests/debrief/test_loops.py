@@ -204,7 +204,7 @@ def test_talk_during_a_call_and_room_talk_are_counted_and_timed(new_case: Callab
 def test_every_measure_says_what_it_means_and_where_it_comes_from(whole_case) -> None:
     """Each has its definition, its rows and its source; measures of loops name a published one."""
     found = figures(measured(whole_case))
-    assert len({one.name for one in found}) == len(found) == 16
+    assert len({one.name for one in found}) == len(found) == 18
     for one in found:
         told = one.definition
         assert all((told.title, told.means, told.rows, told.source)), one.name
