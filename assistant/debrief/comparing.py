@@ -1,5 +1,6 @@
 """Several cases beside each other: a department's year, or a course's week."""
 
+import sys
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
@@ -11,7 +12,7 @@ from assistant.debrief.figures import figures
 from assistant.debrief.reading import ScenarioFile, read_measured
 from assistant.debrief.scoring import Scored
 from assistant.errors import BadInput
-from assistant.journal.journal import FILE_NAME
+from assistant.journal.journal import FILE_NAME, look_on
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,6 +21,9 @@ class CaseFigures:
 
     case: str
     started_wall: str
+    """Empty where dates are taken out."""
+    wall_trusted: bool
+    """Whether that clock was synchronised."""
     site: str
     rehearsal: bool
     """Its time was that of its sound."""
@@ -85,6 +89,7 @@ def case_figures(
     return CaseFigures(
         case=timeline.meta.case,
         started_wall=timeline.meta.started_wall,
+        wall_trusted=timeline.meta.started_wall_trusted,
         site=timeline.meta.site,
         rehearsal=timeline.meta.clock == "sound",
         values={one.name: None if one.cut_short else one.value for one in figures(measures)},
@@ -104,16 +109,16 @@ def case_figures(
 def all_cases(
     cases: Path, refused: list[str], scenario: ScenarioFile | None = None, *, redact: bool = False
 ) -> Iterator[CaseFigures]:
-    """Every case of a folder in the order of their names, one after the other.
+    """Every case of a folder, one after the other, in the order in which they began: by their own
+    records, as a folder may have any name; where the clock was not synchronised, last.
 
     Why one cannot be read is added to `refused`. Raises BadInput when there is no such folder.
     """
     if not cases.is_dir():
         raise BadInput.in_file(cases, found="no such folder", allowed="a folder of cases")
-    folders = (one for one in cases.iterdir() if not one.is_symlink() and one.name[0] != ".")
-    for number, folder in enumerate(sorted(folders), 1):
-        if not (folder / FILE_NAME).is_file():
-            continue
+    among = [one for one in cases.iterdir() if not one.is_symlink() and one.name[0] != "."]
+    folders = [one for one in among if (one / FILE_NAME).is_file()]
+    for number, folder in enumerate(sorted(folders, key=_began), 1):
         try:
             found = case_figures(folder, scenario, redact=redact)
         except BadInput as fault:
@@ -123,6 +128,14 @@ def all_cases(
             yield replace(found, case=f"case {number}", started_wall="")
         else:
             yield found
+
+
+def _began(folder: Path) -> tuple[bool, str, str]:
+    try:
+        meta, _ = look_on(folder, sys.maxsize)  # no row is wanted
+    except BadInput:
+        return True, "", folder.name
+    return not meta.started_wall_trusted, meta.started_wall, folder.name
 
 
 def spreads(found: list[CaseFigures]) -> list[Spread]:

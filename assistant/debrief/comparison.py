@@ -10,7 +10,7 @@ from assistant.debrief.comparing import CaseFigures, Spread, actions_over, items
 from assistant.debrief.definitions import DEFINITIONS, SCOPE
 from assistant.debrief.drawing import as_file
 from assistant.debrief.page import check_page, picture, render
-from assistant.debrief.report import CAUTION
+from assistant.debrief.report import CAUTION, minute
 from assistant.debrief.tables import write_rows
 from assistant.debrief.times import short_time
 from assistant.files.named_files import write_whole
@@ -75,8 +75,11 @@ def write_comparison(found: list[CaseFigures], refused: list[str], path: Path) -
     check_page()
     report = {
         "count": len(found),
-        "first": found[0].started_wall[:10] if found else "",
-        "last": found[-1].started_wall[:10] if found else "",
+        **_dates(found),
+        "cases": [
+            {"name": one.case, "started": minute(one.started_wall) if one.started_wall else ""}
+            for one in found
+        ],
         "rehearsals": sum(one.rehearsal for one in found),
         "refused": refused,
         "drawing": {
@@ -107,6 +110,16 @@ def write_comparison(found: list[CaseFigures], refused: list[str], path: Path) -
         "version": version("spoken-brief"),
     }
     write_whole(path, render("comparison.html.j2", report=report).encode())
+
+
+def _dates(found: Sequence[CaseFigures]) -> dict[str, Any]:
+    """From when to when they were, by the clocks that can be trusted."""
+    trusted = [one.started_wall[:10] for one in found if one.wall_trusted and one.started_wall]
+    return {
+        "first": trusted[0] if trusted else "",
+        "last": trusted[-1] if trusted else "",
+        "undated": sum(not one.wall_trusted for one in found),
+    }
 
 
 def _five(one: Spread) -> tuple[float, ...]:

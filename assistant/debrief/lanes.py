@@ -86,7 +86,8 @@ def _known_until(timeline: Timeline, measures: Measures, started_s: float) -> fl
 def _ran(timeline: Timeline, measures: Measures) -> Iterator[Lane]:
     stretches = [(one.name, one.span) for one in measures.stretches]
     if measures.brief_at_s is not None:
-        stretches.append(("brief", measures.brief_at_s))
+        name = "brief, broken off" if measures.brief_broken_off else "brief"
+        stretches.append((name, measures.brief_at_s))
     for one in measures.attempts:
         end_s = _known_until(timeline, measures, one.started_at_s)
         if one.lasted_s is not None:

@@ -78,7 +78,7 @@ def head(timeline: Timeline, measures: Measures) -> Iterator[str]:
     """What case it is, when it began, how long it lasted, and what a reader has to know of it."""
     meta = timeline.meta
     trust = "synchronised" if meta.started_wall_trusted else "not synchronised"
-    started = f"Started {_minute(meta.started_wall)} by a wall clock that was {trust}"
+    started = f"Started {minute(meta.started_wall)} by a wall clock that was {trust}"
     until = "its end" if measures.ended else "the last row; nobody ended it aloud"
     yield f"Case {meta.case}, {meta.site}"
     yield started if meta.started_wall else "When it was has been taken out"
@@ -91,7 +91,7 @@ def head(timeline: Timeline, measures: Measures) -> Iterator[str]:
         yield f"Note: this program cannot read a row of the record, and left it out: {unread}"
 
 
-def _minute(wall: str) -> str:
+def minute(wall: str) -> str:
     """A wall clock's time for people: the day and the minute."""
     try:
         return f"{datetime.fromisoformat(wall).astimezone(UTC):%Y-%m-%d, %H:%M} UTC"

@@ -5,7 +5,9 @@ import io
 import json
 import re
 import shutil
+import sqlite3
 from collections.abc import Callable
+from contextlib import closing
 from pathlib import Path
 
 import pytest
@@ -36,6 +38,32 @@ def test_a_case_in_sentences(whole_case, capsys: pytest.CaptureFixture[str]) -> 
     assert "Attempt 1 lasted 20 seconds and failed." in lines
     assert "4.8 seconds after a call the attempt was given up." in lines
     assert "Left open: mask." in lines
+
+
+def test_cases_are_compared_in_the_order_in_which_they_began(
+    whole_case, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """By their own records and not by a folder's name; what was not synchronised stands last and is
+    in no date, and each number of the drawing has its name."""
+    cases = tmp_path / "cases"
+    began = {
+        "a": ("2026-03-02T10:00:00.000Z", True),
+        "b": ("1970-01-01T00:00:30.000Z", False),
+        "c": ("2026-03-01T10:00:00.000Z", True),
+    }
+    for name, (wall, trusted) in began.items():
+        shutil.copytree(whole_case.folder, cases / name)
+        with closing(sqlite3.connect(cases / name / FILE_NAME)) as record, record:
+            fixed = {"case": name, "started_wall": wall, "started_wall_trusted": trusted}
+            for key, value in fixed.items():
+                record.execute("UPDATE meta SET value = ? WHERE key = ?", (json.dumps(value), key))
+    assert [one.case for one in all_cases(cases, [])] == ["c", "a", "b"]
+    page = tmp_path / "all.html"
+    told(capsys, "--all", str(cases), "--html", str(page))
+    text = page.read_text("utf-8")
+    assert "From 2026-03-01 to 2026-03-02" in text
+    assert "1 of them by a clock that was not synchronised" in text
+    assert re.findall(r"<li>(\w)", text.partition('class="key"')[2]) == ["c", "a", "b"]
 
 
 @pytest.mark.parametrize(
