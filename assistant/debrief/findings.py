@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from assistant.debrief.airways import Stretch, Turn
+from assistant.debrief.attempts import AttemptRun
 from assistant.debrief.course import Watched
 from assistant.debrief.loops import Loop
 from assistant.debrief.open_items import NotComeTo, Overtaken
@@ -87,20 +88,6 @@ class ClockRun:
     """None for a clock that only counts."""
     unknown: bool = False
     """The machine was started anew while it ran: nobody knows how long it did."""
-
-
-@dataclass(frozen=True, slots=True)
-class AttemptRun:
-    """One attempt, as it was said aloud to begin and to end."""
-
-    number: int
-    started_at_s: float
-    lasted_s: float | None
-    """None when the record does not say, or the machine was started anew meanwhile."""
-    outcome: str | None
-    """`failed`, `tube in` or `tube out`; None when the record does not say."""
-    beyond: bool = False
-    """It was one more than the team had agreed on."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,8 +3,9 @@
 from collections.abc import Iterator, Sequence
 
 from assistant.debrief.airways import Turn
+from assistant.debrief.attempts import AttemptRun
 from assistant.debrief.figures import Addressee, addressees, figures
-from assistant.debrief.findings import AttemptRun, ClockRun, Measures, ThresholdCall
+from assistant.debrief.findings import ClockRun, Measures, ThresholdCall
 from assistant.debrief.ratings import Rating
 from assistant.debrief.scoring import Scored
 from assistant.debrief.times import clock, short_time
@@ -64,6 +65,7 @@ def _course(measures: Measures) -> Iterator[Cells]:
         outcome = outcome_of(attempt) or "outcome not said"
         if attempt.beyond:
             outcome += ", beyond the attempts agreed"
+        outcome += "".join(f"; {told}" for told in attempt.told)
         length = "" if attempt.lasted_s is None else f", {short_time(attempt.lasted_s)} long"
         yield (
             f"Attempt {attempt.number}",

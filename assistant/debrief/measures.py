@@ -13,6 +13,7 @@ from assistant.brief.events.course import AttemptStarted, ClockStarted
 from assistant.brief.item import Standing
 from assistant.brief.phases import Phase
 from assistant.debrief.airways import stretches, that_held, turns
+from assistant.debrief.attempts import attempts
 from assistant.debrief.course import (
     LOSSES,
     Watched,
@@ -26,7 +27,6 @@ from assistant.debrief.course import (
 from assistant.debrief.entries import TimelineEntry
 from assistant.debrief.findings import (
     Answers,
-    AttemptRun,
     ClockRun,
     Items,
     Measures,
@@ -95,7 +95,7 @@ def measure(timeline: Timeline, scenario: SimulationScenario | None = None) -> M
         watched=_watched(timeline, losses, duration_s),
         lowest_saturation=_lowest(timeline.saturation, calls),
         clocks=() if case is None else tuple(_clocks(case, began_s)),
-        attempts=() if case is None else tuple(_attempts(case, began_s)),
+        attempts=() if case is None else tuple(attempts(case, happenings, began_s)),
         unread=() if case is None else tuple(case.unread),
         taken_back=() if replayed is None else tuple(replayed.taken_back),
         expected=()
@@ -197,18 +197,8 @@ def _lowest(samples: Iterable[Saturation], calls: Iterable[ThresholdCall]) -> Sa
 
 def _clocks(case: Case, began_s: float) -> Iterator[ClockRun]:
     for run in case.known.clock_runs:
-        lasted_s = _lasted_s(run.started_s, run.ended_s, unknown=run.unknown)
+        lasted_s = None
+        if run.ended_s is not None and not run.unknown:
+            lasted_s = round(run.ended_s - run.started_s, 2)
         started_s = round(run.started_s - began_s, 2)
         yield ClockRun(run.name, started_s, lasted_s, run.lasts_s, run.unknown)
-
-
-def _attempts(case: Case, began_s: float) -> Iterator[AttemptRun]:
-    for number, one in enumerate(case.known.attempts, 1):
-        lasted_s = _lasted_s(one.started_s, one.ended_s, unknown=one.unknown)
-        yield AttemptRun(
-            number, round(one.started_s - began_s, 2), lasted_s, one.outcome, one.beyond
-        )
-
-
-def _lasted_s(started_s: float, ended_s: float | None, *, unknown: bool) -> float | None:
-    return None if ended_s is None or unknown else round(ended_s - started_s, 2)

@@ -94,6 +94,7 @@ def attempts(measures: Measures) -> list[View]:
             "at": clock(one.started_at_s),
             "lasted": short_time(one.lasted_s),
             "outcome": outcome_of(one) or "not told",
+            "told": "; ".join(one.told),
         }
         for one in measures.attempts
     ]

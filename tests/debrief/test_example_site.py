@@ -197,6 +197,19 @@ def test_how_long_oxygen_was_on_before_the_drugs_and_the_attempt(play: Callable)
     assert "Of that, with nobody told to bag" in head(folder)
 
 
+def test_an_attempt_tells_who_took_it_and_what_changed(play: Callable) -> None:
+    """By the items before the first attempt and between two."""
+    begun = ("begin", "we saw the mask held on", "bag and valve on", "seven zero kilos", "yes")
+    named = ("nothing special", "we went through the allergies", "the registrar")
+    going = ("we must go now", "the drugs went in", "begin the attempt", "the attempt failed")
+    between = ("yes", "with a bougie this time", "the consultant", "begin the attempt", "tube in")
+    folder = play(*begun, *named, *going, *between)
+    assert [one.told for one in measure(read_timeline(folder)).attempts] == [
+        ("first attempt: the registrar",),
+        ("what changes: a bougie", "next attempt: the consultant"),
+    ]
+
+
 def test_a_case_that_nobody_began_misses_nothing(play: Callable) -> None:
     """It was opened, and that is all."""
     assert never(play(5)) == []

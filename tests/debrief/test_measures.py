@@ -2,7 +2,8 @@
 
 from collections.abc import Callable
 
-from assistant.debrief.findings import AttemptRun, ClockRun, ThresholdCall
+from assistant.debrief.attempts import AttemptRun
+from assistant.debrief.findings import ClockRun, ThresholdCall
 from assistant.debrief.lanes import lanes_of
 from assistant.debrief.measures import measure
 from assistant.debrief.open_items import NotComeTo
