@@ -8,6 +8,7 @@ from assistant.debrief.entries import TimelineEntry
 from assistant.debrief.findings import Measures
 from assistant.debrief.loops import Loop
 from assistant.debrief.marks import marks_of
+from assistant.debrief.spans import joined
 from assistant.debrief.timeline import Timeline
 
 if TYPE_CHECKING:
@@ -17,6 +18,8 @@ INK, QUIET, PAPER = "#26221d", "#857c70", "#fffdf8"
 ASSISTANT, TEAM, WATCHER, CLOCK = "#2f6b62", "#3b2a4d", "#b4621a", "#54708f"
 LEAST_S = 0.6
 """A word that is drawn shorter could not be seen."""
+LONG_S, FINEST = 1800.0, 1500
+"""A case that lasts longer is drawn in so many parts of its length, and no finer."""
 MARKS = {"call-out": ">", "check-back": "<", "closed": "o", "steered": "*"}
 """How the facilitator's marks are drawn; every other one is a wedge."""
 
@@ -53,16 +56,20 @@ class Lane:
 
 def lanes_of(timeline: Timeline, measures: Measures) -> list[Lane]:
     """The lanes of a case, from above."""
-    return [*_said(timeline), *_not_listening(timeline), *_ran(timeline, measures)]
+    return [
+        *_said(timeline, measures.duration_s),
+        *_not_listening(timeline),
+        *_ran(timeline, measures),
+    ]
 
 
-def _said(timeline: Timeline) -> Iterator[Lane]:
+def _said(timeline: Timeline, whole_s: float) -> Iterator[Lane]:
     hollow = {"facecolor": PAPER, "edgecolor": ASSISTANT, "linewidth": 1.1}
-    yield Lane("Assistant", _bars(timeline.entries, "assistant", "said"), hollow)
+    yield Lane("Assistant", _bars(timeline.entries, "assistant", "said", whole_s), hollow)
     solid = {"facecolor": TEAM, "edgecolor": TEAM, "linewidth": 0.3}
-    yield Lane("Team, heard", _bars(timeline.entries, "team", "heard"), solid)
+    yield Lane("Team, heard", _bars(timeline.entries, "team", "heard", whole_s), solid)
     hatched = {"facecolor": PAPER, "edgecolor": QUIET, "hatch": "//////", "linewidth": 0.6}
-    yield Lane("Room talk", _bars(timeline.entries, "team", "ignored"), hatched)
+    yield Lane("Room talk", _bars(timeline.entries, "team", "ignored", whole_s), hatched)
 
 
 def _not_listening(timeline: Timeline) -> Iterator[Lane]:
@@ -113,12 +120,19 @@ def _ran(timeline: Timeline, measures: Measures) -> Iterator[Lane]:
         yield Lane(f"Clock: {name}", ends, thin)
 
 
-def _bars(entries: Iterable[TimelineEntry], who: str, kind: str) -> list[tuple[float, float]]:
-    return [
-        (one.at_s, max(one.lasts_s or 0.0, LEAST_S))
+def _bars(
+    entries: Iterable[TimelineEntry], who: str, kind: str, whole_s: float
+) -> list[tuple[float, float]]:
+    """Two with less between them than could be seen are drawn as one: a browser prints thousands of
+    them for minutes."""
+    unseen_s = whole_s / FINEST
+    spans = [
+        (one.at_s, one.at_s + max(one.lasts_s or 0.0, LEAST_S) + unseen_s)
         for one in entries
         if one.who == who and one.kind == kind and one.at_s is not None
     ]
+    seen = spans if whole_s < LONG_S else joined(spans)
+    return [(begin, end - unseen_s - begin) for begin, end in seen]
 
 
 def write_lanes(

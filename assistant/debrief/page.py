@@ -13,7 +13,7 @@ from assistant.debrief.figures import addressees, figures
 from assistant.debrief.findings import Measures
 from assistant.debrief.marks import tapped
 from assistant.debrief.page_items import askings_by_person, not_come_to, overtaken
-from assistant.debrief.page_list import marks, said
+from assistant.debrief.page_list import LONG_ROWS, marks, said
 from assistant.debrief.page_view import (
     at_a_glance,
     attempts,
@@ -29,6 +29,7 @@ from assistant.debrief.redaction import CASE
 from assistant.debrief.report import CAUTION, head
 from assistant.debrief.timeline import Timeline
 from assistant.debrief.times import short_time
+from assistant.debrief.wall_times import UNTRUSTED, zone
 from assistant.errors import BadInput
 from assistant.files.named_files import write_whole
 
@@ -93,6 +94,7 @@ def picture(svg: bytes) -> str:
 
 def _report(timeline: Timeline, measures: Measures) -> dict[str, Any]:
     _, started, lasted, *notes = head(timeline, measures)
+    listed = said(timeline)
     drugs = drugs_of(timeline, measures.taken_back)
     return {
         "case": "A case" if timeline.meta.case == CASE else f"Case {timeline.meta.case}",
@@ -126,7 +128,11 @@ def _report(timeline: Timeline, measures: Measures) -> dict[str, Any]:
         "expected": expected(measures),
         "marks": marks(timeline),
         "tapped": tapped(timeline),
-        "said": said(timeline),
+        "said": listed,
+        "long": len(listed) > LONG_ROWS,
+        "printed": sum(one["matters"] for one in listed),
+        "zone": zone(timeline.entries),
+        "undated": any(UNTRUSTED in one["wall"] for one in listed),
         "voices": any(one.voice for one in timeline.entries),
         "kinds": [{"id": kind, "name": name} for kind, name in KINDS],
         "figures": figures(measures),

@@ -6,7 +6,15 @@ from assistant.debrief.page_view import View
 from assistant.debrief.report import Shown, told_text
 from assistant.debrief.timeline import Timeline
 from assistant.debrief.times import clock, fine_clock
+from assistant.debrief.wall_times import wall_times
 
+LONG_ROWS = 500
+"""From so many rows on only what matters is printed: more take a browser minutes."""
+_LESS = (
+    *("asked", "value-heard", "fact-heard", "dose-queried", "dose-check-asked", "gave-way"),
+    *("time-called", "vital-doubted", "doubt-settled", "form-chosen", "closing", "kept-open"),
+)
+"""Events that lead to what matters, and are not it."""
 _WHO = {"talk": "not for it", "step": "decided"}
 
 
@@ -30,9 +38,11 @@ def marked_as(one: TimelineEntry) -> str:
 
 def said(timeline: Timeline) -> list[View]:
     """Everything on record in one list."""
-    shown = Shown(timeline)
+    shown, walls = Shown(timeline), wall_times(timeline.entries)
     return [
         {
+            "wall": wall,
+            "matters": _matters(one),
             "kind": kind,
             "mark": "other" if kind == "team" and one.voice == "other" else kind,
             "who": ", ".join(filter(None, (_WHO.get(kind, one.who), one.voice))),
@@ -40,9 +50,17 @@ def said(timeline: Timeline) -> list[View]:
             "text": _words(one, kind),
             "spo2": shown.beside(one),
         }
-        for one in timeline.entries
+        for one, wall in zip(timeline.entries, walls, strict=True)
         for kind in [_kind(one)]
     ]
+
+
+def _matters(one: TimelineEntry) -> bool:
+    """Whether it stands on paper also where the list is long: calls, marks, and what happened, but
+    for what is only asked and said of it."""
+    if one.who in ("watcher", "facilitator"):
+        return True
+    return one.kind == "event" and one.meaning not in _LESS
 
 
 def _kind(one: TimelineEntry) -> str:

@@ -3,6 +3,7 @@
 import base64
 import re
 import sys
+import time
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -12,8 +13,10 @@ import pytest
 from assistant.commands.main import main
 from assistant.debrief.definitions import DEFINITIONS
 from assistant.debrief.drawing import NARROW, WIDE, draw
+from assistant.debrief.entries import TimelineEntry
 from assistant.debrief.measures import measure
 from assistant.debrief.timeline import read_timeline
+from assistant.debrief.wall_times import wall_times, zone
 
 OUTSIDE = """
 return [...document.querySelectorAll("body *")]
@@ -175,6 +178,62 @@ def test_the_list_can_be_narrowed(page: Path, browser: Any) -> None:
     words = browser.find_element("css selector", "#sought input")
     words.send_keys("EIGHTY KILOS")
     assert browser.execute_script(SHOWN) == ["team"]
+
+
+def test_the_local_time_of_everything_can_be_seen(page: Path, browser: Any) -> None:
+    """Hidden until it is asked for; and tables have captions and heads for whoever hears them."""
+    browser.get(page.as_uri())
+    seen = "return document.querySelector('#said td.wall').checkVisibility()"
+    assert browser.execute_script(seen) is False
+    browser.execute_script("document.getElementById('f-wall').click()")
+    assert browser.execute_script(seen) is True
+    bare = "return document.querySelectorAll('table:not(:has(> caption)), th:not([scope])').length"
+    assert browser.execute_script(bare) == 0
+
+
+def entry(wall: str, *, trusted: bool = True, lasts_s: float | None = None) -> TimelineEntry:
+    return TimelineEntry(0.0, wall, trusted, "team", "heard", "yes", lasts_s=lasts_s)
+
+
+def test_local_times_name_both_days_and_their_trust(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Over a midnight that is another one there; what was heard began before it was written."""
+    monkeypatch.setenv("TZ", "XST-9")
+    time.tzset()
+    try:
+        entries = [
+            entry("2026-11-29T14:59:59.000Z"),
+            entry("2026-11-29T15:00:02.000Z", lasts_s=1.5),
+            entry("2026-11-29T15:00:03.000Z", trusted=False),
+            entry(""),
+        ]
+        told = [one.replace("\N{NON-BREAKING HYPHEN}", "-") for one in wall_times(entries)]
+        assert told == ["2026-11-29 23:59:59", "2026-11-30 00:00:00", "00:00:03 ?", ""]
+        assert zone(entries) == "UTC+09:00"
+    finally:
+        monkeypatch.undo()
+        time.tzset()
+
+
+def test_of_a_long_list_only_what_matters_is_printed(
+    new_case: Callable, browser: Any, tmp_path: Path
+) -> None:
+    """Six hundred remarks are for the screen; on paper stands what happened, and that it is less."""
+    case = new_case()
+    case.hear(1.0, "go now", "go_now")
+    case.hear(2.0, "attempt begins", "attempt_start")
+    for number in range(600):
+        case.ignore(10.0 + number, "confirmed")
+    path = tmp_path / "long.html"
+    assert main(["debrief", str(case.folder), "--html", str(path)]) == 0
+    browser.get(path.as_uri())
+    assert len(browser.execute_script(SHOWN)) > 600
+    browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": "print"})
+    printed = browser.execute_script(SHOWN)
+    note = browser.execute_script("return document.querySelector('.printed').innerText")
+    browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": ""})
+    assert "talk" not in printed
+    assert 2 <= len(printed) < 20
+    assert note.startswith(f"On paper stand the {len(printed)} rows that matter most")
 
 
 @pytest.mark.parametrize("paper", PAPERS)
