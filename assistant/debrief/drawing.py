@@ -8,6 +8,7 @@ import warnings
 from collections.abc import Sequence
 from io import BytesIO
 from pathlib import Path
+from textwrap import wrap
 from typing import TYPE_CHECKING, Any
 
 from assistant.debrief.course import SATURATION_HOLDS_S
@@ -20,6 +21,7 @@ from assistant.debrief.lanes import (
     WATCHER,
     Shape,
     call_mark,
+    key_of,
     lanes_of,
     numbered_calls,
     write_lanes,
@@ -87,7 +89,7 @@ def draw(
         for one in timeline.restarts:
             for each in axes:
                 each.axvline(one.at_s, color=INK, lw=1.1, ls="-.", zorder=3)
-        _times(axes, measures, shape)
+        _times(axes, measures, shape, key_of(lanes, shape, measures.duration_s))
         if title:
             figure.suptitle(title, fontsize=shape.font_pt + 1)
         return as_file(figure, form)
@@ -161,7 +163,7 @@ def _plain(axes: "Axes") -> None:
         side.set_visible(name in ("left", "bottom"))
 
 
-def _times(axes: Sequence["Axes"], measures: Measures, shape: Shape) -> None:
+def _times(axes: Sequence["Axes"], measures: Measures, shape: Shape, key: str) -> None:
     from matplotlib.ticker import FuncFormatter, MultipleLocator
 
     whole_s = max(measures.duration_s, 10.0)
@@ -173,7 +175,9 @@ def _times(axes: Sequence["Axes"], measures: Measures, shape: Shape) -> None:
     last.xaxis.set_major_formatter(
         FuncFormatter(lambda at_s, _: f"{int(at_s // 60)}:{int(at_s % 60):02d}")
     )
-    last.set_xlabel("minutes and seconds from the beginning")
+    told = ["minutes and seconds from the beginning"]
+    told += wrap(f"Course: {key}", round(shape.width_in * 13)) if key else []
+    last.set_xlabel("\n".join(told))
     for one in axes:
         one.grid(visible=True, axis="x", color="#e6dfd1", lw=0.6)
         one.set_axisbelow(True)

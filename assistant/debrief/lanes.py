@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from string import ascii_lowercase
 from typing import TYPE_CHECKING, Any
 
 from assistant.debrief.entries import TimelineEntry
@@ -149,11 +150,9 @@ def write_lanes(
         axes.broken_barh(lane.bars, (place - thick / 2, thick), **lane.style)
         for begin, lasts in lane.bars if lane.name.startswith("Clock") else ():
             axes.plot([begin, begin + lasts], [place, place], "|", color=CLOCK, ms=7, mew=1.4)
-        for number, word in enumerate(lane.words):
+        for number, word in enumerate(labels(lane, shape, measures.duration_s)):
             begin, lasts = _free(lane.bars, number)
-            room = shape.width_in * 72 / 0.7 / shape.font_pt * lasts / (measures.duration_s or 1)
-            told = next((one for one in (word, word.split()[-1]) if len(one) < room), "")
-            axes.text(begin + lasts / 2, place - 0.02, told, ha="center", va="center", clip_on=True)
+            axes.text(begin + lasts / 2, place - 0.02, word, ha="center", va="center", clip_on=True)
     _calls(axes, timeline, places[0])
     _items(axes, measures.loops, places[1 + len(lanes)])
     _expected(axes, measures, places[2 + len(lanes)] if measures.expected else 0)
@@ -213,6 +212,29 @@ def _items(axes: "Axes", loops: Sequence[Loop], place: int) -> None:
         else:
             full |= {"fillstyle": "left", "mfc": INK, "mfcalt": PAPER}
         axes.plot([at_s], [place], **full)
+
+
+def labels(lane: Lane, shape: Shape, whole_s: float) -> list[str]:
+    """What is written in each bar: its word, or where that has no room a letter, in order of time."""
+    per_s = shape.width_in * 72 / 0.7 / shape.font_pt / (whole_s or 1)
+    letters: dict[str, str] = {}
+    written = list(lane.words)
+    for number in sorted(range(len(written)), key=lambda one: lane.bars[one][0]):
+        word = written[number]
+        if len(word) >= per_s * _free(lane.bars, number)[1]:
+            written[number] = letters.setdefault(word, ascii_lowercase[len(letters) % 26])
+    return written
+
+
+def key_of(lanes: Sequence[Lane], shape: Shape, whole_s: float) -> str:
+    """What the letters stand for: "a attempt 1, b between"; empty where there are none."""
+    pairs = [
+        f"{letter} {word}"
+        for lane in lanes
+        for letter, word in zip(labels(lane, shape, whole_s), lane.words, strict=True)
+        if letter != word
+    ]
+    return ", ".join(sorted(set(pairs)))
 
 
 def _free(bars: Sequence[tuple[float, float]], number: int) -> tuple[float, float]:

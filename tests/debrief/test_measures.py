@@ -4,7 +4,7 @@ from collections.abc import Callable
 
 from assistant.debrief.attempts import AttemptRun
 from assistant.debrief.findings import ClockRun, ThresholdCall
-from assistant.debrief.lanes import lanes_of
+from assistant.debrief.lanes import NARROW, Lane, key_of, labels, lanes_of
 from assistant.debrief.measures import measure
 from assistant.debrief.open_items import NotComeTo
 from assistant.debrief.placing import Restart
@@ -214,6 +214,14 @@ def test_a_killed_program_is_told_and_drawn(new_case: Callable) -> None:
     assert any("Not listening from 0:05 at the earliest to 1:05" in one for one in timeline.notes)
     lanes = {one.name: one.bars for one in lanes_of(timeline, measure(timeline))}
     assert lanes["Not listening"] == [(5.0, 60.0)]
+
+
+def test_a_bar_without_room_for_its_word_has_a_letter_with_a_key() -> None:
+    """In order of time, the same for the same word; a word is written whole or not at all."""
+    bars = [(0.0, 500.0), (520.0, 10.0), (500.0, 20.0), (530.0, 20.0)]
+    lane = Lane("Course", bars, {}, ["brief", "attempt 1", "between", "between"])
+    assert labels(lane, NARROW, 1000.0) == ["brief", "b", "a", "a"]
+    assert key_of([lane], NARROW, 1000.0) == "a between, b attempt 1"
 
 
 def test_an_attempt_across_a_reboot_is_drawn_as_far_as_it_is_known(new_case: Callable) -> None:

@@ -217,7 +217,7 @@ def test_local_times_name_both_days_and_their_trust(monkeypatch: pytest.MonkeyPa
 def test_of_a_long_list_only_what_matters_is_printed(
     new_case: Callable, browser: Any, tmp_path: Path
 ) -> None:
-    """Six hundred remarks are for the screen; on paper stands what happened, and that it is less."""
+    """Six hundred remarks are for the screen; on paper stands what happened."""
     case = new_case()
     case.hear(1.0, "go now", "go_now")
     case.hear(2.0, "attempt begins", "attempt_start")
