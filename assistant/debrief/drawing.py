@@ -19,6 +19,7 @@ from assistant.debrief.lanes import (
     PAPER,
     QUIET,
     WATCHER,
+    WIDE,
     Shape,
     call_mark,
     key_of,
@@ -34,9 +35,6 @@ from assistant.patient.picture import check_picture
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
-
-WIDE = Shape(10.6, 0.30, 1.7, 8.5, 14, beside=True)
-NARROW = Shape(4.3, 0.46, 1.4, 8.0, 6, beside=False)
 
 
 def draw_alone(timeline: Timeline, measures: Measures, path: Path) -> None:

@@ -215,7 +215,7 @@ def _items(axes: "Axes", loops: Sequence[Loop], place: int) -> None:
 
 
 def labels(lane: Lane, shape: Shape, whole_s: float) -> list[str]:
-    """What is written in each bar: its word, or where that has no room a letter, in order of time."""
+    """What is written in each bar: its word, or a letter, in order of time, without the room."""
     per_s = shape.width_in * 72 / 0.7 / shape.font_pt / (whole_s or 1)
     letters: dict[str, str] = {}
     written = list(lane.words)

@@ -7,10 +7,12 @@ from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
+from assistant.debrief.beginning import up_to_the_airway
 from assistant.debrief.definitions import SCOPE
 from assistant.debrief.drugs import drugs_of
 from assistant.debrief.figures import addressees, figures
 from assistant.debrief.findings import Measures
+from assistant.debrief.lanes import NARROW, WIDE
 from assistant.debrief.marks import tapped
 from assistant.debrief.page_items import askings_by_person, not_come_to, overtaken
 from assistant.debrief.page_list import LONG_ROWS, marks, said
@@ -104,7 +106,7 @@ def _report(timeline: Timeline, measures: Measures) -> dict[str, Any]:
         "notes": notes,
         "turned": turned(measures),
         "glance": at_a_glance(measures),
-        "drawing": _drawing(timeline, measures),
+        "drawings": _drawings(timeline, measures),
         "threshold": timeline.threshold_percent,
         "restarted": bool(timeline.restarts),
         "calls": called(timeline, measures),
@@ -142,10 +144,17 @@ def _report(timeline: Timeline, measures: Measures) -> dict[str, Any]:
     }
 
 
-def _drawing(timeline: Timeline, measures: Measures) -> dict[str, str] | None:
+def _drawings(timeline: Timeline, measures: Measures) -> list[dict[str, str]]:
+    """The whole case; before it, of a long one, the part up to the airway."""
     if not timeline.entries:
-        return None
-    from assistant.debrief.drawing import NARROW, WIDE, draw
+        return []
+    part = up_to_the_airway(timeline, measures)
+    whole = _drawing(timeline, measures) | {"name": "The whole case" if part else ""}
+    return [_drawing(*part) | {"name": "Up to the airway"}, whole] if part else [whole]
+
+
+def _drawing(timeline: Timeline, measures: Measures) -> dict[str, str]:
+    from assistant.debrief.drawing import draw
 
     lowest = measures.lowest_saturation
     least = "" if lowest is None else f", lowest saturation {lowest.spo2_percent} %"

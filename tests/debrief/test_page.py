@@ -11,9 +11,11 @@ from typing import Any
 import pytest
 
 from assistant.commands.main import main
+from assistant.debrief.beginning import up_to_the_airway
 from assistant.debrief.definitions import DEFINITIONS
-from assistant.debrief.drawing import NARROW, WIDE, draw
+from assistant.debrief.drawing import draw
 from assistant.debrief.entries import TimelineEntry
+from assistant.debrief.lanes import NARROW, WIDE
 from assistant.debrief.measures import measure
 from assistant.debrief.timeline import read_timeline
 from assistant.debrief.wall_times import wall_times, zone
@@ -125,6 +127,39 @@ def test_a_clock_with_a_name_of_another_script_is_drawn_by_that_name(
     timeline = read_timeline(case.folder)
     assert "산소" in draw(timeline, measure(timeline), WIDE).decode()
     assert len(recwarn) == 0
+
+
+def test_a_long_case_has_the_part_up_to_the_airway_drawn_as_well(two_hours, tmp_path: Path) -> None:
+    """Two minutes after the tube that drawing ends, with the calls numbered as in the whole."""
+    timeline = read_timeline(two_hours.folder)
+    part = up_to_the_airway(timeline, measure(timeline))
+    assert part is not None
+    assert part[1].duration_s == 240.0
+    assert [one.text for one in part[0].entries if one.who == "watcher"] == ["Saturation 93."]
+    path = tmp_path / "long.html"
+    assert main(["debrief", str(two_hours.folder), "--html", str(path)]) == 0
+    text = path.read_text("utf-8")
+    assert text.index("Up to the airway") < text.index("The whole case")
+
+
+def test_a_short_case_has_one_drawing(whole_case) -> None:
+    """All of it can be read."""
+    timeline = read_timeline(whole_case.folder)
+    assert up_to_the_airway(timeline, measure(timeline)) is None
+
+
+@pytest.fixture
+def two_hours(new_case: Callable):
+    """A tube at 120 s, and a second call an hour later."""
+    case = new_case()
+    case.hear(1.0, "go now", "go_now")
+    case.hear(10.0, "we gave the drugs", "drugs_in")
+    case.hear(60.0, "attempt begins", "attempt_start")
+    case.call(90.0, "fell", 93, 93)
+    case.hear(120.0, "the tube went through", "tube_in")
+    case.call(3600.0, "fell", 90, 90)
+    case.hear(7200.0, "confirmed", "confirm")
+    return case
 
 
 @pytest.mark.parametrize("width", [1280, 390, 360])
