@@ -47,7 +47,6 @@ def as_json(
         "addressees": [asdict(one) for one in addressees(measures.loops)],
         "saturation": [asdict(sample) for sample in timeline.saturation],
         "samples": [asdict(sample) for sample in timeline.samples],
-        "restarts": [asdict(one) for one in timeline.restarts],
         "ratings": [asdict(one) for one in ratings],
         "notes": list(timeline.notes),
         "bad_lines": timeline.bad_lines,

@@ -10,7 +10,8 @@ from typing import Any
 import pytest
 
 from assistant.commands.main import main
-from assistant.debrief.drawing import NARROW, WIDE, draw
+from assistant.debrief.drawing import draw
+from assistant.debrief.lanes import NARROW, WIDE
 from assistant.debrief.measures import measure
 from assistant.debrief.timeline import read_timeline
 from assistant.journal.facilitator import RECORD_NAME
