@@ -5,7 +5,6 @@ from collections.abc import Iterable, Iterator, Sequence
 from assistant.brief.agenda import to_name
 from assistant.brief.brief import Brief
 from assistant.brief.items import AnyItem
-from assistant.brief.summing_up import vital_first
 from assistant.debrief.airways import CANNOT_WAIT
 from assistant.debrief.drugs import drugs_of
 from assistant.debrief.figures import figures
@@ -84,7 +83,7 @@ def _of_the_items(brief: Brief, items: Items, loops: Sequence[Loop]) -> Iterator
 def _once_each(brief: Brief, items: Iterable[str]) -> list[AnyItem]:
     """What matters most first; two items of one short name are one for the ear."""
     by_label = {one.label: one for one in map(brief.item, items)}
-    return vital_first(list(by_label.values()))
+    return sorted(by_label.values(), key=lambda one: not one.doubts_a_plain_yes)
 
 
 def _of_the_attempts(measures: Measures, values: dict[str, float | None]) -> Iterator[str]:
