@@ -201,6 +201,7 @@ class Ear:
             is_whole = ahead is not None and ahead[0].ended_s == utterance.ended_s
             read = ahead[1] if ahead and is_whole else self._reading_of(utterance.samples)
             reading = _outcome(read)
+            self._look_after_the_recogniser()  # before what it means has another grammar taken in
             self._mind_failures(read)
         lost = (
             utterance.clipped_start
