@@ -32,16 +32,17 @@ class Admission:
         self._prompt = prompt
         self._near = NearVoice()
 
-    def admit(self, heard: Heard, *, speaking: bool) -> Admitted:
+    def admit(self, heard: Heard, *, speaking: bool, amid: bool = False) -> Admitted:
         """The verdict that counts, with why it is another than the engine's.
 
-        `speaking`: the assistant still speaks.
+        `speaking`: the assistant still speaks; `amid`: it is silent in the middle of a line.
         """
         if heard.reading.why == SPOKEN_OVER and self._turns_the_case(heard):
             return Admitted(heard, too_early=False, voice=self._near.whose(heard))
-        why_not = self._objection(heard, speaking=speaking)
+        why_not = self._objection(heard, speaking=speaking, amid=amid)
         reading = heard.reading
-        too_early = not why_not and self._is_early_answer(heard)
+        vital = amid and reading.meaning in VITAL  # that is asked back
+        too_early = not (why_not or vital) and self._is_early_answer(heard)
         if why_not == OUTSIDE and self._counts_later(heard):
             reading = self._told_later(reading)
         elif why_not:
@@ -90,7 +91,7 @@ class Admission:
             self._prompt.is_just_over(heard) and not self._near.is_farther_away(heard)
         )
 
-    def _objection(self, heard: Heard, *, speaking: bool) -> str:
+    def _objection(self, heard: Heard, *, speaking: bool, amid: bool) -> str:
         """Why something that was understood does not count all the same; "" when it does."""
         if heard.reading.verdict is Verdict.IGNORE:
             return ""
@@ -99,5 +100,5 @@ class Admission:
         if not makes_sense(self._case, heard.reading.meaning):
             return "not listened for now"  # an engine that reads what it was not asked to
         return self._prompt.objection(
-            heard, may_interrupt=self._gate.may_interrupt, speaking=speaking
+            heard, may_interrupt=self._gate.may_interrupt or amid, speaking=speaking
         )

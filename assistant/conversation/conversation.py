@@ -15,12 +15,13 @@ from assistant.brief.moment import Happened, Steps
 from assistant.brief.prompts import AWAITING
 from assistant.brief.states import State
 from assistant.conversation.admission import Admission
+from assistant.conversation.cut_lines import CutLines
 from assistant.conversation.gate import Gate
 from assistant.conversation.last_prompt import LastPrompt
 from assistant.conversation.parts import Parts, ResumedCase, SoundPath
 from assistant.conversation.patience import Patience
 from assistant.conversation.recorder import SOUND_KEPT, CaseRecorder
-from assistant.conversation.turn import Turn
+from assistant.conversation.turn import AFTER_CALL_S, BETWEEN_S, ONCE_MORE_S, Turn
 from assistant.conversation.understanding import News, Understanding
 from assistant.conversation.unheard_calls import NEWS_S, UnheardCalls
 from assistant.grammar.grammar import Grammar
@@ -72,7 +73,14 @@ class Conversation:
             on_loss=lambda: self._say_for_safety(site.wording.says.record_lost, "record-lost"),
             sounds=parts.sounds,
         )
-        self._mouth = Mouth(parts.voice, self._said, self._said_to_the_end, self._not_said)
+        self._mouth = Mouth(
+            *(parts.voice, self._said, self._said_to_the_end, self._not_said), breathes=True
+        )
+        self._cut_lines = CutLines()
+        self._owes_prompt = False
+        """The watcher has called, and what was open is to be said again."""
+        self._owes_answer = False
+        """Somebody has said something just before, and is still to be answered."""
         self._gate = Gate(
             timing.tail_s if sound.tail_s is None else sound.tail_s,
             may_interrupt=sound.may_interrupt,
@@ -112,11 +120,13 @@ class Conversation:
     @property
     def speaking(self) -> bool:
         """Whether the assistant speaks, or is about to."""
-        return self._mouth.busy
+        return self._mouth.speaks
 
     def awaits(self, at_s: float) -> bool:
-        """Whether it is silent, and somebody who speaks from `at_s` on would be heard."""
-        return self._gate.awaits(at_s, speaking=self._mouth.busy)
+        """Whether it has nothing more to say, and somebody who speaks from `at_s` on would be
+        heard."""
+        goes_on = self._mouth.busy or self._mouth.held
+        return self._gate.awaits(at_s, speaking=goes_on)
 
     def step(self, mic: Samples, at_s: float, *, hold: bool = False) -> Samples:
         """Take the block of sound that begins at `at_s`; return the block to play meanwhile.
@@ -124,18 +134,19 @@ class Conversation:
         With `hold` it goes on speaking later: the loudspeaker still has enough to play.
         """
         if self._gate.call_has_ended(at_s):
-            self._go_on_after_the_call()
+            self._listen_after_the_call(at_s)
         awaits = self.awaits(at_s)
-        shut = self._gate.is_shut(at_s, speaking=self._mouth.busy)
+        shut = self._gate.is_shut(at_s, speaking=self._mouth.speaks)
         heard = self._ear.hear(mic, at_s, muted=shut)
         if heard is not None:
             self._take(heard)
         self._mind_the_ear()
         self._run(self._caller.passed(self._clock.now_s()))
         if self._turn.is_free(at_s, somebody_speaks=self._ear.somebody_speaks):
+            self._go_on()
             self._begin_by_itself(asks_again=awaits and self._patience.has_run_out(at_s))
         self._forget_what_is_late()
-        speaking = self._mouth.busy
+        speaking = self._mouth.speaks
         known = self.case.known
         every_s = breath_every_s(self._site.wording.timing, known) if known.pacing else None
         tick = self._pacer.pull(BLOCK_SAMPLES, at_s, every_s=every_s)
@@ -143,12 +154,14 @@ class Conversation:
         spoken = silence(BLOCK_S) if mute else self._mouth.pull(BLOCK_SAMPLES)
         if speaking:  # what leaves now is played now, however old the block is that was heard
             self._gate.spoke(max(at_s, self._clock.now_s() - BLOCK_S))
+        if speaking and self._mouth.takes_breath:
+            self._turn.leave_it(self._gate.opens_s + BETWEEN_S)
         return spoken if tick is None else mixed(spoken, tick)
 
     def give_way(self, until_s: float) -> None:
         """The watcher calls until then: fall silent, and do not hear the call as an answer."""
         if not self._gate.calling:
-            self._mouth.give_way()
+            self._put_by()
         self._gate.call(until_s)
 
     def overtaken_by(self, call: Calling) -> None:
@@ -189,6 +202,7 @@ class Conversation:
         self._recorder.pressed(meaning)
         if makes_sense(self.case, meaning):
             self._run(self._caller.heard(Reading(meaning, meaning)))
+            self._speak_up()
 
     def marked(self) -> None:
         """A facilitator's button: on record and nothing said, also in the middle of an attempt."""
@@ -208,7 +222,9 @@ class Conversation:
         waited for. When both are there again, what was cut short or open is said again.
         """
         if self._gate.speaks and not speaks:
-            self._mouth.give_way()
+            cut = self._mouth.give_way()
+            if cut is not None:
+                self._mouth.say_first(cut.line)
             if not self._gate.calling:
                 self._mouth.go_on()
             self._mouth.forget(lambda line: line.tag == CALL)
@@ -251,12 +267,16 @@ class Conversation:
 
     def _take(self, heard: Heard) -> None:
         """Record what was heard; only then act on it."""
-        admitted = self._admission.admit(heard, speaking=self._mouth.busy)
+        amid = self._mouth.busy and self._mouth.held
+        admitted = self._admission.admit(heard, speaking=self._mouth.speaks, amid=amid)
         reading = admitted.heard.reading
         self._recorder.heard(admitted.heard, admitted.voice)
-        if admitted.too_early:
+        if amid and (admitted.too_early or reading.verdict is Verdict.IGNORE):
+            self._turn.leave_it(heard.ended_s + ONCE_MORE_S)
+        elif admitted.too_early:
             self._patience.somebody_spoke()
             self._run(self._caller.too_early())
+            self._speak_up()
         if admitted.too_early or reading.verdict is Verdict.IGNORE:
             return
         accepted = reading.verdict is Verdict.ACCEPT
@@ -268,12 +288,24 @@ class Conversation:
             self._cut_short()
         self._patience.somebody_spoke()
         self._run(self._caller.heard(reading) if accepted else self._caller.unsure(reading))
+        self._speak_up()
 
     def _cut_short(self) -> None:
         """Somebody interrupts: stop speaking, and have on record what was not said to its end."""
-        line = self._mouth.cut_short() if self._mouth.busy else None
-        if line is not None:
-            self._recorder.cut_short(line)
+        cut = self._mouth.cut_short() if self._mouth.busy else None
+        if cut is not None:
+            self._recorder.cut_short(cut.line)
+            self._cut_lines.by_words(cut)
+
+    def _put_by(self) -> None:
+        """The watcher calls: fall silent, and keep what is to be said of a line later."""
+        self._prompt.called()
+        cut = self._mouth.give_way()
+        rest = None if cut is None else self._cut_lines.after_a_call(cut)
+        if rest is not None:
+            self._mouth.say_first(rest)
+        elif cut is not None:
+            self._recorder.cut_short(cut.line)
 
     def _run(self, steps: Steps) -> None:
         """Record and apply each event, queue each line; then listen for what makes sense now."""
@@ -283,8 +315,9 @@ class Conversation:
                 self._recorder.event(step)
                 happened = True
             else:
-                self._prompt.queued(step)
-                self._mouth.say(step)
+                line = self._cut_lines.gone_on_with(step)
+                self._prompt.queued(line)
+                self._mouth.say(line)
         if not happened:  # and nothing but an event changes what may be said
             return
         grammar = self._phrasebook.now(self.case)
@@ -292,14 +325,32 @@ class Conversation:
             self._grammar = grammar
             self._ear.expect(grammar)
 
-    def _go_on_after_the_call(self) -> None:
-        had_more_to_say = self._mouth.busy
+    def _listen_after_the_call(self, at_s: float) -> None:
+        """People act on it and say so: that is heard before anything is gone on with."""
+        self._owes_prompt = not self._mouth.busy
+        if not self._owes_answer:
+            self._turn.leave_it(at_s + AFTER_CALL_S)
+        self._owes_answer = False
+
+    def _speak_up(self) -> None:
+        """Somebody has said something: they are answered at once, but for a call."""
+        self._owes_prompt = False
+        self._owes_answer = self._gate.calling
+        if not self._gate.calling:
+            self._turn.take_it()
+            self._mouth.go_on()
+
+    def _go_on(self) -> None:
+        """Nobody speaks any more: on with what is to be said, or to be asked again."""
+        if self._gate.calling or not self._mouth.held:
+            return
         self._mouth.go_on()
-        if not had_more_to_say and self.case.state is not State.ENDED:
+        if self._owes_prompt and self.case.state is not State.ENDED:
             self._run(self._caller.gave_way())
+        self._owes_prompt = False
 
     def _call(self, call: Calling) -> None:
-        self._mouth.give_way()
+        self._put_by()
         self.overtaken_by(call)
         self._unheard.being_said(call)
         self._say_for_safety(call.text, CALL)
@@ -315,9 +366,10 @@ class Conversation:
         self._mouth.say(Line(text, tag, urgency=Urgency.SAFETY))
 
     def _said(self, line: Line) -> None:
-        self._recorder.said(line, self._mouth.left_s)
-        self._patience.line_began(line, self._mouth.left_s)
-        self._prompt.began(line, self._clock.now_s(), self._mouth.left_s)
+        lasts_s = self._mouth.left_s(self._gate.tail_s + BETWEEN_S)
+        self._recorder.said(line, lasts_s)
+        self._patience.line_began(line, lasts_s)
+        self._prompt.began(line, self._clock.now_s(), lasts_s)
 
     def _said_to_the_end(self, line: Line) -> None:
         now_s = self._clock.now_s()
@@ -326,6 +378,9 @@ class Conversation:
         if line.tag == CALL:
             self._unheard.ended(line.text)
         self._patience.line_ended(line, now_s)
+        if line.tag == CALL:
+            self._mouth.give_way()
+            self._turn.leave_it(now_s + AFTER_CALL_S)
         self._on_said(line)
 
     def _not_said(self, line: Line, why: str) -> None:

@@ -15,7 +15,8 @@ class Gate:
 
         With `may_interrupt` it is open while the assistant speaks.
         """
-        self._tail_s = tail_s
+        self.tail_s = tail_s
+        """How long the assistant's own voice is heard after its last sample."""
         self._shut_until_s = 0.0
         self._call_until_s: float | None = None
         self.may_interrupt = may_interrupt
@@ -29,6 +30,11 @@ class Gate:
     def calling(self) -> bool:
         """Whether the watcher calls."""
         return self._call_until_s is not None
+
+    @property
+    def opens_s(self) -> float:
+        """When the echo of what was spoken last will be over."""
+        return self._shut_until_s
 
     @property
     def lets_speak(self) -> bool:
@@ -47,7 +53,7 @@ class Gate:
 
     def spoke(self, at_s: float) -> None:
         """The assistant speaks in the block that begins at `at_s`."""
-        self._shut_until_s = at_s + BLOCK_S + self._tail_s
+        self._shut_until_s = at_s + BLOCK_S + self.tail_s
 
     def call(self, until_s: float) -> None:
         """The watcher calls until then, or still longer when it has said so before."""
@@ -58,7 +64,7 @@ class Gate:
         if self._call_until_s is None or at_s < self._call_until_s:
             return False
         self._call_until_s = None
-        self._shut_until_s = at_s + self._tail_s
+        self._shut_until_s = at_s + self.tail_s
         return True
 
     def sound_is(self, *, hears: bool, speaks: bool) -> bool:

@@ -5,6 +5,7 @@ from collections.abc import Callable, Iterable
 
 from assistant.audio.sound import Samples
 from assistant.errors import BadInput
+from assistant.speaking.sentences import in_breaths
 from assistant.speaking.voices import Voice
 
 HANGS_S = 2.0
@@ -27,9 +28,13 @@ class PreparedVoice:
         self._rests_until_s = float("-inf")
 
     def prepare(self, texts: Iterable[str]) -> None:
-        """Render these now. Raises BadInput when the voice cannot; those before it are kept."""
+        """Render these now, whole and breath by breath.
+
+        Raises BadInput when the voice cannot; those before it are kept.
+        """
         for text in texts:
-            self._ready[text] = self.render(text)
+            for part in {text, *in_breaths(text)}:
+                self._ready[part] = self.render(part)
 
     def render(self, text: str) -> Samples:
         """The whole text as sound, shape (n,). Raises BadInput while the voice is left alone."""

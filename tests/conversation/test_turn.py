@@ -5,9 +5,9 @@ from typing import Any
 
 import pytest
 
-from assistant.audio.sound import RATE_HZ, Samples
+from assistant.audio.sound import BLOCK_S, RATE_HZ, Samples
 from assistant.brief.states import State
-from assistant.conversation.turn import LONGEST_S, Turn
+from assistant.conversation.turn import AFTER_CALL_S, BETWEEN_S, LONGEST_S, Turn
 from assistant.phrasebook.phrasebook import Phrasebook
 from assistant.rehearsal.text_case import TextCase
 from assistant.rehearsal.typed import TypedPhrases
@@ -124,3 +124,90 @@ def test_talk_that_does_not_stop_is_not_waited_for() -> None:
     assert turn.is_free(1.0 + LONGEST_S, somebody_speaks=True)
     assert turn.is_free(7.0, somebody_speaks=False)
     assert not turn.is_free(8.0, somebody_speaks=True)
+
+
+def test_after_a_call_people_have_the_turn() -> None:
+    """Until the time is over, and as long as somebody speaks then."""
+    turn = Turn()
+    turn.leave_it(12.0)
+
+    assert not turn.is_free(11.9, somebody_speaks=False)
+    assert not turn.is_free(12.0, somebody_speaks=True)
+    assert turn.is_free(13.0, somebody_speaks=False)
+    turn.leave_it(20.0)
+    turn.take_it()
+    assert turn.is_free(14.0, somebody_speaks=False)
+
+
+def test_what_is_said_just_after_a_call_is_heard(table: TextCase) -> None:
+    """A line that the call cut is not gone on with over it."""
+    table.hears("begin the attempt")
+    table.hears("attempt failed")
+    table.conversation.pressed("repeat")  # something is being said as the call comes
+    table.conversation.give_way(table.now_s + 2.1)
+    wait = round(2.6 / BLOCK_S)
+    for _ in range(wait):
+        table._step()
+    before = len(table.rows)
+    table.hears("cardiac arrest")
+
+    assert table.rows[before].kind == "heard"
+    assert table.heard.text == "cardiac arrest"
+    assert table.case.known.is_arrested
+
+
+def test_after_a_call_nothing_is_asked_for_a_moment(table: TextCase) -> None:
+    """What was open is asked again once people had time to act and to say so."""
+    table.hears("begin the brief")
+    item, until_s = table.case.known.current, table.now_s + 2.0
+    table.conversation.give_way(until_s)
+    table.waits(6.0)
+
+    asked = [row for row in table.rows if row.kind == "said" and row.item == item]
+    assert len(asked) == 2
+    assert asked[1].mono_s >= until_s + AFTER_CALL_S
+
+
+def test_a_plain_yes_just_after_a_call_answers_nothing(table: TextCase) -> None:
+    """It may be about what was called; what tells of the item counts."""
+    table.hears("begin the brief")
+    item = table.case.known.current
+    table.conversation.give_way(table.now_s + 1.0)
+    for _ in range(round(1.5 / BLOCK_S)):
+        table._step()
+    table.hears("yes")
+    assert table.heard.data["why"] == "a plain yes outside the answer window"
+    assert table.case.known.current == item
+
+
+def test_an_arrest_is_heard_between_two_sentences_of_a_plan(begin: Begin, phrase: Phrase) -> None:
+    """With the real ear, which is deaf while it speaks: the plan is not said to its end."""
+    live = begin()
+    live.until_said("opened")
+    live.conversation.pressed("help")
+    live.until_speaking()
+    while not live.conversation._mouth.takes_breath:
+        live.step()
+    live.wait(0.3)
+    live.people_say(phrase("cardiac arrest"))
+    live.until_said("arrest")
+
+    assert live.texts("heard") == ["cardiac arrest"]
+    assert "cut short" in live.texts("event")
+    assert "help" not in [line.tag for line in live.ended]
+
+
+def test_a_line_goes_on_where_nobody_gets_a_word_in(begin: Begin) -> None:
+    """After a moment in which somebody would have been heard."""
+    live = begin()
+    live.until_said("opened")
+    live.conversation.pressed("help")
+    live.until_speaking()
+    while not live.conversation._mouth.takes_breath:
+        live.step()
+    silent_from_s = live.at_s
+    while live.conversation._mouth.takes_breath:
+        live.step()
+    assert BETWEEN_S < live.at_s - silent_from_s < BETWEEN_S + 0.5
+    assert live.until_said("help")
+    assert live.texts("said")[-1].startswith("Say")

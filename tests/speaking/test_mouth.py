@@ -3,11 +3,14 @@
 import numpy as np
 import pytest
 
-from assistant.audio.sound import Samples
+from assistant.audio.sound import RATE_HZ, Samples
 from assistant.errors import BadInput
 from assistant.speaking.mouth import Line, Mouth, Urgency
+from assistant.speaking.sentences import in_breaths
 
 LENGTHS = {"first": 1000, "second": 512, "third": 700, "call": 300}
+LONG = "One two three four five six seven eight. And nine ten eleven twelve."
+LENGTHS |= dict(zip(in_breaths(LONG), (1500, 600), strict=True))
 
 
 class ToneVoice:
@@ -25,7 +28,7 @@ class Listener:
     def __init__(self) -> None:
         self.told: list[tuple[str, str, int]] = []
         self.heard = np.zeros(0, dtype=np.int16)
-        self.mouth = Mouth(ToneVoice(), self._start, self._end, self._failed)
+        self.mouth = Mouth(ToneVoice(), self._start, self._end, self._failed, breathes=True)
 
     def pull(self, *sizes: int) -> None:
         for size in sizes:
@@ -110,16 +113,21 @@ def test_a_more_urgent_line_does_not_cut_another_short(listener: Listener) -> No
     ]
 
 
-def test_what_is_cut_short_is_said_again_from_its_beginning(listener: Listener) -> None:
-    """It falls silent at once, stays so until it may go on, and its end is told once."""
+def test_what_a_call_cuts_is_handed_back_and_may_be_said_first(listener: Listener) -> None:
+    """It falls silent at once, stays so until it may go on, and says what it is given then."""
     listener.mouth.say(line("first"))
     listener.mouth.say(line("second"))
     listener.pull(512)
-    listener.mouth.give_way()
+    cut = listener.mouth.give_way()
     listener.pull(512, 512)
     assert not listener.heard[512:].any()
     assert listener.mouth.busy
+    assert not listener.mouth.speaks
+    assert cut is not None
+    assert (cut.line, cut.rest) == (line("first"), line("first"))
+    assert cut.left_s == pytest.approx(488 / RATE_HZ)
 
+    listener.mouth.say_first(cut.rest)
     listener.mouth.go_on()
     listener.pull(*[512] * 4)
     assert listener.samples_of("first") == 512 + 1000
@@ -133,10 +141,11 @@ def test_what_is_cut_short_is_said_again_from_its_beginning(listener: Listener) 
 
 
 def test_what_is_said_while_it_gives_way_waits(listener: Listener) -> None:
-    """Nothing new is begun over a call, however urgent; what was cut short keeps its place."""
+    """Nothing new is begun over a call, however urgent; a second call cuts nothing."""
     listener.mouth.say(line("first", Urgency.ASK))
     listener.pull(512)
-    listener.mouth.give_way()
+    assert listener.mouth.give_way() is not None
+    assert listener.mouth.give_way() is None
     listener.mouth.say(line("second", Urgency.ASK))
     listener.mouth.say(line("call", Urgency.SAFETY))
     listener.pull(512)
@@ -145,19 +154,46 @@ def test_what_is_said_while_it_gives_way_waits(listener: Listener) -> None:
     listener.mouth.go_on()
     listener.pull(*[512] * 5)
     starts = [text for what, text, _ in listener.told if what == "start"]
-    assert starts == ["first", "call", "first", "second"]
+    assert starts == ["first", "call", "second"]
 
 
-def test_giving_way_twice_says_it_once_more_only(listener: Listener) -> None:
-    """A second call during the first does not double the line."""
-    listener.mouth.say(line("first"))
-    listener.pull(512)
-    listener.mouth.give_way()
-    listener.mouth.give_way()
+def test_between_two_breaths_of_a_line_it_waits_to_be_let_go_on(listener: Listener) -> None:
+    """Its start and its end are told once; what is cut in the second breath goes on with that."""
+    one, two = in_breaths(LONG)
+    listener.mouth.say(line(LONG))
+    listener.pull(*[512] * 6)
+    assert listener.samples_of(one) == 1500
+    assert listener.samples_of(two) == 0
+    assert listener.mouth.takes_breath
+    assert not listener.mouth.speaks
+
     listener.mouth.go_on()
-    listener.pull(*[512] * 4)
+    listener.pull(512)
+    cut = listener.mouth.give_way()
+    assert cut is not None
+    assert (cut.line.text, cut.rest.text) == (LONG, two)
+    listener.mouth.say_first(cut.line)
+    listener.mouth.go_on()
+    listener.pull(*[512] * 3)
+    listener.mouth.go_on()
+    listener.pull(*[512] * 2)
+    assert [what for what, *_ in listener.told] == ["start", "start", "end"]
+    assert not listener.mouth.busy
 
-    assert listener.samples_of("first") == 512 + 1000
+
+@pytest.mark.parametrize(
+    ("text", "breaths"),
+    [
+        ("Leader. Weight in kilograms?", 1),
+        ("I heard seventy-five: seven five, kilograms. Correct?", 1),
+        ("First attempt has failed. Bag now, oxygen up. Say what changes before the next one.", 2),
+        ("A plan of which nobody has heard a word. " * 3 + "Agreed?", 3),
+    ],
+)
+def test_a_short_line_has_no_breaths(text: str, breaths: int) -> None:
+    """Where only a word or two follow, nobody is kept waiting for them."""
+    assert len(in_breaths(text)) == breaths
+    assert " ".join(in_breaths(text)) == text
 
 
 def test_a_line_that_the_voice_cannot_say_is_left_out_and_told(listener: Listener) -> None:

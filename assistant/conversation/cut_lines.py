@@ -1,0 +1,52 @@
+"""Lines that were not said to their end: what of them is said later."""
+
+from typing import Final
+
+from assistant.brief.prompts import AWAITING
+from assistant.speaking.mouth import CutLine, Line, Urgency
+
+_ONLY_WHOLE: Final = ("dose", "maximum", "told")
+"""Tags of lines with figures that belong together: nobody goes by the second half of a dose."""
+_MOST: Final = 2 / 3
+"""Whoever has heard so much of a line has heard what it is about."""
+
+
+class CutLines:
+    """Remembers the line that was cut last."""
+
+    def __init__(self) -> None:
+        self._cut_before: Line | None = None
+        self._unsaid: Line | None = None
+
+    def after_a_call(self, cut: CutLine) -> Line | None:
+        """What is said of it after the watcher's call; None if nothing.
+
+        It goes on with the sentence that was cut. A time would not be true any more, and what was
+        nearly said or is cut in the same place twice would only keep everybody from being heard;
+        but what awaits an answer, and a dose, is said to its end.
+        """
+        line = cut.line
+        before, self._cut_before = self._cut_before, cut.rest
+        if line.urgency is Urgency.SAFETY or line.tag in _ONLY_WHOLE:
+            return line
+        if line.tag in AWAITING:
+            return cut.rest
+        nearly_said = cut.left_s <= (1 - _MOST) * cut.lasts_s
+        if line.urgency is Urgency.TIME or nearly_said or before == cut.rest:
+            return None
+        return cut.rest
+
+    def by_words(self, cut: CutLine) -> None:
+        """Somebody has cut it, by words that may be about something else."""
+        self._unsaid = cut.rest if cut.line.tag in AWAITING else None
+
+    def gone_on_with(self, line: Line) -> Line:
+        """The line to say in place of that one: what was not said of it, if it is its question.
+
+        Nobody agrees to a plan of which only the beginning was heard.
+        """
+        unsaid = self._unsaid
+        if unsaid is None or (unsaid.tag, unsaid.item) != (line.tag, line.item):
+            return line
+        self._unsaid = None
+        return unsaid if unsaid.text.endswith(line.text) else line
