@@ -84,12 +84,10 @@ class Admission:
 
         What was understood all the same may have had a "not" before it.
         """
-        if not heard.cut_start:
-            return False
         understood = heard.reading.verdict is not Verdict.IGNORE
-        return understood or (
-            self._prompt.is_just_over(heard) and not self._near.is_farther_away(heard)
-        )
+        if understood or not (heard.cut_start or heard.early_start):
+            return understood and heard.cut_start
+        return self._prompt.is_just_over(heard) and not self._near.is_farther_away(heard)
 
     def _objection(self, heard: Heard, *, speaking: bool, amid: bool) -> str:
         """Why something that was understood does not count all the same; "" when it does."""

@@ -299,7 +299,7 @@ class Conversation:
 
     def _put_by(self) -> None:
         """The watcher calls: fall silent, and keep what is to be said of a line later."""
-        self._prompt.called()
+        self._prompt.called(self._clock.now_s())
         cut = self._mouth.give_way()
         rest = None if cut is None else self._cut_lines.after_a_call(cut)
         if rest is not None:

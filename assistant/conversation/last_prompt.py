@@ -5,6 +5,7 @@ while the assistant does: a question may then be answered before its end, as peo
 read back may be refused before its end, but confirmed only by somebody who has heard all of it.
 """
 
+import math
 from collections.abc import Collection
 from typing import Final
 
@@ -43,7 +44,7 @@ class LastPrompt:
         self._ended_s: float | None = None
         self._never_spoken = False
         self._asked_back = False
-        self._called_since = False
+        self._called_s = math.inf
         self.given_up = False
         """Whether nothing is said any more until somebody answers."""
 
@@ -58,7 +59,8 @@ class LastPrompt:
         if line.tag in AWAITING:
             self._line, self._began_s, self._ended_s = line, at_s, None
             self._lasts_s = lasts_s
-            self._never_spoken = self._asked_back = self._called_since = False
+            self._never_spoken = self._asked_back = False
+            self._called_s = math.inf
 
     def ended(self, line: Line, at_s: float) -> None:
         """It has been said to its end.
@@ -68,16 +70,16 @@ class LastPrompt:
         """
         if line is self._line or line.tag in ("waiting", "again"):
             self._ended_s = at_s
-            self._called_since = False
+            self._called_s = math.inf
         self.given_up |= line.tag == "waiting"
 
     def failed(self, line: Line) -> None:
         """The voice gave no sound for it."""
         self._never_spoken |= line.tag in AWAITING
 
-    def called(self) -> None:
-        """The watcher has called since: a plain yes may be about that."""
-        self._called_since = True
+    def called(self, at_s: float) -> None:
+        """The watcher calls from then on: a plain yes after that may be about the call."""
+        self._called_s = min(at_s, self._called_s)
 
     def objection(self, heard: Heard, *, may_interrupt: bool, speaking: bool) -> str:
         """Why that is no answer to it, or "" when nothing speaks against that.
@@ -96,7 +98,7 @@ class LastPrompt:
         return ""
 
     def _in_window(self, heard: Heard) -> bool:
-        if self._called_since:
+        if heard.started_s >= self._called_s:
             return False
         if self._ended_s is not None:
             return heard.started_s <= self._ended_s + self._answer_window_s

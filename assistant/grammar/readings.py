@@ -7,6 +7,9 @@ from typing import Protocol
 from assistant.audio.sound import Samples
 from assistant.grammar.grammar import NOTHING, Grammar, Values
 
+NOT_FOR_ME = "not for me"
+"""Why talk of the room is ignored that was understood as that."""
+
 
 class Verdict(Enum):
     """What may be done with what was heard."""
@@ -55,6 +58,8 @@ class Heard:
     """Its sound, for whoever may keep it."""
     cut_start: bool = False
     """The voice was there when listening began: somebody answered before the question's end."""
+    early_start: bool = False
+    """It began so soon after listening did that a word may have gone before it."""
 
 
 class Engine(Protocol):

@@ -9,14 +9,18 @@ import numpy as np
 
 from assistant.audio.sound import BLOCK_S, BLOCK_SAMPLES, Samples, silence
 from assistant.grammar.grammar import Danger, Grammar
-from assistant.grammar.readings import Engine, Heard, Reading, Verdict
+from assistant.grammar.readings import NOT_FOR_ME, Engine, Heard, Reading, Verdict
 from assistant.grammar.word_tree import WordTree
 from assistant.hearing.endpointing import Endpointer, Endpointing, Utterance
 from assistant.hearing.steady_tone import is_steady_tone
 
 BEGINNING_LOST = "its beginning was lost"
+END_LOST = "its end may be lost"
 SPOKEN_OVER = "spoken over"
 """Why something counts for no more than ASK: the assistant or the watcher began to speak."""
+ENDED_S = 0.45
+"""Who has been silent for so long when the assistant or the watcher begins was not spoken over, but
+may not have come to the end of a number."""
 SOMEBODY_S = 0.3
 """So much voice before the assistant spoke was somebody talking, and goes on record."""
 _QUIET_S = 1.5
@@ -88,7 +92,7 @@ class Ear:
         """
         self._look_after_the_recogniser()
         if muted:
-            heard = None if self._muted else self._spoken_over()
+            heard = None if self._muted else self._spoken_over(at_s)
             self._muted = True
             self._overheard.append((block, at_s))
             return heard
@@ -182,16 +186,25 @@ class Ear:
             for pattern in self._grammar.patterns
         )
 
-    def _spoken_over(self) -> Heard | None:
+    def _spoken_over(self, at_s: float) -> Heard | None:
+        """What of an utterance in progress was heard, now that nobody is heard any more.
+
+        It counts for little, unless it had ended. A number that may have gone on is asked back.
+        """
         somebody = self._endpointer.voiced_s >= SOMEBODY_S
         utterance = self._endpointer.end()
         self._endpointer.reset()
         if utterance is None or not somebody:
             return None
         heard = self._read(utterance)
-        understood = heard.reading.verdict is not Verdict.IGNORE
+        reading = heard.reading
+        understood = reading.verdict is not Verdict.IGNORE
+        ended = at_s - utterance.ended_s >= ENDED_S
+        if ended and understood and not reading.values:
+            return heard
         verdict = Verdict.ASK if understood else Verdict.IGNORE
-        return replace(heard, reading=replace(heard.reading, verdict=verdict, why=SPOKEN_OVER))
+        why = END_LOST if ended and understood else SPOKEN_OVER
+        return replace(heard, reading=replace(reading, verdict=verdict, why=why))
 
     def _read(self, utterance: Utterance) -> Heard:
         ahead, self._ahead = self._ahead, None
@@ -218,6 +231,7 @@ class Ear:
             noise_dbfs=utterance.noise_dbfs,
             samples=utterance.samples,
             cut_start=utterance.clipped_start and reading.why != _A_TONE,
+            early_start=utterance.early_start and reading.why not in (_A_TONE, NOT_FOR_ME),
         )
 
     def _mind_failures(self, read: Future[Reading]) -> None:

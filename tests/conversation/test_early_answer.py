@@ -8,7 +8,7 @@ import pytest
 from assistant.audio.sound import Samples
 from assistant.brief.item import Standing
 from assistant.conversation.last_prompt import LAST_WORDS_S, LastPrompt
-from assistant.grammar.readings import Heard, Reading, Verdict
+from assistant.grammar.readings import NOT_FOR_ME, Heard, Reading, Verdict
 from assistant.speaking.mouth import Line, Urgency
 
 Begin = Callable[..., Any]
@@ -77,3 +77,30 @@ def test_a_plain_yes_over_the_last_words_counts_where_people_may_interrupt() -> 
     assert objection(1.5, 0.2) == "before the question had been heard"
     assert objection(15.0, 5.0) == OUTSIDE
     assert objection(15.0, 15.0 - LAST_WORDS_S / 2) == ""
+
+
+@pytest.mark.parametrize(("why", "too_early"), [("too unlike", True), (NOT_FOR_ME, False)])
+def test_a_short_word_as_listening_begins_is_asked_for(
+    asked: Any, why: str, too_early: bool
+) -> None:
+    """Its beginning may be lost, so that nothing was made of it; room talk was understood."""
+    at_s = asked.at_s
+    heard = Heard(at_s + 0.2, at_s + 0.7, Reading("", "", why=why), early_start=why != NOT_FOR_ME)
+
+    assert asked.conversation._admission.admit(heard, speaking=False).too_early is too_early
+
+
+def test_a_yes_that_began_before_the_call_is_in_time() -> None:
+    """One that begins after it may be about the call."""
+    prompt, line = LastPrompt(7.0), Line("Two suctions working?", "ask", urgency=Urgency.ASK)
+    prompt.queued(line)
+    prompt.began(line, 10.0, 1.5)
+    prompt.ended(line, 11.5)
+    prompt.called(13.0)
+
+    def objection(from_s: float) -> str:
+        said = Heard(from_s, from_s + 0.4, Reading("yes", "plain_yes", verdict=ACCEPT))
+        return prompt.objection(said, may_interrupt=False, speaking=False)
+
+    assert objection(12.0) == ""
+    assert objection(15.5) == OUTSIDE

@@ -6,7 +6,7 @@ import pytest
 from assistant.audio.sound import RATE_HZ, Samples, silence
 from assistant.grammar.grammar import Grammar
 from assistant.grammar.readings import Heard, Reading, Verdict
-from assistant.hearing.ear import Ear, hear_file
+from assistant.hearing.ear import END_LOST, ENDED_S, Ear, hear_file
 
 
 def stream(ear: Ear, blocks, samples: Samples, muted_s: tuple[float, float]) -> list[Heard]:
@@ -95,6 +95,17 @@ def test_a_decline_whose_beginning_is_lost_is_never_a_confirmation(
 
     accepted = [one.reading for one in heard if one.reading.verdict is Verdict.ACCEPT]
     assert all(reading.meaning == "decline" for reading in accepted)
+
+
+def test_a_number_that_had_ended_before_the_call_is_asked_back(ear: Ear, say, blocks) -> None:
+    """More of it might have come within the next half second; it is not thrown away."""
+    recording = np.concatenate([silence(1), say("Seventy"), silence(3)])
+    ends_s = 1 + len(say("Seventy")) / RATE_HZ
+
+    (one,) = stream(ear, blocks, recording, muted_s=(ends_s + ENDED_S + 0.1, 99))
+
+    assert one.reading.values
+    assert (one.reading.verdict, one.reading.why) == (Verdict.ASK, END_LOST)
 
 
 def test_a_lost_beginning_is_said_to_be_the_reason(ear: Ear, say, blocks) -> None:

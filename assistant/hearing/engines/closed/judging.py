@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from enum import Enum
 
 from assistant.grammar.grammar import NEAR_ITS_DENIAL, Danger
-from assistant.grammar.readings import Verdict
+from assistant.grammar.readings import NOT_FOR_ME, Verdict
 from assistant.hearing.engines.closed.evidence import Evidence
 from assistant.hearing.engines.closed.sounds.opinion import SoundEvidence
 from assistant.hearing.engines.closed.sounds.verdict import is_asked_back
@@ -71,7 +71,7 @@ def verdict_by_words(by: Fitted, found: Found) -> tuple[Verdict, str]:
     """The same by the words alone."""
     verdict, why = judge(by, found.words, danger=found.danger, rival=found.rival)
     if not found.for_me and verdict is not Verdict.IGNORE:
-        return Verdict.IGNORE, "not for me"
+        return Verdict.IGNORE, NOT_FOR_ME
     if verdict is Verdict.ACCEPT and found.is_asked_back:
         return Verdict.ASK, NEAR_ITS_DENIAL
     return verdict, why

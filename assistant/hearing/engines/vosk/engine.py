@@ -17,7 +17,7 @@ from assistant.audio.noise import pink
 from assistant.audio.sound import RATE_HZ, Samples
 from assistant.errors import BadInput
 from assistant.grammar.grammar import NEAR_ITS_DENIAL, Danger, Grammar, spoken_parts
-from assistant.grammar.readings import Reading, Verdict
+from assistant.grammar.readings import NOT_FOR_ME, Reading, Verdict
 from assistant.grammar.word_tree import Phrase, WordTree
 from assistant.hearing.engines.vosk.respelling import vocabulary
 
@@ -176,7 +176,7 @@ def _verdict(phrases: list[Phrase], sureness: float, *, telling: bool) -> tuple[
     pattern = phrases[0].pattern
     unsure = f"not clear enough (confidence {sureness:.2f})"
     if not all(phrase.pattern.for_me for phrase in phrases):
-        return Verdict.IGNORE, "not for me"
+        return Verdict.IGNORE, NOT_FOR_ME
     if sureness < ASK_FROM:
         return Verdict.IGNORE, unsure
     meanings = [(phrase.pattern.meaning, phrase.values) for phrase in phrases]
