@@ -322,6 +322,8 @@ def _number(now: Moment, item: AnyItem, reading: Reading) -> Steps:
         doubtful = may_be_another(*heard_as)
         if must_be_spelt(*heard_as) and not item.noted_at_once:
             yield from ask_number_again(now)
+        elif not low <= heard <= high and reading.verdict is not Verdict.ACCEPT:
+            yield Line(now.says.too_early, "again", item.id)  # most likely it was no number
         elif not low <= heard <= high:
             yield from only_possible(now, item, heard)
         elif item.noted_at_once and not doubtful and reading.verdict is Verdict.ACCEPT:

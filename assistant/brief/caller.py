@@ -34,7 +34,7 @@ from assistant.brief.events.vital import WaveDue
 from assistant.brief.going_on import ask_next, ask_on, go_on
 from assistant.brief.item import Standing
 from assistant.brief.moment import Happened, Moment, Steps
-from assistant.brief.prompts import HOLDING, prompt
+from assistant.brief.prompts import COMMANDS_IN_DOUBT, HOLDING, prompt
 from assistant.brief.said_again import says_it_again
 from assistant.brief.seen import seen_meanwhile
 from assistant.brief.states import FACTS, INSTEAD, LATE, NOT_SO, STATES, VITAL, State
@@ -191,6 +191,7 @@ class Caller:
 
     def heard(self, reading: Reading) -> Steps:
         """Somebody said something that was understood for sure and makes sense now."""
+        self._now.present.unsure = ""
         again = says_it_again(self._now, reading)
         act = STATES[self._now.case.state].act("confirm" if again else reading.meaning)
         told, before = [], self._now.case.before_turn
@@ -227,7 +228,18 @@ class Caller:
         elif case.state is State.ATTEMPTING and reading.meaning == "back":
             pass  # who looks has no ear for a question
         elif case.state is not State.HELD or reading.meaning == "pulse_back":
-            yield Line(self._now.says.say_again, "again", case.known.current)
+            yield from self._say_again(reading.meaning)
+
+    def _say_again(self, meaning: str) -> Steps:
+        """Ask for it anew; what comes out the same and no surer is asked back by its content."""
+        present = self._now.present
+        again, present.unsure = present.unsure == meaning, meaning
+        if again and meaning in COMMANDS_IN_DOUBT:
+            yield from vital.ask_back(self._now, Reading(meaning, meaning))
+        elif again and STATES[self._now.case.state].reads_back:
+            yield from go_on(self._now)
+        else:
+            yield Line(self._now.says.say_again, "again", self._now.case.known.current)
 
     def too_early(self) -> Steps:
         """Somebody answered before the end of the question, and was heard from the middle only."""
@@ -240,6 +252,10 @@ class Caller:
     def nobody_answered(self, times: int) -> Steps:
         """The prompt was said that many times and nobody has answered it."""
         self._now.present.told = ()
+        if self._now.case.state is State.HELD and self._now.case.known.held_quietly:
+            if not self._now.case.known.is_arrested:  # "stop" may have been said to somebody else
+                yield Line(self._now.says.still_held, "reminded")
+            return
         line, timing = prompt(self._now), self._now.site.wording.timing
         if line is None:
             return
@@ -312,6 +328,8 @@ class Caller:
         if due and state in (State.ASKING, State.READY):
             if self._now.case.current is None or at_once:
                 yield from ask_next(self._now)
+        elif due and state is State.HELD and not self._now.case.known.is_arrested:
+            yield from timing.clock_ended(self._now, due)
         elif at_once and state in _WAITS_FOR_THE_WAVE:
             yield Happened(WaveDue(), "the wave, before what was open")
             yield from ask_on(self._now)

@@ -48,6 +48,8 @@ class Present:
     """The dose question that was asked last, while something has to be told before its answer."""
     turn: Turn | None = None
     """What was said last, if that turned the case: "no wait" is about that then."""
+    unsure: str = ""
+    """The meaning of what was said last, if it was not surely heard and asked for again."""
     told: tuple[Line, ...] = ()
     """What the last question was answered with, until something else is said."""
 

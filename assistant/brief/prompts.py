@@ -36,6 +36,10 @@ STILL_AWAITING = ("again", "marked")
 """Tags of the short lines after which it still waits for the answer to what it asked before."""
 HOLDING = "held"
 """The tag of the line after which it waits for nothing but to be told to go on."""
+COMMANDS_IN_DOUBT: Final = ("go_now", "hold", "stop", "end_case", "start", "left", "why")
+"""What is asked back by its words, as a vital word is, when it was heard unsurely twice."""
+STOPPED = "stopped"
+"""The tag of the line after which it is silent until it is told to go on."""
 UNIT_NAMES = {"weight_kg": "kilogram", "height_cm": "centimetre", "age_years": "year"}
 """The patient's figures that are numbers, with their units by the names of the site's terms."""
 
@@ -167,7 +171,11 @@ def _doubt(now: Moment) -> Line | None:
     doubt = now.case.known.doubt
     if doubt is None:
         return None
-    return Line(getattr(now.site.wording.vital.asked_back, doubt.word), "doubt")
+    asked_back = now.site.wording.vital.asked_back
+    if doubt.word in COMMANDS_IN_DOUBT:
+        words = getattr(now.site.wording.may_be_said, doubt.word)[0]
+        return Line(now.filled(now.says.confirm_read_back, item=words), "doubt")
+    return Line(getattr(asked_back, doubt.word), "doubt")
 
 
 def _same_patient(now: Moment) -> Line | None:

@@ -1,7 +1,7 @@
 """The other numbers of the room, asked at any time: breaths, tubes, cylinders, saturation."""
 
 from assistant.brief.going_on import go_on
-from assistant.brief.moment import Moment, Steps
+from assistant.brief.moment import FRESH_S, Moment, Steps
 from assistant.brief.ventilating import sex_of, ventilator_words
 from assistant.dosing.refusal import NoDose
 from assistant.dosing.room import Breathing, cylinder_minutes
@@ -58,14 +58,17 @@ def cylinder(now: Moment, reading: Reading) -> Steps:
 
 
 def saturation(now: Moment, _: Reading) -> Steps:
-    """What the watcher saw last, with its age; an old one is never passed off as a new one."""
+    """What the watcher saw last, if that was within three seconds; an old one is never passed off
+    as a new one, nor said after a call that came in between."""
     present = now.present
     if present.seen_ago_s is None or present.spo2_percent is None:
         yield from _tell(now, now.says.no_saturation)
         return
     seconds = now.tongue.say_quantity(say_whole(present.seen_ago_s), "second")
     percent = now.say(present.spo2_percent)
-    yield from _tell(now, now.filled(now.says.saturation, percent=percent, ago=seconds))
+    text = now.filled(now.says.saturation, percent=percent, ago=seconds)
+    yield Line(text, "told", until_s=present.now_s + FRESH_S)
+    yield from go_on(now)
 
 
 def say_whole(seconds: float) -> int:

@@ -1,13 +1,19 @@
 """Time called aloud, and drugs that are in, with their doses."""
 
+from collections.abc import Sequence
+
 from assistant.brief.brief import TimedCall
 from assistant.brief.brief_questions import clock_names
 from assistant.brief.clocks import DRUGS_CLOCK, CaseClock
+from assistant.brief.confirmed_items import TimedItem
 from assistant.brief.dose_questions import found, not_here
 from assistant.brief.events.asides import DoseDropped
 from assistant.brief.events.course import DrugGiven, TimeCalled
 from assistant.brief.going_on import count, go_on, go_on_with_drugs_in, say_since
+from assistant.brief.items import AnyItem
 from assistant.brief.moment import Happened, Moment, Steps
+from assistant.brief.phases import Phase
+from assistant.brief.prompts import say_time
 from assistant.brief.states import State
 from assistant.brief.summing_up import dose_in_words
 from assistant.brief.unsettled import ToldDose
@@ -19,6 +25,8 @@ ON_TIME_S = 3.0
 """Until then the site's own words are true enough; later the clock's own time is said."""
 TOO_LATE_S = 30.0
 """A time that could not be called for so long, as after a restart, is not called any more."""
+_TURN_S = 8.0
+"""So long after a turn of the case its first question is asked and answered before any time."""
 _SAID_WITHIN_S = 5.0
 """A watcher's call may come first; what is said later than that is not true any more."""
 _ONCE_MORE_S = {Use.PARALYSIS: 60.0, Use.INDUCTION: 20.0}
@@ -53,6 +61,16 @@ def call_times(now: Moment, *, unasked: bool) -> Steps:
             yield Line(text, "time", urgency=Urgency.TIME, until_s=until_s)
 
 
+def clock_ended(now: Moment, due: Sequence[AnyItem]) -> Steps:
+    """While nothing is asked, that the time is up is told and not asked after."""
+    for item in due:
+        clock = now.case.known.clocks.get(item.clock) if isinstance(item, TimedItem) else None
+        if clock is not None and clock.lasts_s is not None:
+            time = say_time(round(clock.lasts_s), now.tongue)
+            text = now.filled(now.says.elapsed, what=clock.name, time=time)
+            yield Line(text, "elapsed", urgency=Urgency.TIME)
+
+
 def _due(now: Moment, call: TimedCall) -> CaseClock | None:
     """Its clock, where that has run for so long and the call is still to be made."""
     clock = now.case.known.clocks.get(call.clock)
@@ -75,7 +93,18 @@ def _nothing_asked(now: Moment) -> bool:
 
 def _comes_first(now: Moment) -> bool:
     quiet = now.case.state is State.HELD and now.case.known.held_quietly
-    return quiet or now.case.state in (State.DOUBTING, State.IDENTIFYING)
+    asked_back = now.case.state in (State.DOUBTING, State.IDENTIFYING)
+    return quiet or asked_back or _has_just_turned(now)
+
+
+def _has_just_turned(now: Moment) -> bool:
+    """Whether the first question after a turn of the case stands: the wave, once a tube is in."""
+    case, item, known = now.case, now.case.current, now.case.known
+    if item is None or case.state is not State.ASKING or known.phase is Phase.BEFORE:
+        return False
+    asked = [one for one in known.trail if case.section_of(one).phase is known.phase]
+    soon = known.asked_s is not None and now.present.now_s - known.asked_s < _TURN_S
+    return soon and not any(one != item.id for one in asked)
 
 
 def drug_given(now: Moment, reading: Reading) -> Steps:

@@ -3,7 +3,7 @@
 from collections.abc import Callable, Mapping
 from typing import Final
 
-from assistant.brief import attempt
+from assistant.brief import attempt, commands
 from assistant.brief.agenda import label
 from assistant.brief.clocks import ARREST_CLOCK, ATTEMPT_CLOCK
 from assistant.brief.confirmed_items import WaveItem
@@ -202,6 +202,17 @@ VITAL_ACTS: Final[Mapping[str, Callable[[Moment, Reading], Steps]]] = {
     "rescue_out": attempt.tube_out,
 }
 """What is done at each word, and at what is asked back like one."""
+_DOUBTED_ACTS: Final[Mapping[str, Callable[[Moment, Reading], Steps]]] = {
+    **VITAL_ACTS,
+    "go_now": commands.go_now,
+    "hold": commands.hold,
+    "stop": commands.stop,
+    "end_case": commands.end_case,
+    "start": commands.start,
+    "left": commands.left,
+    "why": commands.why,
+}
+"""The same with the commands that are asked back (`COMMANDS_IN_DOUBT`)."""
 
 
 def _asked_back_first(now: Moment, word: str) -> str | None:
@@ -282,7 +293,7 @@ def take_vital_word(now: Moment, reading: Reading) -> Steps:
     yield Happened(DoubtSettled(confirmed=True), "confirmed")
     if doubt is not None:
         yield from leave_patient_open(now)
-        yield from VITAL_ACTS[doubt.word](now, reading)
+        yield from _DOUBTED_ACTS[doubt.word](now, reading)
 
 
 def drop_vital_word(now: Moment, _: Reading) -> Steps:

@@ -154,7 +154,8 @@ class Says(SiteModel):
     plan_open: Annotated[Template, with_all("plan")]
     """The plan, before the team has agreed to it."""
     no_plan: Plain
-    saturation: Annotated[Template, with_all("percent", "ago")]
+    saturation: Annotated[Template, with_all("percent", perhaps=("ago",))]
+    """It was seen within three seconds; an older one is not told."""
     no_saturation: Plain
     attempt_started: Annotated[Template, only("number")]
     attempt_failed: Annotated[Template, with_all("plan")]

@@ -24,7 +24,7 @@ class Timing(SiteModel):
     ask_at_most: Annotated[int, Field(ge=1, le=10)] = 3
     """Times that one item is asked before the assistant goes quiet and waits."""
     still_held_after_s: Annotated[float, Field(ge=10, le=600)] = 60.0
-    """So long after it was told to wait it says that it still does; told to stop, never."""
+    """So long after it was told to wait it says that it still does; told to stop, once."""
     breath_every_s: Annotated[float, Field(ge=2, le=12)] = 6.0
     """While the bag is paced."""
     breath_every_acidosis_s: Annotated[float, Field(ge=2, le=12)] = 3.0

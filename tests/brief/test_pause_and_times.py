@@ -142,14 +142,14 @@ def called(talk: TextCase) -> list[tuple[int, bool]]:
 def test_a_time_that_is_due_in_silence_is_told_as_it_is_afterwards(opened) -> None:
     """Whoever asked for silence has it, and then the true time; after too long, nothing."""
     talk = opened("drugs in", "stop")
-    assert talk.waits(75) == []
+    assert [line.tag for line in talk.waits(75)] == ["reminded"]
     assert called(talk) == []
     talk.hears("go on")
     assert times(talk) == ["Drugs in: one minute, seventeen seconds."]
     assert called(talk) == [(60, True)]
 
     late = opened("drugs in", "stop")
-    assert late.waits(95) == []
+    assert [line.tag for line in late.waits(95)] == ["reminded"]
     late.hears("go on")
     assert times(late) == []
     assert called(late) == [(60, False)]
@@ -267,3 +267,32 @@ def test_a_drug_that_is_in_is_recorded_with_its_dose(opened) -> None:
     assert talk.case.known.clocks["drugs in"].running
     assert [one.text for one in talk.hears("ketamine given")] == ["Ketamine in."]
     assert [one.tag for one in talk.hears("thiopental in")] == ["drug-absent"]
+
+
+def test_the_wave_is_asked_for_before_the_time_is_called(opened) -> None:
+    """A time that is due as the tube goes in waits for that answer; nobody asks for it then."""
+    talk = opened("begin the attempt")
+    began_s = talk.case.known.clocks["attempt"].started_s
+    talk.hears("drugs in")
+    since_s = talk.case.known.clocks["drugs in"].started_s
+    talk.waits(since_s + 57.5 - talk.now_s)
+    assert since_s > began_s
+    before = len(talk.lines)
+    talk.hears("tube in")
+    talk.waits(3.0)
+    talk.hears("we saw the wave go on")
+
+    tags = [line.tag for line in talk.lines[before:]]
+    assert tags[:2] == ["tube-in", "ask"]
+    assert "time" in tags[2:]
+
+
+def test_a_stop_is_asked_after_once_and_the_oxygen_is_told_all_the_same(opened) -> None:
+    """It may have been said to somebody else; in an arrest nobody is asked."""
+    talk = opened("begin the brief", "we saw the mask held on", "stop")
+    said = talk.waits(300)
+    assert [line.tag for line in said] == ["reminded", "elapsed"]
+    assert said[1].text == "Oxygen on: three minutes."
+
+    arrested = opened("begin the brief", "we saw the mask held on", "cardiac arrest")
+    assert arrested.waits(300) == []

@@ -283,15 +283,15 @@ def test_the_tidal_volume_goes_by_height_and_sex(table):
     assert "four hundred and twelve millilitres" in table.hear("predicted_weight")[0].text
 
 
-def test_the_saturation_is_told_with_its_age(table):
-    """What the watcher saw last; too old, lost or never seen, there is none."""
+def test_the_saturation_is_told_while_it_is_new(table):
+    """In few words; too old, lost or never seen, there is none."""
     assert tags(table.hear("saturation")) == ["told"]
     assert table.lines[-1].text.startswith("I have no saturation")
     table.pass_time(100.0)
     table.caller.saturation_is(96, 99.2)
-    assert table.hear("saturation")[0].text == "Saturation ninety-six percent, one second ago."
+    assert table.hear("saturation")[0].text == "Saturation ninety-six percent."
     table.pass_time(2.0)
-    assert table.hear("saturation")[0].text == "Saturation ninety-six percent, three seconds ago."
+    assert table.hear("saturation")[0].text == "Saturation ninety-six percent."
     table.pass_time(1.0)
     assert table.hear("saturation")[0].text.startswith("I have no saturation")
     table.caller.saturation_is(None, 103.0)
