@@ -17,6 +17,8 @@ MOST_REPEATS = 3
 """Somebody who is not understood says the same again, but not for ever."""
 _SAY_AGAIN = ("again", "say-how")
 """Tags of lines that ask whoever spoke last to speak once more."""
+_READ_BACK_AS = {"kilo": "kilogram", "kilos": "kilograms"}
+"""What people say for short, and the assistant in full."""
 _ASKS_BACK = ("read-back", "yes", "doubt")
 """Tags of lines that ask whoever spoke last whether that was meant."""
 
@@ -104,7 +106,7 @@ class Cast:
         if self._last_reply is not None:
             person = self._scenario.people[self._last_reply.by]
             # Read back in the site's own words: "we marked the neck" as "neck marked".
-            said = self._last_reply.say.split()
+            said = [_READ_BACK_AS.get(word, word) for word in self._last_reply.say.split()]
             words = [word for word in said if len(word) > 2] or said
             found = sum(word in line.text.lower() for word in words)
             # A doubtful yes is read back by the name of its item, a vital word in words of its own.

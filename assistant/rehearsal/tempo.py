@@ -1,5 +1,6 @@
 """How fast a brief went: per item what the assistant, the people and the deciding took."""
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
@@ -9,8 +10,9 @@ from assistant.brief.brief import Brief
 from assistant.brief.phases import Phase
 from assistant.journal.rows import Row
 
-_ASKED = ("phase-done", "clock-left")
-"""The lines that say that all was asked, or all but what waits for a clock."""
+_ASKED = ("phase-done", "clock-left", "pause", "went-now")
+"""The lines that say that all was asked, or all but what waits for a clock; or that there is no
+time for the rest."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,7 +26,8 @@ class Pace:
     """From the last sound of the assistant to the first of the answer that settled it."""
     answer_s: float
     decision_s: float
-    """From the last sound of that answer to the first of the next line."""
+    """From the last sound of an answer to the first of the next line; of several the longest, so
+    that of a number what comes before it is read back is not hidden by the yes after it."""
     total_s: float
     """From the first sound of the call to the first of the next one."""
     asked_once: bool
@@ -52,14 +55,16 @@ def paces(brief: Brief, rows: Sequence[Row]) -> Iterator[Pace]:
 
 
 def before_s(brief: Brief, rows: Sequence[Row]) -> float:
-    """From the first call until all was asked before the attempt, in s; 0 when it was not.
+    """From the first call until all was asked before the attempt, or nobody could wait for the
+    rest, in s; 0 when neither is on record.
 
-    What of a clock still runs then is not counted.
+    What of a clock still runs then is not counted, nor the pause before the drugs.
     """
     items = _before(brief)
-    began = [row.mono_s for row in rows if row.kind == "said" and row.item in items]
-    done = [row.mono_s for row in rows if row.kind == "said" and row.meaning in _ASKED]
-    return done[0] - began[0] if began and done else 0.0
+    said = [row for row in rows if row.kind == "said"]
+    began = next((row.mono_s for row in said if row.item in items), math.inf)
+    done = (row.mono_s for row in said if row.meaning in _ASKED and row.mono_s > began)
+    return next(done, began) - began if math.isfinite(began) else 0.0
 
 
 def lines(found: Iterator[Pace], whole_s: float) -> Iterator[str]:
@@ -88,7 +93,7 @@ def _before(brief: Brief) -> set[str]:
 
 def _leaves_one(row: Row) -> bool:
     """Whether a line calls an item, or ends the brief, so that the item before it is over."""
-    return row.meaning in ("ask", "phase-done", "clock-left", "went-now")
+    return row.meaning in ("ask", *_ASKED)
 
 
 def _first_calls(spoken: Sequence[Row], starts: Sequence[int]) -> list[int]:
@@ -106,17 +111,22 @@ def _pace(turn: Sequence[Row], following: Row) -> Pace | None:
         return None
     at, answer = heard[-1], turn[heard[-1]]
     before = [row for row in turn[:at] if row.kind == "said"]
-    after = [row for row in turn[at + 1 :] if row.kind == "said"] or [following]
     ended_s = float(answer.data.get("ended_s", answer.mono_s))
     return Pace(
         item=str(turn[0].item),
         speaking_s=sum(_lasts_s(row) for row in turn if row.kind == "said"),
         gap_s=answer.mono_s - (before[-1].mono_s + _lasts_s(before[-1])),
         answer_s=ended_s - answer.mono_s,
-        decision_s=after[0].mono_s - ended_s,
+        decision_s=max(_decision_s((*turn[one:], following)) for one in heard),
         total_s=following.mono_s - turn[0].mono_s,
         asked_once=len(before) == 1 and len(heard) == 1,
     )
+
+
+def _decision_s(rows: Sequence[Row]) -> float:
+    """From the end of the answer that these rows begin with to the next line."""
+    ended_s = float(rows[0].data.get("ended_s", rows[0].mono_s))
+    return next(row.mono_s for row in rows[1:] if row.kind == "said") - ended_s
 
 
 def _lasts_s(row: Row) -> float:
