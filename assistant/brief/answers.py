@@ -322,14 +322,25 @@ def _number(now: Moment, item: AnyItem, reading: Reading) -> Steps:
         doubtful = may_be_another(*heard_as)
         if must_be_spelt(*heard_as) and not item.noted_at_once:
             yield from ask_number_again(now)
-        elif not low <= heard <= high and reading.verdict is not Verdict.ACCEPT:
-            yield Line(now.says.too_early, "again", item.id)  # most likely it was no number
         elif not low <= heard <= high:
             yield from only_possible(now, item, heard)
         elif item.noted_at_once and not doubtful and reading.verdict is Verdict.ACCEPT:
             yield from _take(now, item, _stored(heard), _spoken(now, item, _stored(heard)))
         else:
             yield from read_value_back(now, reading)
+
+
+def cannot_be(now: Moment, reading: Reading) -> bool:
+    """Whether that number cannot answer the item that is asked; unsurely heard, it was another
+    word."""
+    item = now.case.current
+    asked = now.case.state in (State.ASKING, State.CHECKING)
+    if not asked or not isinstance(item, NumberItem) or _corrected(now, reading) is not None:
+        return False
+    if told_in_pounds(now) and item.figure == "weight_kg":
+        return False
+    low, high = possible_for(now, item)
+    return not low <= float(reading.values["number"]) <= high
 
 
 def _corrected(now: Moment, reading: Reading) -> AnyItem | None:

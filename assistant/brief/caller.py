@@ -221,6 +221,8 @@ class Caller:
             yield from vital.ask_back(self._now, reading)
         elif reading.meaning == "denied":
             yield from vital.wave_in_doubt(self._now, reading)
+        elif reading.meaning == "number" and answers.cannot_be(self._now, reading):
+            yield from self._say_again(reading.meaning)
         elif reading.meaning in _SETTLES_NOTHING:
             yield from self.heard(reading)
         elif doubtful_yes or reading.meaning in _VALUES:

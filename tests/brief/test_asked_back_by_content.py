@@ -71,6 +71,7 @@ def test_an_unsure_number_that_cannot_be_is_no_new_read_back(talk: TextCase) -> 
         talk.hears("not yet")
     talk.hears("seventy two kilos")
     assert talk.case.state is State.CHECKING
-    assert [line.text for line in talk.hears("three", sure=False)] == ["Again?"]
+    assert [line.tag for line in talk.hears("three", sure=False)] == ["again"]
+    assert [line.tag for line in talk.hears("three", sure=False)] == ["read-back"]
     talk.hears("yes confirmed")
     assert talk.case.known.weight_kg == 72
