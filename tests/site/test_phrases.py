@@ -136,7 +136,7 @@ LOST: tuple[Slip, ...] = (
     says("noted", "Noted."),
     says("mix_step", "Step {number} of {count}."),
     says("attempt_failed", "Failed."),
-    says("saturation", "{percent}."),
+    says("saturation", "{ago} ago."),
     says("out_of_range", "Not possible."),
     says("read_back", "{valeu}. Correct?"),
     says("deferred", "Later {item}."),
