@@ -378,7 +378,7 @@ class Conversation:
         if line.tag == CALL:
             self._unheard.ended(line.text)
         self._patience.line_ended(line, now_s)
-        if line.tag == CALL:
+        if line.tag == CALL and not self._mouth.has_safety_to_say:
             self._mouth.give_way()
             self._turn.leave_it(now_s + AFTER_CALL_S)
         self._on_said(line)

@@ -157,6 +157,11 @@ class Mouth:
         return self._speech is not None and self._held
 
     @property
+    def has_safety_to_say(self) -> bool:
+        """Whether something about safety waits."""
+        return any(line.urgency is Urgency.SAFETY for line in self._waiting)
+
+    @property
     def about_to_ask(self) -> bool:
         """Whether it is between two lines, and the next one asks the next item."""
         between = self._speech is None and not self._held and bool(self._waiting)

@@ -211,3 +211,13 @@ def test_a_line_goes_on_where_nobody_gets_a_word_in(begin: Begin) -> None:
     assert BETWEEN_S < live.at_s - silent_from_s < BETWEEN_S + 0.5
     assert live.until_said("help")
     assert live.texts("said")[-1].startswith("Say")
+
+
+def test_two_calls_that_it_makes_for_the_watcher_follow_at_once(table: TextCase) -> None:
+    """People have the turn after the second one: no call waits."""
+    table.conversation.call_for_watcher("Saturation ninety-three.")
+    table.conversation.call_for_watcher("Saturation eighty-nine.")
+    table.waits(5.0)
+
+    first, second = (row for row in table.rows if row.meaning == "call")
+    assert second.mono_s - first.mono_s < first.data["lasts_s"] + 0.2
