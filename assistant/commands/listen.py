@@ -56,8 +56,8 @@ def run(arguments: argparse.Namespace) -> int:
     for ending in (signal.SIGTERM, signal.SIGINT):
         signal.signal(ending, lambda *_: stop.set())
     site = whole_site(arguments.site)
-    lock = only_listener(arguments.cases)
     engine = open_engine(arguments)
+    lock = only_listener(arguments.cases)
     for warning in unheard(engine, site):
         print(f"{warning} (`check` offers some)", file=sys.stderr)
     for one in site.formulary.confirmed:

@@ -8,6 +8,7 @@ import pytest
 from assistant.audio.sound import BLOCK_S, RATE_HZ, Samples
 from assistant.brief.states import State
 from assistant.conversation.turn import AFTER_CALL_S, BETWEEN_S, LONGEST_S, Turn
+from assistant.oximeter.messages import Calling
 from assistant.phrasebook.phrasebook import Phrasebook
 from assistant.rehearsal.text_case import TextCase
 from assistant.rehearsal.typed import TypedPhrases
@@ -213,11 +214,22 @@ def test_a_line_goes_on_where_nobody_gets_a_word_in(begin: Begin) -> None:
     assert live.texts("said")[-1].startswith("Say")
 
 
-def test_two_calls_that_it_makes_for_the_watcher_follow_at_once(table: TextCase) -> None:
-    """People have the turn after the second one: no call waits."""
-    table.conversation.call_for_watcher("Saturation ninety-three.")
-    table.conversation.call_for_watcher("Saturation eighty-nine.")
-    table.waits(5.0)
+def test_a_call_that_it_makes_for_the_watcher_waits_for_no_turn(table: TextCase) -> None:
+    """People have the turn after a call, but the next call is made at once."""
+    conversation = table.conversation
+    conversation.call_for_watcher(_calling(table, 93))
+    while not [row for row in table.rows if row.meaning == "call"]:
+        table.waits(0.1)
+    table.waits(2.0)
+    called_s = table.now_s
+    conversation.call_for_watcher(_calling(table, 89))
+    table.waits(0.5)
 
     first, second = (row for row in table.rows if row.meaning == "call")
-    assert second.mono_s - first.mono_s < first.data["lasts_s"] + 0.2
+    assert first.mono_s + first.data["lasts_s"] < called_s
+    assert second.mono_s - called_s < 0.2
+
+
+def _calling(table: TextCase, level_percent: int) -> Calling:
+    text = f"Saturation {level_percent}."
+    return Calling("fell", text, level_percent, level_percent, table.now_s, table.now_s)
