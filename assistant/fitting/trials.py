@@ -294,10 +294,11 @@ def _danger(
     among: Iterable[Mapping[tuple[str, str | bool], Danger]], found: Mapping[str, Any]
 ) -> Danger:
     """As at the first of the items at which it was said where that is listened for: a number that
-    is asked for is read back, one that is checked may settle its item."""
+    is asked for is read back, one that is checked may settle its item. What only another grammar
+    held, as with items that were put off, is as dangerous as most."""
     meaning = found["meaning"]
     keys = (meaning, found["evidence"]["words"]), (meaning, "weight_kg" in found["values"])
-    return next(one[key] for one in among for key in keys if key in one)
+    return next((one[key] for one in among for key in keys if key in one), Danger.USUAL)
 
 
 def _sound_evidence(found: dict[str, Any] | None) -> SoundEvidence | None:
