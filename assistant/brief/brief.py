@@ -106,6 +106,9 @@ class Attempts(SiteModel):
     """All that is asked before a rescue airway goes in is asked."""
     neck_taken_by: Identifier | None = None
     """The item whose answer names who goes through the neck; said when no oxygen gets in."""
+    first_told_by: tuple[Identifier, ...] = ()
+    """The items whose answers tell of the first attempt, such as who makes it and with what: the
+    debrief tells them with it. Of later attempts those of the phase between are told."""
     wake_up: Spoken = "We wake the patient up."
     """Somebody decides for it."""
 
@@ -158,6 +161,9 @@ class Brief(SiteModel):
         for name in ("neck_taken_by", "oxygen_back"):
             if getattr(self.attempts, name) not in (None, *items):
                 raise WrongWithinError("the id of an item", "attempts", name)
+        for at, named in enumerate(self.attempts.first_told_by):
+            if named not in items:
+                raise WrongWithinError("the id of an item", "attempts", "first_told_by", at)
         for at, named in enumerate(self.handover):
             if named not in items:
                 raise WrongWithinError("the id of an item", "handover", at)

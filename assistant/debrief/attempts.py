@@ -11,9 +11,6 @@ from assistant.brief.phases import Phase
 from assistant.brief.valued_items import ChooseItem, NameItem
 from assistant.debrief.replayed import Happening
 
-_FIRST = "first-"
-"""What the identifiers of items about the first attempt begin with."""
-
 
 @dataclass(frozen=True, slots=True)
 class AttemptRun:
@@ -59,8 +56,7 @@ def _told(brief: Brief, happenings: Sequence[Happening], started_at_s: float) ->
 
 
 def _is_about(brief: Brief, id_: str, *, first: bool) -> bool:
-    if not isinstance(brief.item(id_), NameItem | ChooseItem):
-        return False
-    phase = Phase.BEFORE if first else Phase.BETWEEN
-    of_phase = any(one.id == id_ for one in brief.items_of(phase))
-    return of_phase and (not first or id_.startswith(_FIRST))
+    if first:
+        return id_ in brief.attempts.first_told_by
+    item = brief.item(id_)
+    return isinstance(item, NameItem | ChooseItem) and item in brief.items_of(Phase.BETWEEN)

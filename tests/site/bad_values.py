@@ -414,6 +414,14 @@ VALUES: dict[str, tuple[str, str, str, str, str, str]] = {
         "'front-of-nek'",
         "the id of an item",
     ),
+    "an attempt told by what is not asked": (
+        "brief",
+        r"first_told_by: \[first-attempt",
+        "first_told_by: [first-atempt",
+        "attempts.first_told_by",
+        "'first-atempt'",
+        "the id of an item",
+    ),
     "handed over what is not asked": (
         "brief",
         r"handover: \[tube-depth",
