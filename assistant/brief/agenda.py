@@ -174,8 +174,7 @@ def told_of_still(case: Case) -> AnyItem | None:
     item = case.item(before[0]) if before else None
     if item is None or case.state is not State.ASKING:
         return None
-    allergy = "allergen" in item.answered_by and bool(case.known.allergies)
-    if "number" not in item.answered_by and not allergy:
+    if not {"number", "allergen"}.intersection(item.answered_by):
         return None
     answered = case.standing(item) is Standing.DONE and item is not case.current
     return item if answered and case.section_of(item.id).phase is case.known.phase else None

@@ -39,14 +39,17 @@ from assistant.grammar.readings import Reading, Verdict
 from assistant.language.doubt import may_be_another, must_be_spelt
 from assistant.language.numbers_in_text import numbers_in
 from assistant.language.tongue import exactly
+from assistant.oximeter.crossing import MOST_PERCENT
 from assistant.speaking.mouth import Line, Urgency
 
 SECOND_THOUGHT_S = 5.0
 """Whoever thinks better of an answer says so within this time after the next item came up: its call
 lasts one to three seconds, and for so long nobody is heard. Common practice, no source."""
-INSTEAD_S = 20.0
+INSTEAD_S = 45.0
 """The same for "no, ninety", which nobody begins an answer with: the number was said back before
-the next call. Common practice, no source."""
+the next call, and a dose may have been told in between. Common practice, no source."""
+LEAST_PERCENT = 40
+"""A lower number that is told of nothing is no saturation. Common practice, no source."""
 NOT_YET_FOR_S = 10.0
 """A wave may need a breath or two to be seen: two "not yet" within this time are one. Common
 practice, no source."""
@@ -67,6 +70,9 @@ def take_late(now: Moment, reading: Reading) -> Steps:
     """What was put off is so by now: read back by its name, as something else is asked. A choice
     that is told before its question is taken as it is after it."""
     item = now.case.item(str(reading.values["late"]))
+    told = reading.values.get("number")
+    if isinstance(item, OxygenItem) and told is not None and not _may_be_a_saturation(told):
+        return  # of a pulse or a dose
     yield Happened(Asked(item=item.id), f"{label(item)}, told out of turn", item.id)
     chosen = next((one for one in ("choose", "name") if one in reading.values), None)
     if chosen is not None:
@@ -77,13 +83,20 @@ def take_late(now: Moment, reading: Reading) -> Steps:
     if isinstance(item, OxygenItem) and reading.text in item.given_up_by:
         yield from bag_on(now, item, hopeless=True)
         return
-    if isinstance(item, QuantityItem) and "number" in reading.values:
-        yield from _quantity(now, item, replace(reading, meaning="number"))
+    if isinstance(item, QuantityItem) and told is not None:
+        number = replace(reading, meaning="number")
+        bare = not reading.text.endswith(tuple(item.units_heard))  # it may be of something else
+        back = isinstance(item, OxygenItem) and bare and item.wants(float(told))
+        yield from read_value_back(now, number) if back else _quantity(now, item, number)
         return
     spoken = reading.text if reading.text in item.told_with_a_no else label(item)
     heard = ValueHeard(value=CONFIRMED, spoken=spoken)
     yield Happened(heard, f"{label(item)}: {reading.text}?", item.id)
     yield from go_on(now)
+
+
+def _may_be_a_saturation(number: str | float) -> bool:
+    return LEAST_PERCENT <= float(number) <= MOST_PERCENT
 
 
 def not_applicable(now: Moment, _: Reading) -> Steps:
@@ -343,16 +356,19 @@ def cannot_be(now: Moment, reading: Reading) -> bool:
     return not low <= float(reading.values["number"]) <= high
 
 
+def is_put_right(now: Moment, reading: Reading) -> bool:
+    """Whether it is said as another number in place of one ("no, ninety")."""
+    said = now.site.wording.may_be_said.number_instead
+    begins = {one.partition("{")[0] for one in said} - {""}
+    return reading.text.startswith(tuple(begins))
+
+
 def _corrected(now: Moment, reading: Reading) -> AnyItem | None:
     """The item before, where the number is meant for that one: it begins with a "no", and the next
     has just come up."""
     item, known = now.case.current, now.case.known
     before = told_of_still(now.case)
-    said = now.site.wording.may_be_said.number_instead
-    begins = {one.partition("{")[0] for one in said} - {""}
-    if before is None or "number" not in before.answered_by:
-        return None
-    if not reading.text.startswith(tuple(begins)):
+    if before is None or "number" not in before.answered_by or not is_put_right(now, reading):
         return None
     soon = known.asked_s is not None and now.present.now_s - known.asked_s <= INSTEAD_S
     sure = reading.verdict is Verdict.ACCEPT or (item is not None and "number" in item.answered_by)
@@ -374,6 +390,9 @@ def _quantity(now: Moment, item: QuantityItem, reading: Reading) -> Steps:
     """A number that is checked at once when it was heard for sure, and else read back first."""
     heard, numbers = exactly(float(reading.values["number"])), now.tongue.numbers
     value = _stored(heard)
+    if isinstance(item, OxygenItem) and not _may_be_a_saturation(value):
+        yield Line(now.says.say_again, "again", item.id)
+        return
     partner = numbers.confusable_with(heard)
     spelt = numbers.said_in_digits(heard, reading.text)
     # "Fifty" that was heard as "fifteen" would settle it: where the two are close it is read back.

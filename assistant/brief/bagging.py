@@ -31,8 +31,5 @@ def bag_on(
 
 
 def _has_taken_too_long(now: Moment, item: OxygenItem) -> bool:
-    """Since the attempt has failed, or where none has, since its clock was started first."""
-    attempts, runs = now.case.known.attempts, now.case.known.clock_runs
-    began_s = [one.ended_s for one in attempts[-1:] if one.ended_s is not None]
-    began_s += [run.started_s for run in runs if run.name == item.clock]
-    return bool(began_s) and now.present.now_s - began_s[0] >= item.gives_up_after_s
+    """Since something failed, or came out, and the bag went on."""
+    return now.present.now_s - now.case.known.phase_began_s >= item.gives_up_after_s

@@ -33,11 +33,22 @@ from assistant.brief.events.course import ClockEnded, GaveWay
 from assistant.brief.events.vital import WaveDue
 from assistant.brief.going_on import ask_next, ask_on, go_on
 from assistant.brief.item import Standing
+from assistant.brief.items import AnyItem
 from assistant.brief.moment import Happened, Moment, Steps
-from assistant.brief.prompts import COMMANDS_IN_DOUBT, HOLDING, prompt
+from assistant.brief.phases import Phase
+from assistant.brief.prompts import HOLDING, prompt
 from assistant.brief.said_again import says_it_again
 from assistant.brief.seen import seen_meanwhile
-from assistant.brief.states import FACTS, INSTEAD, LATE, NOT_SO, STATES, VITAL, State
+from assistant.brief.states import (
+    COMMANDS_IN_DOUBT,
+    FACTS,
+    INSTEAD,
+    LATE,
+    NOT_SO,
+    STATES,
+    VITAL,
+    State,
+)
 from assistant.brief.turns import Turn
 from assistant.brief.valued_items import FeaturesItem
 from assistant.grammar.readings import Reading
@@ -125,6 +136,7 @@ ACTS: dict[str, Callable[[Moment, Reading], Steps]] = {
     "brief": commands.choose_brief,
     "go_now": commands.go_now,
     "take_vital_word": vital.take_vital_word,
+    "command_in_doubt": vital.command_in_doubt,
     "drop_vital_word": vital.drop_vital_word,
     **dict.fromkeys(VITAL, vital.heard_for_sure),
     "pass_pause": pause.pass_pause,
@@ -194,6 +206,8 @@ class Caller:
         self._now.present.unsure = ""
         again = says_it_again(self._now, reading)
         act = STATES[self._now.case.state].act("confirm" if again else reading.meaning)
+        if self._now.case.state is State.DOUBTING and reading.meaning in COMMANDS_IN_DOUBT:
+            act = "command_in_doubt"
         told, before = [], self._now.case.before_turn
         for step in ACTS[act](self._now, reading):
             if isinstance(step, Line) and step.tag in _ANSWERS_A_QUESTION:
@@ -222,7 +236,10 @@ class Caller:
         elif reading.meaning == "denied":
             yield from vital.wave_in_doubt(self._now, reading)
         elif reading.meaning == "number" and answers.cannot_be(self._now, reading):
-            yield from self._say_again(reading.meaning)
+            if case.state is State.CHECKING and answers.is_put_right(self._now, reading):
+                yield from answers.refuse_value(self._now, reading)
+            else:
+                yield from self._say_again(reading.meaning)
         elif reading.meaning in _SETTLES_NOTHING:
             yield from self.heard(reading)
         elif doubtful_yes or reading.meaning in _VALUES:
@@ -268,16 +285,10 @@ class Caller:
             yield from vital.drop_doubt(self._now)
             return
         current = self._now.case.current
-        if self._now.case.state is State.ASKING and current is not None:
-            due = self._now.case.standing(current) is Standing.DUE
-            if current.offered or (current.told_meanwhile and due):
-                yield from answers.put_off(self._now, current)
-                return
-            told = self._now.case.known.items[current.id].value
-            if isinstance(current, FeaturesItem) and told is not None:
-                yield from special.settle_features(self._now, current)
-                return
-        if times < timing.ask_at_most:
+        led_on = None if current is None else self._instead_of_asking(current, times)
+        if led_on is not None:
+            yield from led_on
+        elif times < timing.ask_at_most:
             yield Line(
                 self._now.filled(self._now.says.ask_again, ask=line.text), line.tag, line.item
             )
@@ -285,6 +296,27 @@ class Caller:
             item = current if self._now.case.state in (State.ASKING, State.CHECKING) else None
             what = self._now.tongue.terms.an_answer if item is None else label(item)
             yield Line(self._now.filled(self._now.says.waiting, item=what), "waiting", line.item)
+
+    def _instead_of_asking(self, item: AnyItem, times: int) -> Steps | None:
+        """What is done where nobody answers, in place of asking again; None where it is asked.
+
+        Between attempts nobody is waited for: the saturation is what is looked after then. What
+        nobody has answered twice is put off.
+        """
+        now = self._now
+        if now.case.state is not State.ASKING:
+            return None
+        seen = seen_meanwhile(now)
+        if seen is not None:
+            return answers.take_seen(now, *seen)
+        between = now.case.known.phase is Phase.BETWEEN
+        in_vain = between and times > 1
+        if item.offered or item.told_meanwhile or in_vain:
+            return answers.put_off(now, item)
+        told = now.case.known.items[item.id].value
+        if isinstance(item, FeaturesItem) and told is not None:
+            return special.settle_features(now, item)
+        return None
 
     def gave_way(self) -> Steps:
         """The watcher has called; what was open is asked again."""
@@ -327,8 +359,9 @@ class Caller:
         if self._now.case.current in due:  # an answer has led to it already
             return
         state, at_once = self._now.case.state, any(one.asked_at_once for one in due)
+        bagged = any(one.told_meanwhile for one in due)
         if due and state in (State.ASKING, State.READY):
-            if self._now.case.current is None or at_once:
+            if self._now.case.current is None or at_once or bagged:
                 yield from ask_next(self._now)
         elif due and state is State.HELD and not self._now.case.known.is_arrested:
             yield from timing.clock_ended(self._now, due)

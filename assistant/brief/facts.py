@@ -3,7 +3,8 @@
 from assistant.brief.dose_questions import awaited_dose
 from assistant.brief.events.asides import FactRefused, FactTaken
 from assistant.brief.events.asking import Deferred
-from assistant.brief.going_on import ask_next, go_on, go_on_with_what_opened
+from assistant.brief.going_on import ask, ask_next, go_on, go_on_with_what_opened
+from assistant.brief.item import Standing
 from assistant.brief.items import AnyItem
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.patient import called
@@ -34,12 +35,22 @@ def take_fact(now: Moment, _: Reading) -> Steps:
 
 
 def refuse_fact(now: Moment, _: Reading) -> Steps:
-    """A no to it."""
-    fact = now.case.known.fact
+    """A no to it; where that was the weight that is known from before a restart, it is asked."""
+    fact, from_before = now.case.known.fact, now.case.known.weight_in_doubt
     if fact is not None:
         yield Happened(FactRefused(figure=fact.figure), f"{called(fact.figure)}: refused")
         yield Line(now.says.refused_value, "refused")
-    yield from go_on(now)
+    weight = _weight_to_ask(now) if from_before else None
+    if fact is not None and fact.figure == "weight_kg" and weight is not None:
+        yield from ask(now, weight)
+    else:
+        yield from go_on(now)
+
+
+def _weight_to_ask(now: Moment) -> AnyItem | None:
+    asks = now.case.state in (State.ASKING, State.PAUSING, State.READY)
+    still_open = now.case.with_standing(Standing.OPEN) if asks else []
+    return next((one for one in still_open if one.figure == "weight_kg"), None)
 
 
 def _is_low_instead(now: Moment, item: AnyItem, fact: Fact) -> bool:

@@ -126,7 +126,9 @@ def _was_laid_aside(now: Moment) -> bool:
     case, item = now.case, now.case.current
     if item is not None and item.asked_at_once and case.standing(item) is Standing.DUE:
         return False
-    rescues = case.known.phase in _RESCUES and still_to_ask(case, case.known.phase)
+    rescues = case.known.phase in (Phase.BETWEEN, *_RESCUES) and still_to_ask(
+        case, case.known.phase
+    )
     return case.state in _WAITING and case.known.laid_aside is not None and not rescues
 
 

@@ -44,6 +44,8 @@ class Known:
 
     items: dict[str, ItemState]
     phase: Phase = Phase.BEFORE
+    phase_began_s: float = 0.0
+    """When it was entered last, on the case's clock."""
     airway: Phase | None = None
     """What is in, by the phase that its going in began; also while the patient is woken up."""
     current: str | None = None
@@ -291,9 +293,9 @@ class Known:
             self.attempts[-1] = replace(self.attempts[-1], outcome="tube out")
         self.phase = Phase.BEFORE
 
-    def enter(self, phase: Phase) -> None:
+    def enter(self, phase: Phase, at_s: float) -> None:
         """Another phase begins; what is in stays in while the patient wakes up."""
-        self.phase = phase
+        self.phase, self.phase_began_s = phase, at_s
         if phase is not Phase.WAKE_UP:
             self.airway = phase if phase in AIRWAY_IN else None
 

@@ -4,7 +4,7 @@ from dataclasses import replace
 from decimal import Decimal
 
 from assistant.brief.events.asides import FactHeard, FactRefused, FigureOutside
-from assistant.brief.events.asking import ValueHeard
+from assistant.brief.events.asking import ValueHeard, ValueRefused
 from assistant.brief.going_on import go_on
 from assistant.brief.item import NumberFigure
 from assistant.brief.moment import Happened, Moment, Steps
@@ -151,7 +151,12 @@ def digits(now: Moment, reading: Reading) -> Steps:
 
 
 def ask_number_again(now: Moment) -> Steps:
-    """Ask for what was said once more, its number digit by digit."""
+    """Ask for what was said once more, its number digit by digit; what was read back before that
+    counts no more."""
+    if now.case.state is State.CHECKING:
+        yield Happened(
+            ValueRefused(), "another number was heard, not for sure", now.case.known.current
+        )
     yield Line(now.says.ask_digits, "digits", now.case.known.current)
 
 

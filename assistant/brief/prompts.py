@@ -9,7 +9,7 @@ from assistant.brief.confirmed_items import VentilatorItem
 from assistant.brief.item import Standing
 from assistant.brief.items import AnyItem
 from assistant.brief.moment import Moment
-from assistant.brief.states import State
+from assistant.brief.states import COMMANDS_IN_DOUBT, State
 from assistant.brief.unsettled import Figure, Value
 from assistant.brief.valued_items import NumberItem, number_read_back
 from assistant.brief.ventilating import depth_words, ventilator_words
@@ -36,8 +36,6 @@ STILL_AWAITING = ("again", "marked")
 """Tags of the short lines after which it still waits for the answer to what it asked before."""
 HOLDING = "held"
 """The tag of the line after which it waits for nothing but to be told to go on."""
-COMMANDS_IN_DOUBT: Final = ("go_now", "hold", "stop", "end_case", "start", "left", "why")
-"""What is asked back by its words, as a vital word is, when it was heard unsurely twice."""
 STOPPED = "stopped"
 """The tag of the line after which it is silent until it is told to go on."""
 UNIT_NAMES = {"weight_kg": "kilogram", "height_cm": "centimetre", "age_years": "year"}

@@ -28,10 +28,12 @@ def seen_instead(now: Moment, item: AnyItem) -> int | None:
 
 
 def seen_meanwhile(now: Moment) -> tuple[OxygenItem, int] | None:
-    """The saturation that is bagged up and nobody is asked for just now, with what is seen of it:
-    back, or not back when its time has come."""
+    """The saturation that is bagged up, and that nobody has told when asked, with what is seen of
+    it: back, or not back when its time has come."""
     known = now.case.known
-    for item in now.case.with_standing(Standing.RUNNING, Standing.DUE, Standing.OUTSTANDING):
+    asked = [] if now.case.current is None else [now.case.current]
+    bagged = now.case.with_standing(Standing.RUNNING, Standing.DUE, Standing.OUTSTANDING)
+    for item in (*asked, *bagged):
         percent = seen_of(now, item)
         if not isinstance(item, OxygenItem) or percent is None:
             continue

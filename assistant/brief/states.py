@@ -51,6 +51,8 @@ ANY_TIME: Final = (*QUESTIONS, *FACTS)
 """What may be asked or told while nothing else is going on."""
 VITAL: Final = tuple(VitalWords.model_fields)
 """What a case turns on: heard in every state that has not ended."""
+COMMANDS_IN_DOUBT: Final = ("go_now", "hold", "stop", "end_case", "start", "left", "why")
+"""What is asked back by its words, as a vital word is, when it was heard unsurely twice."""
 BACK = "back"
 """Leads to where the aside was begun."""
 HOLD_OVER = "hold over"
@@ -244,7 +246,10 @@ STATES: Final[Mapping[State, StateRow]] = {
     ),
     S.DOUBTING: StateRow(
         "A vital word was heard and not for sure: it was asked back, and counts after a yes.",
-        hears=(*VITAL, "denied", "wave_there", *YES_NO, "back", "repeat", "pulse_back", "mark"),
+        hears=(
+            *(*VITAL, "denied", "wave_there", *YES_NO, "back", "repeat", "pulse_back", "mark"),
+            *COMMANDS_IN_DOUBT,
+        ),
         leads={"doubt-settled": DOUBTED, "vital-doubted": S.DOUBTING},
         yes="take_vital_word",
         no="drop_vital_word",

@@ -296,6 +296,15 @@ def take_vital_word(now: Moment, reading: Reading) -> Steps:
         yield from _DOUBTED_ACTS[doubt.word](now, reading)
 
 
+def command_in_doubt(now: Moment, reading: Reading) -> Steps:
+    """A command while one is asked back: that one said once more, or another in its place."""
+    doubt = now.case.known.doubt
+    same = doubt is not None and doubt.word == reading.meaning
+    yield Happened(DoubtSettled(confirmed=same), "said once more" if same else "another word came")
+    yield from leave_patient_open(now)
+    yield from _DOUBTED_ACTS[reading.meaning](now, reading)
+
+
 def drop_vital_word(now: Moment, _: Reading) -> Steps:
     """A no to it."""
     yield from drop_doubt(now)

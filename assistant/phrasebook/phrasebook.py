@@ -12,6 +12,7 @@ from assistant.brief.items import AnyItem
 from assistant.brief.states import (
     ANSWER,
     ANY_TIME,
+    COMMANDS_IN_DOUBT,
     DIGITS,
     INSTEAD,
     LATE,
@@ -79,7 +80,9 @@ def _danger(meaning: str, phrase: str) -> Danger:
 
 def makes_sense(case: Case, meaning: str) -> bool:
     """Whether that meaning is an answer or a command in the present state of the case."""
-    allowed = STATES[case.state].hears
+    allowed, doubt = STATES[case.state].hears, case.known.doubt
+    if case.state is State.DOUBTING and meaning in COMMANDS_IN_DOUBT:
+        return doubt is not None and doubt.word in COMMANDS_IN_DOUBT  # no vital word gives way
     answers = case.current.answered_by if case.current is not None else ()
     digits = DIGITS in allowed and _takes_a_number(case) and meaning == "number"
     beside = told_beside(case)

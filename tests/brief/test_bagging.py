@@ -33,12 +33,48 @@ def test_it_is_asked_again_while_it_is_not_back(low) -> None:
     assert low.case.known.current == "oxygen-back"
 
 
-@pytest.mark.parametrize("told", ["ninety seven", "ninety seven percent"])
-def test_any_number_that_is_told_meanwhile_counts(low, told) -> None:
+def test_any_number_that_is_told_meanwhile_counts(low) -> None:
     """Nobody waits to be asked; a number that is still low says to go on."""
     assert texts(low.hears("ninety four")) == ["Ninety-four.", KEEP_ON]
-    assert texts(low.hears(told)) == ["Ninety-seven percent.", PLAN.ready]
+    assert texts(low.hears("ninety seven percent")) == ["Ninety-seven percent.", PLAN.ready]
     assert low.case.state is State.READY
+
+
+def test_a_bare_number_that_would_end_it_is_read_back(low) -> None:
+    """ "A hundred" may be a dose, and "nine" anything."""
+    assert low.hears("nine") == []
+    assert texts(low.hears("ninety seven"))[-1].startswith("I heard ninety-seven")
+    assert texts(low.hears("yes")) == ["Ninety-seven percent.", PLAN.ready]
+
+
+def test_it_is_bagged_from_when_the_tube_came_out(opened) -> None:
+    """A tube that was in for minutes and is lost leaves the whole time to bag."""
+    talk = opened("we must go now", "going in now", "tube in", "we saw a good wave")
+    talk.waits(200)
+    for words in ("tube out", "no", "bougie", "me"):
+        talk.hears(words)
+    assert texts(talk.hears("eighty eight")) == ["Eighty-eight.", KEEP_ON]
+
+
+def test_between_attempts_nobody_is_waited_for(opened) -> None:
+    """What nobody answers twice is put off, and the saturation is asked for."""
+    talk = opened("we must go now", "going in now")
+    talk.waits(20)
+    talk.hears("can't get it in")
+    talk.waits(120)
+    assert "Saturation back up?" in talk.said
+    assert KEEP_ON in talk.said
+
+
+def test_what_is_seen_counts_while_its_question_stands(opened) -> None:
+    """The watcher has ninety-eight, and nobody has to say so."""
+    talk = opened("we must go now", "going in now")
+    talk.waits(20)
+    for words in ("can't get it in", "no", "bougie", "the consultant"):
+        talk.hears(words)
+    talk.sees(98)
+    talk.waits(15)
+    assert talk.said[-1] == PLAN.ready
 
 
 def test_what_is_told_in_its_own_words_meanwhile_is_read_back(low) -> None:
@@ -80,7 +116,7 @@ def test_after_a_while_the_next_airway_is_named(low, answer) -> None:
     assert low.now_s - failed_s >= ITEM.gives_up_after_s
     assert low.now_s - failed_s < ITEM.gives_up_after_s + 40
     assert low.case.state is State.READY
-    assert PLAN.ready in texts(low.hears("ninety seven"))
+    assert PLAN.ready in texts(low.hears("ninety seven percent"))
 
 
 def test_where_nobody_answers_it_is_given_up_all_the_same(low) -> None:

@@ -2,6 +2,7 @@
 
 import pytest
 
+from assistant.brief.answers import INSTEAD_S
 from assistant.brief.item import Standing
 from assistant.brief.states import State
 from tests.brief.conftest import SITE
@@ -62,9 +63,9 @@ def test_a_weight_is_put_right_when_what_is_special_has_come_up(opened) -> None:
 
 
 def test_later_such_a_number_is_about_what_is_asked(opened) -> None:
-    """Half a minute after the pressure a "no, ninety" is a pulse."""
+    """Long after the pressure a "no, ninety" is a pulse."""
     talk = opened(*TO_THE_PRESSURE, "one two zero")
-    talk.waits(25)
+    talk.waits(INSTEAD_S + 5)
     talk.hears("no ninety")
     assert (talk.case.known.pressure_mmhg, talk.case.known.pulse_per_min) == (120, 90)
 
@@ -162,7 +163,7 @@ def test_pounds_that_are_put_right_are_pounds(opened) -> None:
 def test_a_number_about_nothing_is_asked_for_again(opened) -> None:
     """It was met with silence."""
     talk = opened(*TO_THE_WEIGHT, "seven zero kilos", "yes")
-    talk.waits(40)
+    talk.waits(INSTEAD_S + 5)
     assert texts(talk.hears("no eighty")) == [SITE.wording.says.say_again]
 
 

@@ -155,7 +155,7 @@ class TubeIn(Event):
     @override
     def change(self, known: Known, brief: Brief, at_s: float) -> None:
         known.end_attempt(at_s, "tube in")
-        known.enter(Phase.AFTER)
+        known.enter(Phase.AFTER, at_s)
         known.broken_off = False
         for item in brief.items_of(Phase.AFTER):
             # What is known of the patient does not change with the tube.
@@ -172,7 +172,7 @@ class Entered(Event):
 
     @override
     def change(self, known: Known, brief: Brief, at_s: float) -> None:
-        known.enter(self.phase)
+        known.enter(self.phase, at_s)
         known.drop_checked()
         known.current = known.pending = None
         if self.phase not in RETURNING:
