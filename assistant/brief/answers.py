@@ -196,7 +196,7 @@ def refuse_value(now: Moment, _: Reading) -> Steps:
         yield Line(now.says.refused_value, "refused", item.id)
         if now.case.standing(item) in PUT_OFF:
             yield from ask_next(now)
-        elif now.short and item.call is not None:
+        elif now.short and item.call and now.case.standing(item) is Standing.OPEN:
             yield Line(item.call, "ask", item.id, Urgency.ASK)
         else:
             yield from go_on(now)

@@ -282,6 +282,7 @@ class Caller:
             yield Line(self._now.says.still_held, HOLDING)
             return
         if self._now.case.state is State.DOUBTING and times > 1:
+            yield Line(self._now.says.refused_value, "refused")
             yield from vital.drop_doubt(self._now)
             return
         current = self._now.case.current

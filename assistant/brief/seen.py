@@ -9,6 +9,9 @@ from assistant.brief.moment import Happened, Moment
 from assistant.brief.phases import Phase
 from assistant.brief.valued_items import OxygenItem, QuantityItem
 
+JUST_DENIED_S = 8.0
+"""A probe on a finger reads late; who looks at the chest and the monitor may know better for so
+long. Common practice, no source."""
 TOLD_FOR_S = 60.0
 """For so long a saturation that somebody told is what it is now, where nothing is seen. Common
 practice, no source."""
@@ -35,12 +38,19 @@ def seen_meanwhile(now: Moment) -> tuple[OxygenItem, int] | None:
     bagged = now.case.with_standing(Standing.RUNNING, Standing.DUE, Standing.OUTSTANDING)
     for item in (*asked, *bagged):
         percent = seen_of(now, item)
-        if not isinstance(item, OxygenItem) or percent is None:
+        if not isinstance(item, OxygenItem) or percent is None or _just_denied(now, item):
             continue
         is_due = now.case.standing(item) is Standing.DUE and known.current is None
         if known.current in (None, item.id) and (is_due or item.wants(percent)):
             return item, percent
     return None
+
+
+def _just_denied(now: Moment, item: AnyItem) -> bool:
+    """Whether somebody has said just now that it is not back, and is not to be contradicted in the
+    same breath."""
+    denied_s = now.case.known.items[item.id].put_off_s
+    return denied_s is not None and now.present.now_s - denied_s < JUST_DENIED_S
 
 
 def low_saturation(now: Moment) -> int | None:

@@ -142,8 +142,10 @@ class Conversation:
             self._take(heard)
         self._mind_the_ear()
         self._run(self._caller.passed(self._clock.now_s()))
-        if self._turn.is_free(at_s, somebody_speaks=self._ear.somebody_speaks):
+        is_free = self._turn.is_free(at_s, somebody_speaks=self._ear.somebody_speaks)
+        if is_free or self._mouth.has_safety_to_say:
             self._go_on()
+        if is_free:
             self._begin_by_itself(asks_again=awaits and self._patience.has_run_out(at_s))
         self._forget_what_is_late()
         speaking = self._mouth.speaks
@@ -200,7 +202,12 @@ class Conversation:
     def pressed(self, meaning: str) -> None:
         """The pedal asks for what might have been said; nothing where it makes no sense now."""
         self._recorder.pressed(meaning)
+        amid = self._mouth.takes_breath
+        if amid and meaning == "confirm":
+            return  # to what has not been said yet
         if makes_sense(self.case, meaning):
+            if amid:
+                self._cut_short()
             self._run(self._caller.heard(Reading(meaning, meaning)))
             self._speak_up()
 
@@ -353,7 +360,7 @@ class Conversation:
         self._put_by()
         self.overtaken_by(call)
         self._unheard.being_said(call)
-        self._say_for_safety(call.text, CALL)
+        self._mouth.say_first(Line(call.text, CALL, urgency=Urgency.SAFETY))
         self._mouth.go_on()
 
     def _leave_unsaid(self, calls: list[Calling], why: str) -> None:
@@ -380,6 +387,7 @@ class Conversation:
         self._patience.line_ended(line, now_s)
         if line.tag == CALL and not self._mouth.has_safety_to_say:
             self._mouth.give_way()
+            self._owes_prompt = not self._mouth.busy
             self._turn.leave_it(now_s + AFTER_CALL_S)
         self._on_said(line)
 

@@ -7,6 +7,8 @@ from assistant.speaking.mouth import CutLine, Line, Urgency
 
 _ONLY_WHOLE: Final = ("dose", "maximum", "told")
 """Tags of lines with figures that belong together: nobody goes by the second half of a dose."""
+_LONG: Final = ("ask", "pause")
+"""Tags of the lines that read something out before they ask."""
 _MOST: Final = 2 / 3
 """Whoever has heard so much of a line has heard what it is about."""
 
@@ -38,10 +40,11 @@ class CutLines:
 
     def by_words(self, cut: CutLine) -> None:
         """Somebody has cut it, by words that may be about something else."""
-        self._unsaid = cut.rest if cut.line.tag in AWAITING else None
+        self._unsaid = cut.rest if cut.line.tag in _LONG else None
 
     def gone_on_with(self, line: Line) -> Line:
-        """The line to say in place of that one: what was not said of it, if it is its question.
+        """The line to say in place of that one: what was not said of it, if it is its question, in
+        whichever words.
 
         Nobody agrees to a plan of which only the beginning was heard.
         """
@@ -49,4 +52,4 @@ class CutLines:
         if unsaid is None or (unsaid.tag, unsaid.item) != (line.tag, line.item):
             return line
         self._unsaid = None
-        return unsaid if unsaid.text.endswith(line.text) else line
+        return line if unsaid.text in line.text else unsaid

@@ -12,10 +12,11 @@ from typing import Final
 from assistant.brief.prompts import AWAITING
 from assistant.grammar.readings import Heard, Verdict
 from assistant.speaking.mouth import Line
+from assistant.speaking.sentences import in_breaths
 
 ANSWERS = (
     *("confirm", "plain_yes", "bare_yes", "decline"),
-    *("number", "choose", "name", "allergen", "not_applicable", "denied"),
+    *("number", "choose", "name", "allergen", "not_applicable", "denied", "go_ahead"),
 )
 """What is an answer to what was asked or read back, and nothing else."""
 UNDERSTOOD_S = 0.6
@@ -125,6 +126,7 @@ class LastPrompt:
             return True
         if self._began_s is None or heard.started_s < self._began_s + UNDERSTOOD_S:
             return False
-        if meaning == "decline" or self._line.tag == "ask":
+        is_long = len(in_breaths(self._line.text)) > 1  # nobody agrees to the first half of a plan
+        if meaning == "decline" or (self._line.tag == "ask" and not is_long):
             return True
         return self._ended_s is not None and heard.started_s >= self._ended_s

@@ -20,6 +20,8 @@ class Turn:
 
     def __init__(self) -> None:
         self._since_s: float | None = None
+        self._waits_since_s: float | None = None
+        """Since when a line could have begun, but for those who speak."""
         self._quiet_until_s = -math.inf
 
     def leave_it(self, until_s: float) -> None:
@@ -37,4 +39,9 @@ class Turn:
         elif self._since_s is None:
             self._since_s = at_s
         silent = self._since_s is None or at_s - self._since_s >= LONGEST_S
-        return silent and at_s >= self._quiet_until_s
+        if silent and at_s >= self._quiet_until_s:
+            self._waits_since_s = None
+            return True
+        if self._waits_since_s is None:
+            self._waits_since_s = at_s
+        return at_s - self._waits_since_s >= LONGEST_S  # one after the other, they never end

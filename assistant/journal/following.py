@@ -29,5 +29,5 @@ class Following:
     def _follow(self) -> None:
         while True:
             time.sleep(LOOKED_UP_EVERY_S)
-            with suppress(OSError):
+            with suppress(OSError, RuntimeError):
                 self._folder = folder_at_hand(self._cases)

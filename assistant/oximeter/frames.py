@@ -21,7 +21,7 @@ CHECKSUM = "checksum"
 UNUSED = "-"
 RECENT_S = 2.0
 """So far back goes the look at how much of what came is frames."""
-NEVER_BY_CHANCE = 0.01
+NEVER_BY_CHANCE = 0.02
 """Where random bytes are frames no more often than this, a frame counts whatever comes between."""
 _KEPT = 512
 """Frames of the last few beats."""

@@ -88,7 +88,7 @@ def test_what_the_watcher_sees_meanwhile_counts(low) -> None:
     low.sees(91)
     assert not low.waits(5)
     low.sees(97)
-    assert texts(low.waits(2)) == ["Ninety-seven percent.", PLAN.ready]
+    assert texts(low.waits(4)) == ["Ninety-seven percent.", PLAN.ready]
 
 
 def test_what_is_seen_to_be_low_is_not_asked_for(low) -> None:

@@ -70,3 +70,21 @@ def test_a_plan_that_a_remark_cut_is_not_agreed_to_unheard() -> None:
     assert lines.gone_on_with(short) == short
     lines.by_words(CutLine(plan, rest, 6.0, 4.0))
     assert lines.gone_on_with(plan) == plan
+
+
+def test_what_was_not_said_of_a_plan_is_said_in_whichever_words_it_is_asked_again() -> None:
+    """In full or in few words: nobody agrees to a plan of which only the beginning was heard."""
+    plan = Line("One thing is done first. Then another one is done. Agreed?", "ask", "plan")
+    rest = Line("Then another one is done. Agreed?", "ask", "plan")
+    lines = CutLines()
+    lines.by_words(CutLine(plan, rest, 6.0, 3.0))
+    assert lines.gone_on_with(Line("Is this the team's plan?", "ask", "plan")) == rest
+
+
+def test_a_read_back_that_was_cut_leaves_no_older_value() -> None:
+    """ "No, eighty" cuts it: what is said then is what was heard then."""
+    seventy = Line("I heard seventy. Correct?", "read-back", "weight")
+    lines = CutLines()
+    lines.by_words(CutLine(seventy, seventy, 3.0, 2.0))
+    eighty = Line("I heard eighty. Correct?", "read-back", "weight")
+    assert lines.gone_on_with(eighty) == eighty

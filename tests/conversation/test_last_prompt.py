@@ -195,3 +195,24 @@ def test_what_is_about_safety_is_said_all_the_same(begin: Begin, phrase: Phrase)
 
     assert live.until_said("call").text == "Saturation ninety three."
     assert np.abs(np.concatenate(live.sound)).max() > 1000
+
+
+PLAN = "Between two attempts we bag until the oxygen is back. Then the neck is next. Agreed?"
+
+
+@pytest.mark.parametrize(("tag", "meaning"), [("ask", "confirm"), ("pause", "go_ahead")])
+def test_nobody_agrees_to_what_was_not_said_to_its_end(tag: str, meaning: str) -> None:
+    """A yes to a colleague, between two sentences of a plan; a no may come at any time."""
+    prompt = LastPrompt(7.0)
+    line = Line(PLAN, tag, "plan")
+    prompt.queued(line)
+    prompt.began(line, 10.0, 9.0)
+
+    def said(what: str, at_s: float) -> str:
+        heard = Heard(at_s, at_s + 1.0, Reading(what, what, verdict=Verdict.ACCEPT))
+        return prompt.objection(heard, may_interrupt=True, speaking=False)
+
+    assert said(meaning, 14.0) == "before the question had been heard"
+    assert said("decline", 14.0) == ""
+    prompt.ended(line, 19.0)
+    assert said(meaning, 19.5) == ""

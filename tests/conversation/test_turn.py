@@ -127,6 +127,20 @@ def test_talk_that_does_not_stop_is_not_waited_for() -> None:
     assert not turn.is_free(8.0, somebody_speaks=True)
 
 
+def test_talk_after_talk_is_not_waited_for_either() -> None:
+    """Each word gave the next one its time: a line that had paused was never said to its end."""
+    turn = Turn()
+    at_s, free_at_s = 0.0, None
+    while free_at_s is None and at_s < 60.0:
+        speaks = at_s % 2.0 < 1.0
+        if not speaks:
+            turn.leave_it(at_s + 1.5)
+        if turn.is_free(at_s, somebody_speaks=speaks):
+            free_at_s = at_s
+        at_s += BLOCK_S
+    assert free_at_s == pytest.approx(LONGEST_S, abs=2 * BLOCK_S)
+
+
 def test_after_a_call_people_have_the_turn() -> None:
     """Until the time is over, and as long as somebody speaks then."""
     turn = Turn()
