@@ -132,6 +132,7 @@ ACTS: dict[str, Callable[[Moment, Reading], Steps]] = {
     "resume": commands.resume,
     "end_case": commands.end_case,
     "new_case": same_patient.new_case,
+    "another_patient": same_patient.new_case,
     "start": commands.start,
     "brief": commands.choose_brief,
     "go_now": commands.go_now,

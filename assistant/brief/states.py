@@ -259,7 +259,17 @@ STATES: Final[Mapping[State, StateRow]] = {
         "The case was cut short, and goes on after a while: whether it is still the same patient "
         "is asked first. A no leads to whether that case is over; then a new one is opened.",
         hears=(
-            *(*YES_NO, "new_case", *VITAL, "drug_given", "repeat", "pulse_back", "wave_in_doubt"),
+            *(
+                *YES_NO,
+                "same_patient",
+                "another_patient",
+                "new_case",
+                *VITAL,
+                "drug_given",
+                "repeat",
+                "pulse_back",
+                "wave_in_doubt",
+            ),
             *("end_case", "mark", *_OF_THE_CASE, *_BRANCH, *ANY_TIME),
         ),
         leads={"patient-settled": CUT_SHORT, "ended": S.ENDED, "vital-doubted": S.DOUBTING},

@@ -141,6 +141,10 @@ class MayBeSaid(Questions, Facts, VitalWords):
     go_now: Answers
     new_case: Answers
     """Opens a case when none is at hand."""
+    same_patient: tuple[Utterance, ...] = ()
+    """Besides a yes, to "Same patient?" of a case that was cut short; heard only there."""
+    another_patient: tuple[Utterance, ...] = ()
+    """The same for a no: that case is ended, and a new one opened."""
     start: Answers
     pace: Answers
     pace_stop: Answers

@@ -42,7 +42,14 @@ def test_a_no_that_was_not_meant_ends_nothing(opened) -> None:
     assert texts(talk.hears("how much ketamine"))[-1] == SAME
 
 
-@pytest.mark.parametrize("words", ["open a new case", "start a new case"])
+def test_who_says_that_it_is_the_same_has_answered_it(opened) -> None:
+    """In the question's own words."""
+    talk = opened(*TOLD, OFF_AND_ON)
+    assert texts(talk.hears("same patient"))[0] == SITE.wording.live.restarted
+    assert not talk.case.known.patient_in_doubt
+
+
+@pytest.mark.parametrize("words", ["open a new case", "start a new case", "different patient"])
 def test_who_opens_a_case_then_has_answered_it(opened, words) -> None:
     """It needs no read-back: it was asked."""
     talk = opened(*TOLD, OFF_AND_ON)
