@@ -50,6 +50,15 @@ def _allergens_twice(formulary: Formulary) -> Iterator[Fault]:
     for at, further in enumerate(formulary.further_allergens):
         if named.count(further.id) > 1:
             yield ("further_allergens", at, "id"), repr(further.id), "each allergen's id once"
+    drugs = {name for one in formulary.drugs for name in one.names()}
+    drugs |= {one.called for one in formulary.absent}
+    owners: dict[str, str] = {}
+    for key in ("allergens", "further_allergens"):
+        for at, one in enumerate(getattr(formulary, key)):
+            for number, words in enumerate(one.said):
+                if words not in drugs and owners.setdefault(words, one.id) != one.id:
+                    other = f"words for one allergen only, and {owners[words]} has these already"
+                    yield (key, at, "said", number), repr(words), other
 
 
 def _not_apart(formulary: Formulary) -> Iterator[Fault]:

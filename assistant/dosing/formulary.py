@@ -46,6 +46,9 @@ class Allergen(SiteModel):
     id: Identifier
     called: Spoken
     said: Annotated[tuple[Utterance, ...], Field(min_length=1)]
+    ingredient: bool = False
+    """Something that drugs have in them (sulphites), and no class of drugs: an allergy to one of
+    those drugs says nothing of the others."""
 
 
 class Absent(SiteModel):
@@ -80,6 +83,14 @@ class Confirmed(SiteModel):
         return f"{self.place}: {self.found}, {self.reason} ({' and '.join(self.by)})"
 
 
+class Allergy(NamedTuple):
+    """What a patient may be told to be allergic to, with the words for it."""
+
+    id: str
+    called: str
+    said: tuple[str, ...]
+
+
 class Entry(NamedTuple):
     """What a spoken name stands for."""
 
@@ -96,8 +107,10 @@ class Formulary(SiteModel):
     """Those that the site has, from the smallest. A volume is rounded to the marks of the smallest
     that holds it. Left out: the usual ones of 1 to 60 mL."""
     allergens: tuple[Allergen, ...] = ()
-    """What bars several drugs, or is no drug. Each drug is one by its own names besides, unlisted:
-    an allergy to it is heard and read back, and told with its dose."""
+    """What bars several drugs, or is no drug. Each drug, and each absent one, is one by its own
+    names besides, unlisted: an allergy to it is heard and read back as such. It is told with its
+    dose, and with those of the other drugs of its class: all that list the allergen, or that it
+    names."""
     further_allergens: tuple[Allergen, ...] = ()
     """What bars none of these drugs by itself (latex, penicillin): recorded when somebody says so,
     and told with every dose."""
@@ -120,7 +133,7 @@ class Formulary(SiteModel):
         """By its id. Raises KeyError."""
         return {drug.id: drug for drug in self.drugs}[drug_id]
 
-    def allergen(self, allergen_id: str) -> Allergen:
+    def allergen(self, allergen_id: str) -> Allergy:
         """By its id. Raises KeyError."""
         return {one.id: one for one in self.all_allergens()}[allergen_id]
 
@@ -128,37 +141,53 @@ class Formulary(SiteModel):
         """Those that bar a drug, and the further ones, as the site states them."""
         return (*self.allergens, *self.further_allergens)
 
-    def all_allergens(self) -> tuple[Allergen, ...]:
-        """The same, and each drug by those of its names that stand under none of them.
+    def all_allergens(self) -> tuple[Allergy, ...]:
+        """The same, and each drug and each absent one by its own names.
 
-        A drug of which one name stands there has the others there too; so has one whose own id is
-        an allergen's.
+        A drug's name that an allergen has too stands for the drug; an allergen with the id of a
+        drug has all of its names.
         """
-        stated = self.stated_allergens()
-        homes = {words: one.id for one in stated for words in one.said}
-        joined: dict[str, tuple[str, ...]] = {}
-        for drug in self.drugs:
-            names = dict.fromkeys(drug.names())
-            home = next((homes[name] for name in names if name in homes), drug.id)
-            free = tuple(name for name in names if name not in homes)
-            joined[home] = (*joined.get(home, ()), *free)
-        named = [
-            one.model_copy(update={"said": (*one.said, *joined.pop(one.id, ()))}) for one in stated
-        ]
-        drugs = [
-            Allergen(id=drug.id, called=drug.called, said=joined[drug.id])
-            for drug in self.drugs
-            if joined.get(drug.id)
-        ]
-        return (*named, *drugs)
+        drugs = {one.id: one for one in self._drugs_by_name()}
+        taken = {name for one in drugs.values() for name in one.said}
+        stated = []
+        for one in self.stated_allergens():
+            own = tuple(words for words in one.said if words not in taken)
+            drug = drugs.pop(one.id, None)
+            stated.append(Allergy(one.id, one.called, own if drug is None else (*own, *drug.said)))
+        return (*stated, *drugs.values())
 
     def barred_by(self, drug: Drug) -> tuple[str, ...]:
-        """The ids of the allergies that bar it: to itself, what it lists, and what names it."""
-        names = set(drug.names())
-        naming = (one.id for one in self.stated_allergens() if not names.isdisjoint(one.said))
-        return (drug.id, *drug.allergens, *naming)
+        """The ids of the allergies that bar it: to itself, to what it lists and what names it, and
+        to another drug of its class."""
+        others = (one.id for one in self._drugs_by_name() if self.class_with(drug, one.id))
+        return (drug.id, *(one.id for one in self._groups_of(drug.id)), *others)
 
-    def allergies_told_with(self, drug: Drug) -> tuple[Allergen, ...]:
+    def class_with(self, drug: Drug, allergen_id: str) -> Allergen | None:
+        """The class of drugs by which an allergy to another drug bars this one; None where none
+        does."""
+        if allergen_id == drug.id:
+            return None
+        classes = [one for one in self._groups_of(drug.id) if not one.ingredient]
+        return next((one for one in classes if one in self._groups_of(allergen_id)), None)
+
+    def _drugs_by_name(self) -> Iterator[Allergy]:
+        """The drugs and the absent ones, as what somebody may be allergic to."""
+        for drug in self.drugs:
+            yield Allergy(drug.id, drug.called, tuple(dict.fromkeys(drug.names())))
+        for absent in self.absent:
+            yield Allergy(absent.called, absent.called, (absent.called,))
+
+    def _groups_of(self, drug_id: str) -> list[Allergen]:
+        """The allergens that a drug lists, or that name it; of an absent one those that name it."""
+        listed = {one for drug in self.drugs if drug.id == drug_id for one in drug.allergens}
+        names = {name for one in self._drugs_by_name() if one.id == drug_id for name in one.said}
+        return [
+            one
+            for one in self.stated_allergens()
+            if one.id in listed or not names.isdisjoint(one.said)
+        ]
+
+    def allergies_told_with(self, drug: Drug) -> tuple[Allergy, ...]:
         """Which allergies are named with a dose of this drug: those that bar it, and all further
         ones."""
         further = {one.id for one in self.further_allergens}

@@ -302,8 +302,8 @@ def test_a_bag_is_emptied_before_it_is_filled(formulary: Formulary) -> None:
 
 
 def test_the_names_of_a_drug_are_one_allergen(formulary_path: Path, tmp_path: Path) -> None:
-    """Where an allergen has one of them, the others are its own too, and it bars the drug though
-    the drug does not list it; an allergen with a drug's id has that drug's names."""
+    """Its own, also where an allergen has one of them, which bars the drug though the drug does not
+    list it; an allergen with a drug's id has that drug's names."""
     path = tmp_path / "formulary.yaml"
     text = formulary_path.read_text("utf-8")
     text = text.replace(
@@ -316,9 +316,65 @@ def test_the_names_of_a_drug_are_one_allergen(formulary_path: Path, tmp_path: Pa
     formulary = read_formulary(path)
 
     said = {one.id: one.said for one in formulary.all_allergens()}
-    assert said["adrenaline-or-latex"] == ("adrenaline", "epinephrine")
+    assert said["epinephrine"] == ("epinephrine", "adrenaline")
+    assert said["adrenaline-or-latex"] == ()
     assert said["atropine"] == ("belladonna", "atropine")
-    assert "epinephrine" not in said
     assert len(said) == len(formulary.all_allergens())
     told = {one.id for one in formulary.allergies_told_with(formulary.drug("epinephrine"))}
     assert "adrenaline-or-latex" in told
+
+
+@pytest.mark.parametrize(
+    "said", ['["muscle relaxants"]', '["rocuronium", "vecuronium", "succinylcholine"]']
+)
+def test_a_class_bars_by_what_lists_it(formulary_path: Path, tmp_path: Path, said: str) -> None:
+    """Whoever is allergic to one relaxant is told so with another, named there or not."""
+    path = tmp_path / "formulary.yaml"
+    text = formulary_path.read_text("utf-8")
+    named = '["muscle relaxants", "rocuronium", "vecuronium", "succinylcholine"]'
+    assert named in text
+    path.write_text(text.replace(named, said, 1), "utf-8")
+    formulary = read_formulary(path)
+    rocuronium = formulary.drug("rocuronium")
+
+    assert "succinylcholine" in formulary.barred_by(rocuronium)
+    assert "propofol" not in formulary.barred_by(rocuronium)
+    group = formulary.class_with(rocuronium, "succinylcholine")
+    assert group is not None
+    assert group.id == "relaxants"
+
+
+def test_what_drugs_have_in_them_is_no_class_of_drugs(formulary_path: Path) -> None:
+    """Sulphites bar epinephrine; an allergy to hydromorphone, which has some too, does not."""
+    formulary = read_formulary(formulary_path)
+    barred_by = formulary.barred_by(formulary.drug("epinephrine"))
+    assert "sulphites" in barred_by
+    assert "hydromorphone" not in barred_by
+
+
+def test_an_absent_drug_bars_what_an_allergen_names_it_with(
+    formulary_path: Path, tmp_path: Path
+) -> None:
+    """By itself it bars nothing; named by a class, it is of that class."""
+    path = tmp_path / "formulary.yaml"
+    text = formulary_path.read_text("utf-8")
+    path.write_text(text.replace('"morphine", ', '"morphine", "remifentanil", ', 1), "utf-8")
+    fentanyl = read_formulary(formulary_path).drug("fentanyl")
+
+    assert "remifentanil" not in read_formulary(formulary_path).barred_by(fentanyl)
+    assert "remifentanil" in read_formulary(path).barred_by(fentanyl)
+
+
+def test_words_of_two_allergens(formulary_path: Path, tmp_path: Path) -> None:
+    """One sentence where they stand; a drug's name stands for the drug, whatever lists it."""
+    path = tmp_path / "formulary.yaml"
+    text = formulary_path.read_text("utf-8")
+    latex = 'called: latex, said: ["latex"]'
+    path.write_text(text.replace(latex, 'called: latex, said: ["latex", "sulphites"]', 1), "utf-8")
+    allowed = "words for one allergen only, and sulphites has these already"
+    with pytest.raises(BadInput, match=f"found 'sulphites'; allowed: {allowed}") as refused:
+        read_formulary(path)
+    assert len(str(refused.value).splitlines()) == 1
+
+    path.write_text(text.replace(latex, 'called: latex, said: ["latex", "rocuronium"]', 1), "utf-8")
+    assert "rocuronium" in {one.id for one in read_formulary(path).all_allergens()}
