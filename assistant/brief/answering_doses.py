@@ -4,7 +4,7 @@ from assistant.brief.events.asides import DoseCheckAsked, DoseCheckPassed, DoseD
 from assistant.brief.going_on import go_on
 from assistant.brief.item import PUT_OFF
 from assistant.brief.moment import Happened, Moment, Steps
-from assistant.brief.told_doses import answer_to, written_dose
+from assistant.brief.told_doses import allergens_named, answer_to, written_dose
 from assistant.brief.unsettled import Quote, Wanted
 from assistant.dosing.answers import DoseAnswer
 from assistant.dosing.drugs import AskBefore
@@ -134,9 +134,11 @@ def _sentence(now: Moment, quote: Quote, answer: DoseAnswer) -> str:
     if quote.low_pressure and not answer.low_pressure:
         text = now.filled(says.dose_usual_pressure, dose=text)
     drug = now.site.formulary.drug(answer.drug_id)
-    for allergen in now.site.formulary.allergies_told_with(drug):
-        if allergen.id in known.allergies:
-            text = now.filled(says.dose_allergy, allergen=allergen.called, dose=text)
+    told_with = {one.id for one in now.site.formulary.allergies_told_with(drug)}
+    allergies = [one for one in known.allergies if one in told_with]
+    if allergies:
+        named = allergens_named(now, drug, allergies)
+        text = now.filled(says.dose_allergy, allergen=named, dose=text)
     if not quote.what_if and _pressure_is_missing(now) and _goes_by_pressure(answer):
         text = now.filled(says.dose_no_pressure, dose=text)
     before = [one for one in known.given if one.drug == answer.drug_id]

@@ -16,6 +16,7 @@ from assistant.brief.phases import Phase
 from assistant.brief.prompts import say_time
 from assistant.brief.states import State
 from assistant.brief.summing_up import dose_in_words
+from assistant.brief.told_doses import barred_and_in
 from assistant.brief.unsettled import ToldDose
 from assistant.dosing.drugs import Drug, Use
 from assistant.grammar.readings import Reading
@@ -108,7 +109,8 @@ def _has_just_turned(now: Moment) -> bool:
 
 
 def drug_given(now: Moment, reading: Reading) -> Steps:
-    """A drug is in: on record with its dose, where one was told; a relaxant starts its clock."""
+    """A drug is in: on record with its dose, where one was told; a relaxant starts its clock. If an
+    allergy bars it, that is said at once."""
     entry = found(now, reading)
     if entry is None:
         yield from not_here(now, reading)
@@ -130,6 +132,7 @@ def drug_given(now: Moment, reading: Reading) -> Steps:
     else:
         words = dose_in_words(now, dose, unit)
         yield Line(now.filled(now.says.drug_given, drug=drug.called, dose=words), "drug-given")
+    yield from barred_and_in(now, drug.id, known.allergies)
     clock = known.clocks.get(DRUGS_CLOCK)
     relaxes = any(one.use is Use.PARALYSIS for one in drug.indications)
     if relaxes and (clock is None or not clock.running):

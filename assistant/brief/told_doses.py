@@ -8,6 +8,7 @@ from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.unsettled import Quote
 from assistant.dosing.answers import DoseAnswer
 from assistant.dosing.doses import dose_of
+from assistant.dosing.drugs import Drug
 from assistant.dosing.patient import FRAIL, Patient
 from assistant.dosing.refusal import NoDose
 from assistant.dosing.units import amount_in, plain
@@ -19,17 +20,40 @@ def look_again(now: Moment, *, allergen: str | None = None) -> Steps:
     """Something was told about the patient: name the drugs that it bars or changes.
 
     A dose that is another one by now holds no more, and must be asked for anew. `allergen`: the
-    allergy that was told just now. What is in already is on record as it was given.
+    allergy that was told just now. What is in already is on record as it was given, and named
+    first if the allergy bars it.
     """
-    barred = [drug for drug in _not_in_yet(now) if _is_barred(now, drug, allergen)]
-    if allergen is not None and barred:
-        called = now.site.formulary.allergen(allergen).called
-        text = now.filled(now.says.told_allergy, drugs=_named(now, barred), allergen=called)
-        yield Line(text, "told-allergy")
+    if allergen is not None:
+        for drug in dict.fromkeys(one.drug for one in now.case.known.given):
+            yield from barred_and_in(now, drug, (allergen,))
+        yield from _barred(now, allergen)
     changed = [drug for drug in _not_in_yet(now) if not _holds(now, drug)]
     if changed:
         yield Happened(DosesOutdated(drugs=changed), f"another dose now: {', '.join(changed)}")
         yield Line(ask_anew(now, changed), "doses-changed")
+
+
+def barred_and_in(now: Moment, drug_id: str, allergens: Iterable[str]) -> Steps:
+    """That a drug is in though one of these allergies bars it; nothing where none does."""
+    drug = now.site.formulary.drug(drug_id)
+    barring = [one for one in allergens if one in now.site.formulary.barred_by(drug)]
+    if barring:
+        named = allergens_named(now, drug, barring)
+        text = now.filled(now.says.given_allergy, drug=drug.called, allergen=named)
+        yield Line(text, "given-allergy")
+
+
+def allergens_named(now: Moment, drug: Drug, allergens: Iterable[str]) -> str:
+    """What bars this drug, in words: another drug together with the class of both."""
+    called = []
+    for one in map(now.site.formulary.allergen, allergens):
+        group = now.site.formulary.class_with(drug, one.id)
+        if group is None:
+            called.append(one.called)
+        else:
+            text = now.says.allergen_of_class
+            called.append(text.format(allergen=one.called, group=group.called))
+    return ", ".join(called)
 
 
 def ask_anew(now: Moment, drugs: Iterable[str]) -> str:
@@ -86,9 +110,16 @@ def _holds(now: Moment, drug: str) -> bool:
     return written_dose(anew) == str(told.dose)
 
 
-def _is_barred(now: Moment, drug: str, allergen: str | None) -> bool:
+def _barred(now: Moment, allergen: str) -> Steps:
+    """Of the drugs whose dose was told and that are not in yet: those barred alike in one line."""
     formulary = now.site.formulary
-    return allergen in formulary.barred_by(formulary.drug(drug))
+    drugs: dict[str, list[str]] = {}
+    for drug in map(formulary.drug, _not_in_yet(now)):
+        if allergen in formulary.barred_by(drug):
+            drugs.setdefault(allergens_named(now, drug, (allergen,)), []).append(drug.id)
+    for named, barred in drugs.items():
+        text = now.filled(now.says.told_allergy, drugs=_named(now, barred), allergen=named)
+        yield Line(text, "told-allergy")
 
 
 def _named(now: Moment, drugs: Iterable[str]) -> str:

@@ -126,6 +126,14 @@ class Says(SiteModel):
         "{drugs}: this patient is allergic to {allergen}."
     )
     """An allergy was told after the doses of these drugs, which are not in yet."""
+    given_allergy: Annotated[Template, with_all("drug", "allergen")] = (
+        "{drug} is in, and this patient is allergic to {allergen}."
+    )
+    """A drug went in that an allergy bars, whichever of the two was told first."""
+    allergen_of_class: Annotated[Template, with_all("allergen", "group")] = (
+        "{allergen}, of the {group}"
+    )
+    """`{allergen}` above, where it bars another drug of its class, the `{group}`."""
     doses_changed: Annotated[Template, with_all("drugs")] = (
         "Another dose now of {drugs}. Ask again, before any goes in."
     )

@@ -196,7 +196,61 @@ def test_every_drug_is_an_allergen_by_each_of_its_names(opened, site):
         for name in drug.names():
             case = opened("begin", f"the patient is allergic to {name}", "yes correct")
             (told,) = case.case.known.allergies
+            assert told == drug.id
             assert told in {one.id for one in site.formulary.allergies_told_with(drug)}, name
+
+
+def test_an_allergy_to_a_drug_is_read_back_by_its_own_name(opened):
+    """Not by that of its class, which is named where it bars another drug of it."""
+    case = opened("begin", "the weight is seventy kilos", "yes correct")
+    asked = case.hears("she's allergic to succinylcholine")
+    assert "an allergy to succinylcholine" in asked[0].text
+    case.hears("yes correct")
+
+    case.hears("what is the dose of rocuronium")
+    told = case.hears("yes correct")[0].text
+    assert told.startswith("This patient is allergic to succinylcholine, of the muscle relaxants.")
+
+
+def test_an_allergy_to_a_drug_that_is_not_here_goes_on_record(opened):
+    """It bars nothing, and it is handed over."""
+    case = opened("begin", "the weight is seventy kilos", "yes correct")
+    assert "an allergy to thiopental" in case.hears("she's allergic to thiopental")[0].text
+    case.hears("yes correct")
+
+    assert case.case.known.allergies == ["thiopental"]
+    assert "allergic" not in case.hears("what is the dose of propofol")[0].text
+    assert any("Allergic to thiopental." in line.text for line in case.hears("give the handover"))
+
+
+def test_two_allergies_are_one_sentence_before_a_dose(opened):
+    """The dose comes the sooner."""
+    case = opened("begin", "the weight is seventy kilos", "yes correct")
+    for allergen in ("ketamine", "latex"):
+        case.hears(f"allergic to {allergen}")
+        case.hears("yes correct")
+    told = case.hears("what is the dose of ketamine")[0].text
+    assert told.startswith("This patient is allergic to ketamine, latex. Ketamine")
+
+
+@pytest.mark.parametrize("given_first", [True, False])
+def test_a_drug_that_is_in_against_an_allergy_gets_a_word(opened, given_first):
+    """Whichever was told first; of another drug nothing is said."""
+    allergy = ("allergic to rocuronium", "yes correct")
+    said = ("rocuronium in", *allergy) if given_first else (*allergy, "rocuronium in")
+    case = opened("begin", "the weight is seventy kilos", "yes correct", "ketamine in", *said[:-1])
+    told = [line.text for line in case.hears(said[-1])]
+    warned = "Rocuronium is in, and this patient is allergic to rocuronium."
+    assert warned in told
+    assert not any("Ketamine" in text for text in told)
+
+
+def test_a_drug_of_the_class_that_is_in_is_named_with_the_class(opened):
+    """An allergy to fentanyl, and hydromorphone went in."""
+    case = opened("begin", "allergic to fentanyl", "yes correct")
+    told = [line.text for line in case.hears("hydromorphone in")]
+    named = "allergic to fentanyl, of the opioids."
+    assert f"Hydromorphone is in, and this patient is {named}" in told
 
 
 def test_an_allergy_to_one_drug_is_named_with_its_dose_and_with_no_other(opened):
