@@ -114,7 +114,11 @@ def _of_the_turns(measures: Measures) -> Iterator[str]:
 def _of_the_drugs(timeline: Timeline, measures: Measures) -> Iterator[str]:
     for one in drugs_of(timeline, measures.taken_back).given:
         told, drug = one.dose, f"{one.drug}".capitalize()
-        if told is None or one.taken_back_at_s is not None:
+        if one.taken_back_at_s is not None:
+            continue
+        if one.against:
+            yield f"{drug} went in, and an allergy to {' and '.join(one.against)} was told."
+        if told is None:
             continue
         if one.put_right is not None:
             right_kg = f"{one.put_right.weight_kg:g}"

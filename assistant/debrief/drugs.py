@@ -1,6 +1,6 @@
 """What was told of drugs: each dose that was spoken and how long it held, and what went in."""
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal, NamedTuple
 
@@ -8,6 +8,7 @@ from assistant.brief.clocks import ARREST_CLOCK, DRUGS_CLOCK
 from assistant.debrief.entries import TimelineEntry
 from assistant.debrief.spans import Span
 from assistant.debrief.timeline import Timeline
+from assistant.dosing.formulary import Formulary
 
 _WEIGHT = "weight_kg"
 
@@ -74,6 +75,8 @@ class WentIn:
     """The weight that was confirmed after it was in by the dose for another one."""
     taken_back_at_s: float | None = None
     """When it was said not to have been meant; None when it stood."""
+    against: tuple[str, ...] = ()
+    """What the patient was told to be allergic to and bars it, before it was in or after."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,7 +100,20 @@ def drugs_of(timeline: Timeline, taken_back: Sequence[Span] = ()) -> Drugs:
         # What the assistant says of a dose has the same meaning as the row of the event.
         if one.kind == "event":
             telling.take(one, _undone_at_s(one, taken_back))
+    for went_in in telling.given:
+        went_in.against = tuple(_against(timeline.formulary, went_in.drug, telling.allergies))
     return Drugs(tuple(telling.doses), tuple(telling.given))
+
+
+def _against(
+    formulary: Formulary | None, drug: str | None, allergies: Sequence[str]
+) -> Iterator[str]:
+    """Which of the allergies bar a drug, in words; none bars a drug that the formulary has not."""
+    known = None if formulary is None else {one.id: one for one in formulary.drugs}.get(drug or "")
+    if formulary is not None and known is not None:
+        barring = formulary.barred_by(known)
+        called = {one.id: one.called for one in formulary.all_allergens()}
+        yield from (called.get(one, one) for one in dict.fromkeys(allergies) if one in barring)
 
 
 def _undone_at_s(one: TimelineEntry, taken_back: Sequence[Span]) -> float | None:
@@ -113,6 +129,7 @@ class _Telling:
         self._weighing = weighing
         self.doses: list[SpokenDose] = []
         self.given: list[WentIn] = []
+        self.allergies: list[str] = []
         self._before: TimelineEntry | None = None
         self._arrested = False
 
@@ -137,6 +154,8 @@ class _Telling:
             # A drug that was named has begun it at that very moment.
             if one.at_s not in [known.at_s for known in self.given]:
                 self.given.append(WentIn(one.at_s, None))
+        elif one.meaning == "fact-taken" and one.values.get("figure") == "allergies":
+            self.allergies.append(str(one.values.get("value")))
         elif self._weighs(one) and isinstance(one.values.get("value"), int | float):
             self._weighed(Weighed(one.at_s, one.values["value"]))
 

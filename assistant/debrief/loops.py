@@ -276,7 +276,8 @@ class Loops:
 
     def _what_overtook(self, event: Event) -> str | None:
         if isinstance(event, Reopened):
-            return self._brief.item(event.item).label
+            itself = self._open is not None and self._open.loop.item == event.item
+            return "being asked anew" if itself else self._brief.item(event.item).label
         if isinstance(event, Entered):
             return _OVERTAKEN_BY_PHASE.get(event.phase)
         return _OVERTAKEN_BY.get(event.name)

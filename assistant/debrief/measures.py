@@ -35,7 +35,7 @@ from assistant.debrief.findings import (
 )
 from assistant.debrief.loops import SETTLED, Loop
 from assistant.debrief.moments import Moments
-from assistant.debrief.open_items import not_come_to, overtaken
+from assistant.debrief.open_items import answered_before, not_come_to, overtaken
 from assistant.debrief.regained import falls, regained, responses
 from assistant.debrief.replayed import Replayed, replay
 from assistant.debrief.scenario import SimulationScenario
@@ -115,6 +115,8 @@ def _items(replayed: Replayed) -> Items:
     outcomes = {one.item: one.outcome for one in replayed.loops}
     silent = [item for item in done if outcomes.get(item) == "not answered"]
     times = Counter(one.item for one in replayed.loops if one.outcome == "not answered")
+    still_open = [item for item in states if item not in done]
+    done += answered_before(replayed, still_open)
     still_open = [item for item in states if item not in done]
     behind = overtaken(replayed, still_open)
     never = not_come_to(replayed)

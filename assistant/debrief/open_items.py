@@ -62,6 +62,18 @@ def overtaken(replayed: Replayed, still_open: Sequence[str]) -> tuple[Overtaken,
     )
 
 
+def answered_before(replayed: Replayed, still_open: Sequence[str]) -> tuple[str, ...]:
+    """Of what is still open, that which was answered when it was asked last: a further attempt has
+    opened it, and in the phase that is over nobody asked for it again."""
+    last = {one.item: one for one in replayed.loops}
+    closed = {item for item, one in last.items() if one.outcome == "closed" and not one.taken_back}
+    return tuple(
+        item
+        for item in still_open
+        if item in closed and not _is_owed(replayed, replayed.case.section_of(item).phase)
+    )
+
+
 def not_come_to(replayed: Replayed) -> tuple[NotComeTo, ...]:
     """By phase, of those that the case came to and that are not over, what the brief in hand asks
     of this patient and nobody came to."""

@@ -14,7 +14,7 @@ from assistant.debrief.figures import addressees, figures
 from assistant.debrief.findings import Measures
 from assistant.debrief.lanes import NARROW, WIDE
 from assistant.debrief.marks import tapped
-from assistant.debrief.page_items import askings_by_person, not_come_to, overtaken
+from assistant.debrief.page_items import askings_by_person, left_open, not_come_to, overtaken
 from assistant.debrief.page_list import LONG_ROWS, marks, said
 from assistant.debrief.page_view import (
     at_a_glance,
@@ -115,6 +115,7 @@ def _report(timeline: Timeline, measures: Measures) -> dict[str, Any]:
         "doses": doses(drugs),
         "given": given(drugs),
         "groups": askings_by_person(timeline, measures),
+        "left_open": left_open(timeline, measures),
         "never": not_come_to(timeline, measures),
         "overtaken": overtaken(timeline, measures),
         "addressees": [

@@ -17,6 +17,8 @@ _MARKS = {
     "denied": "put-off",
     "overtaken": "",
 }
+_OPEN = ("open", "put-off")
+"""Marks of an asking that says by itself that the item was open after it."""
 _PHASES = {"before": "", "after": ", after the tube"}
 
 
@@ -31,6 +33,14 @@ def askings_by_person(timeline: Timeline, measures: Measures) -> list[View]:
             name = f"{section.to}{_PHASES.get(phase, f', {phase}')}"
             groups.append({"name": name, "askings": askings})
     return groups
+
+
+def left_open(timeline: Timeline, measures: Measures) -> list[str]:
+    """The items that came up and were open at the end, by their short names, each once."""
+    brief, items = timeline.brief, measures.items
+    if brief is None or items is None:
+        return []
+    return list(dict.fromkeys(brief.item(item).label for item in items.outstanding))
 
 
 def not_come_to(timeline: Timeline, measures: Measures) -> list[View]:
@@ -81,7 +91,7 @@ def _askings(item: AnyItem, measures: Measures) -> list[View]:
         )
     found.sort(key=lambda one: one["at_s"])
     open_still = measures.items is not None and item.id in measures.items.outstanding
-    if found and open_still and found[-1]["mark"] not in _MARKS.values():
+    if found and open_still and found[-1]["mark"] not in _OPEN:
         found[-1]["became"] += "; open at the end"
     return [one | {"at": clock(one["at_s"])} for one in found]
 

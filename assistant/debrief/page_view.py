@@ -144,7 +144,7 @@ def given(drugs: Drugs) -> list[View]:
     return [
         {
             "at": clock(one.at_s),
-            "text": f"{_what_went_in(one)}.",
+            "text": f"{_what_went_in(one)}{_against(one)}.",
             "taken_back": "" if one.taken_back_at_s is None else clock(one.taken_back_at_s),
         }
         for one in drugs.given
@@ -161,6 +161,10 @@ def _what_went_in(one: WentIn) -> str:
     if one.why_none == "again":
         return f"{one.drug}, given again; no new dose was asked for"
     return f"{one.drug}; {_why_no_dose(one, one.dose)}"
+
+
+def _against(one: WentIn) -> str:
+    return f"; against an allergy to {' and '.join(one.against)}" if one.against else ""
 
 
 def _why_no_dose(one: WentIn, told: SpokenDose) -> str:

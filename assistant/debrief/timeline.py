@@ -25,6 +25,7 @@ from assistant.debrief.placing import (
     told_of_restarts,
     wall_steps,
 )
+from assistant.dosing.formulary import Formulary
 from assistant.errors import BadInput
 from assistant.journal import facilitator
 from assistant.journal import rows as journal_rows
@@ -74,6 +75,8 @@ class Timeline:
     """The conversation's own, as they were written."""
     brief: Brief | None
     """The site's brief as it was in this case; None when it is not there or cannot be read."""
+    formulary: Formulary | None
+    """The site's as it was in this case; None when it is not there or cannot be read."""
     threshold_percent: int | None
     """The site's, at which the saturation was called; None when it cannot be read."""
     entries: tuple[TimelineEntry, ...]
@@ -119,6 +122,7 @@ def read_timeline(case: Path) -> Timeline:
         meta=meta,
         rows=rows,
         brief=brief,
+        formulary=_read_formulary(case),
         threshold_percent=_read_threshold(case),
         entries=tuple(entries),
         saturation=tuple(_saturations(placed)),
@@ -172,6 +176,13 @@ def _read_brief(case: Path, rows: tuple[journal_rows.Row, ...], notes: list[str]
     except BadInput as fault:
         if any("event" in row.data for row in rows):
             notes.append(f"Items, answers, clocks and attempts are not measured: {fault}")
+        return None
+
+
+def _read_formulary(case: Path) -> Formulary | None:
+    try:
+        return read_kept(case, "formulary.yaml", Formulary)
+    except BadInput:
         return None
 
 

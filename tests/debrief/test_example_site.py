@@ -8,10 +8,11 @@ import pytest
 
 from assistant.debrief.aloud import sentences
 from assistant.debrief.comparing import case_figures
+from assistant.debrief.drugs import drugs_of
 from assistant.debrief.figures import figures
 from assistant.debrief.measures import measure
-from assistant.debrief.page_items import askings_by_person, not_come_to
-from assistant.debrief.page_view import at_a_glance, turned
+from assistant.debrief.page_items import askings_by_person, left_open, not_come_to
+from assistant.debrief.page_view import at_a_glance, given, turned
 from assistant.debrief.timeline import read_timeline
 from assistant.journal.folder import new_case
 from assistant.phrasebook.phrasebook import Phrasebook
@@ -306,3 +307,59 @@ def test_without_the_sites_files_nobody_knows_what_was_done_about_a_call(play: C
     shutil.rmtree(folder / "site")
     assert measure(read_timeline(folder)).responses == ()
     assert not any("After a call" in one for one in aloud(folder))
+
+
+@pytest.mark.parametrize("given_first", [True, False])
+def test_a_drug_that_went_in_against_an_allergy_is_named(play: Callable, given_first: bool) -> None:
+    """Among the drugs and aloud, whichever was told first; no other drug is."""
+    allergy = ("allergic to succinylcholine", "yes correct")
+    words = ("rocuronium in", *allergy) if given_first else (*allergy, "rocuronium in")
+    folder = play("we must go now", "ketamine in", *words)
+    timeline = read_timeline(folder)
+    went_in = [one["text"] for one in given(drugs_of(timeline))]
+    assert went_in == [
+        "ketamine; no dose was asked for.",
+        "rocuronium; no dose was asked for; against an allergy to succinylcholine.",
+    ]
+    told = "Rocuronium went in, and an allergy to succinylcholine was told."
+    assert [one for one in aloud(folder) if "allergy" in one] == [told]
+
+
+def test_an_allergy_that_was_taken_back_is_against_no_drug(play: Callable) -> None:
+    """It was not meant."""
+    folder = play("begin", "allergic to rocuronium", "yes correct", "no wait", "rocuronium in")
+    (went_in,) = given(drugs_of(*_with_taken_back(folder)))
+    assert "allergy" not in went_in["text"]
+
+
+def test_what_was_left_open_is_listed_on_the_page(play: Callable) -> None:
+    """The same items as aloud; the asking that was overtaken says that its item is open still."""
+    folder = play("begin", "we saw the mask held on", "we must go now", 3)
+    timeline = read_timeline(folder)
+    measures = measure(timeline)
+    assert left_open(timeline, measures) == ["oxygen on", "bag and valve"]
+    assert "Left open: oxygen on, bag and valve." in aloud(folder)
+    assert became(folder, "bag and valve") == [("", "overtaken by going now; open at the end")]
+
+
+def test_what_a_further_attempt_opened_and_nobody_asked_again_was_answered(
+    play: Callable,
+) -> None:
+    """Who goes next was told after the first attempt; after the second one no oxygen got in."""
+    between = ("yes", "with a bougie this time", "the consultant", "begin the attempt")
+    folder = play(*GOING, "the attempt failed", *between, "the attempt failed", "can't oxygenate")
+    items = measure(read_timeline(folder)).items
+    assert "who-goes-next" in items.answered
+    assert "who-goes-next" not in [one.item for one in items.overtaken]
+
+
+def test_a_question_that_is_asked_anew_is_not_overtaken_by_itself(play: Callable) -> None:
+    """The wave was asked for when it was asked for once more."""
+    folder = play(*GOING, "tube in", "we saw a good wave", 40, "go back", 2)
+    told = [one for _, one in became(folder, "sustained carbon dioxide")]
+    assert not any("overtaken by sustained carbon dioxide" in one for one in told)
+
+
+def _with_taken_back(folder: Path):
+    timeline = read_timeline(folder)
+    return timeline, measure(timeline).taken_back
