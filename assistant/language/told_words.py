@@ -4,7 +4,7 @@ A language may lack a marker: then nothing is found.
 """
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from types import MappingProxyType
 from typing import Final
 
@@ -21,13 +21,17 @@ _LISTED: Final[Mapping[Language, re.Pattern[str]]] = MappingProxyType(
     {"en": re.compile(r"^say:? ([^.?!]+)", re.IGNORECASE)}
 )
 _APART: Final = re.compile(r"[;,]|\bor\b")
+_CHOICE: Final = re.compile(r"\bor\b")
+"""With one of these, commas stand between phrases; without, within one: "no, wait"."""
 
 
 def told_to_say(text: str, language: Language) -> Iterator[str]:
-    """Each phrase of "Say: we saw the drugs go in. Then: begin.", without what is filled in."""
+    """Each phrase of "Say: we saw the drugs go in. Then: begin, or go for it.", without what is
+    filled in."""
     marked = _MARKED.get(language)
     if marked is not None and _TELLS[language].search(text):
-        yield from _plain(marked.findall(text))
+        for told in marked.findall(text):
+            yield from _plain(_APART.split(told) if _CHOICE.search(told) else [told])
 
 
 def listed_to_say(text: str, language: Language) -> Iterator[str]:
@@ -38,7 +42,7 @@ def listed_to_say(text: str, language: Language) -> Iterator[str]:
         yield from _plain(_APART.split(found[1]))
 
 
-def _plain(phrases: list[str]) -> Iterator[str]:
+def _plain(phrases: Iterable[str]) -> Iterator[str]:
     for phrase in phrases:
         words = " ".join(words_of(phrase))
         if words and "{" not in phrase:

@@ -78,6 +78,23 @@ def test_a_slot_is_filled_by_what_a_text_names() -> None:
     assert list(remarks(told)) == []
 
 
+@pytest.mark.parametrize(
+    ("deferred", "in_vain"),
+    [
+        ("Later. Say: begin the attempt, or go for the supraglottic.", ""),
+        ("Later. Say: no, wait.", ""),
+        ("Later. Say: begin the attempt, or sing a song.", "'sing a song'"),
+    ],
+)
+def test_each_of_several_phrases_is_looked_for(deferred: str, in_vain: str) -> None:
+    """Those that stand beside each other are no single phrase that nobody is heard by."""
+    says = {"deferred": deferred}
+    told = list(remarks(changed((str(says), lambda site: site["wording"]["says"].update(says)))))
+    assert [one.partition(", in ")[0].rpartition(": ")[2] for one in told] == [in_vain] * bool(
+        in_vain
+    )
+
+
 def test_a_drug_that_is_cut_is_not_heard_and_named_once() -> None:
     """In one sentence; not where it stands under absent, nor in a language without its name."""
     kept = [one for one in SITE.formulary.drugs if one.id not in ("esmolol", "atropine")]
