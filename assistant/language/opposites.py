@@ -14,7 +14,10 @@ from assistant.language.tongue import Language
 _OTHERWISE: Final[Mapping[Language, Mapping[str, re.Pattern[str]]]] = MappingProxyType(
     {
         "en": {
-            "pulse_back": re.compile(r"\b(gone|lost|stopped|arrested|arresting)\b"),
+            "pulse_back": re.compile(
+                r"\b(gone|lost|arrested|arresting|"
+                r"(?<!compressions )stopped(?! (?:the |chest )*(?:compressions|cpr)\b))\b"
+            ),
             "attempt_failed": re.compile(r"\b(worked|succeeded|success|successful)\b"),
             "tube_in": re.compile(r"\b(supraglottic|neck)\b"),
             "tube_past_cords": re.compile(r"\b(supraglottic|neck)\b"),

@@ -7,7 +7,7 @@ from collections.abc import Collection, Mapping
 from types import MappingProxyType
 from typing import Final
 
-from assistant.language.numbers_in_text import words_of
+from assistant.language.numbers_in_text import with_one_number, words_of
 from assistant.language.terms import Units
 from assistant.language.tongue import Language, Tongue
 
@@ -99,7 +99,9 @@ _MEASURED_BY: Final[Mapping[Language, Mapping[str, Words]]] = MappingProxyType(
 _NAMED_BY: Final[Mapping[Language, Mapping[str, Words]]] = MappingProxyType(
     {
         "en": {
-            "weight_kg": ("weight", "weigh", "weighs", "weighing", "weighed"),
+            "weight_kg": (
+                *("weight", "bodyweight", "weigh", "weighs", "weighing", "weighed", "scales"),
+            ),
             "height_cm": ("height", "tall"),
             "age_years": ("age", "aged", "old"),
         },
@@ -159,6 +161,14 @@ def another_unit(text: str, units: Collection[str], tongue: Tongue) -> str | Non
         if wrong and not wrong.intersection(units) and not set(alike).isdisjoint(units):
             return min(wrong)
     return None
+
+
+def without_measures(text: str, tongue: Tongue) -> str:
+    """The words of a text without those that follow a number: "two inches below the chin" asks for
+    no inches."""
+    kept = with_one_number(text, tongue.language).split()
+    pairs = zip(["", *kept], kept, strict=False)
+    return " ".join(word for before, word in pairs if before != "0")
 
 
 def misnamed_as(unit: str, words: str, tongue: Tongue) -> str | None:

@@ -18,6 +18,8 @@ TOLD_BY = {
     "{years}": "age_years",
 }
 """Which figure what stands in a slot becomes."""
+ASKED_FOR = ("{kilograms}", "{centimetres}", "{years}")
+"""Slots whose figures items ask for: there "he's eighty" is plain enough, by `number`."""
 TELL_BY_THEMSELVES = ("{weight_kg}", "{feet}")
 """Slots that need no unit around them: the weight of a dose, and "five foot eight"."""
 
@@ -38,6 +40,8 @@ def fact_faults(folder: Path, site: SiteDecisions) -> Iterator[BadInput]:
                 yield complaint(folder, WORDING, loc, repr(words), f"words for the unit of {slot}")
             elif slot not in TELL_BY_THEMSELVES and not tells_which(around, figure, tongue):
                 allowed = f"words that tell which figure {slot} is, such as its unit"
+                if slot in ASKED_FOR:
+                    allowed += "; those that do not belong to number, where it is asked for"
                 yield complaint(folder, WORDING, loc, repr(words), allowed)
 
 

@@ -8,7 +8,7 @@ from assistant.brief.valued_items import NumberItem, QuantityItem
 from assistant.errors import BadInput
 from assistant.files.plain_yaml import Loc
 from assistant.language.terms import Units
-from assistant.language.unit_words import another_unit, misnamed_as, units_named
+from assistant.language.unit_words import another_unit, misnamed_as, units_named, without_measures
 from assistant.site.phrase_places import BRIEF, WORDING, complaint
 
 SAID_IN: dict[Loc, tuple[str, ...]] = {
@@ -52,7 +52,8 @@ def _of_items(folder: Path, site: SiteDecisions) -> Iterator[BadInput]:
             continue
         units = units_named(item.unit, tongue)
         for file, place, words in (*_asked(loc, item), *_answered(site)):
-            other = another_unit(words, units, tongue)
+            asked = words if place[-1] not in ("ask", "call") else without_measures(words, tongue)
+            other = another_unit(asked, units, tongue)
             if other is not None and place not in told:
                 told.add(place)
                 allowed = f"{_allowed(units, other)} ({item.id} is in {item.unit})"
