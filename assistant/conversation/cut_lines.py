@@ -5,10 +5,11 @@ from typing import Final
 from assistant.brief.prompts import AWAITING
 from assistant.speaking.mouth import CutLine, Line, Urgency
 
-_ONLY_WHOLE: Final = ("dose", "maximum", "told")
-"""Tags of lines with figures that belong together: nobody goes by the second half of a dose."""
 _LONG: Final = ("ask", "pause")
 """Tags of the lines that read something out before they ask."""
+_ONLY_WHOLE: Final = ("dose", "maximum", "told", "told-allergy", "given-allergy")
+"""Tags of lines that say nothing by halves: nobody goes by the second half of a dose, or knows by
+the first half of a warning which drug the patient does not stand."""
 _MOST: Final = 2 / 3
 """Whoever has heard so much of a line has heard what it is about."""
 

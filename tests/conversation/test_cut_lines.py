@@ -42,6 +42,7 @@ def test_what_was_nearly_said_is_not_said_again() -> None:
         ("ask", Urgency.ASK, SECOND),
         ("read-back", Urgency.ANSWER, SECOND),
         ("dose", Urgency.ANSWER, FAILED),
+        ("given-allergy", Urgency.ANSWER, FAILED),
         ("note", Urgency.SAFETY, FAILED),
     ],
 )
