@@ -2,13 +2,15 @@
 
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
-from typing import Literal, NamedTuple
+from typing import TYPE_CHECKING, Literal, NamedTuple
 
 from assistant.brief.clocks import ARREST_CLOCK, DRUGS_CLOCK
 from assistant.debrief.entries import TimelineEntry
 from assistant.debrief.spans import Span
 from assistant.debrief.timeline import Timeline
-from assistant.dosing.formulary import Formulary
+
+if TYPE_CHECKING:
+    from assistant.dosing.formulary import Formulary
 
 _WEIGHT = "weight_kg"
 
@@ -106,7 +108,7 @@ def drugs_of(timeline: Timeline, taken_back: Sequence[Span] = ()) -> Drugs:
 
 
 def _against(
-    formulary: Formulary | None, drug: str | None, allergies: Sequence[str]
+    formulary: "Formulary | None", drug: str | None, allergies: Sequence[str]
 ) -> Iterator[str]:
     """Which of the allergies bar a drug, in words; none bars a drug that the formulary has not."""
     known = None if formulary is None else {one.id: one for one in formulary.drugs}.get(drug or "")

@@ -7,6 +7,7 @@ cut costs the rows that never reached the disk and nothing else.
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from assistant.brief.brief import Brief
 from assistant.debrief.entries import (
@@ -25,7 +26,6 @@ from assistant.debrief.placing import (
     told_of_restarts,
     wall_steps,
 )
-from assistant.dosing.formulary import Formulary
 from assistant.errors import BadInput
 from assistant.journal import facilitator
 from assistant.journal import rows as journal_rows
@@ -37,6 +37,9 @@ from assistant.oximeter.reading import ReadRecord, read_record
 from assistant.oximeter.record import RECORD_NAME, WatcherRow
 from assistant.oximeter.sample_rows import SAMPLES
 from assistant.oximeter.settings import OximeterSettings
+
+if TYPE_CHECKING:
+    from assistant.dosing.formulary import Formulary
 
 SATURATION = "saturation"
 """The text of the watcher's rows that are plain samples."""
@@ -75,8 +78,9 @@ class Timeline:
     """The conversation's own, as they were written."""
     brief: Brief | None
     """The site's brief as it was in this case; None when it is not there or cannot be read."""
-    formulary: Formulary | None
-    """The site's as it was in this case; None when it is not there or cannot be read."""
+    formulary: "Formulary | None"
+    """The site's as it was in this case, by which an allergy bars a drug; None when no allergy is
+    on record, and when it is not there or cannot be read."""
     threshold_percent: int | None
     """The site's, at which the saturation was called; None when it cannot be read."""
     entries: tuple[TimelineEntry, ...]
@@ -122,7 +126,7 @@ def read_timeline(case: Path) -> Timeline:
         meta=meta,
         rows=rows,
         brief=brief,
-        formulary=_read_formulary(case),
+        formulary=_read_formulary(case, rows),
         threshold_percent=_read_threshold(case),
         entries=tuple(entries),
         saturation=tuple(_saturations(placed)),
@@ -179,7 +183,12 @@ def _read_brief(case: Path, rows: tuple[journal_rows.Row, ...], notes: list[str]
         return None
 
 
-def _read_formulary(case: Path) -> Formulary | None:
+def _read_formulary(case: Path, rows: tuple[journal_rows.Row, ...]) -> "Formulary | None":
+    if not any(row.data.get("figure") == "allergies" for row in rows):
+        return None
+    # Not above: doses take a while to load, and most cases need none here.
+    from assistant.dosing.formulary import Formulary
+
     try:
         return read_kept(case, "formulary.yaml", Formulary)
     except BadInput:
