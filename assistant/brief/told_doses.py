@@ -44,16 +44,17 @@ def barred_and_in(now: Moment, drug_id: str, allergens: Iterable[str]) -> Steps:
 
 
 def allergens_named(now: Moment, drug: Drug, allergens: Iterable[str]) -> str:
-    """What bars this drug, in words: another drug together with the class of both."""
-    called = []
+    """What bars this drug, in words: another drug together with the class of both, after those
+    that are named by themselves."""
+    alone, of_class = [], []
     for one in map(now.site.formulary.allergen, allergens):
         group = now.site.formulary.class_with(drug, one.id)
         if group is None:
-            called.append(one.called)
+            alone.append(one.called)
         else:
             text = now.says.allergen_of_class
-            called.append(text.format(allergen=one.called, group=group.called))
-    return ", ".join(called)
+            of_class.append(text.format(allergen=one.called, group=group.called))
+    return ", ".join((*alone, *of_class))
 
 
 def ask_anew(now: Moment, drugs: Iterable[str]) -> str:

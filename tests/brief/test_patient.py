@@ -224,13 +224,15 @@ def test_an_allergy_to_a_drug_that_is_not_here_goes_on_record(opened):
 
 
 def test_two_allergies_are_one_sentence_before_a_dose(opened):
-    """The dose comes the sooner."""
+    """The dose comes the sooner; a class stands last, and beside its drug."""
     case = opened("begin", "the weight is seventy kilos", "yes correct")
-    for allergen in ("ketamine", "latex"):
+    for allergen in ("ketamine", "fentanyl", "latex"):
         case.hears(f"allergic to {allergen}")
         case.hears("yes correct")
     told = case.hears("what is the dose of ketamine")[0].text
     assert told.startswith("This patient is allergic to ketamine, latex. Ketamine")
+    told = case.hears("what is the dose of hydromorphone")[0].text
+    assert told.startswith("This patient is allergic to latex, fentanyl, of the opioids. Hydrom")
 
 
 @pytest.mark.parametrize("given_first", [True, False])
