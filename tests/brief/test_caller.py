@@ -368,7 +368,8 @@ def test_each_failed_attempt_has_its_own_line_and_the_third_is_the_last(table):
         table.hear("attempt_start")
         plans.append(table.hear("attempt_failed")[0].text)
 
-    assert "changes" in plans[0]
+    assert "First attempt" in plans[0]
+    assert "Second attempt" in plans[1]
     assert "Supraglottic airway" in plans[2]
     assert "front of the neck" in plans[2]
     assert plans[3] == plans[2]
