@@ -31,6 +31,7 @@ from assistant.brief.patient import (
     pressure,
     told_in_pounds,
 )
+from assistant.brief.said_again import begins_as_one_of
 from assistant.brief.seen import seen_instead
 from assistant.brief.states import State
 from assistant.brief.told_doses import look_again
@@ -358,9 +359,7 @@ def cannot_be(now: Moment, reading: Reading) -> bool:
 
 def is_put_right(now: Moment, reading: Reading) -> bool:
     """Whether it is said as another number in place of one ("no, ninety")."""
-    said = now.site.wording.may_be_said.number_instead
-    begins = {one.partition("{")[0] for one in said} - {""}
-    return reading.text.startswith(tuple(begins))
+    return begins_as_one_of(now.site.wording.may_be_said.number_instead, reading)
 
 
 def _corrected(now: Moment, reading: Reading) -> AnyItem | None:

@@ -1,5 +1,7 @@
 """A number that was read back and is said once more with a yes, as in a closed loop."""
 
+from collections.abc import Iterable
+
 from assistant.brief.moment import Moment
 from assistant.brief.states import State
 from assistant.brief.unsettled import Value
@@ -8,11 +10,17 @@ from assistant.grammar.readings import Reading, Verdict
 
 def says_it_again(now: Moment, reading: Reading) -> bool:
     """Whether that is a yes to what was read back: surely heard, with the very number."""
-    begins = {one.partition("{")[0] for one in now.site.wording.may_be_said.number_again} - {""}
-    if reading.meaning != "number" or not reading.text.startswith(tuple(begins)):
+    again = now.site.wording.may_be_said.number_again
+    if reading.meaning != "number" or not begins_as_one_of(again, reading):
         return False
     number = _read_back(now)
     return reading.verdict is Verdict.ACCEPT and number == reading.values["number"]
+
+
+def begins_as_one_of(phrases: Iterable[str], reading: Reading) -> bool:
+    """Whether what was said begins with the words that stand before the number in one of these."""
+    begins = {one.partition("{")[0] for one in phrases} - {""}
+    return reading.text.startswith(tuple(begins))
 
 
 def _read_back(now: Moment) -> float | None:

@@ -1,7 +1,6 @@
 """`spoken-brief watch`: the oximeter watcher alone, a process of its own."""
 
 import argparse
-import fcntl
 import logging
 import os
 import time
@@ -15,6 +14,7 @@ from assistant.journal.at_hand import IDLE, made_memory
 from assistant.journal.folder import KEPT_SITE
 from assistant.journal.following import Following
 from assistant.journal.in_memory import takes_records
+from assistant.journal.only_one import only_one
 from assistant.oximeter.feed import Feed
 from assistant.oximeter.messages import GLANCE_NAME
 from assistant.oximeter.process import STEP_S, run_watcher
@@ -138,21 +138,15 @@ def _only_watcher(cases: Path) -> int:
 
     The lock is on the folder, which needs no disk that can be written; returns its descriptor.
     """
-    try:
-        if not takes_records(cases):
-            log.warning("%s takes no record; it is watched all the same", cases)
-            cases = cases if cases.is_dir() else made_memory(cases)
-        lock = os.open(cases, os.O_RDONLY | os.O_DIRECTORY)
-        fcntl.flock(lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
-    except BlockingIOError as fault:
-        raise BadInput(
-            f"{cases}: found a watcher that follows these cases; allowed: one."
-        ) from fault
-    except OSError as fault:
-        raise BadInput.in_file(
-            cases, found=f"a folder that cannot be used ({fault.strerror})", allowed="one for cases"
-        ) from fault
-    return lock
+    return only_one(cases, lambda: _opened(cases), "watcher that follows these cases")
+
+
+def _opened(cases: Path) -> int:
+    folder = cases
+    if not takes_records(cases):
+        log.warning("%s takes no record; it is watched all the same", cases)
+        folder = cases if cases.is_dir() else made_memory(cases)
+    return os.open(folder, os.O_RDONLY | os.O_DIRECTORY)
 
 
 def _with_layout(settings: OximeterSettings, layout: str | None) -> OximeterSettings:

@@ -25,9 +25,8 @@ def may_be_another(
     partner = numbers.confusable_with(number)
     if partner is None or numbers.said_in_digits(number, reading.text):
         return False
-    close = reading.runner_up is not None and reading.runner_up.get(slot) == partner
-    unsure = reading.verdict is not Verdict.ACCEPT
-    return close or unsure or possible(partner) or not possible(number)
+    surely = _is_surely_heard(reading, slot, partner) and possible(number)
+    return not surely or possible(partner)
 
 
 def must_be_spelt(
@@ -44,8 +43,13 @@ def must_be_spelt(
     digits, "one four zero".
     """
     partner = numbers.confusable_with(number)
-    if not may_be_another(number, slot, reading, possible, numbers):
+    if partner is None or not may_be_another(number, slot, reading, possible, numbers):
         return False
+    surely = _is_surely_heard(reading, slot, partner) and possible(number)
+    return not (surely and partner < number)
+
+
+def _is_surely_heard(reading: Reading, slot: str, partner: int | Decimal) -> bool:
+    """Whether the engine was sure of it, and its partner not nearly as likely."""
     close = reading.runner_up is not None and reading.runner_up.get(slot) == partner
-    surely_heard_ten = reading.verdict is Verdict.ACCEPT and not close and possible(number)
-    return not (surely_heard_ten and partner is not None and partner < number)
+    return reading.verdict is Verdict.ACCEPT and not close

@@ -1,12 +1,11 @@
 """One listener for a folder of cases: two would both write the record of one case."""
 
-import fcntl
 import os
 from contextlib import suppress
 from pathlib import Path
 
-from assistant.errors import BadInput
 from assistant.journal.at_hand import made_memory
+from assistant.journal.only_one import only_one
 
 LOCK_NAME = ".listener"
 
@@ -19,22 +18,15 @@ def only_listener(cases: Path) -> int:
     """
     with suppress(OSError):
         cases.mkdir(mode=0o700, parents=True, exist_ok=True)
+    return only_one(cases, lambda: _opened(cases), "listener that has these cases in hand")
+
+
+def _opened(cases: Path) -> int:
     try:
-        try:
-            lock = _opened(cases)
-        except OSError:
-            lock = _opened(made_memory(cases))
-        fcntl.flock(lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
-    except BlockingIOError as fault:
-        raise BadInput(
-            f"{cases}: found a listener that has these cases in hand; allowed: one."
-        ) from fault
-    except OSError as fault:
-        raise BadInput.in_file(
-            cases, found=f"a folder that cannot be used ({fault.strerror})", allowed="one for cases"
-        ) from fault
-    return lock
+        return _lock_file(cases)
+    except OSError:
+        return _lock_file(made_memory(cases))
 
 
-def _opened(folder: Path) -> int:
+def _lock_file(folder: Path) -> int:
     return os.open(folder / LOCK_NAME, os.O_RDONLY | os.O_CREAT | os.O_NOFOLLOW, 0o600)
