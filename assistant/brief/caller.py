@@ -265,6 +265,18 @@ class Caller:
         """Somebody answered before the end of the question, and was heard from the middle only."""
         yield Line(self._now.says.too_early, "again", self._now.case.known.current)
 
+    def not_understood(self) -> Steps:
+        """Somebody has said something when an answer was awaited, and it was none that is known: in
+        a word, what is."""
+        case, says = self._now.case, self._now.says
+        item, plain = case.current, self._now.site.wording.may_be_said.plain_yes
+        if case.state is State.ASKING and item is not None:
+            settled_by_yes = bool(plain) and item.confirmed and not item.telling_only
+        else:
+            settled_by_yes = case.state in (State.CHECKING, State.DOUBTING)
+        text = says.yes_or_no if settled_by_yes else says.too_early
+        yield Line(text, "again", case.known.current)
+
     def prompt(self) -> Line | None:
         """The line that awaits an answer in the present state, if one does, whole."""
         return prompt(self._now, whole=True)

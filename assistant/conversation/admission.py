@@ -7,7 +7,7 @@ from assistant.brief.states import VITAL, State
 from assistant.conversation.gate import Gate
 from assistant.conversation.last_prompt import OUTSIDE, LastPrompt
 from assistant.conversation.near_voice import NearVoice, Voice
-from assistant.grammar.readings import Heard, Reading, Verdict
+from assistant.grammar.readings import NOT_FOR_ME, Heard, Reading, Verdict
 from assistant.hearing.ear import SPOKEN_OVER
 from assistant.phrasebook.phrasebook import makes_sense
 
@@ -19,7 +19,9 @@ class Admitted:
     heard: Heard
     too_early: bool
     """It is most likely an answer, of which only the end was heard: it is asked for again."""
-    voice: Voice
+    unclear: bool = False
+    """It may have been the answer, and nothing was understood."""
+    voice: Voice = "unknown"
     """From how near it came, for the record."""
 
 
@@ -51,7 +53,13 @@ class Admission:
             doubt = self._near.doubt(heard)
             if doubt:
                 reading = replace(reading, verdict=Verdict.ASK, why=doubt)
-        return Admitted(replace(heard, reading=reading), too_early, self._near.whose(heard))
+        voice = self._near.whose(heard)
+        return Admitted(
+            replace(heard, reading=reading),
+            too_early=too_early,
+            unclear=not (too_early or amid) and self._is_unclear(heard) and voice != "other",
+            voice=voice,
+        )
 
     def learn(self, heard: Heard) -> None:
         """That counted: whoever said it speaks to the assistant."""
@@ -88,6 +96,13 @@ class Admission:
         if understood or not (heard.cut_start or heard.early_start):
             return understood and heard.cut_start
         return self._prompt.is_just_over(heard) and not self._near.is_farther_away(heard)
+
+    def _is_unclear(self, heard: Heard) -> bool:
+        """Whether somebody may have answered in words that are not known here. Talk that was
+        understood as that is none, nor is what came near no words at all."""
+        reading = heard.reading
+        unlike = reading.verdict is Verdict.IGNORE and reading.why != NOT_FOR_ME
+        return unlike and bool(reading.text) and self._prompt.may_be_answered_by(heard)
 
     def _objection(self, heard: Heard, *, speaking: bool, amid: bool) -> str:
         """Why something that was understood does not count all the same; "" when it does."""

@@ -21,7 +21,7 @@ from assistant.conversation.last_prompt import LastPrompt
 from assistant.conversation.parts import Parts, ResumedCase, SoundPath
 from assistant.conversation.patience import Patience
 from assistant.conversation.recorder import SOUND_KEPT, CaseRecorder
-from assistant.conversation.turn import AFTER_CALL_S, BETWEEN_S, ONCE_MORE_S, Turn
+from assistant.conversation.turn import AFTER_CALL_S, BETWEEN_S, GOES_ON_S, ONCE_MORE_S, Turn
 from assistant.conversation.understanding import News, Understanding
 from assistant.conversation.unheard_calls import NEWS_S, UnheardCalls
 from assistant.grammar.grammar import Grammar
@@ -264,7 +264,9 @@ class Conversation:
         asks_next = self._mouth.about_to_ask
         if self._gate.lets_speak and (asks_next or not self._mouth.busy):
             self._run(self._caller.time_to_call(unasked=asks_next or asks_again or not waits))
-        if asks_again:
+        if asks_again and self._patience.asks_in_a_word:
+            self._run(self._caller.not_understood())
+        elif asks_again:
             self._run(self._caller.nobody_answered(self._patience.asked_times))
 
     def _forget_what_is_late(self) -> None:
@@ -284,6 +286,8 @@ class Conversation:
             self._patience.somebody_spoke()
             self._run(self._caller.too_early())
             self._speak_up()
+        if admitted.unclear:
+            self._patience.somebody_was_unclear(heard.ended_s + GOES_ON_S)
         if admitted.too_early or reading.verdict is Verdict.IGNORE:
             return
         accepted = reading.verdict is Verdict.ACCEPT

@@ -28,6 +28,10 @@ OUTSIDE: Final = "a plain yes outside the answer window"
 SHORT_S = 1.6
 """An answer that was begun too early is no longer than this; what is longer is talk."""
 
+ANSWER_S = 2.5
+"""An answer that was not understood is asked for again if it was no longer than this. Common
+practice, no source."""
+
 
 class LastPrompt:
     """Knows how much has been heard of the question that stands."""
@@ -115,6 +119,13 @@ class LastPrompt:
         over = heard.started_s - self._ended_s < UNDERSTOOD_S and lasted_s <= SHORT_S
         self._asked_back = over
         return over
+
+    def may_be_answered_by(self, heard: Heard) -> bool:
+        """Whether that sound came when an answer to the question was awaited, and was as short."""
+        if self._ended_s is None or self.given_up or heard.started_s >= self._called_s:
+            return False
+        after_s, lasted_s = heard.started_s - self._ended_s, heard.ended_s - heard.started_s
+        return 0 <= after_s <= self._answer_window_s and lasted_s <= ANSWER_S
 
     def is_answered_by(self, heard: Heard) -> bool:
         """Whether enough of the question had been said when somebody began to say that.

@@ -15,6 +15,9 @@ class Patience:
         self._ask_again_after_s = ask_again_after_s
         self._still_held_after_s = still_held_after_s
         self._due_s: float | None = None
+        self._unclear_times = 0
+        self.asks_in_a_word = False
+        """Whether what is due is to be said in a word: there was an answer, not understood."""
         self.asked_times = 0
         """How often what stands was asked without an answer."""
 
@@ -26,6 +29,9 @@ class Patience:
         if line.urgency in _IN_BETWEEN:
             return
         self._due_s = None
+        self.asks_in_a_word = False
+        if line.tag in AWAITING:
+            self._unclear_times = 0
         if line.tag in (*AWAITING, *STILL_AWAITING):
             self.asked_times += line.tag in AWAITING
             self._due_s = at_s + self._ask_again_after_s
@@ -45,8 +51,17 @@ class Patience:
 
     def somebody_spoke(self) -> None:
         """Somebody has said something that counts: nothing is awaited until it is asked."""
-        self.asked_times = 0
+        self.asked_times = self._unclear_times = 0
+        self.asks_in_a_word = False
         self._due_s = None
+
+    def somebody_was_unclear(self, at_s: float) -> None:
+        """What may have been the answer was not understood: it is asked for once more from then on,
+        the first time in a word."""
+        if self._due_s is not None:
+            self._due_s = min(self._due_s, at_s)
+            self._unclear_times += 1
+            self.asks_in_a_word = self._unclear_times == 1
 
     def count_anew(self) -> None:
         """What stands is asked as if for the first time; what is due stays due."""

@@ -9,6 +9,8 @@ BETWEEN_S = 0.6
 """So long somebody may get a word in between two breaths of a line."""
 ONCE_MORE_S = 1.5
 """So long somebody who spoke there, and was not understood, has to say it once more."""
+GOES_ON_S = 1.2
+"""So long somebody whose answer was not understood may go on before it is asked for again."""
 LONGEST_S = 5.0
 """An answer lasts no longer, with the silence that ends it. Talk that goes on is not waited for: it
 may be a radio."""

@@ -19,7 +19,9 @@ class Says(SiteModel):
     """When somebody spoke and it was not surely understood."""
     too_early: Plain = "Again?"
     """When somebody answered before the end of the question, where nobody is heard while the
-    assistant speaks."""
+    assistant speaks; or what may have been a number, a choice or a role was not understood."""
+    yes_or_no: Plain = "Yes, or no?"
+    """When what may have been the answer to a check was not understood."""
     bare_yes: Annotated[Template, with_all("yes", perhaps=("no",))] = "Please say: {yes}. Or: {no}."
     """A yes that is too short to be believed, or says too little for this item."""
     confirm_read_back: Annotated[Template, with_all("item")] = "{item}, yes?"

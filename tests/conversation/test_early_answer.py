@@ -104,3 +104,31 @@ def test_a_yes_that_began_before_the_call_is_in_time() -> None:
 
     assert objection(12.0) == ""
     assert objection(15.5) == OUTSIDE
+
+
+@pytest.mark.parametrize(
+    "words", ["the suckers are both sitting on the trolley", "hm that looks grand"]
+)
+def test_an_answer_in_unknown_words_is_asked_for_in_a_word_at_once(
+    asked: Any, phrase: Phrase, words: str
+) -> None:
+    """Whoever answers in words that are not known is told soon which are, and no yes is made of
+    them; said again, the whole question follows as soon."""
+    ended_s = asked.at_s
+    asked.answer(phrase(words))
+    assert asked.until_said("again", 3.0).text == "Yes, or no?"
+    assert standing(asked, "mask") is Standing.OPEN
+    asked.answer(phrase(words))
+    assert asked.until_said("ask", 8.0).item == "mask"
+    assert asked.at_s - ended_s < 20.0
+
+    asked.answer(phrase("yes"))
+    assert standing(asked, "mask") is Standing.DONE
+
+
+def test_long_talk_after_a_question_is_not_asked_after(asked: Any, phrase: Phrase) -> None:
+    """Nobody answers a question of three words with a story."""
+    asked.answer(phrase("can you pass me that and then ring them about the bed upstairs"))
+    asked.wait(1.5)
+
+    assert not [line for line in asked.ended if line.tag == "again"]

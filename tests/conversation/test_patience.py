@@ -81,3 +81,16 @@ def test_a_hold_runs_out_much_later_and_counts_as_no_question(patience: Patience
     assert not patience.has_run_out(10.0 + HELD_AFTER_S - 0.1)
     assert patience.has_run_out(10.0 + HELD_AFTER_S)
     assert patience.asked_times == 0
+
+
+def test_who_was_not_understood_is_asked_again_sooner(patience: Patience) -> None:
+    """In a word at first; whoever is not understood then either hears the question once more."""
+    patience.line_ended(ask(), 10.0)
+    patience.somebody_was_unclear(13.0)
+
+    assert patience.asks_in_a_word
+    assert patience.has_run_out(13.0)
+    patience.line_ended(Line("Yes, or no?", "again"), 13.6)
+    patience.somebody_was_unclear(16.0)
+    assert not patience.asks_in_a_word
+    assert patience.has_run_out(16.0)
