@@ -153,6 +153,7 @@ class Phrasebook:
         key = (state, _id(item), digits, beside.ids)
         if key not in self._built:
             patterns = self.patterns(state, item, digits=digits)
+            patterns += list(self._led(patterns))
             said = {one.words for one in patterns}
             others = (
                 *self._before(beside.late, beside.still),
@@ -344,6 +345,29 @@ class Phrasebook:
                 yield pattern
             for name in self._site.wording.address if may_be_called else ():
                 yield replace(pattern, words=f"{name} {pattern.words}")
+
+    def _led(self, patterns: Iterable[Pattern]) -> Iterator[Pattern]:
+        """What tells of an item in its own words, begun with a yes; what denies it, with a no.
+
+        A number that settles its item is read back then: of "not thirty degrees" the ear may make
+        "yes thirty degrees".
+        """
+        may_be_said = self._site.wording.may_be_said
+        usual = {*may_be_said.decline, *may_be_said.confirm}
+        said = {one.words for one in patterns}
+        for one in patterns:
+            counts_at_once = one.danger is Danger.SETTING
+            if counts_at_once or (one.danger is Danger.PLAIN and not one.only_yes):
+                first = may_be_said.yes_first
+            elif one.meaning == "decline" and one.words not in usual:
+                first = may_be_said.no_first
+            else:
+                continue
+            begun = one.words.split()[0] in (*may_be_said.yes_first, *may_be_said.no_first)
+            for word in () if begun else first:
+                if f"{word} {one.words}" not in said:
+                    led = replace(one, words=f"{word} {one.words}", is_led=True)
+                    yield replace(led, is_asked_back=True) if counts_at_once else led
 
     def _before(self, late: Sequence[AnyItem], still: AnyItem | None) -> Iterator[Pattern]:
         """What tells of items that were asked before: that one is so by now, or another number, or

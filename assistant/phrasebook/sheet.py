@@ -28,6 +28,8 @@ USUAL = {
     "confirm": "a yes in full",
     "plain_yes": "a yes in passing",
     "decline": "a usual not yet",
+    "yes_first": "before what settles it in its own words",
+    "no_first": "before what says in its own words that it is not so",
 }
 """What stands in a list for the words of that meaning that are the same to every item."""
 _READ_BACK = "is read back, said soon after the call"
@@ -74,7 +76,8 @@ def answers(site: SiteDecisions, item_id: str | None = None) -> Iterator[Answers
     for item in items:
         grouped: dict[str, list[str]] = {}
         for pattern in book.heard_in(State.ASKING, item).patterns:
-            if pattern.for_me and pattern.meaning in (*item.answered_by, "confirm", "bare_yes"):
+            answers_it = pattern.meaning in (*item.answered_by, "confirm", "bare_yes")
+            if pattern.for_me and answers_it and not pattern.is_led:
                 grouped.setdefault(pattern.meaning, []).append(pattern.words)
         phrases = {name: tuple(map(_shown, grouped[name])) for name in CALLED if name in grouped}
         yield Answers(item, phrases)
@@ -89,7 +92,7 @@ def usual(site: SiteDecisions) -> dict[str, tuple[str, ...]]:
 def any_time(site: SiteDecisions) -> dict[str, tuple[str, ...]]:
     """What may be said besides answers, by meaning."""
     said = site.wording.may_be_said
-    not_by_itself = (*CALLED, "blood_pressure", "room_talk", "takes_back")
+    not_by_itself = (*CALLED, "yes_first", "no_first", "blood_pressure", "room_talk", "takes_back")
     names = [name for name in type(said).model_fields if name not in not_by_itself]
     found = {name: tuple(map(_shown, found)) for name in names if (found := getattr(said, name))}
     briefs = tuple(words for one in site.brief.briefs for words in one.said)

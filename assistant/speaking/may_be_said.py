@@ -173,6 +173,10 @@ class MayBeSaid(Questions, Facts, VitalWords):
     number_instead: tuple[Annotated[str, _around("number", "unit")], ...] = ()
     """A number in place of the one that was just said back ("no {number}"): of what is read back,
     or of the item before, where the next has just come up."""
+    yes_first: tuple[Utterance, ...] = ()
+    """With which people begin what tells of an item in its own words: "yes, both working"."""
+    no_first: tuple[Utterance, ...] = ()
+    """The same of what says that it is not so: "no, only one"."""
     number_again: tuple[Annotated[str, _around("number", "unit")], ...] = ()
     """A number that was read back, said once more with a yes ("yes {number}"): that is a yes, and
     another number is read back in its place."""

@@ -6,7 +6,7 @@ import pytest
 
 from assistant.brief.case import Case
 from assistant.brief.states import FACTS, QUESTIONS, STATES, VITAL, State
-from assistant.grammar.grammar import Danger
+from assistant.grammar.grammar import Danger, Pattern
 from assistant.hearing.engines.closed.verdicts import fitted
 from assistant.language.numbers import wordings
 from assistant.phrasebook.phrasebook import Phrasebook
@@ -208,14 +208,15 @@ def test_a_question_without_the_name_is_not_for_it(site: Site) -> None:
 
 
 def test_nothing_stands_before_a_number_that_settles_its_item(site: Site) -> None:
-    """ "Not thirty degrees" is heard as "about thirty degrees", a number asked for may have it."""
+    """ "Not thirty degrees" is heard as "about thirty degrees": a number asked for may have it, and
+    what is always read back ("yes thirty degrees")."""
     heads: dict[str, set[bool]] = {}
     book = Phrasebook(site)
     for item in site.brief.items():
         case = Case(site.brief)
         case.state, case.known.current = State.ASKING, item.id
         for pattern in book.now(case).patterns:
-            if pattern.meaning == "number":
+            if pattern.meaning == "number" and not pattern.is_asked_back:
                 heads.setdefault(item.kind, set()).add(pattern.words.startswith("{number}"))
 
     assert heads == {"quantity": {True}, "oxygen": {True}, "number": {True, False}}
@@ -236,3 +237,30 @@ def test_a_hold_of_several_words_is_believed_later_than_a_lone_wait(site: Site) 
     assert known["wait"].meaning == known["two seconds"].meaning == "hold"
     assert surely("two seconds") == surely("hold on") > surely("wait")
     assert surely("wait") == surely("not yet") == surely("stop now")
+
+
+def test_people_begin_an_answer_with_a_yes_or_a_no(site: Site) -> None:
+    """ "Yep, both working" is the same answer, and "no, only one" the same denial; a number that
+    would settle its item is read back first."""
+    book, case = Phrasebook(site), Case(site.brief)
+    case.state = State.ASKING
+
+    def said(item: str, words: str) -> Pattern:
+        case.known.current = item
+        return next(one for one in book.now(case).patterns if one.words == words)
+
+    assert said("suction", "yep both working").meaning == "plain_yes"
+    assert said("suction", "no only one").meaning == "decline"
+    assert said("head-up", "yes {number} degrees").is_asked_back
+    assert not said("head-up", "{number} degrees").is_asked_back
+
+
+def test_no_yes_stands_before_an_answer_that_begins_with_a_no(site: Site) -> None:
+    """Only its beginning would tell "yes, no allergies" from "no allergies"; and a yes before a yes
+    says nothing more."""
+    case = Case(site.brief)
+    case.state = State.ASKING
+    for item in site.brief.items():
+        case.known.current = item.id
+        begun = [one.words.split()[:2] for one in Phrasebook(site).now(case).patterns if one.is_led]
+        assert not [one for one in begun if one[1] in ("yes", "yep", "yeah", "no", "nope")]
