@@ -70,7 +70,7 @@ def hear_phrases(
             one
             for one in place.grammar.patterns
             if one.for_me
-            and not one.is_led
+            and not one.is_longer
             and one.meaning in place.meanings
             and not SLOT.search(one.words)
             and (one.words, one.meaning) not in done

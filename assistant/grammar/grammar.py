@@ -64,8 +64,8 @@ class Pattern:
     """Other spellings an engine may write for the same sound; only of what has no slot."""
     only_yes: bool = False
     """It tells nothing of the item: people say it before they think ("yes … but not yet")."""
-    is_led: bool = False
-    """An answer that is another pattern as well, with a yes or a no before it."""
+    is_longer: bool = False
+    """An answer that is another pattern as well, in one word more: "um, yes"."""
     is_asked_back: bool = False
     """However surely it was heard: it would act at once, and is `NEAR_ITS_DENIAL`."""
 

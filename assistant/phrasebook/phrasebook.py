@@ -24,6 +24,7 @@ from assistant.brief.states import (
 )
 from assistant.grammar.grammar import SLOT, Danger, Filler, Grammar, Pattern
 from assistant.language.verbs import holds_auxiliary
+from assistant.phrasebook.around import answers_in_more_words
 from assistant.phrasebook.slots import Slots
 
 _ANSWERED = frozenset(
@@ -153,14 +154,16 @@ class Phrasebook:
         key = (state, _id(item), digits, beside.ids)
         if key not in self._built:
             patterns = self.patterns(state, item, digits=digits)
-            patterns += list(self._led(patterns))
-            said = {one.words for one in patterns}
+            talk = {one.words for one in self._decoys} | {one.words for one in patterns}
+            said = self._site.wording.may_be_said
+            patterns += list(answers_in_more_words(patterns, said, talk))
+            taken = {one.words for one in patterns}
             others = (
                 *self._before(beside.late, beside.still),
                 *self._after(beside.early),
                 *self._second_thoughts(beside.settled),
             )
-            patterns += [one for one in others if one.words not in said]
+            patterns += [one for one in others if one.words not in taken]
             patterns = list(self._addressed(patterns, answered=state in _ANSWERED))
             tenths = item is not None and item.in_tenths
             self._built[key] = self._grammar(patterns, tenths=tenths)
@@ -345,29 +348,6 @@ class Phrasebook:
                 yield pattern
             for name in self._site.wording.address if may_be_called else ():
                 yield replace(pattern, words=f"{name} {pattern.words}")
-
-    def _led(self, patterns: Iterable[Pattern]) -> Iterator[Pattern]:
-        """What tells of an item in its own words, begun with a yes; what denies it, with a no.
-
-        A number that settles its item is read back then: of "not thirty degrees" the ear may make
-        "yes thirty degrees".
-        """
-        may_be_said = self._site.wording.may_be_said
-        usual = {*may_be_said.decline, *may_be_said.confirm}
-        said = {one.words for one in patterns}
-        for one in patterns:
-            counts_at_once = one.danger is Danger.SETTING
-            if counts_at_once or (one.danger is Danger.PLAIN and not one.only_yes):
-                first = may_be_said.yes_first
-            elif one.meaning == "decline" and one.words not in usual:
-                first = may_be_said.no_first
-            else:
-                continue
-            begun = one.words.split()[0] in (*may_be_said.yes_first, *may_be_said.no_first)
-            for word in () if begun else first:
-                if f"{word} {one.words}" not in said:
-                    led = replace(one, words=f"{word} {one.words}", is_led=True)
-                    yield replace(led, is_asked_back=True) if counts_at_once else led
 
     def _before(self, late: Sequence[AnyItem], still: AnyItem | None) -> Iterator[Pattern]:
         """What tells of items that were asked before: that one is so by now, or another number, or

@@ -28,8 +28,11 @@ USUAL = {
     "confirm": "a yes in full",
     "plain_yes": "a yes in passing",
     "decline": "a usual not yet",
-    "yes_first": "before what settles it in its own words",
-    "no_first": "before what says in its own words that it is not so",
+    "yes_first": "before a yes or a choice",
+    "yes_last": "after what is more than a yes",
+    "no_first": "before a not yet",
+    "no_last": "after that",
+    "hesitations": "before any answer",
 }
 """What stands in a list for the words of that meaning that are the same to every item."""
 _READ_BACK = "is read back, said soon after the call"
@@ -77,7 +80,7 @@ def answers(site: SiteDecisions, item_id: str | None = None) -> Iterator[Answers
         grouped: dict[str, list[str]] = {}
         for pattern in book.heard_in(State.ASKING, item).patterns:
             answers_it = pattern.meaning in (*item.answered_by, "confirm", "bare_yes")
-            if pattern.for_me and answers_it and not pattern.is_led:
+            if pattern.for_me and answers_it and not pattern.is_longer:
                 grouped.setdefault(pattern.meaning, []).append(pattern.words)
         phrases = {name: tuple(map(_shown, grouped[name])) for name in CALLED if name in grouped}
         yield Answers(item, phrases)
@@ -92,7 +95,7 @@ def usual(site: SiteDecisions) -> dict[str, tuple[str, ...]]:
 def any_time(site: SiteDecisions) -> dict[str, tuple[str, ...]]:
     """What may be said besides answers, by meaning."""
     said = site.wording.may_be_said
-    not_by_itself = (*CALLED, "yes_first", "no_first", "blood_pressure", "room_talk", "takes_back")
+    not_by_itself = (*CALLED, *USUAL, "blood_pressure", "room_talk", "takes_back")
     names = [name for name in type(said).model_fields if name not in not_by_itself]
     found = {name: tuple(map(_shown, found)) for name in names if (found := getattr(said, name))}
     briefs = tuple(words for one in site.brief.briefs for words in one.said)

@@ -174,9 +174,16 @@ class MayBeSaid(Questions, Facts, VitalWords):
     """A number in place of the one that was just said back ("no {number}"): of what is read back,
     or of the item before, where the next has just come up."""
     yes_first: tuple[Utterance, ...] = ()
-    """With which people begin what tells of an item in its own words: "yes, both working"."""
+    """With which people begin an answer: "yes, both working", "okay, done". With `hesitations` and
+    the next three it may stand around an answer, one at a time, and changes nothing in it."""
+    yes_last: tuple[Utterance, ...] = ()
+    """With which they end one that is more than a yes: "both working, thanks"."""
     no_first: tuple[Utterance, ...] = ()
     """The same of what says that it is not so: "no, only one"."""
+    no_last: tuple[Utterance, ...] = ()
+    """And at its end: "not yet, sorry"."""
+    hesitations: tuple[Utterance, ...] = ()
+    """What people say before they know their answer, whichever it is: "um, yes"."""
     number_again: tuple[Annotated[str, _around("number", "unit")], ...] = ()
     """A number that was read back, said once more with a yes ("yes {number}"): that is a yes, and
     another number is read back in its place."""

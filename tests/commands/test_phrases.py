@@ -199,7 +199,8 @@ def test_every_phrase_of_a_site_has_its_place() -> None:
         if one.for_me and one.meaning in place.meanings
     }
     said = site.wording.may_be_said
-    no_phrases = ("bare_yes", "room_talk", "takes_back", "yes_first", "no_first")
+    around = ("yes_first", "yes_last", "no_first", "no_last", "hesitations")
+    no_phrases = ("bare_yes", "room_talk", "takes_back", *around)
     written = {
         (words, name)
         for name in type(said).model_fields

@@ -239,9 +239,9 @@ def test_a_hold_of_several_words_is_believed_later_than_a_lone_wait(site: Site) 
     assert surely("wait") == surely("not yet") == surely("stop now")
 
 
-def test_people_begin_an_answer_with_a_yes_or_a_no(site: Site) -> None:
-    """ "Yep, both working" is the same answer, and "no, only one" the same denial; a number that
-    would settle its item is read back first."""
+def test_what_stands_around_an_answer_changes_nothing(site: Site) -> None:
+    """ "Um, yes" is the same answer, and "no, only one" the same denial; a number that would settle
+    its item is read back first."""
     book, case = Phrasebook(site), Case(site.brief)
     case.state = State.ASKING
 
@@ -249,18 +249,27 @@ def test_people_begin_an_answer_with_a_yes_or_a_no(site: Site) -> None:
         case.known.current = item
         return next(one for one in book.now(case).patterns if one.words == words)
 
-    assert said("suction", "yep both working").meaning == "plain_yes"
-    assert said("suction", "no only one").meaning == "decline"
+    for words in ("yep both working", "okay both working", "both working thanks", "um yes"):
+        assert said("suction", words).meaning == "plain_yes"
+        assert said("suction", words).danger is Danger.PLAIN
+    for words in ("no only one", "uh no", "not yet sorry"):
+        assert said("suction", words).meaning == "decline"
+    assert said("first-attempt", "um the consultant").values["name"] == "consultant"
     assert said("head-up", "yes {number} degrees").is_asked_back
     assert not said("head-up", "{number} degrees").is_asked_back
 
 
-def test_no_yes_stands_before_an_answer_that_begins_with_a_no(site: Site) -> None:
-    """Only its beginning would tell "yes, no allergies" from "no allergies"; and a yes before a yes
-    says nothing more."""
+def test_what_stands_around_an_answer_is_no_other_answer(site: Site) -> None:
+    """Only its beginning would tell "yes, no allergies" from "no allergies"; "yes please" is talk,
+    and a "sorry" after a yes may take it back."""
     case = Case(site.brief)
     case.state = State.ASKING
     for item in site.brief.items():
         case.known.current = item.id
-        begun = [one.words.split()[:2] for one in Phrasebook(site).now(case).patterns if one.is_led]
-        assert not [one for one in begun if one[1] in ("yes", "yep", "yeah", "no", "nope")]
+        longer = [one for one in Phrasebook(site).now(case).patterns if one.is_longer]
+        words = {one.words for one in longer}
+        assert words
+        assert not words & set(site.wording.may_be_said.room_talk)
+        assert not [one for one in words if one.startswith(("yes no ", "no yes ", "okay no "))]
+        yes = [one.words for one in longer if one.danger is Danger.PLAIN]
+        assert not [one for one in yes if one.endswith(" sorry")]

@@ -1,0 +1,48 @@
+"""What people say around an answer without meaning anything else by it: "um, yes", "yep, both
+working", "not yet, sorry"."""
+
+from collections.abc import Collection, Iterable, Iterator, Sequence
+from dataclasses import replace
+
+from assistant.grammar.grammar import Danger, Pattern
+from assistant.speaking.may_be_said import MayBeSaid
+
+_VALUES = ("number", "choose", "name")
+
+
+def answers_in_more_words(
+    patterns: Iterable[Pattern], said: MayBeSaid, taken: Collection[str]
+) -> Iterator[Pattern]:
+    """The answers among these patterns with one thing more before or after them.
+
+    A number that settles its item is read back then: of "not thirty degrees" the ear may make "yes
+    thirty degrees". `taken`: words that mean something already, as they stand; those are left out.
+    """
+    for one in patterns:
+        first, last = _around(one, said)
+        longer = [f"{word} {one.words}" for word in first if _adds(word, one.words, said)]
+        longer += [f"{one.words} {word}" for word in last]
+        asked_back = one.is_asked_back or one.danger is Danger.SETTING
+        for words in longer:
+            if words not in taken:
+                yield replace(one, words=words, is_longer=True, is_asked_back=asked_back)
+
+
+def _around(one: Pattern, said: MayBeSaid) -> tuple[Sequence[str], Sequence[str]]:
+    """What may stand before that pattern, and what after it."""
+    if one.meaning in _VALUES:
+        of_a_name = () if one.meaning == "number" else said.yes_last
+        return (*said.yes_first, *said.hesitations), of_a_name
+    if one.danger is Danger.PLAIN:  # "yes, thanks" is said to whoever hands something over
+        last = () if one.only_yes else said.yes_last
+        return (*said.yes_first, *said.hesitations), last
+    if one.meaning == "decline" and one.words not in said.takes_back:
+        return (*said.no_first, *said.hesitations), said.no_last
+    return (), ()
+
+
+def _adds(word: str, words: str, said: MayBeSaid) -> bool:
+    """Whether a yes or a no before these words is one that people say: they begin with none
+    themselves, or are just that ("yes, yes")."""
+    firsts = {*said.yes_first, *said.no_first}
+    return word not in firsts or word == words or words.split(maxsplit=1)[0] not in firsts
