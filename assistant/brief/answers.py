@@ -40,7 +40,6 @@ from assistant.grammar.readings import Reading, Verdict
 from assistant.language.doubt import may_be_another, must_be_spelt
 from assistant.language.numbers_in_text import numbers_in
 from assistant.language.tongue import exactly
-from assistant.oximeter.crossing import MOST_PERCENT
 from assistant.speaking.mouth import Line, Urgency
 
 SECOND_THOUGHT_S = 5.0
@@ -49,8 +48,6 @@ lasts one to three seconds, and for so long nobody is heard. Common practice, no
 INSTEAD_S = 45.0
 """The same for "no, ninety", which nobody begins an answer with: the number was said back before
 the next call, and a dose may have been told in between. Common practice, no source."""
-LEAST_PERCENT = 40
-"""A lower number that is told of nothing is no saturation. Common practice, no source."""
 NOT_YET_FOR_S = 10.0
 """A wave may need a breath or two to be seen: two "not yet" within this time are one. Common
 practice, no source."""
@@ -72,7 +69,7 @@ def take_late(now: Moment, reading: Reading) -> Steps:
     that is told before its question is taken as it is after it."""
     item = now.case.item(str(reading.values["late"]))
     told = reading.values.get("number")
-    if isinstance(item, OxygenItem) and told is not None and not _may_be_a_saturation(told):
+    if told is not None and not item.can_be(float(told)):
         return  # of a pulse or a dose
     yield Happened(Asked(item=item.id), f"{label(item)}, told out of turn", item.id)
     chosen = next((one for one in ("choose", "name") if one in reading.values), None)
@@ -81,23 +78,19 @@ def take_late(now: Moment, reading: Reading) -> Steps:
         sure = reading.verdict is Verdict.ACCEPT
         yield from choose_or_name(now, choice) if sure else read_value_back(now, choice)
         return
-    if isinstance(item, OxygenItem) and reading.text in item.given_up_by:
-        yield from bag_on(now, item, hopeless=True)
+    if reading.text in item.given_up_by:
+        yield from put_off(now, item, given_up=True)
         return
     if isinstance(item, QuantityItem) and told is not None:
         number = replace(reading, meaning="number")
         bare = not reading.text.endswith(tuple(item.units_heard))  # it may be of something else
-        back = isinstance(item, OxygenItem) and bare and item.wants(float(told))
+        back = bare and item.wants(float(told))
         yield from read_value_back(now, number) if back else _quantity(now, item, number)
         return
     spoken = reading.text if reading.text in item.told_with_a_no else label(item)
     heard = ValueHeard(value=CONFIRMED, spoken=spoken)
     yield Happened(heard, f"{label(item)}: {reading.text}?", item.id)
     yield from go_on(now)
-
-
-def _may_be_a_saturation(number: str | float) -> bool:
-    return LEAST_PERCENT <= float(number) <= MOST_PERCENT
 
 
 def not_applicable(now: Moment, _: Reading) -> Steps:
@@ -119,17 +112,17 @@ def _take(now: Moment, item: AnyItem, value: str | float, spoken: str) -> Steps:
     if percent is not None and value != NOT_APPLICABLE:
         yield from _not_wanted(now, item, percent, now.say(percent), now.says.seen_instead)
         return
-    if isinstance(item, OxygenItem) and not isinstance(value, str) and not item.wants(value):
-        yield from _still_low(now, item, value)
-        return
-    if not item.wants(value):
-        yield from _not_wanted(now, item, value, spoken, now.says.not_wanted)
+    if not isinstance(value, str) and not item.wants(value):
+        if item.told_meanwhile:
+            yield from _still_low(now, item, value)
+        else:
+            yield from _not_wanted(now, item, value, spoken, now.says.not_wanted)
         return
     due = now.case.standing(item) is Standing.DUE
     answered = Answered(item=item.id, value=value, spoken=spoken)
     yield Happened(answered, f"{label(item)}: {spoken}", item.id)
-    if isinstance(item, OxygenItem):
-        yield from stop_counting(now, item.clock)
+    if item.told_meanwhile and item.waits_for is not None:
+        yield from stop_counting(now, item.waits_for)
     if value == NOT_APPLICABLE:
         pass  # nothing begins by it
     elif isinstance(item, PaceItem):
@@ -146,7 +139,7 @@ def _take(now: Moment, item: AnyItem, value: str | float, spoken: str) -> Steps:
         yield from enter(now, phase)
 
 
-def take_seen(now: Moment, item: OxygenItem, percent: int) -> Steps:
+def take_seen(now: Moment, item: AnyItem, percent: int) -> Steps:
     """What the watcher sees of it settles it, or shows when its time has come that it is not
     back."""
     if now.case.current is not item:
@@ -157,14 +150,14 @@ def take_seen(now: Moment, item: OxygenItem, percent: int) -> Steps:
         yield from _still_low(now, item, percent)
 
 
-def _still_low(now: Moment, item: OxygenItem, percent: float) -> Steps:
+def _still_low(now: Moment, item: AnyItem, percent: float) -> Steps:
     """Nobody who bags has to hear again what is wanted."""
     number = now.say(exactly(float(percent)))
     yield Line(now.filled(now.says.noted, value=number), "noted", item.id)
-    yield from bag_on(now, item, percent)
+    yield from put_off(now, item, told=percent)
 
 
-def _not_wanted(now: Moment, item: AnyItem, value: str | float, spoken: str, says: str) -> Steps:
+def _not_wanted(now: Moment, item: AnyItem, number: float, spoken: str, says: str) -> Steps:
     """A number that is not the wanted one: said back with that, and the item stays open.
 
     Of a pressure that is low, that is said. Of a range the ends that its question names: nobody
@@ -176,11 +169,11 @@ def _not_wanted(now: Moment, item: AnyItem, value: str | float, spoken: str, say
     terms = now.tongue.terms
     wanted = terms.from_to.format(low=both[0], high=both[-1]) if len(both) > 1 else both[0]
     text = now.filled(says, value=spoken, wanted=wanted)
-    if item.told_by(value).get("low_pressure"):
+    if item.told_by(number).get("low_pressure"):
         noted = now.filled(now.says.noted, value=spoken)
         text = f"{noted} {now.site.wording.pause.low_pressure}"
     yield Line(text, "not-wanted", item.id)
-    yield from put_off(now, item, told=None if isinstance(value, str) else value)
+    yield from put_off(now, item, told=number)
 
 
 def refuse_value(now: Moment, _: Reading) -> Steps:
@@ -220,10 +213,8 @@ def put_off_item(now: Moment, reading: Reading) -> Steps:
         return
     if reading.text in now.site.wording.may_be_said.takes_back and _has_just_come_up(now, item):
         yield from back(now, reading)
-    elif isinstance(item, OxygenItem) and reading.text in item.given_up_by:
-        yield from bag_on(now, item, hopeless=True)
     else:
-        yield from put_off(now, item)
+        yield from put_off(now, item, given_up=reading.text in item.given_up_by)
 
 
 def _has_just_come_up(now: Moment, item: AnyItem) -> bool:
@@ -236,11 +227,19 @@ def _has_just_come_up(now: Moment, item: AnyItem) -> bool:
     return settled and not item.denied_by_decline(now.case.standing(item))
 
 
-def put_off(now: Moment, item: AnyItem, *, told: float | None = None, named: bool = False) -> Steps:
+def put_off(
+    now: Moment,
+    item: AnyItem,
+    *,
+    told: float | None = None,
+    named: bool = False,
+    given_up: bool = False,
+) -> Steps:
     """An item is not so yet, or nobody answers an offer; `told`: the number that was not wanted;
-    `named`: it is not the one that is asked, so say which it is."""
+    `named`: it is not the one that is asked, so say which it is; `given_up`: somebody has said that
+    it will not be so."""
     if isinstance(item, OxygenItem):
-        yield from bag_on(now, item, told)
+        yield from bag_on(now, item, told, hopeless=given_up)
         return
     standing = now.case.standing(item)
     put_off_s = now.case.known.items[item.id].put_off_s
@@ -389,7 +388,7 @@ def _quantity(now: Moment, item: QuantityItem, reading: Reading) -> Steps:
     """A number that is checked at once when it was heard for sure, and else read back first."""
     heard, numbers = exactly(float(reading.values["number"])), now.tongue.numbers
     value = _stored(heard)
-    if isinstance(item, OxygenItem) and not _may_be_a_saturation(value):
+    if not item.can_be(value):
         yield Line(now.says.say_again, "again", item.id)
         return
     partner = numbers.confusable_with(heard)
