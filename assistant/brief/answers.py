@@ -3,7 +3,7 @@
 from dataclasses import replace
 from decimal import Decimal
 
-from assistant.brief.agenda import label, next_item, told_of_still
+from assistant.brief.agenda import next_item, told_of_still
 from assistant.brief.attempt import begin_pacing, no_wave
 from assistant.brief.bagging import bag_on
 from assistant.brief.commands import back
@@ -71,7 +71,7 @@ def take_late(now: Moment, reading: Reading) -> Steps:
     told = reading.values.get("number")
     if told is not None and not item.can_be(float(told)):
         return  # of a pulse or a dose
-    yield Happened(Asked(item=item.id), f"{label(item)}, told out of turn", item.id)
+    yield Happened(Asked(item=item.id), f"{item.label}, told out of turn", item.id)
     chosen = next((one for one in ("choose", "name") if one in reading.values), None)
     if chosen is not None:
         choice = replace(reading, meaning=chosen)
@@ -87,9 +87,9 @@ def take_late(now: Moment, reading: Reading) -> Steps:
         back = bare and item.wants(float(told))
         yield from read_value_back(now, number) if back else _quantity(now, item, number)
         return
-    spoken = reading.text if reading.text in item.told_with_a_no else label(item)
+    spoken = reading.text if reading.text in item.told_with_a_no else item.label
     heard = ValueHeard(value=CONFIRMED, spoken=spoken)
-    yield Happened(heard, f"{label(item)}: {reading.text}?", item.id)
+    yield Happened(heard, f"{item.label}: {reading.text}?", item.id)
     yield from go_on(now)
 
 
@@ -120,7 +120,7 @@ def _take(now: Moment, item: AnyItem, value: str | float, spoken: str) -> Steps:
         return
     due = now.case.standing(item) is Standing.DUE
     answered = Answered(item=item.id, value=value, spoken=spoken)
-    yield Happened(answered, f"{label(item)}: {spoken}", item.id)
+    yield Happened(answered, f"{item.label}: {spoken}", item.id)
     if item.told_meanwhile and item.waits_for is not None:
         yield from stop_counting(now, item.waits_for)
     if value == NOT_APPLICABLE:
@@ -143,7 +143,7 @@ def take_seen(now: Moment, item: AnyItem, percent: int) -> Steps:
     """What the watcher sees of it settles it, or shows when its time has come that it is not
     back."""
     if now.case.current is not item:
-        yield Happened(Asked(item=item.id), f"{label(item)}, as it is seen", item.id)
+        yield Happened(Asked(item=item.id), f"{item.label}, as it is seen", item.id)
     if item.wants(percent):
         yield from _take(now, item, percent, _spoken(now, item, percent))
     else:
@@ -183,10 +183,10 @@ def refuse_value(now: Moment, _: Reading) -> Steps:
     if item is None:
         return
     if pending is not None and pending.spoken in item.told_with_a_no:
-        yield Happened(ValueRefused(), f"{label(item)}: read back and refused", item.id)
+        yield Happened(ValueRefused(), f"{item.label}: read back and refused", item.id)
         yield from put_off(now, item)
     else:
-        yield Happened(ValueRefused(), f"{label(item)}: read back and refused", item.id)
+        yield Happened(ValueRefused(), f"{item.label}: read back and refused", item.id)
         yield Line(now.says.refused_value, "refused", item.id)
         if now.case.standing(item) in PUT_OFF:
             yield from ask_next(now)
@@ -208,7 +208,7 @@ def put_off_item(now: Moment, reading: Reading) -> Steps:
     begun = [one for one in item.told_with_a_no if one.startswith(f"{reading.text} ")]
     if begun:
         heard = ValueHeard(value=CONFIRMED, spoken=begun[0])
-        yield Happened(heard, f"{label(item)}: {begun[0]}?", item.id)
+        yield Happened(heard, f"{item.label}: {begun[0]}?", item.id)
         yield from go_on(now)
         return
     if reading.text in now.site.wording.may_be_said.takes_back and _has_just_come_up(now, item):
@@ -248,7 +248,7 @@ def put_off(
         yield from no_wave(now, item)
         return
     deferred = Deferred(item=item.id, left_open=_is_left_open(now, item), told=told)
-    yield Happened(deferred, f"{label(item)}: not yet", item.id)
+    yield Happened(deferred, f"{item.label}: not yet", item.id)
     yield from look_again(now) if told is not None else ()
     if standing is Standing.DUE and isinstance(item, TimedItem) and not item.asked_at_once:
         yield from run_clock(now, item, item.again_after_s, again=True)
@@ -257,7 +257,7 @@ def put_off(
     elif item.if_not is not None and standing is Standing.OPEN:
         yield Line(item.if_not, "if-not", item.id)
     elif named:
-        yield Line(now.filled(now.says.not_so, item=label(item)), "deferred", item.id)
+        yield Line(now.filled(now.says.not_so, item=item.label), "deferred", item.id)
     elif deferred.left_open or standing is not Standing.OPEN:
         yield Line(now.says.outstanding, "outstanding", item.id)
     else:
@@ -310,8 +310,8 @@ def number(now: Moment, reading: Reading) -> Steps:
     """
     item, before = now.case.current, _corrected(now, reading)
     if before is not None:
-        yield Happened(Reopened(item=before.id), f"{label(before)}: another number", before.id)
-        yield Happened(Asked(item=before.id), label(before), before.id)
+        yield Happened(Reopened(item=before.id), f"{before.label}: another number", before.id)
+        yield Happened(Asked(item=before.id), before.label, before.id)
         yield from _number(now, before, reading)
     elif now.case.state is State.STATING:
         yield from digits(now, reading)
@@ -407,7 +407,7 @@ def read_value_back(now: Moment, reading: Reading) -> Steps:
     if item is not None:
         value = reading.values.get(reading.meaning, CONFIRMED)
         spoken = reading.text if value == CONFIRMED else _spoken(now, item, value)
-        yield Happened(ValueHeard(value=value, spoken=spoken), f"{label(item)}: {spoken}?", item.id)
+        yield Happened(ValueHeard(value=value, spoken=spoken), f"{item.label}: {spoken}?", item.id)
         yield from go_on(now)
 
 

@@ -1,7 +1,6 @@
 """Questions about this case, asked at any time: how long, who, what was agreed, and
 what is known of the patient."""
 
-from assistant.brief.agenda import label
 from assistant.brief.clocks import ARREST_CLOCK, ATTEMPT_CLOCK, DRUGS_CLOCK
 from assistant.brief.confirmed_items import PlanItem
 from assistant.brief.going_on import go_on, say_since
@@ -31,7 +30,7 @@ def elapsed(now: Moment, _: Reading) -> Steps:
         if not clock.ended
     ]
     if now.case.current is not None:
-        timed.append((label(now.case.current), known.asked_s))
+        timed.append((now.case.current.label, known.asked_s))
     for what, since_s in timed:
         if since_s is None:
             text = now.filled(now.says.elapsed_unknown, what=what)
@@ -47,13 +46,13 @@ def elapsed(now: Moment, _: Reading) -> Steps:
 def who(now: Moment, reading: Reading) -> Steps:
     """Who has taken a task; where several items ask for it, as before each attempt, by the last."""
     item, known = now.case.item(str(reading.values["task"])), now.case.known
-    alike = [one.id for one in now.case.brief.items() if label(one) == label(item)]
+    alike = [one.id for one in now.case.brief.items() if one.label == item.label]
     named = [one for one in known.trail if one in alike and known.items[one].answer is not None]
     answer = known.items[named[-1] if named else item.id].answer
     if answer is None:
-        yield Line(now.filled(now.says.who_unknown, task=label(item)), "who")
+        yield Line(now.filled(now.says.who_unknown, task=item.label), "who")
     else:
-        yield Line(now.filled(now.says.who, task=label(item), who=answer), "who")
+        yield Line(now.filled(now.says.who, task=item.label, who=answer), "who")
     yield from go_on(now)
 
 

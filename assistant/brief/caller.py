@@ -26,7 +26,7 @@ from assistant.brief import (
     timing,
     vital,
 )
-from assistant.brief.agenda import label, timed
+from assistant.brief.agenda import timed
 from assistant.brief.case import Case
 from assistant.brief.decisions import SiteDecisions
 from assistant.brief.events.course import ClockEnded, GaveWay
@@ -308,7 +308,7 @@ class Caller:
             )
         elif times == timing.ask_at_most:
             item = current if self._now.case.state in (State.ASKING, State.CHECKING) else None
-            what = self._now.tongue.terms.an_answer if item is None else label(item)
+            what = self._now.tongue.terms.an_answer if item is None else item.label
             yield Line(self._now.filled(self._now.says.waiting, item=what), "waiting", line.item)
 
     def _instead_of_asking(self, item: AnyItem, times: int) -> Steps | None:

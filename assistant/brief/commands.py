@@ -1,6 +1,6 @@
 """Questions about the brief, and commands to it."""
 
-from assistant.brief.agenda import label, still_to_ask, to_name, unanswered
+from assistant.brief.agenda import still_to_ask, to_name, unanswered
 from assistant.brief.confirmed_items import PaceItem
 from assistant.brief.events.asides import Closing, FactHeard, Held, Resumed
 from assistant.brief.events.asking import BriefChosen, Reopened, ValueRefused, WentNow
@@ -71,7 +71,7 @@ def back(now: Moment, _: Reading) -> Steps:
 def _reopen(now: Moment, item: AnyItem) -> Steps:
     if isinstance(item, PaceItem) and now.case.known.pacing:
         yield Happened(PacingStopped(), "pacing stopped")
-    yield Happened(Reopened(item=item.id), f"{label(item)}: asked again", item.id)
+    yield Happened(Reopened(item=item.id), f"{item.label}: asked again", item.id)
     yield from ask(now, item)
 
 
@@ -185,7 +185,7 @@ def go_now(now: Moment, reading: Reading) -> Steps:
         yield Line(now.says.went_now_nothing, "went-now")
     if item is not None and item.figure is not None and pending is not None:
         fact = FactHeard(figure=item.figure, value=pending.value, spoken=pending.spoken)
-        yield Happened(fact, f"{label(item)}, once more: {pending.spoken}?", item.id)
+        yield Happened(fact, f"{item.label}, once more: {pending.spoken}?", item.id)
         yield from go_on(now)
     elif now.case.known.interrupted:
         yield from go_on(now)

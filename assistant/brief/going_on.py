@@ -4,7 +4,6 @@ from collections.abc import Sequence
 
 from assistant.brief.agenda import (
     has_opened,
-    label,
     leaves_breathing,
     next_item,
     still_to_ask,
@@ -146,7 +145,7 @@ def _told_before(now: Moment) -> Steps:
         yield from read_again(known.interrupted[0])
     elif pending is not None and item is not None and now.case.state is State.ASKING:
         heard = ValueHeard(value=pending.value, spoken=pending.spoken)
-        yield Happened(heard, f"{label(item)}, once more: {pending.spoken}?", item.id)
+        yield Happened(heard, f"{item.label}, once more: {pending.spoken}?", item.id)
 
 
 def read_again(fact: Fact) -> Steps:
@@ -257,7 +256,7 @@ def ask(now: Moment, item: AnyItem) -> Steps:
     if not same_person:
         to = case.section_of(item.id).to
         text = now.filled(now.says.ask, to=to, ask=text)
-    yield Happened(Asked(item=item.id), label(item), item.id)
+    yield Happened(Asked(item=item.id), item.label, item.id)
     yield Line(text, "ask", item.id, Urgency.ASK)
 
 

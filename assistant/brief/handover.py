@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from assistant.brief.agenda import label, to_name, unanswered
+from assistant.brief.agenda import to_name, unanswered
 from assistant.brief.clocks import ARREST_CLOCK, DRUGS_CLOCK, Given
 from assistant.brief.going_on import go_on
 from assistant.brief.item import Standing
@@ -70,7 +70,7 @@ def _pieces(now: Moment) -> Iterator[str]:
     ):
         answer = known.items[item.id].answer
         if item.id in now.case.brief.handover and answer is not None:
-            yield now.filled(says.item, item=label(item), answer=answer)
+            yield now.filled(says.item, item=item.label, answer=answer)
     yield from _given(now)
     present = now.present
     if present.seen_ago_s is not None and present.spo2_percent is not None:

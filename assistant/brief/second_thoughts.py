@@ -6,7 +6,6 @@ else; nobody has to find words for going back first.
 
 from dataclasses import replace
 
-from assistant.brief.agenda import label
 from assistant.brief.answers import choose_or_name, put_off, read_value_back
 from assistant.brief.events.asking import Asked, Reopened
 from assistant.brief.moment import Happened, Moment, Steps
@@ -17,7 +16,7 @@ from assistant.grammar.readings import Reading, Verdict
 def not_so(now: Moment, reading: Reading) -> Steps:
     """It is not so after all: it is asked again later, as if that had been said at once."""
     item = now.case.item(str(reading.values[NOT_SO]))
-    yield Happened(Reopened(item=item.id), f"{label(item)}: {reading.text}", item.id)
+    yield Happened(Reopened(item=item.id), f"{item.label}: {reading.text}", item.id)
     yield from put_off(now, item, named=True)
 
 
@@ -26,7 +25,7 @@ def instead(now: Moment, reading: Reading) -> Steps:
     item = now.case.item(now.case.known.trail[-1])
     meaning = next(one for one in ("name", "choose") if one in item.answered_by)
     answer = replace(reading, meaning=meaning, values={meaning: reading.values[INSTEAD]})
-    yield Happened(Reopened(item=item.id), f"{label(item)}: another answer", item.id)
-    yield Happened(Asked(item=item.id), label(item), item.id)
+    yield Happened(Reopened(item=item.id), f"{item.label}: another answer", item.id)
+    yield Happened(Asked(item=item.id), item.label, item.id)
     sure = reading.verdict is Verdict.ACCEPT
     yield from (choose_or_name if sure else read_value_back)(now, answer)

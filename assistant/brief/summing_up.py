@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Sequence
 from decimal import Decimal
 
-from assistant.brief.agenda import label, to_name, unanswered
+from assistant.brief.agenda import to_name, unanswered
 from assistant.brief.confirmed_items import TimedItem
 from assistant.brief.events.course import GapsTold, PauseBegun, PausePassed
 from assistant.brief.item import Standing
@@ -52,7 +52,7 @@ def _summary(now: Moment, left: Sequence[AnyItem]) -> Iterator[str]:
     for item in now.case.brief.items_of(now.case.known.phase):
         answer = now.case.known.items[item.id].answer
         if isinstance(item, NameItem) and answer is not None:
-            yield now.filled(says.who, task=label(item), who=answer)
+            yield now.filled(says.who, task=item.label, who=answer)
     for item in now.case.with_standing(Standing.RUNNING):
         clock = now.case.known.clocks.get(item.clock) if isinstance(item, TimedItem) else None
         if clock is not None and not clock.unknown:

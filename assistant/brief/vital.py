@@ -4,7 +4,6 @@ from collections.abc import Callable, Mapping
 from typing import Final
 
 from assistant.brief import attempt, commands
-from assistant.brief.agenda import label
 from assistant.brief.clocks import ARREST_CLOCK, ATTEMPT_CLOCK
 from assistant.brief.confirmed_items import WaveItem
 from assistant.brief.events.asides import Resumed
@@ -45,7 +44,7 @@ def cannot_oxygenate(now: Moment, _: Reading) -> Steps:
     named = now.site.brief.attempts.neck_taken_by
     who = None if named is None else now.case.known.items[named].answer
     if named is not None and who is not None:
-        task = label(now.case.item(named))
+        task = now.case.item(named).label
         yield Line(now.filled(now.says.who, task=task, who=who), "who")
     yield from _enter(now, Phase.FRONT_OF_NECK)
 
