@@ -41,6 +41,7 @@ from assistant.language.doubt import may_be_another, must_be_spelt
 from assistant.language.numbers_in_text import numbers_in
 from assistant.language.tongue import exactly
 from assistant.speaking.mouth import Line, Urgency
+from assistant.speaking.sentences import filled
 
 SECOND_THOUGHT_S = 5.0
 """Whoever thinks better of an answer says so within this time after the next item came up: its call
@@ -130,7 +131,7 @@ def _take(now: Moment, item: AnyItem, value: str | float, spoken: str) -> Steps:
     elif isinstance(item, TimedItem) and not due:
         yield from run_clock(now, item, item.lasts_s)
     elif item.noted or not isinstance(value, str):
-        yield Line(now.filled(now.says.noted, value=spoken), "noted", item.id)
+        yield Line(filled(now.says.noted, value=spoken), "noted", item.id)
     yield from look_again(now)
     phase = item.leads(value)
     if phase is None:
@@ -153,7 +154,7 @@ def take_seen(now: Moment, item: AnyItem, percent: int) -> Steps:
 def _still_low(now: Moment, item: AnyItem, percent: float) -> Steps:
     """Nobody who bags has to hear again what is wanted."""
     number = now.say(exactly(float(percent)))
-    yield Line(now.filled(now.says.noted, value=number), "noted", item.id)
+    yield Line(filled(now.says.noted, value=number), "noted", item.id)
     yield from put_off(now, item, told=percent)
 
 
@@ -168,9 +169,9 @@ def _not_wanted(now: Moment, item: AnyItem, number: float, spoken: str, says: st
     both = [now.say(exactly(one)) for one in sorted(asked)]
     terms = now.tongue.terms
     wanted = terms.from_to.format(low=both[0], high=both[-1]) if len(both) > 1 else both[0]
-    text = now.filled(says, value=spoken, wanted=wanted)
+    text = filled(says, value=spoken, wanted=wanted)
     if item.told_by(number).get("low_pressure"):
-        noted = now.filled(now.says.noted, value=spoken)
+        noted = filled(now.says.noted, value=spoken)
         text = f"{noted} {now.site.wording.pause.low_pressure}"
     yield Line(text, "not-wanted", item.id)
     yield from put_off(now, item, told=number)
@@ -257,7 +258,7 @@ def put_off(
     elif item.if_not is not None and standing is Standing.OPEN:
         yield Line(item.if_not, "if-not", item.id)
     elif named:
-        yield Line(now.filled(now.says.not_so, item=item.label), "deferred", item.id)
+        yield Line(filled(now.says.not_so, item=item.label), "deferred", item.id)
     elif deferred.left_open or standing is not Standing.OPEN:
         yield Line(now.says.outstanding, "outstanding", item.id)
     else:
@@ -278,7 +279,7 @@ def bare_yes(now: Moment, _: Reading) -> Steps:
     item, yes = case.current, said.confirm[0]
     if item is not None and item.telling_only and case.state is State.ASKING:
         yes = (*item.told_plainly, *item.telling_answers)[0]
-    line = now.filled(now.says.bare_yes, yes=yes, no=said.decline[0])
+    line = filled(now.says.bare_yes, yes=yes, no=said.decline[0])
     yield Line(line, "say-how", case.known.current)
 
 

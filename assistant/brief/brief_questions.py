@@ -9,6 +9,7 @@ from assistant.brief.moment import Moment, Steps
 from assistant.brief.summing_up import of_the_patient
 from assistant.grammar.readings import Reading
 from assistant.speaking.mouth import Line
+from assistant.speaking.sentences import filled
 
 
 def clock_names(now: Moment) -> dict[str, str]:
@@ -33,10 +34,10 @@ def elapsed(now: Moment, _: Reading) -> Steps:
         timed.append((now.case.current.label, known.asked_s))
     for what, since_s in timed:
         if since_s is None:
-            text = now.filled(now.says.elapsed_unknown, what=what)
+            text = filled(now.says.elapsed_unknown, what=what)
         else:
             time = say_since(now, since_s)
-            text = now.filled(now.says.elapsed, what=what, time=time)
+            text = filled(now.says.elapsed, what=what, time=time)
         yield Line(text, "elapsed")
     if not timed:
         yield Line(now.says.elapsed_nothing, "elapsed")
@@ -50,9 +51,9 @@ def who(now: Moment, reading: Reading) -> Steps:
     named = [one for one in known.trail if one in alike and known.items[one].answer is not None]
     answer = known.items[named[-1] if named else item.id].answer
     if answer is None:
-        yield Line(now.filled(now.says.who_unknown, task=item.label), "who")
+        yield Line(filled(now.says.who_unknown, task=item.label), "who")
     else:
-        yield Line(now.filled(now.says.who, task=item.label, who=answer), "who")
+        yield Line(filled(now.says.who, task=item.label, who=answer), "who")
     yield from go_on(now)
 
 
@@ -62,7 +63,7 @@ def plan(now: Moment, _: Reading) -> Steps:
     for item in plans:
         agreed = now.case.standing(item) is Standing.DONE
         says = now.says.plan if agreed else now.says.plan_open
-        yield Line(now.filled(says, plan=" ".join(item.read_aloud)), "plan")
+        yield Line(filled(says, plan=" ".join(item.read_aloud)), "plan")
     if not plans:
         yield Line(now.says.no_plan, "plan")
     yield from go_on(now)

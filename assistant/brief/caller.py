@@ -53,6 +53,7 @@ from assistant.brief.turns import Turn
 from assistant.brief.valued_items import FeaturesItem
 from assistant.grammar.readings import Reading
 from assistant.speaking.mouth import Line
+from assistant.speaking.sentences import filled
 
 ACTS: dict[str, Callable[[Moment, Reading], Steps]] = {
     # What a yes and a no do in each state, by the names in the states' own rows.
@@ -194,7 +195,7 @@ class Caller:
     def opened(self) -> Steps:
         """A new case; where the formulary leaves a label, the drug's own answer says it."""
         brief = self._now.site.brief.name
-        yield Line(self._now.filled(self._now.says.opened, brief=brief), "opened")
+        yield Line(filled(self._now.says.opened, brief=brief), "opened")
 
     def restarted(self, rebooted: bool, *, away_s: float | None = 0.0, now_s: float = 0.0) -> Steps:
         """A case that was cut short goes on, at `now_s` on its clock; `away_s`: see
@@ -303,13 +304,11 @@ class Caller:
         if led_on is not None:
             yield from led_on
         elif times < timing.ask_at_most:
-            yield Line(
-                self._now.filled(self._now.says.ask_again, ask=line.text), line.tag, line.item
-            )
+            yield Line(filled(self._now.says.ask_again, ask=line.text), line.tag, line.item)
         elif times == timing.ask_at_most:
             item = current if self._now.case.state in (State.ASKING, State.CHECKING) else None
             what = self._now.tongue.terms.an_answer if item is None else item.label
-            yield Line(self._now.filled(self._now.says.waiting, item=what), "waiting", line.item)
+            yield Line(filled(self._now.says.waiting, item=what), "waiting", line.item)
 
     def _instead_of_asking(self, item: AnyItem, times: int) -> Steps | None:
         """What is done where nobody answers, in place of asking again; None where it is asked.

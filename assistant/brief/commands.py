@@ -24,6 +24,7 @@ from assistant.brief.states import State
 from assistant.brief.summing_up import MOST_NAMED, sum_up, vital_of
 from assistant.grammar.readings import Reading
 from assistant.speaking.mouth import Line, Urgency
+from assistant.speaking.sentences import filled
 
 
 def why(now: Moment, _: Reading) -> Steps:
@@ -50,7 +51,7 @@ def back(now: Moment, _: Reading) -> Steps:
     known, turn = now.case.known, now.present.turn
     if turn is not None and turn.before.is_recent(now.present.now_s, now.case.state):
         yield Happened(TakenBack(), f"taken back, not meant: {turn.words}")
-        text = now.filled(now.says.taken_back_named, words=turn.words)
+        text = filled(now.says.taken_back_named, words=turn.words)
         yield Line(text if turn.words else now.says.taken_back, "taken-back")
         yield from go_on(now)
         return
@@ -80,7 +81,7 @@ def left(now: Moment, _: Reading) -> Steps:
     left = unanswered(now.case, with_earlier=True)
     if left:
         items = to_name(left, now.tongue)
-        yield Line(now.filled(now.says.left, count=now.say(len(left)), items=items), "left")
+        yield Line(filled(now.says.left, count=now.say(len(left)), items=items), "left")
     else:
         yield Line(now.says.nothing_left, "left")
     yield from go_on(now)
@@ -147,7 +148,7 @@ def choose_brief(now: Moment, reading: Reading) -> Steps:
     if case.state is State.CHECKING:
         yield Happened(ValueRefused(), "another brief before its yes")
     yield Happened(BriefChosen(brief=chosen.id), f"brief: {chosen.called}")
-    yield Line(now.filled(now.says.brief_chosen, brief=chosen.called), "brief")
+    yield Line(filled(now.says.brief_chosen, brief=chosen.called), "brief")
     if case.state is not State.OPENED and not still_to_ask(case, Phase.BEFORE):
         yield from go_on(now)
     elif known.phase is Phase.BEFORE:
@@ -178,9 +179,9 @@ def go_now(now: Moment, reading: Reading) -> Steps:
     count = now.say(len(left))
     if vital:
         items = to_name(vital, now.tongue, MOST_NAMED)
-        yield Line(now.filled(now.says.went_now, count=count, items=items), "went-now")
+        yield Line(filled(now.says.went_now, count=count, items=items), "went-now")
     elif left:
-        yield Line(now.filled(now.says.went_now_few, count=count), "went-now")
+        yield Line(filled(now.says.went_now_few, count=count), "went-now")
     else:
         yield Line(now.says.went_now_nothing, "went-now")
     if item is not None and item.figure is not None and pending is not None:
@@ -198,7 +199,7 @@ def what_to_say(now: Moment, _: Reading) -> Steps:
     if now.case.state is State.OPENED and briefs:
         names = ", ".join(one.said[0] for one in briefs)
         start = now.site.wording.may_be_said.start[0]
-        text = now.filled(now.says.help_briefs, start=start, briefs=names)
+        text = filled(now.says.help_briefs, start=start, briefs=names)
     yield Line(text, "help")
     yield from go_on(now)
 

@@ -24,6 +24,7 @@ from assistant.dosing.formulary import Entry
 from assistant.dosing.units import said_in, spoken
 from assistant.grammar.readings import Reading, Verdict
 from assistant.speaking.mouth import Line
+from assistant.speaking.sentences import filled
 
 _DOSES_GO_BY = ("weight_kg", "age_years", "low_pressure", "pressure_mmhg", "allergies", "feature")
 """The facts without which another dose might be told, or one that is barred."""
@@ -101,7 +102,7 @@ def ask_maximum(now: Moment, reading: Reading) -> Steps:
     most = said_in(use.maximum.most.quantity, drug.preparation(use).strength.quantity)
     limit = maximum_of(use, spoken(most, now.tongue), now.tongue)
     named = f"{drug.called} {use.purpose}"
-    yield Line(now.filled(now.says.drug_maximum, drug=named, maximum=limit), "maximum")
+    yield Line(filled(now.says.drug_maximum, drug=named, maximum=limit), "maximum")
     yield from go_on(now)
 
 
@@ -116,7 +117,7 @@ def found(now: Moment, reading: Reading) -> Entry | None:
 def not_here(now: Moment, reading: Reading) -> Steps:
     """Say that the drug is not on the formulary."""
     drug = str(reading.values["drug"])
-    yield Line(now.filled(now.says.drug_absent, drug=drug), "drug-absent")
+    yield Line(filled(now.says.drug_absent, drug=drug), "drug-absent")
     yield from go_on(now)
 
 
@@ -201,7 +202,7 @@ def _without_its_age(now: Moment, weight_kg: int | None) -> Steps | None:
         return _told(now, Line(no_adults_age(now), "dose-refused"))
     if weight_kg is not None and known.age_years is None and _may_be_a_child(now, weight_kg):
         light = now.say(now.site.formulary.adults.ask_age_below_kg)
-        line = Line(now.filled(now.says.dose_no_age, number=light), "no-age")
+        line = Line(filled(now.says.dose_no_age, number=light), "no-age")
         return _ask_for(now, "age_years", line)
     return None
 

@@ -33,6 +33,7 @@ from assistant.brief.states import State
 from assistant.brief.summing_up import begin_pause, leave_pause
 from assistant.brief.unsettled import Fact
 from assistant.speaking.mouth import Line, Urgency
+from assistant.speaking.sentences import filled
 
 _ENDS_A_WAY = (Phase.SUPRAGLOTTIC_IN, Phase.NECK_OPEN, Phase.WAKE_UP)
 """Nothing is to be said next after these, so that it is said when all of them is done."""
@@ -184,7 +185,7 @@ def ask_on(now: Moment) -> Steps:
     running = timed(now.case, Standing.RUNNING) if _waits(now) else []
     if running:
         if isinstance(running[0], TimedItem):
-            yield Line(now.filled(now.says.clock_left, clock=running[0].clock), "clock-left")
+            yield Line(filled(now.says.clock_left, clock=running[0].clock), "clock-left")
         return  # who bags knows what is waited for
     phase = now.case.known.phase
     if phase is Phase.BEFORE and now.case.state is State.ASKING:
@@ -230,7 +231,7 @@ def _told_done(now: Moment, left: Sequence[AnyItem]) -> Steps:
     text, text_open = whole.get(phase, ("", says.left))
     not_back = any(one.id == plan.oxygen_back for one in left)
     named = {"count": now.say(len(left)), "items": to_name(left, now.tongue)}
-    told = now.filled(text_open, **named) if left else text
+    told = filled(text_open, **named) if left else text
     if not_back and len(left) == 1:
         told = ""  # the next sentence names it
     then = {
@@ -252,10 +253,10 @@ def ask(now: Moment, item: AnyItem) -> Steps:
     if isinstance(item, PlanItem) and _was_read(case, item):
         text = item.question_shown(due=False)
     if case.standing(item) in PUT_OFF:
-        text = now.filled(now.says.ask_again, ask=text)
+        text = filled(now.says.ask_again, ask=text)
     if not same_person:
         to = case.section_of(item.id).to
-        text = now.filled(now.says.ask, to=to, ask=text)
+        text = filled(now.says.ask, to=to, ask=text)
     yield Happened(Asked(item=item.id), item.label, item.id)
     yield Line(text, "ask", item.id, Urgency.ASK)
 
@@ -272,7 +273,7 @@ def run_clock(now: Moment, item: TimedItem, lasts_s: int, *, again: bool = False
     )
     lasts = say_time(lasts_s, now.tongue)
     says = now.says.clock_again if again else now.says.clock_started
-    text = now.filled(says, clock=item.clock, lasts=lasts)
+    text = filled(says, clock=item.clock, lasts=lasts)
     yield Line(text, "clock", item.id)
 
 

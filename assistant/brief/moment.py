@@ -90,16 +90,6 @@ class Moment:
         """A number in the site's words."""
         return self.tongue.numbers.say_number(number)
 
-    @classmethod
-    def filled(cls, phrase: str, **values: str) -> str:
-        """A phrase with its placeholders filled in, as a sentence."""
-        return cls.sentence(phrase.format(**values))
-
-    @staticmethod
-    def sentence(text: str) -> str:
-        """The text with a capital at its beginning."""
-        return text[:1].upper() + text[1:]
-
 
 @dataclass(frozen=True, slots=True)
 class Happened:

@@ -19,6 +19,7 @@ from assistant.grammar.readings import Reading
 from assistant.language.doubt import must_be_spelt
 from assistant.language.tongue import exactly
 from assistant.speaking.mouth import Line
+from assistant.speaking.sentences import filled
 
 POUNDS_FOR_S = 30.0
 """Who puts a weight right so soon after its pounds were said back means pounds."""
@@ -48,7 +49,7 @@ def weight_pounds(now: Moment, reading: Reading) -> Steps:
     pounds = int(reading.values["pounds"])
     now.present.pounds_at_s = now.present.now_s
     digits = now.tongue.numbers.say_digits(pounds)
-    yield Line(now.filled(now.says.pounds, digits=digits), "pounds")
+    yield Line(filled(now.says.pounds, digits=digits), "pounds")
     yield from _heard_number(now, "weight_kg", whole_kilograms(pounds))
 
 
@@ -208,7 +209,7 @@ def only_possible(now: Moment, item: NumberItem, number: int | Decimal) -> Steps
         yield from _heard_number(now, item.sets, number)
         return
     low, high = possible_for(now, item)
-    text = now.filled(
+    text = filled(
         now.says.out_of_range,
         number=now.say(number),
         low=now.say(exactly(low)),

@@ -9,6 +9,7 @@ from assistant.dosing.room import predicted_weight as predict
 from assistant.dosing.room import tube as tube_for
 from assistant.grammar.readings import Reading
 from assistant.speaking.mouth import Line
+from assistant.speaking.sentences import filled
 
 
 def predicted_weight(now: Moment, _: Reading) -> Steps:
@@ -66,7 +67,7 @@ def saturation(now: Moment, _: Reading) -> Steps:
         return
     seconds = now.tongue.say_quantity(say_whole(present.seen_ago_s), "second")
     percent = now.say(present.spo2_percent)
-    text = now.filled(now.says.saturation, percent=percent, ago=seconds)
+    text = filled(now.says.saturation, percent=percent, ago=seconds)
     yield Line(text, "told", until_s=present.now_s + FRESH_S)
     yield from go_on(now)
 

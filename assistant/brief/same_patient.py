@@ -17,6 +17,7 @@ from assistant.brief.phases import Phase
 from assistant.brief.states import State
 from assistant.grammar.readings import Reading, Verdict
 from assistant.speaking.mouth import Line
+from assistant.speaking.sentences import filled
 
 SURELY_THE_SAME_S: Final = 300.0
 """Nobody changes patients sooner than this after a case was cut short. Common practice, no
@@ -68,7 +69,7 @@ def _take_up(now: Moment, lost: Sequence[str]) -> Steps:
     if case.unread:
         yield Line(now.site.wording.live.record_unread, "record-unread")
     for name in lost:
-        yield Line(now.filled(now.says.elapsed_unknown, what=name), "elapsed")
+        yield Line(filled(now.says.elapsed_unknown, what=name), "elapsed")
     if case.state is State.QUOTING:
         _keep_dose_question(now)
     prepares = known.phase in _WEIGHT_ASKED_IN and not known.attempts

@@ -6,6 +6,7 @@ from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.valued_items import FeaturesItem
 from assistant.grammar.readings import Reading
 from assistant.speaking.mouth import Line, Urgency
+from assistant.speaking.sentences import filled
 
 
 def feature(now: Moment, reading: Reading) -> Steps:
@@ -19,7 +20,7 @@ def feature(now: Moment, reading: Reading) -> Steps:
     for one in told:
         happened = FeatureTold(item=item.id, feature=one.id)
         yield Happened(happened, f"{item.label}: {one.called}", item.id)
-    noted = now.filled(now.says.noted, value=", ".join(one.called for one in told))
+    noted = filled(now.says.noted, value=", ".join(one.called for one in told))
     yield Line(f"{noted} {item.ask_more}", "ask", item.id, Urgency.ASK)
 
 

@@ -33,6 +33,7 @@ from assistant.brief.states import State
 from assistant.brief.unsettled import NO_WAVE
 from assistant.grammar.readings import Reading
 from assistant.speaking.mouth import Line
+from assistant.speaking.sentences import filled
 
 
 def cannot_oxygenate(now: Moment, _: Reading) -> Steps:
@@ -45,7 +46,7 @@ def cannot_oxygenate(now: Moment, _: Reading) -> Steps:
     who = None if named is None else now.case.known.items[named].answer
     if named is not None and who is not None:
         task = now.case.item(named).label
-        yield Line(now.filled(now.says.who, task=task, who=who), "who")
+        yield Line(filled(now.says.who, task=task, who=who), "who")
     yield from _enter(now, Phase.FRONT_OF_NECK)
 
 
@@ -132,7 +133,7 @@ def arrest(now: Moment, _: Reading) -> Steps:
     says = now.site.wording.vital
     if clock is not None and clock.running:
         time = say_since(now, clock.started_s)
-        yield Line(now.filled(says.arrest_runs, time=time), "arrest")
+        yield Line(filled(says.arrest_runs, time=time), "arrest")
         return
     yield Happened(Arrest(), "cardiac arrest")
     yield from count(ARREST_CLOCK)
@@ -146,7 +147,7 @@ def pulse_back(now: Moment, _: Reading) -> Steps:
         clock = now.case.known.clocks[ARREST_CLOCK]
         time = "" if clock.unknown else say_since(now, clock.started_s)
         yield from stop_counting(now, ARREST_CLOCK)
-        text = now.filled(says.pulse_back, time=time) if time else says.pulse_back_some_time
+        text = filled(says.pulse_back, time=time) if time else says.pulse_back_some_time
         yield Line(text, "pulse-back")
     if arrested and now.case.state is State.HELD and now.case.known.held_quietly:
         yield Happened(Resumed(), "resumed with the pulse")

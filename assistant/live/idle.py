@@ -7,7 +7,6 @@ import logging
 from pathlib import Path
 
 from assistant.audio.sound import BLOCK_S, BLOCK_SAMPLES, Samples, silence
-from assistant.brief.moment import Moment
 from assistant.clock import Clock
 from assistant.conversation.gate import Gate
 from assistant.conversation.understanding import News, Understanding
@@ -19,6 +18,7 @@ from assistant.phrasebook.phrasebook import Phrasebook
 from assistant.site.signature import Signing
 from assistant.site.site import Site
 from assistant.speaking.mouth import Line, Mouth, Urgency
+from assistant.speaking.sentences import filled
 from assistant.speaking.voices import Voice
 
 log = logging.getLogger(__name__)
@@ -144,7 +144,7 @@ class Idle:
             faults.remove(Fault.MICROPHONE_SILENT)
         told = [*lost, *(getattr(live, fault.value) for fault in faults)]
         wrong = live.not_hearing if deaf else live.not_ready
-        text = Moment.filled(wrong, faults=" ".join(told)) if told else live.ready
+        text = filled(wrong, faults=" ".join(told)) if told else live.ready
         unsigned = {Signing.UNSIGNED: live.unsigned, Signing.CHANGED: live.signed_before_change}
         text = " ".join(filter(None, (unsigned.get(self._site.signing), text)))
         log.info("%s", text)
