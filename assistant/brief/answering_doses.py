@@ -1,7 +1,7 @@
 """The answer to a dose question: what bars the drug is asked first, then the dose is told."""
 
 from assistant.brief.events.asides import DoseCheckAsked, DoseCheckPassed, DoseDropped, DoseTold
-from assistant.brief.going_on import go_on
+from assistant.brief.going_on import go_on, tell
 from assistant.brief.item import PUT_OFF
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.told_doses import allergens_named, answer_to, written_dose
@@ -24,13 +24,12 @@ def check_or_tell(now: Moment) -> Steps:
     known = now.case.known
     told = () if check is None else [one for one in check.told_by if known.value_of(one) is True]
     if check is None:
-        yield from _tell(now, quote)
+        yield from _tell_dose(now, quote)
     elif told:
         has = ", ".join(_called(now, one) for one in told)
         yield Happened(DoseDropped(), f"{check.otherwise} Told: {has}")
         text = filled(now.says.told_feature, features=has, otherwise=check.otherwise)
-        yield Line(text, "dose-refused")
-        yield from go_on(now)
+        yield from tell(now, Line(text, "dose-refused"))
     else:
         key = _check_key(now, quote, check)
         yield Happened(DoseCheckAsked(check=key), check.ask)
@@ -78,8 +77,7 @@ def drop_dose_question(now: Moment, _: Reading) -> Steps:
     if quote is not None and quote.check is not None:
         text = asked_check(now, quote).otherwise
     yield Happened(DoseDropped(), text)
-    yield Line(text, "dose-dropped")
-    yield from go_on(now)
+    yield from tell(now, Line(text, "dose-dropped"))
 
 
 def asked_check(now: Moment, quote: Quote) -> AskBefore:
@@ -100,13 +98,12 @@ def _check_key(now: Moment, quote: Quote, check: AskBefore) -> str:
     return f"{now.site.formulary.entry(quote.drug).drug.id}:{check.id}"
 
 
-def _tell(now: Moment, quote: Quote) -> Steps:
+def _tell_dose(now: Moment, quote: Quote) -> Steps:
     try:
         answer = answer_to(now, quote)
     except NoDose as refusal:
         yield Happened(DoseDropped(), str(refusal))
-        yield Line(str(refusal), "dose-refused")
-        yield from go_on(now)
+        yield from tell(now, Line(str(refusal), "dose-refused"))
         return
     dose = answer.indication.dose
     volume_unit = "mL/h" if dose.infusion else "mL"
@@ -124,8 +121,7 @@ def _tell(now: Moment, quote: Quote) -> Steps:
         volume_ml_per_h=volume if dose.infusion else None,
     )
     yield Happened(told, answer.written())
-    yield Line(_sentence(now, quote, answer), "dose")
-    yield from go_on(now)
+    yield from tell(now, Line(_sentence(now, quote, answer), "dose"))
 
 
 def _sentence(now: Moment, quote: Quote, answer: DoseAnswer) -> str:

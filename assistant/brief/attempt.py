@@ -24,6 +24,7 @@ from assistant.brief.going_on import (
     go_on_with_drugs_in,
     say_since,
     stop_counting,
+    tell,
 )
 from assistant.brief.item import Standing
 from assistant.brief.items import AnyItem
@@ -115,8 +116,7 @@ def tube_out(now: Moment, reading: Reading) -> Steps:
         yield from attempt_failed(now, reading)
         return
     if phase is Phase.BEFORE and not now.case.known.has_begun:  # it was in before, or is another
-        yield Line(now.site.wording.vital.tube_out, "tube-out")
-        yield from go_on(now)
+        yield from tell(now, Line(now.site.wording.vital.tube_out, "tube-out"))
         return
     if phase is Phase.WAKE_UP and airway is not None:
         yield Happened(TubeOut(), "it is out, and the patient wakes up")
@@ -223,5 +223,4 @@ def breath_every_s(timing: Timing, known: Known) -> float:
 def pace_stop(now: Moment, _: Reading) -> Steps:
     """No more ticks."""
     yield Happened(PacingStopped(), "pacing stopped")
-    yield Line(now.says.pacing_stopped, "pacing")
-    yield from go_on(now)
+    yield from tell(now, Line(now.says.pacing_stopped, "pacing"))

@@ -3,7 +3,7 @@ what is known of the patient."""
 
 from assistant.brief.clocks import ARREST_CLOCK, ATTEMPT_CLOCK, DRUGS_CLOCK
 from assistant.brief.confirmed_items import PlanItem
-from assistant.brief.going_on import go_on, say_since
+from assistant.brief.going_on import go_on, say_since, tell
 from assistant.brief.item import Standing
 from assistant.brief.moment import Moment, Steps
 from assistant.brief.summing_up import of_the_patient
@@ -71,5 +71,4 @@ def plan(now: Moment, _: Reading) -> Steps:
 
 def patient(now: Moment, _: Reading) -> Steps:
     """What is known of the patient, for whoever asks for any of it."""
-    yield Line(" ".join(of_the_patient(now)), "patient")
-    yield from go_on(now)
+    yield from tell(now, Line(" ".join(of_the_patient(now)), "patient"))

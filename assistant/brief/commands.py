@@ -13,6 +13,7 @@ from assistant.brief.going_on import (
     go_on,
     go_on_with_what_opened,
     leave_patient_open,
+    tell,
 )
 from assistant.brief.item import Standing
 from assistant.brief.items import AnyItem
@@ -31,8 +32,7 @@ def why(now: Moment, _: Reading) -> Steps:
     """Why the item is asked."""
     item = now.case.current
     if item is not None:
-        yield Line(item.why, "why", item.id)
-        yield from go_on(now)
+        yield from tell(now, Line(item.why, "why", item.id))
 
 
 def repeat(now: Moment, _: Reading) -> Steps:
@@ -52,19 +52,16 @@ def back(now: Moment, _: Reading) -> Steps:
     if turn is not None and turn.before.is_recent(now.present.now_s, now.case.state):
         yield Happened(TakenBack(), f"taken back, not meant: {turn.words}")
         text = filled(now.says.taken_back_named, words=turn.words)
-        yield Line(text if turn.words else now.says.taken_back, "taken-back")
-        yield from go_on(now)
+        yield from tell(now, Line(text if turn.words else now.says.taken_back, "taken-back"))
         return
     if now.case.state in (State.ATTEMPTING, State.HELD):
         return  # it was said to somebody else
     if turn is not None:
-        yield Line(now.says.not_taken_back, "taken-back")
-        yield from go_on(now)
+        yield from tell(now, Line(now.says.not_taken_back, "taken-back"))
         return
     trail = [one for one in known.trail if now.case.section_of(one).phase is known.phase]
     if not trail:
-        yield Line(now.says.no_way_back, "no-way-back")
-        yield from go_on(now)
+        yield from tell(now, Line(now.says.no_way_back, "no-way-back"))
         return
     yield from _reopen(now, now.case.item(trail[-1]))
 
@@ -200,8 +197,7 @@ def what_to_say(now: Moment, _: Reading) -> Steps:
         names = ", ".join(one.said[0] for one in briefs)
         start = now.site.wording.may_be_said.start[0]
         text = filled(now.says.help_briefs, start=start, briefs=names)
-    yield Line(text, "help")
-    yield from go_on(now)
+    yield from tell(now, Line(text, "help"))
 
 
 def short_form(now: Moment, _: Reading) -> Steps:

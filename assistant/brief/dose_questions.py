@@ -12,7 +12,7 @@ from assistant.brief.events.asides import (
     DoseDropped,
     DoseQueried,
 )
-from assistant.brief.going_on import ask, ask_same_patient, go_on, read_again
+from assistant.brief.going_on import ask, ask_same_patient, go_on, read_again, tell
 from assistant.brief.item import PUT_OFF, Standing
 from assistant.brief.moment import DOSE_AWAITED_S, DoseAwaited, Happened, Moment, Steps
 from assistant.brief.patient import confirm_weight_again, no_adults_age, weight
@@ -55,8 +55,7 @@ def ask_dose_again(now: Moment, reading: Reading) -> Steps:
     """
     told = now.case.known.answered
     if told is None:
-        yield Line(now.says.no_dose_told, "no-dose")
-        yield from go_on(now)
+        yield from tell(now, Line(now.says.no_dose_told, "no-dose"))
         return
     weight = {"weight_kg": told.weight_kg} if told.what_if and told.weight_kg is not None else {}
     again = replace(reading, values={"drug": told.drug, **weight})
@@ -102,8 +101,8 @@ def ask_maximum(now: Moment, reading: Reading) -> Steps:
     most = said_in(use.maximum.most.quantity, drug.preparation(use).strength.quantity)
     limit = maximum_of(use, spoken(most, now.tongue), now.tongue)
     named = f"{drug.called} {use.purpose}"
-    yield Line(filled(now.says.drug_maximum, drug=named, maximum=limit), "maximum")
-    yield from go_on(now)
+    text = filled(now.says.drug_maximum, drug=named, maximum=limit)
+    yield from tell(now, Line(text, "maximum"))
 
 
 def found(now: Moment, reading: Reading) -> Entry | None:
@@ -117,8 +116,7 @@ def found(now: Moment, reading: Reading) -> Entry | None:
 def not_here(now: Moment, reading: Reading) -> Steps:
     """Say that the drug is not on the formulary."""
     drug = str(reading.values["drug"])
-    yield Line(filled(now.says.drug_absent, drug=drug), "drug-absent")
-    yield from go_on(now)
+    yield from tell(now, Line(filled(now.says.drug_absent, drug=drug), "drug-absent"))
 
 
 def _ask(
@@ -184,9 +182,9 @@ def _what_comes_first(now: Moment, entry: Entry) -> Steps | None:
         return ask_same_patient(now)
     by_weight = entry.indication.dose.per_kilogram
     if by_weight and _weight_is_asked_for(now):
-        return _told(now, Line(now.says.weight_again, "weight-again"))
+        return tell(now, Line(now.says.weight_again, "weight-again"))
     if _is_read_back(now):
-        return _told(now, Line(now.says.fact_again, "weight-again"))
+        return tell(now, Line(now.says.fact_again, "weight-again"))
     awaited = _awaits_its_yes(now)
     if awaited is not None:
         return _read_back(now, awaited)
@@ -199,17 +197,12 @@ def _without_its_age(now: Moment, weight_kg: int | None) -> Steps | None:
     """Why there is no dose before an adult's age is told; None when it is not needed."""
     known = now.case.known
     if known.no_adult:
-        return _told(now, Line(no_adults_age(now), "dose-refused"))
+        return tell(now, Line(no_adults_age(now), "dose-refused"))
     if weight_kg is not None and known.age_years is None and _may_be_a_child(now, weight_kg):
         light = now.say(now.site.formulary.adults.ask_age_below_kg)
         line = Line(filled(now.says.dose_no_age, number=light), "no-age")
         return _ask_for(now, "age_years", line)
     return None
-
-
-def _told(now: Moment, line: Line) -> Steps:
-    yield line
-    yield from go_on(now)
 
 
 def _ask_for(now: Moment, figure: Figure, line: Line) -> Steps:

@@ -71,6 +71,12 @@ def go_on(now: Moment, *, whole: bool = False) -> Steps:
         yield from ask_next(now)
 
 
+def tell(now: Moment, line: Line) -> Steps:
+    """Say something, and go on."""
+    yield line
+    yield from go_on(now)
+
+
 def ask_same_patient(now: Moment) -> Steps:
     """Ask whether a case that was cut short is still of the same patient, before all else of it.
 

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from assistant.brief.agenda import to_name, unanswered
 from assistant.brief.clocks import ARREST_CLOCK, DRUGS_CLOCK, Given
-from assistant.brief.going_on import go_on
+from assistant.brief.going_on import tell
 from assistant.brief.item import Standing
 from assistant.brief.moment import Moment, Steps
 from assistant.brief.phases import AIRWAY_IN, Phase
@@ -23,15 +23,13 @@ _IN_SECONDS_S = 90.0
 
 def handover(now: Moment, _: Reading) -> Steps:
     """Airway, drugs with doses and how long ago, saturation, and what is open."""
-    yield Line(" ".join(_pieces(now)), "handover")
-    yield from go_on(now)
+    yield from tell(now, Line(" ".join(_pieces(now)), "handover"))
 
 
 def worse(now: Moment, _: Reading) -> Steps:
     """It goes wrong later: what to do first, by whether something is in."""
     tube = now.case.known.phase in AIRWAY_IN
-    yield Line(now.says.worse if tube else now.says.worse_without_tube, "worse")
-    yield from go_on(now)
+    yield from tell(now, Line(now.says.worse if tube else now.says.worse_without_tube, "worse"))
 
 
 def first_steps(now: Moment, reading: Reading) -> Steps:
@@ -39,8 +37,7 @@ def first_steps(now: Moment, reading: Reading) -> Steps:
     happens = {one.id: one for one in now.site.brief.first_steps}
     agreed = happens[str(reading.values["first_steps"])]
     say = (now.case.known.airway_is_in and agreed.say_with_airway) or agreed.say
-    yield Line(say, "first-steps")
-    yield from go_on(now)
+    yield from tell(now, Line(say, "first-steps"))
 
 
 def _pieces(now: Moment) -> Iterator[str]:
@@ -89,8 +86,7 @@ def _pieces(now: Moment) -> Iterator[str]:
 def given(now: Moment, _: Reading) -> Steps:
     """Each drug that is in, and how long ago it went in last."""
     told = " ".join(_given(now)) or now.site.wording.handover.nothing_given
-    yield Line(told, "given")
-    yield from go_on(now)
+    yield from tell(now, Line(told, "given"))
 
 
 def _given(now: Moment) -> Iterator[str]:

@@ -5,7 +5,7 @@ from decimal import Decimal
 
 from assistant.brief.events.asides import FactHeard, FactRefused, FigureOutside
 from assistant.brief.events.asking import ValueHeard, ValueRefused
-from assistant.brief.going_on import go_on
+from assistant.brief.going_on import go_on, tell
 from assistant.brief.item import NumberFigure
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.prompts import UNIT_NAMES
@@ -216,8 +216,7 @@ def only_possible(now: Moment, item: NumberItem, number: int | Decimal) -> Steps
         high=now.say(exactly(high)),
         unit=item.unit,
     )
-    yield Line(text, "out-of-range", item.id)
-    yield from go_on(now)
+    yield from tell(now, Line(text, "out-of-range", item.id))
 
 
 def _adults(now: Moment, figure: NumberFigure) -> Span | None:
@@ -256,8 +255,7 @@ def _heard_number(now: Moment, figure: NumberFigure, number: int) -> Steps:
         if now.case.state is State.STATING and fact is not None and fact.figure == figure:
             yield Happened(FactRefused(figure=figure), f"{_FIGURES[figure]}: not taken")
         yield Happened(FigureOutside(figure=figure), f"{_FIGURES[figure]}: {number} is no adult's")
-        yield Line(text, "out-of-range")
-        yield from go_on(now)
+        yield from tell(now, Line(text, "out-of-range"))
         return
     yield from _heard(now, figure, number, terms.quantity.format(number=now.say(number), unit=unit))
 

@@ -9,7 +9,7 @@ from assistant.brief.confirmed_items import TimedItem
 from assistant.brief.dose_questions import found, not_here
 from assistant.brief.events.asides import DoseDropped
 from assistant.brief.events.course import DrugGiven, TimeCalled
-from assistant.brief.going_on import count, go_on, go_on_with_drugs_in, say_since
+from assistant.brief.going_on import count, go_on, go_on_with_drugs_in, say_since, tell
 from assistant.brief.items import AnyItem
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.phases import Phase
@@ -118,8 +118,8 @@ def drug_given(now: Moment, reading: Reading) -> Steps:
         return
     drug, known = entry.drug, now.case.known
     if _is_said_once_more(now, drug):
-        yield Line(filled(now.says.drug_given_plainly, drug=drug.called), "drug-given")
-        yield from go_on(now)
+        text = filled(now.says.drug_given_plainly, drug=drug.called)
+        yield from tell(now, Line(text, "drug-given"))
         return
     if now.case.state is State.QUOTING and _is_quoted(now, drug):
         yield Happened(DoseDropped(), f"{drug.called} is in")  # nobody waits for its dose

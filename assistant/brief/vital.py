@@ -25,6 +25,7 @@ from assistant.brief.going_on import (
     leave_patient_open,
     say_since,
     stop_counting,
+    tell,
 )
 from assistant.brief.handover import worse
 from assistant.brief.moment import Happened, Moment, Steps
@@ -61,8 +62,7 @@ def cannot_ventilate(now: Moment, reading: Reading) -> Steps:
     elif known.attempts or known.phase is Phase.WAKE_UP:
         yield from rescue_start(now, reading)
     else:
-        yield Line(now.site.wording.vital.cannot_ventilate, "cannot-ventilate")
-        yield from go_on(now)
+        yield from tell(now, Line(now.site.wording.vital.cannot_ventilate, "cannot-ventilate"))
 
 
 def rescue_in(now: Moment, _: Reading) -> Steps:
