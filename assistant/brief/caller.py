@@ -12,16 +12,18 @@ from assistant.brief import (
     answers,
     attempt,
     brief_questions,
+    closing,
     commands,
     dose_questions,
     facts,
     handover,
     mixing,
+    numbers_told,
+    out_of_turn,
     patient,
     pause,
     room_questions,
     same_patient,
-    second_thoughts,
     special,
     timing,
     vital,
@@ -68,18 +70,18 @@ ACTS: dict[str, Callable[[Moment, Reading], Steps]] = {
     "refuse_fact": facts.refuse_fact,
     "mix_next_step": mixing.mix_next_step,
     "mix_wait": mixing.mix_wait,
-    "close_case": answers.close_case,
-    "keep_case_open": answers.keep_case_open,
+    "close_case": closing.close_case,
+    "keep_case_open": closing.keep_case_open,
     "same_patient": same_patient.same_patient,
     "ask_what_stands": commands.ask_what_stands,
     # Everything else that people say, by its meaning.
     "bare_yes": answers.bare_yes,
     "not_applicable": answers.not_applicable,
-    LATE: answers.take_late,
-    NOT_SO: second_thoughts.not_so,
-    INSTEAD: second_thoughts.instead,
+    LATE: out_of_turn.take_late,
+    NOT_SO: out_of_turn.not_so,
+    INSTEAD: out_of_turn.instead,
     "denied": vital.wave_denied,
-    "number": answers.number,
+    "number": numbers_told.number,
     "choose": answers.choose_or_name,
     "name": answers.choose_or_name,
     "feature": special.feature,
@@ -113,7 +115,7 @@ ACTS: dict[str, Callable[[Moment, Reading], Steps]] = {
     "age": patient.age,
     "female": patient.female,
     "male": patient.male,
-    "pressure": answers.pressure_told,
+    "pressure": numbers_told.pressure_told,
     "pressure_low": patient.pressure_low,
     "pressure_recovered": patient.pressure_recovered,
     "allergy": patient.allergy,
@@ -131,9 +133,9 @@ ACTS: dict[str, Callable[[Moment, Reading], Steps]] = {
     "hold": commands.hold,
     "stop": commands.stop,
     "resume": commands.resume,
-    "end_case": commands.end_case,
-    "new_case": same_patient.new_case,
-    "another_patient": same_patient.new_case,
+    "end_case": closing.end_case,
+    "new_case": closing.new_case,
+    "another_patient": closing.new_case,
     "start": commands.start,
     "brief": commands.choose_brief,
     "go_now": commands.go_now,
@@ -237,8 +239,8 @@ class Caller:
             yield from vital.ask_back(self._now, reading)
         elif reading.meaning == "denied":
             yield from vital.wave_in_doubt(self._now, reading)
-        elif reading.meaning == "number" and answers.cannot_be(self._now, reading):
-            if case.state is State.CHECKING and answers.is_put_right(self._now, reading):
+        elif reading.meaning == "number" and numbers_told.cannot_be(self._now, reading):
+            if case.state is State.CHECKING and numbers_told.is_put_right(self._now, reading):
                 yield from answers.refuse_value(self._now, reading)
             else:
                 yield from self._say_again(reading.meaning)

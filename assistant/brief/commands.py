@@ -2,7 +2,7 @@
 
 from assistant.brief.agenda import still_to_ask, to_name, unanswered
 from assistant.brief.confirmed_items import PaceItem
-from assistant.brief.events.asides import Closing, FactHeard, Held, Resumed
+from assistant.brief.events.asides import FactHeard, Held, Resumed
 from assistant.brief.events.asking import BriefChosen, Reopened, ValueRefused, WentNow
 from assistant.brief.events.course import Entered, FormChosen, Marked, PacingStopped
 from assistant.brief.events.vital import TakenBack
@@ -12,7 +12,6 @@ from assistant.brief.going_on import (
     enter,
     go_on,
     go_on_with_what_opened,
-    leave_patient_open,
     tell,
 )
 from assistant.brief.item import Standing
@@ -101,17 +100,6 @@ def resume(now: Moment, _: Reading) -> Steps:
     yield Happened(Resumed(), "resumed")
     yield Line(now.says.resumed, "resumed")
     yield from go_on_with_what_opened(now)  # by what was told in the hold
-
-
-def end_case(now: Moment, _: Reading) -> Steps:
-    """Ask whether the case is over."""
-    yield from leave_patient_open(now)
-    if now.case.state is State.CLOSING:  # it was asked when the case was cut short
-        yield from go_on(now)
-        return
-    silent = now.case.state is State.HELD and now.case.known.held_quietly
-    yield Happened(Closing(in_silence=silent), "asked back whether to end the case")
-    yield from go_on(now)
 
 
 def ask_what_stands(now: Moment, _: Reading) -> Steps:

@@ -7,8 +7,6 @@ before: nothing of that one, no weight, allergy or plan, may be taken for this o
 from collections.abc import Sequence
 from typing import Final
 
-from assistant.brief.answers import close_case
-from assistant.brief.commands import end_case
 from assistant.brief.events.course import PatientSettled, Restarted
 from assistant.brief.going_on import ask_same_patient, go_on
 from assistant.brief.moment import DoseAwaited, Happened, Moment, Steps
@@ -46,15 +44,6 @@ def same_patient(now: Moment, _: Reading) -> Steps:
     yield Happened(PatientSettled(same=True), "the same patient")
     clocks = now.case.known.clocks.items()
     yield from _take_up(now, [name for name, run in clocks if run.unknown and not run.ended])
-
-
-def new_case(now: Moment, reading: Reading) -> Steps:
-    """Somebody opens a case while one is open: whether that one is over is asked; where it is asked
-    whose it is, that is told by it."""
-    if now.case.state is State.IDENTIFYING:
-        yield from close_case(now, reading)
-    else:
-        yield from end_case(now, reading)
 
 
 def _take_up(now: Moment, lost: Sequence[str]) -> Steps:

@@ -3,7 +3,7 @@
 from collections.abc import Callable, Mapping
 from typing import Final
 
-from assistant.brief import attempt, commands
+from assistant.brief import attempt, closing, commands
 from assistant.brief.clocks import ARREST_CLOCK, ATTEMPT_CLOCK
 from assistant.brief.confirmed_items import WaveItem
 from assistant.brief.events.asides import Resumed
@@ -207,7 +207,7 @@ _DOUBTED_ACTS: Final[Mapping[str, Callable[[Moment, Reading], Steps]]] = {
     "go_now": commands.go_now,
     "hold": commands.hold,
     "stop": commands.stop,
-    "end_case": commands.end_case,
+    "end_case": closing.end_case,
     "start": commands.start,
     "left": commands.left,
     "why": commands.why,
