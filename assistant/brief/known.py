@@ -162,7 +162,15 @@ class Known:
     ) -> None:
         """An item was answered or deferred: nothing is being asked, and there is a way back."""
         self.set_standing(item_id, standing, answer, value=value, put_off_s=put_off_s)
+        self.ask_nothing()
+        self.lead_back_to(item_id)
+
+    def ask_nothing(self) -> None:
+        """No item is asked any more, nor an answer to one awaited."""
         self.current = self.pending = self.asked_s = None
+
+    def lead_back_to(self, item_id: str) -> None:
+        """It is the last one that was settled: the way back begins with it."""
         if item_id in self.trail:
             self.trail.remove(item_id)
         self.trail.append(item_id)
