@@ -9,7 +9,7 @@ from pathlib import Path
 from assistant.audio.sound import BLOCK_S, BLOCK_SAMPLES, Samples, silence
 from assistant.clock import Clock
 from assistant.conversation.gate import Gate
-from assistant.conversation.understanding import News, Understanding
+from assistant.conversation.understanding import Understanding
 from assistant.grammar.readings import Engine, Verdict
 from assistant.hearing.ear import Ear
 from assistant.live.selftest import Fault, SelfTest
@@ -44,7 +44,7 @@ class Idle:
         self._ear = Ear(engine)
         self._ear.expect(Phrasebook(site).between_cases())
         self._mouth = Mouth(voice, lambda _: None, lambda _: None, self._not_said)
-        self._understanding = Understanding()
+        self._understanding = Understanding(site.wording.live)
         self._hears = self._speaks = True
         self.unspoken = 0
         """Lines for which the voice gave no sound."""
@@ -114,12 +114,13 @@ class Idle:
 
     def _mind_the_ear(self) -> None:
         """Tell, once each, when nothing is understood any more, and when it is again."""
-        live, news = self._site.wording.live, self._understanding.news(self._ear.fault)
-        if news is News.LOST:
-            log.warning("nothing is understood: %s", self._ear.fault)
-            self.note(self._ear.fault, live.nothing_understood)
-        elif news is News.BACK:
-            self.note("what is said is understood again", live.sound_back)
+        news = self._understanding.news(self._ear.fault)
+        if news is None:
+            return
+        text, say = news
+        if self._ear.fault:
+            log.warning("%s", text)
+        self.note(text, say)
 
     def _self_test(self, cases: Path) -> SelfTest:
         return SelfTest(cases, echo_cancelled=self._site.wording.echo_cancelled)
