@@ -202,11 +202,8 @@ class Conversation:
     def pressed(self, meaning: str) -> None:
         """The pedal asks for what might have been said; nothing where it makes no sense now."""
         self._recorder.pressed(meaning)
-        amid = self._mouth.takes_breath
-        if amid and meaning == "confirm":
-            return  # to what has not been said yet
         if makes_sense(self.case, meaning):
-            if amid:
+            if self._mouth.takes_breath:
                 self._cut_short()
             self._run(self._caller.heard(Reading(meaning, meaning)))
             self._speak_up()
