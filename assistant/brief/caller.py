@@ -355,7 +355,7 @@ class Caller:
             yield Happened(ended, f"{name}: {clock.lasts_s:.0f} s are over")
             self._is_due = True
 
-    def ask_what_is_due(self, *, unasked: bool = True) -> Steps:
+    def ask_what_is_due(self, *, unasked: bool) -> Steps:
         """Something waited for a clock that has ended: it is asked, once nobody is speaking.
 
         A wave comes before what is asked or read back, whatever it is; all else when its turn has

@@ -14,7 +14,7 @@ from assistant.brief.unsettled import Figure, Value
 from assistant.brief.valued_items import NumberItem, number_read_back
 from assistant.brief.ventilating import depth_words, ventilator_words
 from assistant.dosing.weights import is_likely_body
-from assistant.language.tongue import ENGLISH, Tongue
+from assistant.language.tongue import Tongue
 from assistant.speaking.mouth import Line, Urgency
 from assistant.speaking.sentences import as_sentence, filled
 
@@ -220,14 +220,14 @@ def unit_of(tongue: Tongue, figure: str) -> str | None:
     return None if unit is None else tongue.terms.units.named(unit).many
 
 
-def say_time(seconds: int, tongue: Tongue = ENGLISH) -> str:
+def say_time(seconds: int, tongue: Tongue) -> str:
     """A length of time for the ear: "three minutes", "ninety seconds"."""
     if seconds % 60 or seconds < 120:
         return tongue.say_quantity(seconds, "second")
     return tongue.say_quantity(seconds // 60, "minute")
 
 
-def say_elapsed(seconds: float, tongue: Tongue = ENGLISH) -> str:
+def say_elapsed(seconds: float, tongue: Tongue) -> str:
     """Elapsed time for the ear: "forty seconds", "two minutes, five seconds"."""
     minutes, rest = divmod(max(0, round(seconds)), 60)
     parts = [tongue.say_quantity(minutes, "minute")] if minutes else []

@@ -34,7 +34,7 @@ class Admission:
         self._prompt = prompt
         self._near = NearVoice()
 
-    def admit(self, heard: Heard, *, speaking: bool, amid: bool = False) -> Admitted:
+    def admit(self, heard: Heard, *, speaking: bool, amid: bool) -> Admitted:
         """The verdict that counts, with why it is another than the engine's.
 
         `speaking`: the assistant still speaks; `amid`: it is silent in the middle of a line.

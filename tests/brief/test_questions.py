@@ -8,6 +8,7 @@ from assistant.brief.brief import Feature
 from assistant.brief.prompts import say_elapsed
 from assistant.brief.states import QUESTIONS, State
 from assistant.grammar.readings import Reading, Verdict
+from assistant.language.tongue import ENGLISH
 from tests.brief.conftest import Table
 
 VALUES = {
@@ -340,7 +341,7 @@ def test_how_long_it_has_been_is_unknown_across_a_restart_of_the_machine(table):
 )
 def test_elapsed_time_for_the_ear(seconds, said):
     """Minutes and seconds, to the nearest second."""
-    assert say_elapsed(seconds) == said
+    assert say_elapsed(seconds, ENGLISH) == said
 
 
 def test_who_does_what(table):
