@@ -27,12 +27,13 @@ def take_fact(now: Moment, _: Reading) -> Steps:
     yield Happened(taken, f"{called(fact.figure)}: {fact.spoken}")
     yield Line(filled(now.says.noted, value=fact.spoken), "noted")
     yield from look_again(now, allergen=str(fact.value) if fact.figure == "allergies" else None)
-    item, next_asked = now.case.current, go_on_with_what_opened(now)
+    item = now.case.current
     if item is not None and _is_low_instead(now, item, fact):
         left = Deferred(item=item.id, left_open=True)
         yield Happened(left, f"{item.label}: too low for a number", item.id)
-        next_asked = ask_next(now)
-    yield from awaited_dose(now, fact.figure) or next_asked
+        yield from awaited_dose(now, fact.figure) or ask_next(now)
+    else:
+        yield from awaited_dose(now, fact.figure) or go_on_with_what_opened(now)
 
 
 def refuse_fact(now: Moment, _: Reading) -> Steps:
