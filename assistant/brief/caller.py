@@ -195,7 +195,7 @@ class Caller:
         """Whether a clock has ended since it was asked what that makes due."""
 
     def opened(self) -> Steps:
-        """A new case; where the formulary leaves a label, the drug's own answer says it."""
+        """A new case: its brief is named."""
         brief = self._now.site.brief.name
         yield Line(filled(self._now.says.opened, brief=brief), "opened")
 

@@ -183,7 +183,7 @@ def enter(now: Moment, phase: Phase) -> Steps:
 
 
 def ask_on(now: Moment) -> Steps:
-    """The same, whatever was laid aside: what has just happened goes before that."""
+    """Ask the next item, whatever was laid aside: what has just happened goes before that."""
     item = next_item(now.case)
     if item is not None:
         yield from ask(now, item)
@@ -296,5 +296,5 @@ def stop_counting(now: Moment, clock: str) -> Steps:
 
 
 def say_since(now: Moment, began_s: float) -> str:
-    """The same from that moment of the case until now."""
+    """How long it is since that moment of the case, for the ear."""
     return say_elapsed(now.present.now_s - began_s, now.tongue)

@@ -245,7 +245,8 @@ class Known:
             self.laid_aside = State.CHECKING
 
     def drop_checked(self) -> None:
-        """It does not: what comes now is about something else, and its item is asked anew."""
+        """What was read back does not come again: what comes now is about something else, and its
+        item is asked anew."""
         self.checked = None
         if self.laid_aside is State.CHECKING:
             self.laid_aside = None
