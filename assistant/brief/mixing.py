@@ -18,11 +18,12 @@ def ask_mix(now: Moment, reading: Reading) -> Steps:
 
     A drug's bare name means its first preparation that has to be mixed.
     """
-    entry = found(now, reading)
+    asked = str(reading.values["drug"])
+    entry = found(now, asked)
     if entry is None:
-        yield from not_here(now, reading)
+        yield from not_here(now, asked)
         return
-    key = _key_with_recipe(entry, str(reading.values["drug"]))
+    key = _key_with_recipe(entry, asked)
     if key is None:
         strength = _strength(entry.drug, entry.indication, now)
         says = now.says.mix_none

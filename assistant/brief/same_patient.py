@@ -9,11 +9,11 @@ from typing import Final
 
 from assistant.brief.events.course import PatientSettled, Restarted
 from assistant.brief.going_on import ask_same_patient, go_on
-from assistant.brief.moment import DoseAwaited, Happened, Moment, Steps
+from assistant.brief.moment import DoseAwaited, DoseQuestion, Happened, Moment, Steps
 from assistant.brief.patient import confirm_weight_again
 from assistant.brief.phases import Phase
 from assistant.brief.states import State
-from assistant.grammar.readings import Reading, Verdict
+from assistant.grammar.readings import Reading
 from assistant.speaking.mouth import Line
 from assistant.speaking.sentences import filled
 
@@ -76,7 +76,5 @@ def _keep_dose_question(now: Moment) -> None:
     yes."""
     quote = now.case.known.quote
     if quote is not None and not quote.what_if:
-        reading = Reading("", "dose", {"drug": quote.drug}, verdict=Verdict.ASK)
-        now.present.dose_awaited = DoseAwaited(
-            reading, quote.wanted, quote.low_pressure, now.present.now_s
-        )
+        question = DoseQuestion.anew(quote, surely=False)
+        now.present.dose_awaited = DoseAwaited(question, now.present.now_s)

@@ -112,9 +112,10 @@ def _has_just_turned(now: Moment) -> bool:
 def drug_given(now: Moment, reading: Reading) -> Steps:
     """A drug is in: on record with its dose, where one was told; a relaxant starts its clock. If an
     allergy bars it, that is said at once."""
-    entry = found(now, reading)
+    named = str(reading.values["drug"])
+    entry = found(now, named)
     if entry is None:
-        yield from not_here(now, reading)
+        yield from not_here(now, named)
         return
     drug, known = entry.drug, now.case.known
     if _is_said_once_more(now, drug):
