@@ -107,15 +107,16 @@ def test_a_drug_that_was_not_surely_heard_is_read_back(table):
 
 
 def test_a_drug_with_another_hardly_behind_is_read_back(table):
-    """However sure it is that a dose was asked for, which drug is not."""
+    """However sure it is that a dose was asked for, which drug is not; also one that sounds like no
+    other."""
     table.tell("weight", kilograms=70.0)
     close = Reading(
-        "dose of rocuronium",
+        "dose of ketamine",
         "dose",
-        {"drug": "rocuronium"},
+        {"drug": "ketamine"},
         0.99,
         Verdict.ACCEPT,
-        runner_up={"drug": "vecuronium"},
+        runner_up={"drug": "etomidate"},
     )
 
     assert tags(table.run(table.caller.heard(close))) == ["quote"]
