@@ -189,14 +189,9 @@ def doubted_wave(case: Case) -> AnyItem | None:
     return next((one for one in items if one.denied_plainly), None)
 
 
-def label(item: AnyItem) -> str:
-    """A short name of an item, for a list: the site's own, or its identifier in words."""
-    return item.label
-
-
 def to_name(items: Sequence[AnyItem], tongue: Tongue = ENGLISH, at_most: int = 6) -> str:
     """Several items in one breath."""
-    named = ", ".join(label(item) for item in items[:at_most])
+    named = ", ".join(item.label for item in items[:at_most])
     rest = len(items) - at_most
     if rest <= 0:
         return named

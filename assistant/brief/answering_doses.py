@@ -1,7 +1,7 @@
 """The answer to a dose question: what bars the drug is asked first, then the dose is told."""
 
 from assistant.brief.events.asides import DoseCheckAsked, DoseCheckPassed, DoseDropped, DoseTold
-from assistant.brief.going_on import go_on
+from assistant.brief.going_on import go_on, tell
 from assistant.brief.item import PUT_OFF
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.told_doses import allergens_named, answer_to, written_dose
@@ -12,6 +12,7 @@ from assistant.dosing.refusal import NoDose
 from assistant.dosing.units import amount_in, plain
 from assistant.grammar.readings import Reading
 from assistant.speaking.mouth import Line
+from assistant.speaking.sentences import as_sentence, filled
 
 
 def check_or_tell(now: Moment) -> Steps:
@@ -23,13 +24,12 @@ def check_or_tell(now: Moment) -> Steps:
     known = now.case.known
     told = () if check is None else [one for one in check.told_by if known.value_of(one) is True]
     if check is None:
-        yield from _tell(now, quote)
+        yield from _tell_dose(now, quote)
     elif told:
         has = ", ".join(_called(now, one) for one in told)
         yield Happened(DoseDropped(), f"{check.otherwise} Told: {has}")
-        text = now.filled(now.says.told_feature, features=has, otherwise=check.otherwise)
-        yield Line(text, "dose-refused")
-        yield from go_on(now)
+        text = filled(now.says.told_feature, features=has, otherwise=check.otherwise)
+        yield from tell(now, Line(text, "dose-refused"))
     else:
         key = _check_key(now, quote, check)
         yield Happened(DoseCheckAsked(check=key), check.ask)
@@ -53,7 +53,7 @@ def confirm_dose_question(now: Moment, reading: Reading) -> Steps:
     quote = now.case.known.quote
     if quote is not None and quote.check is not None and reading.meaning == "plain_yes":
         said = now.site.wording.may_be_said
-        text = now.filled(now.says.bare_yes, yes=said.confirm[0], no=said.decline[0])
+        text = filled(now.says.bare_yes, yes=said.confirm[0], no=said.decline[0])
         yield Line(text, "say-how")
         return
     if quote is not None and quote.check is not None:
@@ -77,8 +77,7 @@ def drop_dose_question(now: Moment, _: Reading) -> Steps:
     if quote is not None and quote.check is not None:
         text = asked_check(now, quote).otherwise
     yield Happened(DoseDropped(), text)
-    yield Line(text, "dose-dropped")
-    yield from go_on(now)
+    yield from tell(now, Line(text, "dose-dropped"))
 
 
 def asked_check(now: Moment, quote: Quote) -> AskBefore:
@@ -99,13 +98,12 @@ def _check_key(now: Moment, quote: Quote, check: AskBefore) -> str:
     return f"{now.site.formulary.entry(quote.drug).drug.id}:{check.id}"
 
 
-def _tell(now: Moment, quote: Quote) -> Steps:
+def _tell_dose(now: Moment, quote: Quote) -> Steps:
     try:
         answer = answer_to(now, quote)
     except NoDose as refusal:
         yield Happened(DoseDropped(), str(refusal))
-        yield Line(str(refusal), "dose-refused")
-        yield from go_on(now)
+        yield from tell(now, Line(str(refusal), "dose-refused"))
         return
     dose = answer.indication.dose
     volume_unit = "mL/h" if dose.infusion else "mL"
@@ -123,8 +121,7 @@ def _tell(now: Moment, quote: Quote) -> Steps:
         volume_ml_per_h=volume if dose.infusion else None,
     )
     yield Happened(told, answer.written())
-    yield Line(_sentence(now, quote, answer), "dose")
-    yield from go_on(now)
+    yield from tell(now, Line(_sentence(now, quote, answer), "dose"))
 
 
 def _sentence(now: Moment, quote: Quote, answer: DoseAnswer) -> str:
@@ -132,23 +129,23 @@ def _sentence(now: Moment, quote: Quote, answer: DoseAnswer) -> str:
     volume = quote.wanted is Wanted.VOLUME
     text = answer.volume_first(now.tongue) if volume else answer.spoken(now.tongue)
     if quote.low_pressure and not answer.low_pressure:
-        text = now.filled(says.dose_usual_pressure, dose=text)
+        text = filled(says.dose_usual_pressure, dose=text)
     drug = now.site.formulary.drug(answer.drug_id)
     told_with = {one.id for one in now.site.formulary.allergies_told_with(drug)}
     allergies = [one for one in known.allergies if one in told_with]
     if allergies:
         named = allergens_named(now, drug, allergies)
-        text = now.filled(says.dose_allergy, allergen=named, dose=text)
+        text = filled(says.dose_allergy, allergen=named, dose=text)
     if not quote.what_if and _pressure_is_missing(now) and _goes_by_pressure(answer):
-        text = now.filled(says.dose_no_pressure, dose=text)
+        text = filled(says.dose_no_pressure, dose=text)
     before = [one for one in known.given if one.drug == answer.drug_id]
     if before and not quote.what_if:
-        text = now.filled(says.dose_given_before, drug=drug.called, dose=text)
+        text = filled(says.dose_given_before, drug=drug.called, dose=text)
     if known.is_arrested:
-        text = now.filled(says.dose_in_arrest, dose=text)
+        text = filled(says.dose_in_arrest, dose=text)
     leaves_label = now.site.formulary.reasons_of(drug, answer.indication, now.tongue)
-    text = " ".join((text, *map(now.sentence, leaves_label)))
-    return now.filled(says.dose_what_if, dose=text) if quote.what_if else text
+    text = " ".join((text, *map(as_sentence, leaves_label)))
+    return filled(says.dose_what_if, dose=text) if quote.what_if else text
 
 
 def _pressure_is_missing(now: Moment) -> bool:

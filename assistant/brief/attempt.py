@@ -24,6 +24,7 @@ from assistant.brief.going_on import (
     go_on_with_drugs_in,
     say_since,
     stop_counting,
+    tell,
 )
 from assistant.brief.item import Standing
 from assistant.brief.items import AnyItem
@@ -35,6 +36,7 @@ from assistant.brief.states import State
 from assistant.brief.summing_up import leave_pause, tell_gaps
 from assistant.grammar.readings import Reading
 from assistant.speaking.mouth import Line
+from assistant.speaking.sentences import filled
 from assistant.speaking.wording import Timing
 
 SAID_AGAIN_WITHIN_S = 30.0
@@ -55,11 +57,11 @@ def attempt_start(now: Moment, _: Reading) -> Steps:
     yield Happened(AttemptStarted(beyond=beyond), what)
     yield from count(ATTEMPT_CLOCK)
     said = plan.beyond if beyond else now.says.attempt_started
-    text = now.filled(said, number=now.say(number), limit=now.say(plan.at_most))
+    text = filled(said, number=now.say(number), limit=now.say(plan.at_most))
     yield Line(text, "attempt-started")
     percent = low_saturation(now)
     if percent is not None:
-        text = now.filled(now.site.wording.pause.saturation, percent=now.say(percent))
+        text = filled(now.site.wording.pause.saturation, percent=now.say(percent))
         yield Line(text, "low-saturation")
     yield from tell_gaps(now)
 
@@ -75,10 +77,10 @@ def _attempt_runs(now: Moment) -> Steps:
     """It was said to begin already: tell how long it has run, and count no second one."""
     number, clock = now.say(len(now.case.known.attempts)), now.case.known.clocks.get(ATTEMPT_CLOCK)
     if clock is None or clock.unknown:
-        yield Line(now.filled(now.says.attempt_started, number=number), "attempt-runs")
+        yield Line(filled(now.says.attempt_started, number=number), "attempt-runs")
     else:
         time = say_since(now, clock.started_s)
-        text = now.filled(now.site.wording.vital.attempt_runs, number=number, time=time)
+        text = filled(now.site.wording.vital.attempt_runs, number=number, time=time)
         yield Line(text, "attempt-runs")
     yield from go_on(now)
 
@@ -114,8 +116,7 @@ def tube_out(now: Moment, reading: Reading) -> Steps:
         yield from attempt_failed(now, reading)
         return
     if phase is Phase.BEFORE and not now.case.known.has_begun:  # it was in before, or is another
-        yield Line(now.site.wording.vital.tube_out, "tube-out")
-        yield from go_on(now)
+        yield from tell(now, Line(now.site.wording.vital.tube_out, "tube-out"))
         return
     if phase is Phase.WAKE_UP and airway is not None:
         yield Happened(TubeOut(), "it is out, and the patient wakes up")
@@ -154,7 +155,7 @@ def follow_plan(now: Moment, *, tube_lost: bool = False) -> Steps:
     step = _step(now)
     say = (leaves_breathing(now.case) and step.say_breathing) or step.say
     say = (tube_lost and step.say_tube_lost) or say
-    yield Line(now.filled(now.says.attempt_failed, plan=say), "attempt-failed")
+    yield Line(filled(now.says.attempt_failed, plan=say), "attempt-failed")
     yield from enter(now, Phase(step.then))
 
 
@@ -181,7 +182,7 @@ def drugs_in(now: Moment, _: Reading) -> Steps:
     if clock is not None and clock.running:
         time = say_since(now, clock.started_s)
         what = now.tongue.terms.drugs_clock
-        yield Line(now.filled(now.says.elapsed, what=what, time=time), "elapsed")
+        yield Line(filled(now.says.elapsed, what=what, time=time), "elapsed")
     else:
         if now.case.state is State.PAUSING:
             yield from leave_pause()
@@ -205,7 +206,7 @@ def begin_pacing(now: Moment) -> Steps:
     text = now.says.pacing
     if every_s != timing.breath_every_s:
         seconds = now.tongue.say_quantity(round(every_s), "second")
-        text = now.filled(now.says.pacing_every, seconds=seconds)
+        text = filled(now.says.pacing_every, seconds=seconds)
     yield Line(text, "pacing")
 
 
@@ -222,5 +223,4 @@ def breath_every_s(timing: Timing, known: Known) -> float:
 def pace_stop(now: Moment, _: Reading) -> Steps:
     """No more ticks."""
     yield Happened(PacingStopped(), "pacing stopped")
-    yield Line(now.says.pacing_stopped, "pacing")
-    yield from go_on(now)
+    yield from tell(now, Line(now.says.pacing_stopped, "pacing"))

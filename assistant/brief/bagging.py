@@ -1,6 +1,6 @@
 """Between attempts: the saturation that is bagged up, until it is back or given up."""
 
-from assistant.brief.agenda import label, next_item
+from assistant.brief.agenda import next_item
 from assistant.brief.events.asking import Deferred
 from assistant.brief.events.course import ClockStarted
 from assistant.brief.going_on import ask_next
@@ -20,7 +20,7 @@ def bag_on(
     given_up = hopeless or _has_taken_too_long(now, item)
     what = "given up" if given_up else "bag on"
     deferred = Deferred(item=item.id, left_open=given_up, told=told)
-    yield Happened(deferred, f"{label(item)}: not back, {what}", item.id)
+    yield Happened(deferred, f"{item.label}: not back, {what}", item.id)
     if not given_up:
         started = ClockStarted(clock=item.clock, lasts_s=item.again_after_s)
         yield Happened(started, f"{item.clock}: {item.again_after_s} s", item.id)

@@ -1,15 +1,15 @@
 """Questions about this case, asked at any time: how long, who, what was agreed, and
 what is known of the patient."""
 
-from assistant.brief.agenda import label
 from assistant.brief.clocks import ARREST_CLOCK, ATTEMPT_CLOCK, DRUGS_CLOCK
 from assistant.brief.confirmed_items import PlanItem
-from assistant.brief.going_on import go_on, say_since
+from assistant.brief.going_on import go_on, say_since, tell
 from assistant.brief.item import Standing
 from assistant.brief.moment import Moment, Steps
 from assistant.brief.summing_up import of_the_patient
 from assistant.grammar.readings import Reading
 from assistant.speaking.mouth import Line
+from assistant.speaking.sentences import filled
 
 
 def clock_names(now: Moment) -> dict[str, str]:
@@ -31,13 +31,13 @@ def elapsed(now: Moment, _: Reading) -> Steps:
         if not clock.ended
     ]
     if now.case.current is not None:
-        timed.append((label(now.case.current), known.asked_s))
+        timed.append((now.case.current.label, known.asked_s))
     for what, since_s in timed:
         if since_s is None:
-            text = now.filled(now.says.elapsed_unknown, what=what)
+            text = filled(now.says.elapsed_unknown, what=what)
         else:
             time = say_since(now, since_s)
-            text = now.filled(now.says.elapsed, what=what, time=time)
+            text = filled(now.says.elapsed, what=what, time=time)
         yield Line(text, "elapsed")
     if not timed:
         yield Line(now.says.elapsed_nothing, "elapsed")
@@ -47,13 +47,13 @@ def elapsed(now: Moment, _: Reading) -> Steps:
 def who(now: Moment, reading: Reading) -> Steps:
     """Who has taken a task; where several items ask for it, as before each attempt, by the last."""
     item, known = now.case.item(str(reading.values["task"])), now.case.known
-    alike = [one.id for one in now.case.brief.items() if label(one) == label(item)]
+    alike = [one.id for one in now.case.brief.items() if one.label == item.label]
     named = [one for one in known.trail if one in alike and known.items[one].answer is not None]
     answer = known.items[named[-1] if named else item.id].answer
     if answer is None:
-        yield Line(now.filled(now.says.who_unknown, task=label(item)), "who")
+        yield Line(filled(now.says.who_unknown, task=item.label), "who")
     else:
-        yield Line(now.filled(now.says.who, task=label(item), who=answer), "who")
+        yield Line(filled(now.says.who, task=item.label, who=answer), "who")
     yield from go_on(now)
 
 
@@ -63,7 +63,7 @@ def plan(now: Moment, _: Reading) -> Steps:
     for item in plans:
         agreed = now.case.standing(item) is Standing.DONE
         says = now.says.plan if agreed else now.says.plan_open
-        yield Line(now.filled(says, plan=" ".join(item.read_aloud)), "plan")
+        yield Line(filled(says, plan=" ".join(item.read_aloud)), "plan")
     if not plans:
         yield Line(now.says.no_plan, "plan")
     yield from go_on(now)
@@ -71,5 +71,4 @@ def plan(now: Moment, _: Reading) -> Steps:
 
 def patient(now: Moment, _: Reading) -> Steps:
     """What is known of the patient, for whoever asks for any of it."""
-    yield Line(" ".join(of_the_patient(now)), "patient")
-    yield from go_on(now)
+    yield from tell(now, Line(" ".join(of_the_patient(now)), "patient"))

@@ -12,21 +12,23 @@ from assistant.brief import (
     answers,
     attempt,
     brief_questions,
+    closing,
     commands,
     dose_questions,
     facts,
     handover,
     mixing,
+    numbers_told,
+    out_of_turn,
     patient,
     pause,
     room_questions,
     same_patient,
-    second_thoughts,
     special,
     timing,
     vital,
 )
-from assistant.brief.agenda import label, timed
+from assistant.brief.agenda import timed
 from assistant.brief.case import Case
 from assistant.brief.decisions import SiteDecisions
 from assistant.brief.events.course import ClockEnded, GaveWay
@@ -53,6 +55,7 @@ from assistant.brief.turns import Turn
 from assistant.brief.valued_items import FeaturesItem
 from assistant.grammar.readings import Reading
 from assistant.speaking.mouth import Line
+from assistant.speaking.sentences import filled
 
 ACTS: dict[str, Callable[[Moment, Reading], Steps]] = {
     # What a yes and a no do in each state, by the names in the states' own rows.
@@ -67,18 +70,18 @@ ACTS: dict[str, Callable[[Moment, Reading], Steps]] = {
     "refuse_fact": facts.refuse_fact,
     "mix_next_step": mixing.mix_next_step,
     "mix_wait": mixing.mix_wait,
-    "close_case": answers.close_case,
-    "keep_case_open": answers.keep_case_open,
+    "close_case": closing.close_case,
+    "keep_case_open": closing.keep_case_open,
     "same_patient": same_patient.same_patient,
     "ask_what_stands": commands.ask_what_stands,
     # Everything else that people say, by its meaning.
     "bare_yes": answers.bare_yes,
     "not_applicable": answers.not_applicable,
-    LATE: answers.take_late,
-    NOT_SO: second_thoughts.not_so,
-    INSTEAD: second_thoughts.instead,
+    LATE: out_of_turn.take_late,
+    NOT_SO: out_of_turn.not_so,
+    INSTEAD: out_of_turn.instead,
     "denied": vital.wave_denied,
-    "number": answers.number,
+    "number": numbers_told.number,
     "choose": answers.choose_or_name,
     "name": answers.choose_or_name,
     "feature": special.feature,
@@ -112,7 +115,7 @@ ACTS: dict[str, Callable[[Moment, Reading], Steps]] = {
     "age": patient.age,
     "female": patient.female,
     "male": patient.male,
-    "pressure": answers.pressure_told,
+    "pressure": numbers_told.pressure_told,
     "pressure_low": patient.pressure_low,
     "pressure_recovered": patient.pressure_recovered,
     "allergy": patient.allergy,
@@ -130,9 +133,9 @@ ACTS: dict[str, Callable[[Moment, Reading], Steps]] = {
     "hold": commands.hold,
     "stop": commands.stop,
     "resume": commands.resume,
-    "end_case": commands.end_case,
-    "new_case": same_patient.new_case,
-    "another_patient": same_patient.new_case,
+    "end_case": closing.end_case,
+    "new_case": closing.new_case,
+    "another_patient": closing.new_case,
     "start": commands.start,
     "brief": commands.choose_brief,
     "go_now": commands.go_now,
@@ -192,9 +195,9 @@ class Caller:
         """Whether a clock has ended since it was asked what that makes due."""
 
     def opened(self) -> Steps:
-        """A new case; where the formulary leaves a label, the drug's own answer says it."""
+        """A new case: its brief is named."""
         brief = self._now.site.brief.name
-        yield Line(self._now.filled(self._now.says.opened, brief=brief), "opened")
+        yield Line(filled(self._now.says.opened, brief=brief), "opened")
 
     def restarted(self, rebooted: bool, *, away_s: float | None = 0.0, now_s: float = 0.0) -> Steps:
         """A case that was cut short goes on, at `now_s` on its clock; `away_s`: see
@@ -236,8 +239,8 @@ class Caller:
             yield from vital.ask_back(self._now, reading)
         elif reading.meaning == "denied":
             yield from vital.wave_in_doubt(self._now, reading)
-        elif reading.meaning == "number" and answers.cannot_be(self._now, reading):
-            if case.state is State.CHECKING and answers.is_put_right(self._now, reading):
+        elif reading.meaning == "number" and numbers_told.cannot_be(self._now, reading):
+            if case.state is State.CHECKING and numbers_told.is_put_right(self._now, reading):
                 yield from answers.refuse_value(self._now, reading)
             else:
                 yield from self._say_again(reading.meaning)
@@ -303,13 +306,11 @@ class Caller:
         if led_on is not None:
             yield from led_on
         elif times < timing.ask_at_most:
-            yield Line(
-                self._now.filled(self._now.says.ask_again, ask=line.text), line.tag, line.item
-            )
+            yield Line(filled(self._now.says.ask_again, ask=line.text), line.tag, line.item)
         elif times == timing.ask_at_most:
             item = current if self._now.case.state in (State.ASKING, State.CHECKING) else None
-            what = self._now.tongue.terms.an_answer if item is None else label(item)
-            yield Line(self._now.filled(self._now.says.waiting, item=what), "waiting", line.item)
+            what = self._now.tongue.terms.an_answer if item is None else item.label
+            yield Line(filled(self._now.says.waiting, item=what), "waiting", line.item)
 
     def _instead_of_asking(self, item: AnyItem, times: int) -> Steps | None:
         """What is done where nobody answers, in place of asking again; None where it is asked.
@@ -354,7 +355,7 @@ class Caller:
             yield Happened(ended, f"{name}: {clock.lasts_s:.0f} s are over")
             self._is_due = True
 
-    def ask_what_is_due(self, *, unasked: bool = True) -> Steps:
+    def ask_what_is_due(self, *, unasked: bool) -> Steps:
         """Something waited for a clock that has ended: it is asked, once nobody is speaking.
 
         A wave comes before what is asked or read back, whatever it is; all else when its turn has

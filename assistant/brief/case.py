@@ -167,7 +167,7 @@ class Case:
         if event.event.name != "arrest" and self._begun_in in (State.ASKING, State.CHECKING):
             if known.phase is Phase.BEFORE:  # the others are asked anew when they begin again
                 known.broken_off = True
-            known.current = known.pending = known.asked_s = None
+            known.ask_nothing()
 
     def _remember_where(self, event: EventData) -> None:
         """An aside returns to where it began; a read-back that it interrupts comes again there.

@@ -1,8 +1,8 @@
 """Questions about the brief, and commands to it."""
 
-from assistant.brief.agenda import label, still_to_ask, to_name, unanswered
+from assistant.brief.agenda import still_to_ask, to_name, unanswered
 from assistant.brief.confirmed_items import PaceItem
-from assistant.brief.events.asides import Closing, FactHeard, Held, Resumed
+from assistant.brief.events.asides import FactHeard, Held, Resumed
 from assistant.brief.events.asking import BriefChosen, Reopened, ValueRefused, WentNow
 from assistant.brief.events.course import Entered, FormChosen, Marked, PacingStopped
 from assistant.brief.events.vital import TakenBack
@@ -12,7 +12,7 @@ from assistant.brief.going_on import (
     enter,
     go_on,
     go_on_with_what_opened,
-    leave_patient_open,
+    tell,
 )
 from assistant.brief.item import Standing
 from assistant.brief.items import AnyItem
@@ -24,14 +24,14 @@ from assistant.brief.states import State
 from assistant.brief.summing_up import MOST_NAMED, sum_up, vital_of
 from assistant.grammar.readings import Reading
 from assistant.speaking.mouth import Line, Urgency
+from assistant.speaking.sentences import filled
 
 
 def why(now: Moment, _: Reading) -> Steps:
     """Why the item is asked."""
     item = now.case.current
     if item is not None:
-        yield Line(item.why, "why", item.id)
-        yield from go_on(now)
+        yield from tell(now, Line(item.why, "why", item.id))
 
 
 def repeat(now: Moment, _: Reading) -> Steps:
@@ -50,20 +50,17 @@ def back(now: Moment, _: Reading) -> Steps:
     known, turn = now.case.known, now.present.turn
     if turn is not None and turn.before.is_recent(now.present.now_s, now.case.state):
         yield Happened(TakenBack(), f"taken back, not meant: {turn.words}")
-        text = now.filled(now.says.taken_back_named, words=turn.words)
-        yield Line(text if turn.words else now.says.taken_back, "taken-back")
-        yield from go_on(now)
+        text = filled(now.says.taken_back_named, words=turn.words)
+        yield from tell(now, Line(text if turn.words else now.says.taken_back, "taken-back"))
         return
     if now.case.state in (State.ATTEMPTING, State.HELD):
         return  # it was said to somebody else
     if turn is not None:
-        yield Line(now.says.not_taken_back, "taken-back")
-        yield from go_on(now)
+        yield from tell(now, Line(now.says.not_taken_back, "taken-back"))
         return
     trail = [one for one in known.trail if now.case.section_of(one).phase is known.phase]
     if not trail:
-        yield Line(now.says.no_way_back, "no-way-back")
-        yield from go_on(now)
+        yield from tell(now, Line(now.says.no_way_back, "no-way-back"))
         return
     yield from _reopen(now, now.case.item(trail[-1]))
 
@@ -71,7 +68,7 @@ def back(now: Moment, _: Reading) -> Steps:
 def _reopen(now: Moment, item: AnyItem) -> Steps:
     if isinstance(item, PaceItem) and now.case.known.pacing:
         yield Happened(PacingStopped(), "pacing stopped")
-    yield Happened(Reopened(item=item.id), f"{label(item)}: asked again", item.id)
+    yield Happened(Reopened(item=item.id), f"{item.label}: asked again", item.id)
     yield from ask(now, item)
 
 
@@ -80,7 +77,7 @@ def left(now: Moment, _: Reading) -> Steps:
     left = unanswered(now.case, with_earlier=True)
     if left:
         items = to_name(left, now.tongue)
-        yield Line(now.filled(now.says.left, count=now.say(len(left)), items=items), "left")
+        yield Line(filled(now.says.left, count=now.say(len(left)), items=items), "left")
     else:
         yield Line(now.says.nothing_left, "left")
     yield from go_on(now)
@@ -103,17 +100,6 @@ def resume(now: Moment, _: Reading) -> Steps:
     yield Happened(Resumed(), "resumed")
     yield Line(now.says.resumed, "resumed")
     yield from go_on_with_what_opened(now)  # by what was told in the hold
-
-
-def end_case(now: Moment, _: Reading) -> Steps:
-    """Ask whether the case is over."""
-    yield from leave_patient_open(now)
-    if now.case.state is State.CLOSING:  # it was asked when the case was cut short
-        yield from go_on(now)
-        return
-    silent = now.case.state is State.HELD and now.case.known.held_quietly
-    yield Happened(Closing(in_silence=silent), "asked back whether to end the case")
-    yield from go_on(now)
 
 
 def ask_what_stands(now: Moment, _: Reading) -> Steps:
@@ -147,7 +133,7 @@ def choose_brief(now: Moment, reading: Reading) -> Steps:
     if case.state is State.CHECKING:
         yield Happened(ValueRefused(), "another brief before its yes")
     yield Happened(BriefChosen(brief=chosen.id), f"brief: {chosen.called}")
-    yield Line(now.filled(now.says.brief_chosen, brief=chosen.called), "brief")
+    yield Line(filled(now.says.brief_chosen, brief=chosen.called), "brief")
     if case.state is not State.OPENED and not still_to_ask(case, Phase.BEFORE):
         yield from go_on(now)
     elif known.phase is Phase.BEFORE:
@@ -178,14 +164,14 @@ def go_now(now: Moment, reading: Reading) -> Steps:
     count = now.say(len(left))
     if vital:
         items = to_name(vital, now.tongue, MOST_NAMED)
-        yield Line(now.filled(now.says.went_now, count=count, items=items), "went-now")
+        yield Line(filled(now.says.went_now, count=count, items=items), "went-now")
     elif left:
-        yield Line(now.filled(now.says.went_now_few, count=count), "went-now")
+        yield Line(filled(now.says.went_now_few, count=count), "went-now")
     else:
         yield Line(now.says.went_now_nothing, "went-now")
     if item is not None and item.figure is not None and pending is not None:
         fact = FactHeard(figure=item.figure, value=pending.value, spoken=pending.spoken)
-        yield Happened(fact, f"{label(item)}, once more: {pending.spoken}?", item.id)
+        yield Happened(fact, f"{item.label}, once more: {pending.spoken}?", item.id)
         yield from go_on(now)
     elif now.case.known.interrupted:
         yield from go_on(now)
@@ -198,9 +184,8 @@ def what_to_say(now: Moment, _: Reading) -> Steps:
     if now.case.state is State.OPENED and briefs:
         names = ", ".join(one.said[0] for one in briefs)
         start = now.site.wording.may_be_said.start[0]
-        text = now.filled(now.says.help_briefs, start=start, briefs=names)
-    yield Line(text, "help")
-    yield from go_on(now)
+        text = filled(now.says.help_briefs, start=start, briefs=names)
+    yield from tell(now, Line(text, "help"))
 
 
 def short_form(now: Moment, _: Reading) -> Steps:

@@ -12,9 +12,17 @@ from assistant.brief.events.asides import (
     DoseDropped,
     DoseQueried,
 )
-from assistant.brief.going_on import ask, ask_same_patient, go_on, read_again
+from assistant.brief.going_on import ask, ask_same_patient, go_on, read_again, tell
 from assistant.brief.item import PUT_OFF, Standing
-from assistant.brief.moment import DOSE_AWAITED_S, DoseAwaited, Happened, Moment, Steps
+from assistant.brief.moment import (
+    DOSE_AWAITED_S,
+    DoseAwaited,
+    DoseQuestion,
+    Happened,
+    Moment,
+    Steps,
+    surely_heard,
+)
 from assistant.brief.patient import confirm_weight_again, no_adults_age, weight
 from assistant.brief.states import State
 from assistant.brief.unsettled import Fact, Figure, Wanted
@@ -22,8 +30,9 @@ from assistant.dosing.answers import maximum_of
 from assistant.dosing.drugs import Use
 from assistant.dosing.formulary import Entry
 from assistant.dosing.units import said_in, spoken
-from assistant.grammar.readings import Reading, Verdict
+from assistant.grammar.readings import Reading
 from assistant.speaking.mouth import Line
+from assistant.speaking.sentences import filled
 
 _DOSES_GO_BY = ("weight_kg", "age_years", "low_pressure", "pressure_mmhg", "allergies", "feature")
 """The facts without which another dose might be told, or one that is barred."""
@@ -34,17 +43,17 @@ _INDUCES, _KEEPS_ASLEEP = Use.INDUCTION, (Use.SEDATION, Use.ANALGESIA)
 
 def ask_dose(now: Moment, reading: Reading) -> Steps:
     """The dose of a drug."""
-    yield from _ask(now, reading, Wanted.DOSE, low_pressure=False)
+    yield from _ask(now, DoseQuestion.heard(reading))
 
 
 def ask_low_pressure_dose(now: Moment, reading: Reading) -> Steps:
     """Its dose for a low blood pressure."""
-    yield from _ask(now, reading, Wanted.DOSE, low_pressure=True)
+    yield from _ask(now, DoseQuestion.heard(reading, low_pressure=True))
 
 
 def ask_volume(now: Moment, reading: Reading) -> Steps:
     """How much of it to draw up."""
-    yield from _ask(now, reading, Wanted.VOLUME, low_pressure=False)
+    yield from _ask(now, DoseQuestion.heard(reading, Wanted.VOLUME))
 
 
 def ask_dose_again(now: Moment, reading: Reading) -> Steps:
@@ -54,25 +63,24 @@ def ask_dose_again(now: Moment, reading: Reading) -> Steps:
     """
     told = now.case.known.answered
     if told is None:
-        yield Line(now.says.no_dose_told, "no-dose")
-        yield from go_on(now)
+        yield from tell(now, Line(now.says.no_dose_told, "no-dose"))
         return
-    weight = {"weight_kg": told.weight_kg} if told.what_if and told.weight_kg is not None else {}
-    again = replace(reading, values={"drug": told.drug, **weight})
-    yield from _ask(now, again, told.wanted, low_pressure=told.low_pressure, confirmed=True)
+    named_kg = told.weight_kg if told.what_if else None
+    again = DoseQuestion.anew(told, surely=surely_heard(reading), named_kg=named_kg)
+    yield from _ask(now, again, confirmed=True)
 
 
 def awaited_dose(now: Moment, figure: Figure | None) -> Steps | None:
     """The answer to the dose question that waited for that figure of the patient, now that it is
     settled; None when nobody waits for one, or something else comes first."""
     awaited = now.present.dose_awaited
-    entry = None if awaited is None else found(now, awaited.reading)
+    entry = None if awaited is None else found(now, awaited.question.drug)
     if awaited is None or entry is None or figure not in _DOSES_GO_BY:
         return None
     late = now.present.now_s - awaited.asked_at_s > DOSE_AWAITED_S
     if late or (figure not in _ASKED_FOR and _what_comes_first(now, entry) is not None):
         return None
-    return _ask(now, awaited.reading, awaited.wanted, low_pressure=awaited.low_pressure)
+    return _ask(now, awaited.question)
 
 
 def correct_weight(now: Moment, reading: Reading) -> Steps:
@@ -81,63 +89,59 @@ def correct_weight(now: Moment, reading: Reading) -> Steps:
     quote, number = now.case.known.quote, reading.values["number"]
     if quote is None:
         return
+    surely = surely_heard(reading)
     if quote.what_if:
-        again = replace(reading, values={"drug": quote.drug, "weight_kg": number})
-        yield from _ask(now, again, quote.wanted, low_pressure=quote.low_pressure)
+        yield from _ask(now, DoseQuestion.anew(quote, surely=surely, named_kg=int(number)))
         return
     yield Happened(DoseDropped(), "another weight")
-    asked = replace(reading, values={"drug": quote.drug})
-    _waits(now, asked, quote.wanted, low_pressure=quote.low_pressure)
+    _waits(now, DoseQuestion.anew(quote, surely=surely))
     yield from weight(now, replace(reading, values={"kilograms": number}))
 
 
 def ask_maximum(now: Moment, reading: Reading) -> Steps:
     """The site's maximum; it goes by nobody's weight, so nothing has to be read back."""
-    entry = found(now, reading)
+    asked = str(reading.values["drug"])
+    entry = found(now, asked)
     if entry is None:
-        yield from not_here(now, reading)
+        yield from not_here(now, asked)
         return
     drug, use = entry
     most = said_in(use.maximum.most.quantity, drug.preparation(use).strength.quantity)
     limit = maximum_of(use, spoken(most, now.tongue), now.tongue)
     named = f"{drug.called} {use.purpose}"
-    yield Line(now.filled(now.says.drug_maximum, drug=named, maximum=limit), "maximum")
-    yield from go_on(now)
+    text = filled(now.says.drug_maximum, drug=named, maximum=limit)
+    yield from tell(now, Line(text, "maximum"))
 
 
-def found(now: Moment, reading: Reading) -> Entry | None:
+def found(now: Moment, drug: str) -> Entry | None:
     """What the drug's name in a question stands for; None when it is not on the formulary."""
     try:
-        return now.site.formulary.entry(str(reading.values["drug"]))
+        return now.site.formulary.entry(drug)
     except KeyError:
         return None
 
 
-def not_here(now: Moment, reading: Reading) -> Steps:
+def not_here(now: Moment, drug: str) -> Steps:
     """Say that the drug is not on the formulary."""
-    drug = str(reading.values["drug"])
-    yield Line(now.filled(now.says.drug_absent, drug=drug), "drug-absent")
-    yield from go_on(now)
+    yield from tell(now, Line(filled(now.says.drug_absent, drug=drug), "drug-absent"))
 
 
-def _ask(
-    now: Moment, reading: Reading, wanted: Wanted, *, low_pressure: bool, confirmed: bool = False
-) -> Steps:
+def _ask(now: Moment, question: DoseQuestion, *, confirmed: bool = False) -> Steps:
     """`confirmed`: the drug was understood, and with it the weight that is named."""
-    entry, known = found(now, reading), now.case.known
+    entry, known = found(now, question.drug), now.case.known
     if entry is None:
-        yield from not_here(now, reading)
+        yield from not_here(now, question.drug)
         return
-    key = _meant(now, entry, str(reading.values["drug"]))
+    key = _meant(now, entry, question.drug)
     entry = now.site.formulary.entry(key)
-    named_kg = reading.values.get("weight_kg")
-    weight_kg = known.weight_kg if named_kg is None else int(named_kg)
+    named_kg = question.named_kg
+    weight_kg = known.weight_kg if named_kg is None else named_kg
     first = None if named_kg is not None else _what_comes_first(now, entry)
     first = first or _without_its_age(now, weight_kg)
     now.present.dose_awaited = None
     if first is not None:
         if not known.no_adult:
-            _waits(now, reading, wanted, low_pressure=low_pressure)
+            _waits(now, question)
         if now.case.state is State.QUOTING:  # nobody awaits an answer to that any more
             yield Happened(DoseDropped(), "another dose was asked for")
         yield from first
@@ -148,22 +152,20 @@ def _ask(
         drug=key,
         weight_kg=weight_kg,
         what_if=what_if,
-        wanted=wanted,
-        low_pressure=low_pressure,
+        wanted=question.wanted,
+        low_pressure=question.low_pressure,
     )
     yield Happened(queried, f"{entry.drug.called}{of_whom}?")
-    close = entry.drug.sounds_like or reading.runner_up is not None
-    surely = named_kg is None and reading.verdict is Verdict.ACCEPT and not close
+    surely = question.surely and named_kg is None and not entry.drug.sounds_like
     if confirmed or surely:
         yield from check_or_tell(now)
     else:
         yield from go_on(now)
 
 
-def _waits(now: Moment, reading: Reading, wanted: Wanted, *, low_pressure: bool) -> None:
+def _waits(now: Moment, question: DoseQuestion) -> None:
     """Remember the question until what comes before it is settled."""
-    asked_at_s = now.present.now_s
-    now.present.dose_awaited = DoseAwaited(reading, wanted, low_pressure, asked_at_s)
+    now.present.dose_awaited = DoseAwaited(question, now.present.now_s)
 
 
 def _meant(now: Moment, entry: Entry, key: str) -> str:
@@ -183,9 +185,9 @@ def _what_comes_first(now: Moment, entry: Entry) -> Steps | None:
         return ask_same_patient(now)
     by_weight = entry.indication.dose.per_kilogram
     if by_weight and _weight_is_asked_for(now):
-        return _told(now, Line(now.says.weight_again, "weight-again"))
+        return tell(now, Line(now.says.weight_again, "weight-again"))
     if _is_read_back(now):
-        return _told(now, Line(now.says.fact_again, "weight-again"))
+        return tell(now, Line(now.says.fact_again, "weight-again"))
     awaited = _awaits_its_yes(now)
     if awaited is not None:
         return _read_back(now, awaited)
@@ -198,17 +200,12 @@ def _without_its_age(now: Moment, weight_kg: int | None) -> Steps | None:
     """Why there is no dose before an adult's age is told; None when it is not needed."""
     known = now.case.known
     if known.no_adult:
-        return _told(now, Line(no_adults_age(now), "dose-refused"))
+        return tell(now, Line(no_adults_age(now), "dose-refused"))
     if weight_kg is not None and known.age_years is None and _may_be_a_child(now, weight_kg):
         light = now.say(now.site.formulary.adults.ask_age_below_kg)
-        line = Line(now.filled(now.says.dose_no_age, number=light), "no-age")
+        line = Line(filled(now.says.dose_no_age, number=light), "no-age")
         return _ask_for(now, "age_years", line)
     return None
-
-
-def _told(now: Moment, line: Line) -> Steps:
-    yield line
-    yield from go_on(now)
 
 
 def _ask_for(now: Moment, figure: Figure, line: Line) -> Steps:

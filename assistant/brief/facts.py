@@ -14,6 +14,7 @@ from assistant.brief.unsettled import Fact
 from assistant.brief.valued_items import NumberItem
 from assistant.grammar.readings import Reading
 from assistant.speaking.mouth import Line
+from assistant.speaking.sentences import filled
 
 
 def take_fact(now: Moment, _: Reading) -> Steps:
@@ -24,14 +25,15 @@ def take_fact(now: Moment, _: Reading) -> Steps:
         return
     taken = FactTaken(figure=fact.figure, value=fact.value, spoken=fact.spoken)
     yield Happened(taken, f"{called(fact.figure)}: {fact.spoken}")
-    yield Line(now.filled(now.says.noted, value=fact.spoken), "noted")
+    yield Line(filled(now.says.noted, value=fact.spoken), "noted")
     yield from look_again(now, allergen=str(fact.value) if fact.figure == "allergies" else None)
-    item, next_asked = now.case.current, go_on_with_what_opened(now)
+    item = now.case.current
     if item is not None and _is_low_instead(now, item, fact):
         left = Deferred(item=item.id, left_open=True)
         yield Happened(left, f"{item.label}: too low for a number", item.id)
-        next_asked = ask_next(now)
-    yield from awaited_dose(now, fact.figure) or next_asked
+        yield from awaited_dose(now, fact.figure) or ask_next(now)
+    else:
+        yield from awaited_dose(now, fact.figure) or go_on_with_what_opened(now)
 
 
 def refuse_fact(now: Moment, _: Reading) -> Steps:

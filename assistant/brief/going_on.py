@@ -4,7 +4,6 @@ from collections.abc import Sequence
 
 from assistant.brief.agenda import (
     has_opened,
-    label,
     leaves_breathing,
     next_item,
     still_to_ask,
@@ -34,6 +33,7 @@ from assistant.brief.states import State
 from assistant.brief.summing_up import begin_pause, leave_pause
 from assistant.brief.unsettled import Fact
 from assistant.speaking.mouth import Line, Urgency
+from assistant.speaking.sentences import filled
 
 _ENDS_A_WAY = (Phase.SUPRAGLOTTIC_IN, Phase.NECK_OPEN, Phase.WAKE_UP)
 """Nothing is to be said next after these, so that it is said when all of them is done."""
@@ -69,6 +69,12 @@ def go_on(now: Moment, *, whole: bool = False) -> Steps:
         yield line
     elif now.case.state is State.ASKING or _was_broken_off(now):
         yield from ask_next(now)
+
+
+def tell(now: Moment, line: Line) -> Steps:
+    """Say something, and go on."""
+    yield line
+    yield from go_on(now)
 
 
 def ask_same_patient(now: Moment) -> Steps:
@@ -146,7 +152,7 @@ def _told_before(now: Moment) -> Steps:
         yield from read_again(known.interrupted[0])
     elif pending is not None and item is not None and now.case.state is State.ASKING:
         heard = ValueHeard(value=pending.value, spoken=pending.spoken)
-        yield Happened(heard, f"{label(item)}, once more: {pending.spoken}?", item.id)
+        yield Happened(heard, f"{item.label}, once more: {pending.spoken}?", item.id)
 
 
 def read_again(fact: Fact) -> Steps:
@@ -177,7 +183,7 @@ def enter(now: Moment, phase: Phase) -> Steps:
 
 
 def ask_on(now: Moment) -> Steps:
-    """The same, whatever was laid aside: what has just happened goes before that."""
+    """Ask the next item, whatever was laid aside: what has just happened goes before that."""
     item = next_item(now.case)
     if item is not None:
         yield from ask(now, item)
@@ -185,7 +191,7 @@ def ask_on(now: Moment) -> Steps:
     running = timed(now.case, Standing.RUNNING) if _waits(now) else []
     if running:
         if isinstance(running[0], TimedItem):
-            yield Line(now.filled(now.says.clock_left, clock=running[0].clock), "clock-left")
+            yield Line(filled(now.says.clock_left, clock=running[0].clock), "clock-left")
         return  # who bags knows what is waited for
     phase = now.case.known.phase
     if phase is Phase.BEFORE and now.case.state is State.ASKING:
@@ -231,7 +237,7 @@ def _told_done(now: Moment, left: Sequence[AnyItem]) -> Steps:
     text, text_open = whole.get(phase, ("", says.left))
     not_back = any(one.id == plan.oxygen_back for one in left)
     named = {"count": now.say(len(left)), "items": to_name(left, now.tongue)}
-    told = now.filled(text_open, **named) if left else text
+    told = filled(text_open, **named) if left else text
     if not_back and len(left) == 1:
         told = ""  # the next sentence names it
     then = {
@@ -253,11 +259,11 @@ def ask(now: Moment, item: AnyItem) -> Steps:
     if isinstance(item, PlanItem) and _was_read(case, item):
         text = item.question_shown(due=False)
     if case.standing(item) in PUT_OFF:
-        text = now.filled(now.says.ask_again, ask=text)
+        text = filled(now.says.ask_again, ask=text)
     if not same_person:
         to = case.section_of(item.id).to
-        text = now.filled(now.says.ask, to=to, ask=text)
-    yield Happened(Asked(item=item.id), label(item), item.id)
+        text = filled(now.says.ask, to=to, ask=text)
+    yield Happened(Asked(item=item.id), item.label, item.id)
     yield Line(text, "ask", item.id, Urgency.ASK)
 
 
@@ -273,7 +279,7 @@ def run_clock(now: Moment, item: TimedItem, lasts_s: int, *, again: bool = False
     )
     lasts = say_time(lasts_s, now.tongue)
     says = now.says.clock_again if again else now.says.clock_started
-    text = now.filled(says, clock=item.clock, lasts=lasts)
+    text = filled(says, clock=item.clock, lasts=lasts)
     yield Line(text, "clock", item.id)
 
 
@@ -290,5 +296,5 @@ def stop_counting(now: Moment, clock: str) -> Steps:
 
 
 def say_since(now: Moment, began_s: float) -> str:
-    """The same from that moment of the case until now."""
+    """How long it is since that moment of the case, for the ear."""
     return say_elapsed(now.present.now_s - began_s, now.tongue)

@@ -2,9 +2,9 @@
 
 from collections.abc import Iterator
 
-from assistant.brief.agenda import label, to_name, unanswered
+from assistant.brief.agenda import to_name, unanswered
 from assistant.brief.clocks import ARREST_CLOCK, DRUGS_CLOCK, Given
-from assistant.brief.going_on import go_on
+from assistant.brief.going_on import tell
 from assistant.brief.item import Standing
 from assistant.brief.moment import Moment, Steps
 from assistant.brief.phases import AIRWAY_IN, Phase
@@ -13,6 +13,7 @@ from assistant.brief.summing_up import dose_in_words, vital_first
 from assistant.dosing.drugs import Use
 from assistant.grammar.readings import Reading
 from assistant.speaking.mouth import Line
+from assistant.speaking.sentences import filled
 
 MOST_DRUGS, MOST_OPEN = 6, 2
 """Named at most, each drug once: it is one breath, and all is on record."""
@@ -22,15 +23,13 @@ _IN_SECONDS_S = 90.0
 
 def handover(now: Moment, _: Reading) -> Steps:
     """Airway, drugs with doses and how long ago, saturation, and what is open."""
-    yield Line(" ".join(_pieces(now)), "handover")
-    yield from go_on(now)
+    yield from tell(now, Line(" ".join(_pieces(now)), "handover"))
 
 
 def worse(now: Moment, _: Reading) -> Steps:
     """It goes wrong later: what to do first, by whether something is in."""
     tube = now.case.known.phase in AIRWAY_IN
-    yield Line(now.says.worse if tube else now.says.worse_without_tube, "worse")
-    yield from go_on(now)
+    yield from tell(now, Line(now.says.worse if tube else now.says.worse_without_tube, "worse"))
 
 
 def first_steps(now: Moment, reading: Reading) -> Steps:
@@ -38,8 +37,7 @@ def first_steps(now: Moment, reading: Reading) -> Steps:
     happens = {one.id: one for one in now.site.brief.first_steps}
     agreed = happens[str(reading.values["first_steps"])]
     say = (now.case.known.airway_is_in and agreed.say_with_airway) or agreed.say
-    yield Line(say, "first-steps")
-    yield from go_on(now)
+    yield from tell(now, Line(say, "first-steps"))
 
 
 def _pieces(now: Moment) -> Iterator[str]:
@@ -47,16 +45,16 @@ def _pieces(now: Moment) -> Iterator[str]:
     if known.weight_kg is not None:
         unit = terms.units.named("kilogram").many
         weight = terms.quantity.format(number=now.say(known.weight_kg), unit=unit)
-        yield now.filled(says.weight, weight=weight)
+        yield filled(says.weight, weight=weight)
     if known.allergies:
         called = [now.site.formulary.allergen(one).called for one in known.allergies]
-        yield now.filled(says.allergies, allergens=", ".join(called))
+        yield filled(says.allergies, allergens=", ".join(called))
     airway = {
         Phase.AFTER: says.tube,
         Phase.SUPRAGLOTTIC_IN: says.supraglottic,
         Phase.NECK_OPEN: says.neck,
     }.get(known.airway or Phase.BEFORE, says.no_airway)
-    yield now.filled(airway, number=now.say(len(known.attempts)))
+    yield filled(airway, number=now.say(len(known.attempts)))
     arrests = [run for run in known.clock_runs if run.name == ARREST_CLOCK]
     if any(run.unknown for run in arrests):
         yield says.arrest_earlier
@@ -64,23 +62,23 @@ def _pieces(now: Moment) -> Iterator[str]:
         ends_s = [now.present.now_s if run.ended_s is None else run.ended_s for run in arrests]
         lasted_s = sum(ends_s) - sum(run.started_s for run in arrests)
         text = says.in_arrest if known.is_arrested else says.arrest
-        yield now.filled(text, time=say_elapsed(lasted_s, now.tongue))
+        yield filled(text, time=say_elapsed(lasted_s, now.tongue))
     for item in now.case.with_standing(
         Standing.DONE, Standing.RUNNING, phases=(Phase.BEFORE, known.phase)
     ):
         answer = known.items[item.id].answer
         if item.id in now.case.brief.handover and answer is not None:
-            yield now.filled(says.item, item=label(item), answer=answer)
+            yield filled(says.item, item=item.label, answer=answer)
     yield from _given(now)
     present = now.present
     if present.seen_ago_s is not None and present.spo2_percent is not None:
-        yield now.filled(says.saturation, percent=now.say(present.spo2_percent))
+        yield filled(says.saturation, percent=now.say(present.spo2_percent))
     if known.low_pressure:
         yield says.low_pressure
     left = vital_first(unanswered(now.case))
     if left:
         items = to_name(left[:MOST_OPEN], now.tongue)
-        yield now.filled(says.open, count=now.say(len(left)), items=items)
+        yield filled(says.open, count=now.say(len(left)), items=items)
     else:
         yield says.nothing_open
 
@@ -88,8 +86,7 @@ def _pieces(now: Moment) -> Iterator[str]:
 def given(now: Moment, _: Reading) -> Steps:
     """Each drug that is in, and how long ago it went in last."""
     told = " ".join(_given(now)) or now.site.wording.handover.nothing_given
-    yield Line(told, "given")
-    yield from go_on(now)
+    yield from tell(now, Line(told, "given"))
 
 
 def _given(now: Moment) -> Iterator[str]:
@@ -108,7 +105,7 @@ def _given(now: Moment) -> Iterator[str]:
         drugs.setdefault(_ago(now, one.at_s), []).append(_drug(now, one, times))
     for ago, told in drugs.items():
         text = says.given if ago else says.given_earlier
-        yield now.filled(text, ago=ago, drugs=", ".join(told))
+        yield filled(text, ago=ago, drugs=", ".join(told))
 
 
 def _began_the_clock(now: Moment, one: Given) -> bool:

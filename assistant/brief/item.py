@@ -179,6 +179,10 @@ class Item(SiteModel, ABC):
         """Whether it is an offer: asked once, and a no settles it."""
         return False
 
+    def can_be(self, number: float) -> bool:  # noqa: ARG002
+        """Whether that number may be its own at all; one that may not is of something else."""
+        return True
+
     def leads(self, value: Answer) -> Phase | None:  # noqa: ARG002
         """The phase that begins with this answer."""
         return None

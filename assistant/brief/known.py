@@ -162,7 +162,15 @@ class Known:
     ) -> None:
         """An item was answered or deferred: nothing is being asked, and there is a way back."""
         self.set_standing(item_id, standing, answer, value=value, put_off_s=put_off_s)
+        self.ask_nothing()
+        self.lead_back_to(item_id)
+
+    def ask_nothing(self) -> None:
+        """No item is asked any more, nor an answer to one awaited."""
         self.current = self.pending = self.asked_s = None
+
+    def lead_back_to(self, item_id: str) -> None:
+        """It is the last one that was settled: the way back begins with it."""
         if item_id in self.trail:
             self.trail.remove(item_id)
         self.trail.append(item_id)
@@ -237,7 +245,8 @@ class Known:
             self.laid_aside = State.CHECKING
 
     def drop_checked(self) -> None:
-        """It does not: what comes now is about something else, and its item is asked anew."""
+        """What was read back does not come again: what comes now is about something else, and its
+        item is asked anew."""
         self.checked = None
         if self.laid_aside is State.CHECKING:
             self.laid_aside = None

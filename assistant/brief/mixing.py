@@ -10,6 +10,7 @@ from assistant.dosing.formulary import Entry
 from assistant.dosing.units import said_in, spoken
 from assistant.grammar.readings import Reading
 from assistant.speaking.mouth import Line
+from assistant.speaking.sentences import filled
 
 
 def ask_mix(now: Moment, reading: Reading) -> Steps:
@@ -17,15 +18,16 @@ def ask_mix(now: Moment, reading: Reading) -> Steps:
 
     A drug's bare name means its first preparation that has to be mixed.
     """
-    entry = found(now, reading)
+    asked = str(reading.values["drug"])
+    entry = found(now, asked)
     if entry is None:
-        yield from not_here(now, reading)
+        yield from not_here(now, asked)
         return
-    key = _key_with_recipe(entry, str(reading.values["drug"]))
+    key = _key_with_recipe(entry, asked)
     if key is None:
         strength = _strength(entry.drug, entry.indication, now)
         says = now.says.mix_none
-        yield Line(now.filled(says, drug=entry.drug.called, strength=strength), "mix-none")
+        yield Line(filled(says, drug=entry.drug.called, strength=strength), "mix-none")
     else:
         yield Happened(MixBegun(drug=key), f"how to mix {entry.drug.called}")
     yield from go_on(now)
@@ -44,7 +46,7 @@ def mix_next_step(now: Moment, _: Reading) -> Steps:
         drug, use = now.site.formulary.entry(mixing.drug)
         strength = _strength(drug, use, now)
         yield Happened(MixDone(), f"{drug.called} is mixed")
-        text = now.filled(now.says.mix_done, drug=drug.called, strength=strength)
+        text = filled(now.says.mix_done, drug=drug.called, strength=strength)
         yield Line(text, "mix-done")
     yield from go_on(now)
 

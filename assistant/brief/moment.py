@@ -9,8 +9,8 @@ from assistant.brief.case import Case
 from assistant.brief.decisions import SiteDecisions
 from assistant.brief.events.base import Event
 from assistant.brief.turns import Turn
-from assistant.brief.unsettled import Wanted
-from assistant.grammar.readings import Reading
+from assistant.brief.unsettled import Quote, Wanted
+from assistant.grammar.readings import Reading, Verdict
 from assistant.language.tongue import Tongue
 from assistant.speaking.mouth import Line
 from assistant.speaking.says import Says
@@ -25,12 +25,44 @@ read back. Common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True)
-class DoseAwaited:
-    """A dose question that something comes before: as it was heard, and what it asks for."""
+class DoseQuestion:
+    """What somebody asks for, before it is known for which weight it is to be answered."""
 
-    reading: Reading
-    wanted: Wanted
-    low_pressure: bool
+    drug: str
+    """As in a quote."""
+    surely: bool
+    """Whether it was surely heard: it is read back all the same with a weight that was named, and
+    where the drug's name sounds like another's."""
+    named_kg: int | None = None
+    """The weight that was named in it; None: the patient's."""
+    wanted: Wanted = Wanted.DOSE
+    low_pressure: bool = False
+
+    @classmethod
+    def heard(
+        cls, reading: Reading, wanted: Wanted = Wanted.DOSE, *, low_pressure: bool = False
+    ) -> "DoseQuestion":
+        """As somebody said it."""
+        drug, named_kg = str(reading.values["drug"]), reading.values.get("weight_kg")
+        kilograms = None if named_kg is None else int(named_kg)
+        return cls(drug, surely_heard(reading), kilograms, wanted, low_pressure)
+
+    @classmethod
+    def anew(cls, quote: Quote, *, surely: bool, named_kg: int | None = None) -> "DoseQuestion":
+        """What a quote answers, or was to answer, for another weight or once more."""
+        return cls(quote.drug, surely, named_kg, quote.wanted, quote.low_pressure)
+
+
+def surely_heard(reading: Reading) -> bool:
+    """Whether the values of a reading need not be read back for how they were heard."""
+    return reading.verdict is Verdict.ACCEPT and reading.runner_up is None
+
+
+@dataclass(frozen=True, slots=True)
+class DoseAwaited:
+    """A dose question that something comes before, and when it was asked, on the case's clock."""
+
+    question: DoseQuestion
     asked_at_s: float
 
 
@@ -89,16 +121,6 @@ class Moment:
     def say(self, number: int | Decimal) -> str:
         """A number in the site's words."""
         return self.tongue.numbers.say_number(number)
-
-    @classmethod
-    def filled(cls, phrase: str, **values: str) -> str:
-        """A phrase with its placeholders filled in, as a sentence."""
-        return cls.sentence(phrase.format(**values))
-
-    @staticmethod
-    def sentence(text: str) -> str:
-        """The text with a capital at its beginning."""
-        return text[:1].upper() + text[1:]
 
 
 @dataclass(frozen=True, slots=True)

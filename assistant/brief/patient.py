@@ -5,7 +5,7 @@ from decimal import Decimal
 
 from assistant.brief.events.asides import FactHeard, FactRefused, FigureOutside
 from assistant.brief.events.asking import ValueHeard, ValueRefused
-from assistant.brief.going_on import go_on
+from assistant.brief.going_on import go_on, tell
 from assistant.brief.item import NumberFigure
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.prompts import UNIT_NAMES
@@ -19,6 +19,7 @@ from assistant.grammar.readings import Reading
 from assistant.language.doubt import must_be_spelt
 from assistant.language.tongue import exactly
 from assistant.speaking.mouth import Line
+from assistant.speaking.sentences import filled
 
 POUNDS_FOR_S = 30.0
 """Who puts a weight right so soon after its pounds were said back means pounds."""
@@ -48,7 +49,7 @@ def weight_pounds(now: Moment, reading: Reading) -> Steps:
     pounds = int(reading.values["pounds"])
     now.present.pounds_at_s = now.present.now_s
     digits = now.tongue.numbers.say_digits(pounds)
-    yield Line(now.filled(now.says.pounds, digits=digits), "pounds")
+    yield Line(filled(now.says.pounds, digits=digits), "pounds")
     yield from _heard_number(now, "weight_kg", whole_kilograms(pounds))
 
 
@@ -208,15 +209,14 @@ def only_possible(now: Moment, item: NumberItem, number: int | Decimal) -> Steps
         yield from _heard_number(now, item.sets, number)
         return
     low, high = possible_for(now, item)
-    text = now.filled(
+    text = filled(
         now.says.out_of_range,
         number=now.say(number),
         low=now.say(exactly(low)),
         high=now.say(exactly(high)),
         unit=item.unit,
     )
-    yield Line(text, "out-of-range", item.id)
-    yield from go_on(now)
+    yield from tell(now, Line(text, "out-of-range", item.id))
 
 
 def _adults(now: Moment, figure: NumberFigure) -> Span | None:
@@ -255,8 +255,7 @@ def _heard_number(now: Moment, figure: NumberFigure, number: int) -> Steps:
         if now.case.state is State.STATING and fact is not None and fact.figure == figure:
             yield Happened(FactRefused(figure=figure), f"{_FIGURES[figure]}: not taken")
         yield Happened(FigureOutside(figure=figure), f"{_FIGURES[figure]}: {number} is no adult's")
-        yield Line(text, "out-of-range")
-        yield from go_on(now)
+        yield from tell(now, Line(text, "out-of-range"))
         return
     yield from _heard(now, figure, number, terms.quantity.format(number=now.say(number), unit=unit))
 

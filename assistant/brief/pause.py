@@ -10,13 +10,14 @@ from assistant.brief.seen import not_so_any_more
 from assistant.brief.summing_up import sum_up, vital_first
 from assistant.grammar.readings import Reading
 from assistant.speaking.mouth import Line
+from assistant.speaking.sentences import filled
 
 
 def pass_pause(now: Moment, reading: Reading) -> Steps:
     """A clear word; a plain yes is told which. What has fallen since is told first, once."""
     if reading.meaning == "plain_yes":
         said = now.site.wording.may_be_said
-        how = now.filled(now.site.wording.pause.how, yes=said.go_ahead[0], no=said.decline[0])
+        how = filled(now.site.wording.pause.how, yes=said.go_ahead[0], no=said.decline[0])
         yield Line(how, "say-how")
         return
     fallen = list(not_so_any_more(now))

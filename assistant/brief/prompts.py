@@ -14,8 +14,9 @@ from assistant.brief.unsettled import Figure, Value
 from assistant.brief.valued_items import NumberItem, number_read_back
 from assistant.brief.ventilating import depth_words, ventilator_words
 from assistant.dosing.weights import is_likely_body
-from assistant.language.tongue import ENGLISH, Tongue
+from assistant.language.tongue import Tongue
 from assistant.speaking.mouth import Line, Urgency
+from assistant.speaking.sentences import as_sentence, filled
 
 AWAITING = (
     "ask",
@@ -83,7 +84,7 @@ def _value(now: Moment) -> Line | None:
         return None
     text = item.read_back(pending.value, pending.spoken, now.says, now.tongue)
     unusual = _unusual_body(now, item.figure, pending.value) or _unusual_depth(now, item)
-    text = f"{unusual}{now.sentence(text)}"
+    text = f"{unusual}{as_sentence(text)}"
     return Line(text, "yes" if item.confirmed else "read-back", item.id)
 
 
@@ -101,10 +102,10 @@ def _dose_question(now: Moment) -> Line | None:
         terms = now.tongue.terms.dose
         drug = terms.apart.format(drug=drug, others=f" {terms.nor} ".join(others))
     if quote.weight_kg is None:
-        return Line(now.filled(now.says.dose_drug_read_back, drug=drug), "quote")
+        return Line(filled(now.says.dose_drug_read_back, drug=drug), "quote")
     number = now.say(quote.weight_kg)
     digits = now.tongue.numbers.say_digits(quote.weight_kg)
-    text = now.filled(now.says.dose_read_back, drug=drug, number=number, digits=digits)
+    text = filled(now.says.dose_read_back, drug=drug, number=number, digits=digits)
     return Line(text, "quote")
 
 
@@ -116,9 +117,9 @@ def _fact(now: Moment) -> Line | None:
         return Line(now.says.ask_digits, "digits")
     unit = unit_of(now.tongue, fact.figure)
     if unit is None:
-        return Line(now.filled(now.says.read_back, value=fact.spoken), "read-back")
+        return Line(filled(now.says.read_back, value=fact.spoken), "read-back")
     text = number_read_back(int(fact.value), unit, now.says, now.tongue)
-    return Line(f"{_unusual_body(now, fact.figure, fact.value)}{now.sentence(text)}", "read-back")
+    return Line(f"{_unusual_body(now, fact.figure, fact.value)}{as_sentence(text)}", "read-back")
 
 
 def _unusual_body(now: Moment, figure: Figure | None, value: Value) -> str:
@@ -135,7 +136,7 @@ def _unusual_body(now: Moment, figure: Figure | None, value: Value) -> str:
     number = now.say(height_cm if other == "height_cm" else weight_kg)
     terms = now.tongue.terms
     with_it = terms.quantity.format(number=number, unit=unit_of(now.tongue, other))
-    return f"{now.filled(terms.unusual_body, other=with_it)} "
+    return f"{filled(terms.unusual_body, other=with_it)} "
 
 
 def _unusual_depth(now: Moment, item: AnyItem) -> str:
@@ -152,7 +153,7 @@ def _recipe(now: Moment) -> Line | None:
     if mixing is None:
         return None
     steps = recipe_steps(now, mixing.drug)
-    text = now.filled(
+    text = filled(
         now.says.mix_step,
         number=now.say(mixing.step + 1),
         count=now.say(len(steps)),
@@ -172,7 +173,7 @@ def _doubt(now: Moment) -> Line | None:
     asked_back = now.site.wording.vital.asked_back
     if doubt.word in COMMANDS_IN_DOUBT:
         words = getattr(now.site.wording.may_be_said, doubt.word)[0]
-        return Line(now.filled(now.says.confirm_read_back, item=words), "doubt")
+        return Line(filled(now.says.confirm_read_back, item=words), "doubt")
     return Line(getattr(asked_back, doubt.word), "doubt")
 
 
@@ -219,14 +220,14 @@ def unit_of(tongue: Tongue, figure: str) -> str | None:
     return None if unit is None else tongue.terms.units.named(unit).many
 
 
-def say_time(seconds: int, tongue: Tongue = ENGLISH) -> str:
+def say_time(seconds: int, tongue: Tongue) -> str:
     """A length of time for the ear: "three minutes", "ninety seconds"."""
     if seconds % 60 or seconds < 120:
         return tongue.say_quantity(seconds, "second")
     return tongue.say_quantity(seconds // 60, "minute")
 
 
-def say_elapsed(seconds: float, tongue: Tongue = ENGLISH) -> str:
+def say_elapsed(seconds: float, tongue: Tongue) -> str:
     """Elapsed time for the ear: "forty seconds", "two minutes, five seconds"."""
     minutes, rest = divmod(max(0, round(seconds)), 60)
     parts = [tongue.say_quantity(minutes, "minute")] if minutes else []

@@ -1,6 +1,6 @@
 """The other numbers of the room, asked at any time: breaths, tubes, cylinders, saturation."""
 
-from assistant.brief.going_on import go_on
+from assistant.brief.going_on import tell
 from assistant.brief.moment import FRESH_S, Moment, Steps
 from assistant.brief.ventilating import sex_of, ventilator_words
 from assistant.dosing.refusal import NoDose
@@ -9,6 +9,7 @@ from assistant.dosing.room import predicted_weight as predict
 from assistant.dosing.room import tube as tube_for
 from assistant.grammar.readings import Reading
 from assistant.speaking.mouth import Line
+from assistant.speaking.sentences import filled
 
 
 def predicted_weight(now: Moment, _: Reading) -> Steps:
@@ -17,32 +18,32 @@ def predicted_weight(now: Moment, _: Reading) -> Steps:
         told = predict(now.site.figures, now.case.known.height_cm, sex_of(now), now.tongue).spoken
     except NoDose as unknown:
         told = str(unknown)
-    yield from _tell(now, told)
+    yield from tell(now, Line(told, "told"))
 
 
 def ventilator(now: Moment, _: Reading) -> Steps:
     """Where to start the ventilator, for what was told of this patient's breathing."""
-    yield from _tell(now, ventilator_words(now))
+    yield from tell(now, Line(ventilator_words(now), "told"))
 
 
 def ventilator_acidotic(now: Moment, _: Reading) -> Steps:
     """The same for somebody who breathes hard against acid."""
-    yield from _tell(now, ventilator_words(now, Breathing.ACIDOTIC))
+    yield from tell(now, Line(ventilator_words(now, Breathing.ACIDOTIC), "told"))
 
 
 def ventilator_obstructed(now: Moment, _: Reading) -> Steps:
     """The same for somebody whose air gets out slowly."""
-    yield from _tell(now, ventilator_words(now, Breathing.OBSTRUCTED))
+    yield from tell(now, Line(ventilator_words(now, Breathing.OBSTRUCTED), "told"))
 
 
 def tube(now: Moment, _: Reading) -> Steps:
     """Which tube, and how deep."""
-    yield from _tell(now, tube_for(now.site.figures, sex_of(now), now.tongue).spoken)
+    yield from tell(now, Line(tube_for(now.site.figures, sex_of(now), now.tongue).spoken, "told"))
 
 
 def size_of(now: Moment, reading: Reading) -> Steps:
     """Which size of something."""
-    yield from _tell(now, now.site.figures.size_of(str(reading.values["thing"])).rule)
+    yield from tell(now, Line(now.site.figures.size_of(str(reading.values["thing"])).rule, "told"))
 
 
 def cylinder(now: Moment, reading: Reading) -> Steps:
@@ -54,7 +55,7 @@ def cylinder(now: Moment, reading: Reading) -> Steps:
         told = cylinder_minutes(figures, kind, bar, litres, now.tongue).spoken
     except NoDose as refusal:
         told = str(refusal)
-    yield from _tell(now, told)
+    yield from tell(now, Line(told, "told"))
 
 
 def saturation(now: Moment, _: Reading) -> Steps:
@@ -62,20 +63,14 @@ def saturation(now: Moment, _: Reading) -> Steps:
     as a new one, nor said after a call that came in between."""
     present = now.present
     if present.seen_ago_s is None or present.spo2_percent is None:
-        yield from _tell(now, now.says.no_saturation)
+        yield from tell(now, Line(now.says.no_saturation, "told"))
         return
     seconds = now.tongue.say_quantity(say_whole(present.seen_ago_s), "second")
     percent = now.say(present.spo2_percent)
-    text = now.filled(now.says.saturation, percent=percent, ago=seconds)
-    yield Line(text, "told", until_s=present.now_s + FRESH_S)
-    yield from go_on(now)
+    text = filled(now.says.saturation, percent=percent, ago=seconds)
+    yield from tell(now, Line(text, "told", until_s=present.now_s + FRESH_S))
 
 
 def say_whole(seconds: float) -> int:
     """Elapsed seconds for the ear: at least one, as none is ever told the moment it is seen."""
     return max(1, round(seconds))
-
-
-def _tell(now: Moment, text: str) -> Steps:
-    yield Line(text, "told")
-    yield from go_on(now)

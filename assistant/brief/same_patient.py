@@ -7,16 +7,15 @@ before: nothing of that one, no weight, allergy or plan, may be taken for this o
 from collections.abc import Sequence
 from typing import Final
 
-from assistant.brief.answers import close_case
-from assistant.brief.commands import end_case
 from assistant.brief.events.course import PatientSettled, Restarted
 from assistant.brief.going_on import ask_same_patient, go_on
-from assistant.brief.moment import DoseAwaited, Happened, Moment, Steps
+from assistant.brief.moment import DoseAwaited, DoseQuestion, Happened, Moment, Steps
 from assistant.brief.patient import confirm_weight_again
 from assistant.brief.phases import Phase
 from assistant.brief.states import State
-from assistant.grammar.readings import Reading, Verdict
+from assistant.grammar.readings import Reading
 from assistant.speaking.mouth import Line
+from assistant.speaking.sentences import filled
 
 SURELY_THE_SAME_S: Final = 300.0
 """Nobody changes patients sooner than this after a case was cut short. Common practice, no
@@ -47,15 +46,6 @@ def same_patient(now: Moment, _: Reading) -> Steps:
     yield from _take_up(now, [name for name, run in clocks if run.unknown and not run.ended])
 
 
-def new_case(now: Moment, reading: Reading) -> Steps:
-    """Somebody opens a case while one is open: whether that one is over is asked; where it is asked
-    whose it is, that is told by it."""
-    if now.case.state is State.IDENTIFYING:
-        yield from close_case(now, reading)
-    else:
-        yield from end_case(now, reading)
-
-
 def _take_up(now: Moment, lost: Sequence[str]) -> Steps:
     """Tell what nobody knows any more, the clocks in `lost` too, and go on where it was.
 
@@ -68,7 +58,7 @@ def _take_up(now: Moment, lost: Sequence[str]) -> Steps:
     if case.unread:
         yield Line(now.site.wording.live.record_unread, "record-unread")
     for name in lost:
-        yield Line(now.filled(now.says.elapsed_unknown, what=name), "elapsed")
+        yield Line(filled(now.says.elapsed_unknown, what=name), "elapsed")
     if case.state is State.QUOTING:
         _keep_dose_question(now)
     prepares = known.phase in _WEIGHT_ASKED_IN and not known.attempts
@@ -86,7 +76,5 @@ def _keep_dose_question(now: Moment) -> None:
     yes."""
     quote = now.case.known.quote
     if quote is not None and not quote.what_if:
-        reading = Reading("", "dose", {"drug": quote.drug}, verdict=Verdict.ASK)
-        now.present.dose_awaited = DoseAwaited(
-            reading, quote.wanted, quote.low_pressure, now.present.now_s
-        )
+        question = DoseQuestion.anew(quote, surely=False)
+        now.present.dose_awaited = DoseAwaited(question, now.present.now_s)

@@ -1,12 +1,12 @@
 """What is special about a patient: told one or two at a time, until there is nothing else."""
 
-from assistant.brief.agenda import label
 from assistant.brief.events.asking import Answered, FeatureTold
 from assistant.brief.going_on import ask_next
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.valued_items import FeaturesItem
 from assistant.grammar.readings import Reading
 from assistant.speaking.mouth import Line, Urgency
+from assistant.speaking.sentences import filled
 
 
 def feature(now: Moment, reading: Reading) -> Steps:
@@ -19,8 +19,8 @@ def feature(now: Moment, reading: Reading) -> Steps:
     told = [now.site.brief.feature(one) for one in ids]
     for one in told:
         happened = FeatureTold(item=item.id, feature=one.id)
-        yield Happened(happened, f"{label(item)}: {one.called}", item.id)
-    noted = now.filled(now.says.noted, value=", ".join(one.called for one in told))
+        yield Happened(happened, f"{item.label}: {one.called}", item.id)
+    noted = filled(now.says.noted, value=", ".join(one.called for one in told))
     yield Line(f"{noted} {item.ask_more}", "ask", item.id, Urgency.ASK)
 
 
@@ -37,6 +37,6 @@ def settle_features(now: Moment, item: FeaturesItem) -> Steps:
     value = " ".join(one.id for one in told) or "none"
     spoken = ", ".join(one.called for one in told) or item.nothing_said[0]
     yield Happened(
-        Answered(item=item.id, value=value, spoken=spoken), f"{label(item)}: {spoken}", item.id
+        Answered(item=item.id, value=value, spoken=spoken), f"{item.label}: {spoken}", item.id
     )
     yield from ask_next(now)

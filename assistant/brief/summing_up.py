@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Sequence
 from decimal import Decimal
 
-from assistant.brief.agenda import label, to_name, unanswered
+from assistant.brief.agenda import to_name, unanswered
 from assistant.brief.confirmed_items import TimedItem
 from assistant.brief.events.course import GapsTold, PauseBegun, PausePassed
 from assistant.brief.item import Standing
@@ -15,6 +15,7 @@ from assistant.brief.told_doses import ask_anew
 from assistant.brief.valued_items import NameItem
 from assistant.dosing.units import quantity, spoken
 from assistant.speaking.mouth import Line
+from assistant.speaking.sentences import filled
 
 MOST_NAMED = 3
 """So many open items are named at most: people do not remember more."""
@@ -52,15 +53,15 @@ def _summary(now: Moment, left: Sequence[AnyItem]) -> Iterator[str]:
     for item in now.case.brief.items_of(now.case.known.phase):
         answer = now.case.known.items[item.id].answer
         if isinstance(item, NameItem) and answer is not None:
-            yield now.filled(says.who, task=label(item), who=answer)
+            yield filled(says.who, task=item.label, who=answer)
     for item in now.case.with_standing(Standing.RUNNING):
         clock = now.case.known.clocks.get(item.clock) if isinstance(item, TimedItem) else None
         if clock is not None and not clock.unknown:
             time = say_elapsed(now.present.now_s - clock.started_s, now.tongue)
-            yield now.filled(now.says.elapsed, what=clock.name, time=time)
+            yield filled(now.says.elapsed, what=clock.name, time=time)
     if left:
         items = to_name(left, now.tongue, MOST_NAMED)
-        yield now.filled(says.open, count=now.say(len(left)), items=items)
+        yield filled(says.open, count=now.say(len(left)), items=items)
     else:
         yield says.nothing_open
 
@@ -73,27 +74,27 @@ def of_the_patient(now: Moment) -> Iterator[str]:
     else:
         unit = terms.units.named("kilogram").many
         weight = terms.quantity.format(number=now.say(known.weight_kg), unit=unit)
-        yield now.filled(says.weight, weight=weight)
+        yield filled(says.weight, weight=weight)
     features = [one.called for one in now.case.features]
     if features:
-        yield now.filled(says.features, features=", ".join(features))
+        yield filled(says.features, features=", ".join(features))
     yield from _doses(now)
     present = now.present
     if present.seen_ago_s is not None and present.spo2_percent is not None:
-        yield now.filled(says.saturation, percent=now.say(present.spo2_percent))
+        yield filled(says.saturation, percent=now.say(present.spo2_percent))
     if known.pressure_mmhg is not None:
-        yield now.filled(says.pressure, pressure=now.say(known.pressure_mmhg))
+        yield filled(says.pressure, pressure=now.say(known.pressure_mmhg))
     if known.low_pressure:
         yield says.low_pressure
     if known.allergies:
         called = [now.site.formulary.allergen(one).called for one in known.allergies]
-        yield now.filled(says.allergies, allergens=", ".join(called))
+        yield filled(says.allergies, allergens=", ".join(called))
 
 
 def _doses(now: Moment) -> Iterator[str]:
     """What was told, and what is to be asked for again."""
     for drug, dose in dose_texts(now):
-        yield now.filled(now.site.wording.pause.dose, drug=drug, dose=dose)
+        yield filled(now.site.wording.pause.dose, drug=drug, dose=dose)
     if now.case.known.outdated:
         yield ask_anew(now, now.case.known.outdated)
 
@@ -131,4 +132,4 @@ def tell_gaps(now: Moment) -> Steps:
     if vital:
         named = to_name(vital, now.tongue, MOST_NAMED)
         yield Happened(GapsTold(open_items=[one.id for one in vital]), f"open: {len(vital)}")
-        yield Line(now.filled(now.says.vital_open, items=named), "gaps")
+        yield Line(filled(now.says.vital_open, items=named), "gaps")

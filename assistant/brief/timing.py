@@ -9,7 +9,7 @@ from assistant.brief.confirmed_items import TimedItem
 from assistant.brief.dose_questions import found, not_here
 from assistant.brief.events.asides import DoseDropped
 from assistant.brief.events.course import DrugGiven, TimeCalled
-from assistant.brief.going_on import count, go_on, go_on_with_drugs_in, say_since
+from assistant.brief.going_on import count, go_on, go_on_with_drugs_in, say_since, tell
 from assistant.brief.items import AnyItem
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.phases import Phase
@@ -21,6 +21,7 @@ from assistant.brief.unsettled import ToldDose
 from assistant.dosing.drugs import Drug, Use
 from assistant.grammar.readings import Reading
 from assistant.speaking.mouth import Line, Urgency
+from assistant.speaking.sentences import filled
 
 ON_TIME_S = 3.0
 """Until then the site's own words are true enough; later the clock's own time is said."""
@@ -68,7 +69,7 @@ def clock_ended(now: Moment, due: Sequence[AnyItem]) -> Steps:
         clock = now.case.known.clocks.get(item.clock) if isinstance(item, TimedItem) else None
         if clock is not None and clock.lasts_s is not None:
             time = say_time(round(clock.lasts_s), now.tongue)
-            text = now.filled(now.says.elapsed, what=clock.name, time=time)
+            text = filled(now.says.elapsed, what=clock.name, time=time)
             yield Line(text, "elapsed", urgency=Urgency.TIME)
 
 
@@ -84,7 +85,7 @@ def _due(now: Moment, call: TimedCall) -> CaseClock | None:
 
 def _time_of(now: Moment, name: str, clock: CaseClock) -> str:
     time = say_since(now, clock.started_s)
-    return now.filled(now.says.elapsed, what=clock_names(now).get(name, name), time=time)
+    return filled(now.says.elapsed, what=clock_names(now).get(name, name), time=time)
 
 
 def _nothing_asked(now: Moment) -> bool:
@@ -111,14 +112,15 @@ def _has_just_turned(now: Moment) -> bool:
 def drug_given(now: Moment, reading: Reading) -> Steps:
     """A drug is in: on record with its dose, where one was told; a relaxant starts its clock. If an
     allergy bars it, that is said at once."""
-    entry = found(now, reading)
+    named = str(reading.values["drug"])
+    entry = found(now, named)
     if entry is None:
-        yield from not_here(now, reading)
+        yield from not_here(now, named)
         return
     drug, known = entry.drug, now.case.known
     if _is_said_once_more(now, drug):
-        yield Line(now.filled(now.says.drug_given_plainly, drug=drug.called), "drug-given")
-        yield from go_on(now)
+        text = filled(now.says.drug_given_plainly, drug=drug.called)
+        yield from tell(now, Line(text, "drug-given"))
         return
     if now.case.state is State.QUOTING and _is_quoted(now, drug):
         yield Happened(DoseDropped(), f"{drug.called} is in")  # nobody waits for its dose
@@ -128,10 +130,10 @@ def drug_given(now: Moment, reading: Reading) -> Steps:
     amount = "" if dose is None else f", {dose} {unit}"
     yield Happened(given, f"{drug.called} is in{amount}")
     if dose is None or unit is None:
-        yield Line(now.filled(now.says.drug_given_plainly, drug=drug.called), "drug-given")
+        yield Line(filled(now.says.drug_given_plainly, drug=drug.called), "drug-given")
     else:
         words = dose_in_words(now, dose, unit)
-        yield Line(now.filled(now.says.drug_given, drug=drug.called, dose=words), "drug-given")
+        yield Line(filled(now.says.drug_given, drug=drug.called, dose=words), "drug-given")
     yield from barred_and_in(now, drug.id, known.allergies)
     clock = known.clocks.get(DRUGS_CLOCK)
     relaxes = any(one.use is Use.PARALYSIS for one in drug.indications)

@@ -14,6 +14,7 @@ from assistant.dosing.refusal import NoDose
 from assistant.dosing.units import amount_in, plain
 from assistant.dosing.weights import Sex
 from assistant.speaking.mouth import Line
+from assistant.speaking.sentences import filled
 
 
 def look_again(now: Moment, *, allergen: str | None = None) -> Steps:
@@ -39,7 +40,7 @@ def barred_and_in(now: Moment, drug_id: str, allergens: Iterable[str]) -> Steps:
     barring = [one for one in allergens if one in now.site.formulary.barred_by(drug)]
     if barring:
         named = allergens_named(now, drug, barring)
-        text = now.filled(now.says.given_allergy, drug=drug.called, allergen=named)
+        text = filled(now.says.given_allergy, drug=drug.called, allergen=named)
         yield Line(text, "given-allergy")
 
 
@@ -59,7 +60,7 @@ def allergens_named(now: Moment, drug: Drug, allergens: Iterable[str]) -> str:
 
 def ask_anew(now: Moment, drugs: Iterable[str]) -> str:
     """That these drugs have another dose now, which has to be asked for."""
-    return now.filled(now.says.doses_changed, drugs=_named(now, drugs))
+    return filled(now.says.doses_changed, drugs=_named(now, drugs))
 
 
 def answer_to(now: Moment, quote: Quote) -> DoseAnswer:
@@ -119,7 +120,7 @@ def _barred(now: Moment, allergen: str) -> Steps:
         if allergen in formulary.barred_by(drug):
             drugs.setdefault(allergens_named(now, drug, (allergen,)), []).append(drug.id)
     for named, barred in drugs.items():
-        text = now.filled(now.says.told_allergy, drugs=_named(now, barred), allergen=named)
+        text = filled(now.says.told_allergy, drugs=_named(now, barred), allergen=named)
         yield Line(text, "told-allergy")
 
 

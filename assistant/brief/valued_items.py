@@ -28,6 +28,9 @@ from assistant.speaking.says import Says
 
 Number = Annotated[float, Field(ge=0, le=300)]
 """What an item may be answered with; whole, but for items with decimals."""
+LEAST_PERCENT, MOST_PERCENT = 40, 100
+"""A number below or above that is told of nothing is no saturation, but a pulse or a dose. Common
+practice, no source."""
 
 
 def _only_tenths(limits: Mapping[str, float], *, decimals: bool) -> None:
@@ -315,6 +318,10 @@ class OxygenItem(QuantityItem):
     @override
     def given_up_by(self) -> tuple[str, ...]:
         return self.not_coming
+
+    @override
+    def can_be(self, number: float) -> bool:
+        return LEAST_PERCENT <= number <= MOST_PERCENT
 
     @override
     def after_decline(self, standing: Standing) -> Standing:

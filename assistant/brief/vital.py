@@ -3,8 +3,7 @@
 from collections.abc import Callable, Mapping
 from typing import Final
 
-from assistant.brief import attempt, commands
-from assistant.brief.agenda import label
+from assistant.brief import attempt, closing, commands
 from assistant.brief.clocks import ARREST_CLOCK, ATTEMPT_CLOCK
 from assistant.brief.confirmed_items import WaveItem
 from assistant.brief.events.asides import Resumed
@@ -26,6 +25,7 @@ from assistant.brief.going_on import (
     leave_patient_open,
     say_since,
     stop_counting,
+    tell,
 )
 from assistant.brief.handover import worse
 from assistant.brief.moment import Happened, Moment, Steps
@@ -34,6 +34,7 @@ from assistant.brief.states import State
 from assistant.brief.unsettled import NO_WAVE
 from assistant.grammar.readings import Reading
 from assistant.speaking.mouth import Line
+from assistant.speaking.sentences import filled
 
 
 def cannot_oxygenate(now: Moment, _: Reading) -> Steps:
@@ -45,8 +46,8 @@ def cannot_oxygenate(now: Moment, _: Reading) -> Steps:
     named = now.site.brief.attempts.neck_taken_by
     who = None if named is None else now.case.known.items[named].answer
     if named is not None and who is not None:
-        task = label(now.case.item(named))
-        yield Line(now.filled(now.says.who, task=task, who=who), "who")
+        task = now.case.item(named).label
+        yield Line(filled(now.says.who, task=task, who=who), "who")
     yield from _enter(now, Phase.FRONT_OF_NECK)
 
 
@@ -61,8 +62,7 @@ def cannot_ventilate(now: Moment, reading: Reading) -> Steps:
     elif known.attempts or known.phase is Phase.WAKE_UP:
         yield from rescue_start(now, reading)
     else:
-        yield Line(now.site.wording.vital.cannot_ventilate, "cannot-ventilate")
-        yield from go_on(now)
+        yield from tell(now, Line(now.site.wording.vital.cannot_ventilate, "cannot-ventilate"))
 
 
 def rescue_in(now: Moment, _: Reading) -> Steps:
@@ -133,7 +133,7 @@ def arrest(now: Moment, _: Reading) -> Steps:
     says = now.site.wording.vital
     if clock is not None and clock.running:
         time = say_since(now, clock.started_s)
-        yield Line(now.filled(says.arrest_runs, time=time), "arrest")
+        yield Line(filled(says.arrest_runs, time=time), "arrest")
         return
     yield Happened(Arrest(), "cardiac arrest")
     yield from count(ARREST_CLOCK)
@@ -147,7 +147,7 @@ def pulse_back(now: Moment, _: Reading) -> Steps:
         clock = now.case.known.clocks[ARREST_CLOCK]
         time = "" if clock.unknown else say_since(now, clock.started_s)
         yield from stop_counting(now, ARREST_CLOCK)
-        text = now.filled(says.pulse_back, time=time) if time else says.pulse_back_some_time
+        text = filled(says.pulse_back, time=time) if time else says.pulse_back_some_time
         yield Line(text, "pulse-back")
     if arrested and now.case.state is State.HELD and now.case.known.held_quietly:
         yield Happened(Resumed(), "resumed with the pulse")
@@ -207,7 +207,7 @@ _DOUBTED_ACTS: Final[Mapping[str, Callable[[Moment, Reading], Steps]]] = {
     "go_now": commands.go_now,
     "hold": commands.hold,
     "stop": commands.stop,
-    "end_case": commands.end_case,
+    "end_case": closing.end_case,
     "start": commands.start,
     "left": commands.left,
     "why": commands.why,

@@ -4,7 +4,6 @@ import argparse
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
-from assistant.brief.remarks import remarks as remarks_on_brief
 from assistant.commands.engine_options import add_engine, heard_by, open_engine
 from assistant.commands.hearing_check import compare_hearing, told_of_hearing
 from assistant.commands.learning import learn_site
@@ -34,6 +33,7 @@ from assistant.hearing.soundalikes import alike, phonemes
 from assistant.oximeter.remarks import remarks as remarks_on_oximeter
 from assistant.phrasebook.phrasebook import Phrasebook
 from assistant.rehearsal.scenario import read_scenario
+from assistant.site.brief_remarks import remarks as remarks_on_brief
 from assistant.site.folder import unread
 from assistant.site.remarks import remarks as remarks_on_site
 from assistant.site.site import Site, load_site

@@ -6,7 +6,7 @@ from assistant.brief.case import Case
 from assistant.brief.states import VITAL, State
 from assistant.conversation.gate import Gate
 from assistant.conversation.last_prompt import OUTSIDE, LastPrompt
-from assistant.conversation.near_voice import NearVoice, Voice
+from assistant.conversation.near_voice import Nearness, NearVoice
 from assistant.grammar.readings import NOT_FOR_ME, Heard, Reading, Verdict
 from assistant.hearing.ear import SPOKEN_OVER
 from assistant.phrasebook.phrasebook import makes_sense
@@ -21,7 +21,7 @@ class Admitted:
     """It is most likely an answer, of which only the end was heard: it is asked for again."""
     unclear: bool = False
     """It may have been the answer, and nothing was understood."""
-    voice: Voice = "unknown"
+    voice: Nearness = "unknown"
     """From how near it came, for the record."""
 
 
@@ -34,7 +34,7 @@ class Admission:
         self._prompt = prompt
         self._near = NearVoice()
 
-    def admit(self, heard: Heard, *, speaking: bool, amid: bool = False) -> Admitted:
+    def admit(self, heard: Heard, *, speaking: bool, amid: bool) -> Admitted:
         """The verdict that counts, with why it is another than the engine's.
 
         `speaking`: the assistant still speaks; `amid`: it is silent in the middle of a line.

@@ -22,7 +22,7 @@ from assistant.conversation.parts import Parts, ResumedCase, SoundPath
 from assistant.conversation.patience import Patience
 from assistant.conversation.recorder import SOUND_KEPT, CaseRecorder
 from assistant.conversation.turn import AFTER_CALL_S, BETWEEN_S, GOES_ON_S, ONCE_MORE_S, Turn
-from assistant.conversation.understanding import News, Understanding
+from assistant.conversation.understanding import Understanding
 from assistant.conversation.unheard_calls import NEWS_S, UnheardCalls
 from assistant.grammar.grammar import Grammar
 from assistant.grammar.readings import Heard, Reading, Verdict
@@ -93,7 +93,7 @@ class Conversation:
         self._pacer = Pacer()
         self._phrasebook = phrasebook or Phrasebook(site)
         self._grammar: Grammar | None = None
-        self._understanding = Understanding()
+        self._understanding = Understanding(site.wording.live)
         self.unspoken = 0
         """Lines for which the voice gave no sound."""
         if parts.sounds is not None:
@@ -202,11 +202,8 @@ class Conversation:
     def pressed(self, meaning: str) -> None:
         """The pedal asks for what might have been said; nothing where it makes no sense now."""
         self._recorder.pressed(meaning)
-        amid = self._mouth.takes_breath
-        if amid and meaning == "confirm":
-            return  # to what has not been said yet
         if makes_sense(self.case, meaning):
-            if amid:
+            if self._mouth.takes_breath:
                 self._cut_short()
             self._run(self._caller.heard(Reading(meaning, meaning)))
             self._speak_up()
@@ -248,11 +245,9 @@ class Conversation:
 
     def _mind_the_ear(self) -> None:
         """Tell, once each, when nothing is understood any more, and when it is again."""
-        live, news = self._site.wording.live, self._understanding.news(self._ear.fault)
-        if news is News.LOST:
-            self.note(f"nothing is understood: {self._ear.fault}", live.nothing_understood)
-        elif news is News.BACK:
-            self.note("what is said is understood again", live.sound_back)
+        news = self._understanding.news(self._ear.fault)
+        if news is not None:
+            self.note(*news)
 
     def _begin_by_itself(self, *, asks_again: bool) -> None:
         """What nobody's words have called for: what a clock has made due; and the time, before the

@@ -59,7 +59,7 @@ class LastPrompt:
             self._line, self._began_s, self._ended_s = line, None, None
             self.given_up = False
 
-    def began(self, line: Line, at_s: float, lasts_s: float = 0.0) -> None:
+    def began(self, line: Line, at_s: float, lasts_s: float) -> None:
         """Its first sample leaves, and the last one so much later."""
         if line.tag in AWAITING:
             self._line, self._began_s, self._ended_s = line, at_s, None

@@ -18,7 +18,7 @@ eight voices that tune was so much softer than their median."""
 LEAST_ABOVE_NOISE_DB = 9.0
 """In a louder room a plain yes is read back."""
 REMEMBERED = 9
-Voice = Literal["near", "other", "unknown"]
+Nearness = Literal["near", "other", "unknown"]
 """Whose an utterance was, as far as loudness tells; nobody is told from anybody else."""
 
 
@@ -44,7 +44,7 @@ class NearVoice:
             return f"a plain yes, only {above_db:.0f} dB above the room"
         return ""
 
-    def whose(self, heard: Heard) -> Voice:
+    def whose(self, heard: Heard) -> Nearness:
         """Near or other; unknown before anybody has answered, and in a room too loud to tell."""
         level_dbfs = heard.level_dbfs
         if level_dbfs is None or not self._levels_dbfs:

@@ -5,7 +5,7 @@ from collections.abc import Callable
 from assistant.brief.case import Case
 from assistant.brief.events.stored import stored
 from assistant.brief.moment import Happened
-from assistant.conversation.near_voice import Voice
+from assistant.conversation.near_voice import Nearness
 from assistant.grammar.readings import Heard, Verdict
 from assistant.journal.journal import Journal
 from assistant.journal.kept_sounds import NOT_KEPT
@@ -55,7 +55,7 @@ class CaseRecorder:
         self._case.apply(row)
         self._tell(row)
 
-    def heard(self, heard: Heard, voice: Voice = "unknown") -> None:
+    def heard(self, heard: Heard, voice: Nearness = "unknown") -> None:
         """An utterance of the room, taken in or ignored by its verdict; from how near it came."""
         reading = heard.reading
         sound = self._packed(heard)

@@ -10,14 +10,13 @@ from assistant.dosing.formulary import Adults, Formulary, doses_of
 from assistant.dosing.preparations import Preparation
 from assistant.dosing.stated import Figure
 from assistant.dosing.units import amount_in, half_up
+from assistant.files.complaints import Fault
 
 COARSEST_ROUNDING = Decimal("0.1")
 """Rounding to the graduation may change no dose by more than this share of it.
 
 This project's own limit, no source: a smaller syringe or a weaker strength is then needed.
 """
-Fault = tuple[tuple[int | str, ...], str, str]
-"""Where, what was found there, what is allowed."""
 
 
 def faults(formulary: Formulary) -> Iterator[Fault]:

@@ -8,7 +8,6 @@ from collections.abc import Iterator
 from decimal import Decimal
 from typing import NamedTuple
 
-from assistant.dosing.checks import Fault
 from assistant.dosing.drugs import Drug, Indication
 from assistant.dosing.formulary import Adults, Formulary
 from assistant.dosing.handling import unhandy
@@ -16,6 +15,7 @@ from assistant.dosing.sourced import Maximum
 from assistant.dosing.stated import Figure, Range
 from assistant.dosing.units import plain
 from assistant.dosing.yardstick import KnownDrug, KnownUse, Yardstick, yardstick
+from assistant.files.complaints import Fault
 
 
 class Outside(NamedTuple):

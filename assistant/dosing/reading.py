@@ -3,12 +3,13 @@
 from collections.abc import Iterable
 from pathlib import Path
 
-from assistant.dosing.checks import Fault, faults
+from assistant.dosing.checks import faults
 from assistant.dosing.figures import Figures
 from assistant.dosing.formulary import Formulary
 from assistant.dosing.plausibility import implausible
 from assistant.dosing.room_plausibility import implausible_room
 from assistant.errors import BadInput
+from assistant.files.complaints import Fault
 from assistant.files.yaml_files import line_in, read_yaml
 
 

@@ -2,11 +2,11 @@
 
 from collections.abc import Iterator
 
-from assistant.dosing.checks import Fault
 from assistant.dosing.figures import Figures, Setting
 from assistant.dosing.sourced import Published
 from assistant.dosing.stated import Figure
 from assistant.dosing.yardstick import yardstick
+from assistant.files.complaints import Fault
 
 USUAL_HEIGHTS_CM = (160, 180)
 """Of most adults; from memory."""

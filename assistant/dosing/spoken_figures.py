@@ -2,10 +2,10 @@
 
 from collections.abc import Iterator
 
-from assistant.dosing.checks import Fault
 from assistant.dosing.drugs import Indication
 from assistant.dosing.formulary import Formulary
 from assistant.dosing.units import quantity
+from assistant.files.complaints import Fault
 from assistant.language.numbers_in_text import NumberInText, numbers_in, words_of
 from assistant.language.tongue import Tongue
 

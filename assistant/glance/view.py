@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import Enum
 
-from assistant.brief.agenda import label, unanswered
+from assistant.brief.agenda import unanswered
 from assistant.brief.case import Case
 from assistant.brief.clocks import ARREST_CLOCK, ATTEMPT_CLOCK, DRUGS_CLOCK, CaseClock
 from assistant.brief.item import PUT_OFF, Standing
@@ -173,7 +173,7 @@ def _in_figures(now: CaseInHand) -> str:
 
 
 def _open(case: Case, words: GlanceWords) -> Headline:
-    names = tuple(label(item) for item in unanswered(case, with_earlier=True))
+    names = tuple(item.label for item in unanswered(case, with_earlier=True))
     if not names:
         return Headline(Mark.DONE, words.nothing_left)
     return Headline(Mark.OPEN, words.still_open, listed=names)

@@ -7,10 +7,9 @@ import logging
 from pathlib import Path
 
 from assistant.audio.sound import BLOCK_S, BLOCK_SAMPLES, Samples, silence
-from assistant.brief.moment import Moment
 from assistant.clock import Clock
 from assistant.conversation.gate import Gate
-from assistant.conversation.understanding import News, Understanding
+from assistant.conversation.understanding import Understanding
 from assistant.grammar.readings import Engine, Verdict
 from assistant.hearing.ear import Ear
 from assistant.live.selftest import Fault, SelfTest
@@ -19,6 +18,7 @@ from assistant.phrasebook.phrasebook import Phrasebook
 from assistant.site.signature import Signing
 from assistant.site.site import Site
 from assistant.speaking.mouth import Line, Mouth, Urgency
+from assistant.speaking.sentences import filled
 from assistant.speaking.voices import Voice
 
 log = logging.getLogger(__name__)
@@ -44,7 +44,7 @@ class Idle:
         self._ear = Ear(engine)
         self._ear.expect(Phrasebook(site).between_cases())
         self._mouth = Mouth(voice, lambda _: None, lambda _: None, self._not_said)
-        self._understanding = Understanding()
+        self._understanding = Understanding(site.wording.live)
         self._hears = self._speaks = True
         self.unspoken = 0
         """Lines for which the voice gave no sound."""
@@ -114,12 +114,13 @@ class Idle:
 
     def _mind_the_ear(self) -> None:
         """Tell, once each, when nothing is understood any more, and when it is again."""
-        live, news = self._site.wording.live, self._understanding.news(self._ear.fault)
-        if news is News.LOST:
-            log.warning("nothing is understood: %s", self._ear.fault)
-            self.note(self._ear.fault, live.nothing_understood)
-        elif news is News.BACK:
-            self.note("what is said is understood again", live.sound_back)
+        news = self._understanding.news(self._ear.fault)
+        if news is None:
+            return
+        text, say = news
+        if self._ear.fault:
+            log.warning("%s", text)
+        self.note(text, say)
 
     def _self_test(self, cases: Path) -> SelfTest:
         return SelfTest(cases, echo_cancelled=self._site.wording.echo_cancelled)
@@ -144,7 +145,7 @@ class Idle:
             faults.remove(Fault.MICROPHONE_SILENT)
         told = [*lost, *(getattr(live, fault.value) for fault in faults)]
         wrong = live.not_hearing if deaf else live.not_ready
-        text = Moment.filled(wrong, faults=" ".join(told)) if told else live.ready
+        text = filled(wrong, faults=" ".join(told)) if told else live.ready
         unsigned = {Signing.UNSIGNED: live.unsigned, Signing.CHANGED: live.signed_before_change}
         text = " ".join(filter(None, (unsigned.get(self._site.signing), text)))
         log.info("%s", text)

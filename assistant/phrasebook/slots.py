@@ -4,7 +4,6 @@ from collections.abc import Iterator
 from dataclasses import replace
 from functools import lru_cache
 
-from assistant.brief.agenda import label
 from assistant.brief.decisions import SiteDecisions
 from assistant.brief.valued_items import NameItem
 from assistant.grammar.grammar import Filler
@@ -80,7 +79,7 @@ class Slots:
     def _tasks(self) -> Iterator[Filler]:
         """Each once: what several items ask for, as before each attempt, is one task."""
         items = [one for one in self._site.brief.items() if isinstance(one, NameItem)]
-        for words, item_id in {label(one): one.id for one in items}.items():
+        for words, item_id in {one.label: one.id for one in items}.items():
             yield Filler(words, item_id)
 
     def _drugs(self) -> Iterator[Filler]:

@@ -6,10 +6,6 @@ from pathlib import Path
 from typing import TypeVar
 
 from assistant.brief.brief import Brief
-from assistant.brief.plan_faults import plan_faults
-from assistant.brief.reachable import unreachable
-from assistant.brief.set_figures import misset
-from assistant.brief.spoken_settings import contradictions
 from assistant.dosing.figures import Figures
 from assistant.dosing.formulary import Formulary
 from assistant.dosing.reading import read_figures, read_formulary
@@ -20,8 +16,12 @@ from assistant.hearing.settings import read_hearing
 from assistant.journal.settings import read_record_settings
 from assistant.oximeter.settings import OximeterSettings
 from assistant.panel.settings import read_panel
+from assistant.site.figure_faults import misset
 from assistant.site.folder import misnamed
+from assistant.site.plan_faults import plan_faults
+from assistant.site.reachable import unreachable
 from assistant.site.signature import Signing, signing_of
+from assistant.site.spoken_faults import contradictions
 from assistant.site.told_features import untold_features
 from assistant.site.watcher_files import check_one_language
 from assistant.speaking.voices import missing_voice

@@ -4,8 +4,8 @@ from collections.abc import Iterator
 
 from assistant.brief.brief import Brief
 from assistant.brief.conditions import TOLD
-from assistant.brief.spoken_settings import Fault
 from assistant.dosing.formulary import Formulary
+from assistant.files.complaints import Fault
 
 
 def untold_features(formulary: Formulary, brief: Brief) -> Iterator[Fault]:

@@ -167,7 +167,7 @@ class Mouth:
         between = self._speech is None and not self._held and bool(self._waiting)
         return between and self._waiting[0].urgency is Urgency.ASK
 
-    def left_s(self, breath_s: float = 0.0) -> float:
+    def left_s(self, breath_s: float) -> float:
         """How long what is being said still lasts, in s, with breaths that last so long each."""
         if self._speech is None:
             return 0.0

@@ -1,4 +1,4 @@
-"""Where a long line pauses, so that somebody can get a word in."""
+"""Sentences: a phrase filled in, and where a long line pauses for somebody to get a word in."""
 
 import re
 from typing import Final
@@ -8,6 +8,16 @@ LEAST_WORDS: Final = 8
 LEAST_AFTER: Final = 4
 """What is shorter than this belongs to the sentence before it, as "Agreed?" does to a plan."""
 _ENDS = re.compile(r"(?<=[.?!])\s+")
+
+
+def filled(phrase: str, **values: str) -> str:
+    """A phrase with its placeholders filled in, as a sentence."""
+    return as_sentence(phrase.format(**values))
+
+
+def as_sentence(text: str) -> str:
+    """The text with a capital at its beginning."""
+    return text[:1].upper() + text[1:]
 
 
 def in_breaths(text: str) -> list[str]:

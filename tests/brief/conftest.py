@@ -98,7 +98,8 @@ class Table:
     def pass_time(self, seconds: float) -> list[Line]:
         """Let the clocks run."""
         self.now_s += seconds
-        return self.run(self.caller.passed(self.now_s)) + self.run(self.caller.ask_what_is_due())
+        ended = self.run(self.caller.passed(self.now_s))
+        return ended + self.run(self.caller.ask_what_is_due(unasked=True))
 
 
 @pytest.fixture(scope="session")

@@ -3,6 +3,8 @@
 from assistant.brief.item import Standing
 from assistant.brief.moment import DOSE_AWAITED_S
 
+SEVENTY = "Ketamine, for seventy: seven zero, kilograms. Correct?"
+
 
 def texts(lines) -> list[str]:
     return [line.text for line in lines]
@@ -63,3 +65,27 @@ def test_two_allergies_in_a_row_are_both_read_back(opened) -> None:
     talk.hears("yes")
     talk.hears("yes")
     assert talk.case.known.allergies == ["latex", "penicillin"]
+
+
+def test_a_drug_that_was_not_surely_heard_is_read_back_before_its_dose(opened) -> None:
+    """Also one whose name sounds like no other's."""
+    talk = opened("begin", "he's seventy kilos", "yes")
+    assert texts(talk.hears("how much ketamine", sure=False)) == [SEVENTY]
+    assert texts(talk.hears("yes"))[0].startswith("Ketamine for induction, seventy kilograms")
+
+
+def test_it_is_read_back_as_well_when_it_had_to_wait_for_the_weight(opened) -> None:
+    """How it was heard is not forgotten meanwhile."""
+    talk = opened("begin", "we saw the mask held on")
+    talk.hears("how much ketamine", sure=False)
+    talk.hears("eighty kilos")
+    assert texts(talk.hears("yes"))[-1] == "Ketamine, for eighty: eight zero, kilograms. Correct?"
+
+
+def test_it_is_read_back_as_well_after_a_restart(opened) -> None:
+    """Nobody knows any more how it was heard."""
+    talk = opened("begin", "he's seventy kilos", "yes")
+    talk.hears("how much ketamine", sure=False)
+    talk.restarts(rebooted=True)
+    talk.hears("yes")
+    assert texts(talk.hears("yes"))[-1] == SEVENTY

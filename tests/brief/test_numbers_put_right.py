@@ -2,8 +2,8 @@
 
 import pytest
 
-from assistant.brief.answers import INSTEAD_S
 from assistant.brief.item import Standing
+from assistant.brief.numbers_told import INSTEAD_S
 from assistant.brief.states import State
 from tests.brief.conftest import SITE
 

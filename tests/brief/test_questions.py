@@ -8,6 +8,7 @@ from assistant.brief.brief import Feature
 from assistant.brief.prompts import say_elapsed
 from assistant.brief.states import QUESTIONS, State
 from assistant.grammar.readings import Reading, Verdict
+from assistant.language.tongue import ENGLISH
 from tests.brief.conftest import Table
 
 VALUES = {
@@ -106,15 +107,16 @@ def test_a_drug_that_was_not_surely_heard_is_read_back(table):
 
 
 def test_a_drug_with_another_hardly_behind_is_read_back(table):
-    """However sure it is that a dose was asked for, which drug is not."""
+    """However sure it is that a dose was asked for, which drug is not; also one that sounds like no
+    other."""
     table.tell("weight", kilograms=70.0)
     close = Reading(
-        "dose of rocuronium",
+        "dose of ketamine",
         "dose",
-        {"drug": "rocuronium"},
+        {"drug": "ketamine"},
         0.99,
         Verdict.ACCEPT,
-        runner_up={"drug": "vecuronium"},
+        runner_up={"drug": "etomidate"},
     )
 
     assert tags(table.run(table.caller.heard(close))) == ["quote"]
@@ -340,7 +342,7 @@ def test_how_long_it_has_been_is_unknown_across_a_restart_of_the_machine(table):
 )
 def test_elapsed_time_for_the_ear(seconds, said):
     """Minutes and seconds, to the nearest second."""
-    assert say_elapsed(seconds) == said
+    assert say_elapsed(seconds, ENGLISH) == said
 
 
 def test_who_does_what(table):

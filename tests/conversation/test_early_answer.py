@@ -87,7 +87,8 @@ def test_a_short_word_as_listening_begins_is_asked_for(
     at_s = asked.at_s
     heard = Heard(at_s + 0.2, at_s + 0.7, Reading("", "", why=why), early_start=why != NOT_FOR_ME)
 
-    assert asked.conversation._admission.admit(heard, speaking=False).too_early is too_early
+    admitted = asked.conversation._admission.admit(heard, speaking=False, amid=False)
+    assert admitted.too_early is too_early
 
 
 def test_a_yes_that_began_before_the_call_is_in_time() -> None:

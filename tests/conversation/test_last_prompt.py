@@ -112,7 +112,7 @@ def test_what_was_read_back_is_confirmed_only_when_it_was_heard_to_its_end(
     """A weight or a drug above all; a refusal counts at once."""
     prompt, line = LastPrompt(7.0), Line("One one zero, kilograms. Correct?", tag)
     prompt.queued(line)
-    prompt.began(line, 10.0)
+    prompt.began(line, 10.0, 0.0)
     early = prompt.is_answered_by(heard(meaning, 12.0))
     prompt.ended(line, 13.0)
 
@@ -127,7 +127,7 @@ def test_nothing_answers_a_question_that_was_not_asked_yet(meaning: str) -> None
     prompt, line = LastPrompt(7.0), Line("Is the suction working?", "ask", urgency=Urgency.ASK)
     prompt.queued(line)
     assert not prompt.is_answered_by(heard(meaning, 9.0))
-    prompt.began(line, 10.0)
+    prompt.began(line, 10.0, 0.0)
 
     assert not prompt.is_answered_by(heard(meaning, 9.5))
     assert not prompt.is_answered_by(heard(meaning, 10.0 + UNDERSTOOD_S / 2))
@@ -139,7 +139,7 @@ def test_what_takes_back_the_answer_before_needs_no_question() -> None:
     line = Line("Is the suction working?", "ask", urgency=Urgency.ASK)
     prompt = LastPrompt(7.0, takes_back=("but not yet",))
     prompt.queued(line)
-    prompt.began(line, 10.0)
+    prompt.began(line, 10.0, 0.0)
     early = Reading("but not yet", "decline", verdict=Verdict.ACCEPT)
 
     assert prompt.is_answered_by(Heard(10.1, 10.8, early))
@@ -155,7 +155,7 @@ def test_nothing_answers_what_was_never_spoken_until_it_has_been() -> None:
 
     assert prompt.objection(heard("confirm", 9.0), **how) == "the question was never spoken"
     assert prompt.objection(heard("repeat", 9.0), **how) == ""
-    prompt.began(line, 10.0)
+    prompt.began(line, 10.0, 0.0)
     assert prompt.objection(heard("confirm", 13.0), **how) == ""
 
 

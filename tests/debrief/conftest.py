@@ -107,7 +107,7 @@ class SteppedCase:
         """Clocks that have run out by then are ended."""
         self.clock.move_to(BEGAN_S + at_s)
         self._run(self._caller.passed(self.clock.now_s()))
-        self._run(self._caller.ask_what_is_due())
+        self._run(self._caller.ask_what_is_due(unasked=True))
 
     def restart(self, at_s: float, *, rebooted: bool) -> None:
         """The program was killed, or the machine was off; the case goes on."""

@@ -8,10 +8,10 @@ from typing import Any
 import pytest
 
 from assistant.brief.brief import Brief
-from assistant.brief.remarks import remarks
 from assistant.dosing.formulary import Formulary
 from assistant.dosing.reading import read_formulary
 from assistant.files.plain_yaml import read_plain_yaml
+from assistant.site.brief_remarks import remarks
 from tests.site.slips import Site, Slip, item, text
 
 SITE = Path(__file__).parents[2] / "configs" / "tarn-hollow"

@@ -174,10 +174,10 @@ class FactTaken(Event):
         for item in brief.asking_for(self.figure):
             for told, so in item.told_by(self.value).items():
                 known.set_figure(told, so)
-            asked = known.current, known.asked_s, known.pending
-            known.settle(item.id, Standing.DONE, self.spoken)
-            if asked[0] != item.id:
-                known.current, known.asked_s, known.pending = asked
+            known.set_standing(item.id, Standing.DONE, self.spoken)
+            known.lead_back_to(item.id)
+            if known.current == item.id:
+                known.ask_nothing()
 
 
 def _forget_low_pressure(known: Known, brief: Brief) -> None:

@@ -117,7 +117,7 @@ class BriefChosen(Event):
     def change(self, known: Known, brief: Brief, at_s: float) -> None:
         brief.choice(self.brief)  # one that the site has not any more cannot be asked
         known.brief = self.brief
-        known.current = known.pending = None
+        known.current = known.pending = None  # asked_s stays: "no, ninety" may come yet
 
 
 @dataclass(frozen=True, kw_only=True, config=STRICT)
@@ -156,7 +156,7 @@ class Reopened(Event):
         run = known.clocks.get(item.clock) if isinstance(item, TimedItem) else None
         if run is not None and run.ended:  # its time was waited for already
             known.set_standing(self.item, Standing.DUE)
-        known.current = known.pending = None
+        known.ask_nothing()
         if item.figure is not None:
             known.set_figure(item.figure, None)  # no dose for a weight that is in doubt
         if isinstance(item, FeaturesItem):
@@ -172,7 +172,7 @@ class PhaseDone(Event):
 
     @override
     def change(self, known: Known, brief: Brief, at_s: float) -> None:
-        known.current = None
+        known.ask_nothing()
 
 
 @dataclass(frozen=True, kw_only=True, config=STRICT)
@@ -187,6 +187,5 @@ class WentNow(Event):
         known.gaps_told = True
         for item in self.open_items:
             known.set_standing(item, Standing.OUTSTANDING)
-        known.current = None
+        known.ask_nothing()
         known.begin_aside()  # a weight that was read back is not dropped with the rest
-        known.pending = None

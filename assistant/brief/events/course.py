@@ -174,7 +174,7 @@ class Entered(Event):
     def change(self, known: Known, brief: Brief, at_s: float) -> None:
         known.enter(self.phase, at_s)
         known.drop_checked()
-        known.current = known.pending = None
+        known.ask_nothing()
         if self.phase not in RETURNING:
             known.broken_off = False
         if self.phase is not Phase.BEFORE:

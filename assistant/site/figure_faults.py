@@ -6,12 +6,11 @@ from assistant.brief.brief import Brief, BriefChoice, Section
 from assistant.brief.conditions import condition
 from assistant.brief.items import AnyItem
 from assistant.brief.phases import Phase
-from assistant.brief.reachable import may_ask
-from assistant.brief.spoken_settings import Fault
 from assistant.brief.valued_items import NumberItem, QuantityItem
-from assistant.dosing.formulary import Formulary, doses_of
+from assistant.files.complaints import Fault
 from assistant.language.tongue import Tongue
 from assistant.language.unit_words import is_unit_of, unit_words
+from assistant.site.reachable import may_ask
 
 
 def misset(brief: Brief, tongue: Tongue) -> Iterator[Fault]:
@@ -20,12 +19,6 @@ def misset(brief: Brief, tongue: Tongue) -> Iterator[Fault]:
         if isinstance(item, NumberItem | QuantityItem) and item.sets is not None:
             yield from _in_another_unit(loc, item, item.sets, tongue)
     yield from _twice(brief)
-
-
-def by_weight(formulary: Formulary) -> bool:
-    """Whether any dose goes by a weight."""
-    uses = (use for drug in formulary.drugs for use in drug.indications)
-    return any(dose.per_kilogram for use in uses for dose in doses_of(use))
 
 
 def _in_another_unit(

@@ -6,10 +6,9 @@ from assistant.brief.brief import Attempts, Brief
 from assistant.brief.conditions import condition
 from assistant.brief.confirmed_items import WaveItem
 from assistant.brief.phases import AIRWAY_IN, Phase
-from assistant.brief.reachable import may_ask
-from assistant.brief.set_figures import by_weight
 from assistant.brief.valued_items import NumberItem
-from assistant.dosing.formulary import Formulary
+from assistant.dosing.formulary import Formulary, doses_of
+from assistant.site.reachable import may_ask
 
 USUAL_LOW_MMHG = (70, 110)
 """Between these a systolic pressure is mostly called low; common practice, no source."""
@@ -28,7 +27,7 @@ def remarks(brief: Brief, formulary: Formulary) -> Iterator[str]:
     yield from _led_to_nothing(brief)
     yield from _ends_of_the_plan(brief.attempts)
     yield from _said_again(brief.attempts)
-    if by_weight(formulary):
+    if _by_weight(formulary):
         yield from _no_weight(brief)
 
 
@@ -86,6 +85,12 @@ def _said_again(plan: Attempts) -> Iterator[str]:
     if steps < plan.at_most:
         text = plan.after_failure[-1].say
         yield f"After failed attempt {steps + 1} of {plan.at_most}, as after {steps}: {text!r}"
+
+
+def _by_weight(formulary: Formulary) -> bool:
+    """Whether any dose goes by a weight."""
+    uses = (use for drug in formulary.drugs for use in drug.indications)
+    return any(dose.per_kilogram for use in uses for dose in doses_of(use))
 
 
 def _no_weight(brief: Brief) -> Iterator[str]:

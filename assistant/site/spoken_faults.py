@@ -6,14 +6,12 @@ from assistant.brief.brief import Brief
 from assistant.brief.confirmed_items import TimedItem
 from assistant.brief.items import AnyItem
 from assistant.brief.valued_items import NumberItem, QuantityItem
+from assistant.files.complaints import Fault
 from assistant.language.numbers_in_text import NumberInText, numbers_in, words_of
 from assistant.language.tongue import Tongue
 
 SATURATIONS = range(80, 98)
 """Percent: a number among these, in an item that speaks of the threshold, is taken for it."""
-
-Fault = tuple[tuple[int | str, ...], str, str]
-"""Where in the brief, what was found there, what is allowed."""
 
 
 def contradictions(brief: Brief, tongue: Tongue) -> Iterator[Fault]:

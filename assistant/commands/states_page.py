@@ -1,6 +1,6 @@
 """docs/states.md, drawn from the table of states that the machine itself is made of.
 
-`python -m assistant.brief.drawing > docs/states.md` writes the page anew.
+`python -m assistant.commands.states_page > docs/states.md` writes the page anew.
 """
 
 import sys
@@ -29,7 +29,7 @@ Edge = tuple[str, str, str]
 _PAGE = """\
 # The states of a case
 
-<!-- Drawn by `python -m assistant.brief.drawing`; a test fails when this page is out of date. -->
+<!-- Drawn by `python -m assistant.commands.states_page`; a test fails when it is out of date. -->
 
 A case is always in one of {count} states. What is asked is the site's own data; which states there
 are, and what leads from one to the next, is the table `STATES` in `assistant/brief/states.py`, and

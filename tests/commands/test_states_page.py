@@ -6,9 +6,9 @@ from pathlib import Path
 from transitions.extensions import GraphMachine
 
 from assistant.brief.case import machine
-from assistant.brief.drawing import ANYWHERE, WHERE_IT_WAS, page
 from assistant.brief.states import DOUBTED, HOLD_OVER, STATES, State
 from assistant.brief.transitions import one_of, transitions
+from assistant.commands.states_page import ANYWHERE, WHERE_IT_WAS, page
 
 ROOT = Path(__file__).parents[2]
 ARROW = re.compile(r"^ *(\w+) --> (\w+): (.+)$", re.MULTILINE)
@@ -33,7 +33,7 @@ def drawn() -> set[tuple[str, str, str]]:
 def test_the_page_is_not_out_of_date() -> None:
     """The committed page is what the table draws today."""
     written = (ROOT / "docs" / "states.md").read_text(encoding="utf-8")
-    assert written == page(), "run: python -m assistant.brief.drawing > docs/states.md"
+    assert written == page(), "run: python -m assistant.commands.states_page > docs/states.md"
 
 
 def test_the_page_draws_the_edges_that_the_library_draws() -> None:

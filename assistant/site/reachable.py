@@ -7,8 +7,8 @@ from assistant.brief.conditions import BODY, FIGURES, FORM, TOLD, Condition, Whe
 from assistant.brief.confirmed_items import CONFIRMED
 from assistant.brief.items import AnyItem
 from assistant.brief.phases import Phase
-from assistant.brief.spoken_settings import Fault
 from assistant.brief.valued_items import FeaturesItem, NumberItem
+from assistant.files.complaints import Fault
 
 _NEEDS = {"shock_index": ("pulse_per_min", "pressure_mmhg")}
 

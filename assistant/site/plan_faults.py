@@ -5,8 +5,8 @@ from collections.abc import Iterator
 from assistant.brief.brief import Brief
 from assistant.brief.clocks import ARREST_CLOCK, ATTEMPT_CLOCK, DRUGS_CLOCK
 from assistant.brief.phases import Phase
-from assistant.brief.spoken_settings import Fault
 from assistant.brief.valued_items import NameItem
+from assistant.files.complaints import Fault
 
 CLOCKS = (ATTEMPT_CLOCK, DRUGS_CLOCK, ARREST_CLOCK)
 
