@@ -96,8 +96,8 @@ def run(arguments: argparse.Namespace) -> int:
     warnings = [
         *_alike(site, grammar),
         *(_of_the_embedded_engine(grammar) if engine.name == ClosedGrammarEngine.name else ()),
-        *unheard(engine, site),
-        *respellings(engine, site),
+        *unheard(engine, grammar),
+        *respellings(engine, grammar, site.wording.phonetic_voice),
     ]
     items = list(site.brief.items())
     print(f"{site.brief.name}: {len(items)} items in {len(site.brief.sections)} sections")
