@@ -23,14 +23,14 @@ from assistant.commands.whole_site import whole_site
 from assistant.dosing.handling import remarks as remarks_on_drugs
 from assistant.dosing.known_names import remarks as remarks_on_names
 from assistant.errors import BadInput
-from assistant.grammar.grammar import SLOT, Grammar
+from assistant.grammar.grammar import Grammar
 from assistant.grammar.readings import Engine
 from assistant.hearing.engines.closed import answer_spellings, name_bias
 from assistant.hearing.engines.closed.engine import ClosedGrammarEngine
 from assistant.hearing.engines.closed.negation import denials, is_near_its_denial
 from assistant.hearing.engines.closed.spellings import with_spellings
-from assistant.hearing.soundalikes import alike, phonemes
 from assistant.oximeter.remarks import remarks as remarks_on_oximeter
+from assistant.phrasebook.near_pairs import alike_in
 from assistant.phrasebook.phrasebook import Phrasebook
 from assistant.rehearsal.scenario import read_scenario
 from assistant.site.brief_remarks import remarks as remarks_on_brief
@@ -48,8 +48,6 @@ DESCRIPTION = (
 )
 
 HEARD_VOICES = (VoiceSettings(engine="espeak", name="en-us", words_per_minute=150),)
-_KIN = {"confirm", "plain_yes", "bare_yes"}
-"""Sound alike as they should: the one is told how to become the other."""
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:
@@ -98,8 +96,8 @@ def run(arguments: argparse.Namespace) -> int:
     warnings = [
         *_alike(site, grammar),
         *(_of_the_embedded_engine(grammar) if engine.name == ClosedGrammarEngine.name else ()),
-        *unheard(engine, site),
-        *respellings(engine, site),
+        *unheard(engine, grammar),
+        *respellings(engine, grammar, site.wording.phonetic_voice),
     ]
     items = list(site.brief.items())
     print(f"{site.brief.name}: {len(items)} items in {len(site.brief.sections)} sections")
@@ -172,29 +170,15 @@ def _hearing() -> int:
 
 
 def _alike(site: Site, grammar: Grammar) -> Iterator[str]:
-    """A warning for each pair that sounds alike and is not refused for it.
-
-    Names of two drugs are none: a site with such a pair is refused unless they are asked apart.
-    """
-    meanings = {
-        pattern.words: pattern.meaning if not pattern.values else f"{dict(pattern.values)}"
-        for pattern in grammar.patterns
-        if pattern.for_me and not SLOT.search(pattern.words)
-    }
-    drugs = {filler.words: f"drug {filler.value}" for filler in grammar.fillers.get("drug", ())}
-    spoken = meanings | drugs
+    """A warning for each pair that sounds alike and is not refused for it."""
     try:
-        sounds = phonemes(spoken, site.wording.phonetic_voice)
+        for pair in alike_in(grammar, site.wording.phonetic_voice):
+            yield (
+                f"Sound alike, mean different things: {pair.one!r} and {pair.other!r} "
+                f"({pair.differ:.0%} of their sounds differ)"
+            )
     except OSError as fault:
         yield f"Not checked, whether phrases sound alike: {fault}"
-        return
-    for pair in alike(list(spoken.items()), sounds):
-        if {spoken[pair.one], spoken[pair.other]} == _KIN or {pair.one, pair.other} <= drugs.keys():
-            continue
-        yield (
-            f"Sound alike, mean different things: {pair.one!r} and {pair.other!r} "
-            f"({pair.differ:.0%} of their sounds differ)"
-        )
 
 
 def _of_the_embedded_engine(grammar: Grammar) -> Iterator[str]:

@@ -2,18 +2,15 @@
 
 import argparse
 import json
-from contextlib import suppress
-from decimal import Decimal, InvalidOperation
 from typing import Any
 
 from assistant.commands.options import add_site
+from assistant.commands.patient_options import add_patient, patient_of
 from assistant.dosing.answers import DoseAnswer
 from assistant.dosing.doses import dose_of
 from assistant.dosing.drugs import Acts
 from assistant.dosing.formulary import Entry, Formulary
-from assistant.dosing.patient import Patient
 from assistant.dosing.units import amount_in, plain, written
-from assistant.dosing.weights import Sex
 from assistant.errors import BadInput
 from assistant.language.tongue import Tongue
 from assistant.site.site import read_site
@@ -26,11 +23,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "drug", metavar="DRUG", help='as people ask for it: "rocuronium", "propofol infusion"'
     )
-    parser.add_argument("--weight-kg", required=True, metavar="KG")
-    parser.add_argument("--height-cm", metavar="CM")
-    parser.add_argument("--age-years", metavar="YEARS")
-    parser.add_argument("--frail", action="store_true", help="for a frail or debilitated patient")
-    parser.add_argument("--sex", choices=[sex.value for sex in Sex])
+    add_patient(parser)
     parser.add_argument(
         "--low-pressure",
         action="store_true",
@@ -45,14 +38,7 @@ def run(arguments: argparse.Namespace) -> int:
     site = read_site(arguments.site)
     formulary, tongue = site.formulary, site.wording.tongue
     entry = _entry(formulary, arguments.drug.lower())
-    patient = Patient(
-        weight_kg=figure("--weight-kg", arguments.weight_kg),
-        height_cm=figure("--height-cm", arguments.height_cm) if arguments.height_cm else None,
-        sex=Sex(arguments.sex) if arguments.sex else None,
-        age_years=int(figure("--age-years", arguments.age_years)) if arguments.age_years else None,
-        frail=arguments.frail,
-        low_pressure=arguments.low_pressure,
-    )
+    patient = patient_of(arguments, low_pressure=arguments.low_pressure)
     answer = dose_of(
         entry.drug,
         patient,
@@ -124,12 +110,3 @@ def _as_json(answer: DoseAnswer, tongue: Tongue) -> dict[str, Any]:
         "acts": _acts(use.acts),
         "cautions": list(answer.cautions),
     }
-
-
-def figure(option: str, text: str) -> Decimal:
-    """A number that was given on the command line. Raises BadInput when it is not a number."""
-    with suppress(InvalidOperation):
-        number = Decimal(text)
-        if number.is_finite():
-            return number
-    raise BadInput(f"{option}: found {text!r}; allowed: a number.")

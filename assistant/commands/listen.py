@@ -23,6 +23,7 @@ from assistant.live.session import Session
 from assistant.live.soundcard import SoundCard
 from assistant.panel.gpio import open_panel
 from assistant.panel.panel import BarePanel, Panel
+from assistant.phrasebook.phrasebook import Phrasebook
 from assistant.speaking.voices import open_voice
 
 log = logging.getLogger(__name__)
@@ -58,7 +59,7 @@ def run(arguments: argparse.Namespace) -> int:
     site = whole_site(arguments.site)
     engine = open_engine(arguments)
     lock = only_listener(arguments.cases)
-    for warning in unheard(engine, site):
+    for warning in unheard(engine, Phrasebook(site).when_asking("anything")):
         print(f"{warning} (`check` offers some)", file=sys.stderr)
     for one in site.formulary.confirmed:
         print(f"Outside the program's reference: {one.told()}", file=sys.stderr)

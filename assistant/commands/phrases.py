@@ -6,8 +6,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from assistant.commands.options import add_site, check_item
-from assistant.errors import BadInput
-from assistant.files.named_files import to_write
+from assistant.files.named_files import FOR_ALL, write_whole
 from assistant.phrasebook.sheet import USUAL, Answers, answers, any_time, usual
 from assistant.site.site import Site, load_site
 
@@ -47,14 +46,7 @@ def run(arguments: argparse.Namespace) -> int:
             print(line)
         return 0
     page = "\n".join(_page(site, found, everything=item is None))
-    try:
-        to_write(arguments.html, "a file to write the sheet to").write_text(page, encoding="utf-8")
-    except OSError as fault:
-        raise BadInput.in_file(
-            arguments.html,
-            found=f"a file that cannot be written ({fault.strerror})",
-            allowed="a file to write the sheet to",
-        ) from fault
+    write_whole(arguments.html, page.encode(), mode=FOR_ALL)
     print(f"Written: {arguments.html}")
     return 0
 

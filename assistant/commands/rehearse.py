@@ -15,6 +15,7 @@ from assistant.commands.whole_site import whole_site
 from assistant.errors import BadInput
 from assistant.files.plain_yaml import read_plain_yaml
 from assistant.journal.folder import new_case
+from assistant.phrasebook.phrasebook import Phrasebook
 from assistant.rehearsal.conductor import RECORDING_NAME, Conductor
 from assistant.rehearsal.outcome import Outcome, compare
 from assistant.rehearsal.room_speakers import Player
@@ -81,7 +82,7 @@ def run(arguments: argparse.Namespace) -> int:
     night_shift = shipped_configs() / "rehearsals" / "night-shift.yaml"
     scenario = _rehearsal(arguments.scenario or night_shift, site)
     engine = open_engine(arguments)
-    for warning in unheard(engine, site):
+    for warning in unheard(engine, Phrasebook(site).when_asking("anything")):
         print(f"{warning} (`check` offers some)", file=sys.stderr)
     # Whatever may be missing is missed before there is a case.
     _try_voices(site, scenario)

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from assistant.errors import BadInput
 from assistant.site.differences import differences, must_be_a_site
-from assistant.site.signature import NAME, Signing, read_signature, sign, signing_of
+from assistant.site.signature import Signing, read_signature, sign, signing_of
 
 
 def add_signing(parser: argparse.ArgumentParser) -> None:
@@ -40,19 +40,8 @@ def tell_signing(arguments: argparse.Namespace) -> None:
         for line in changed or ["Nothing but comments and layout differs."]:
             print(line)
     if arguments.sign is not None:
-        _sign(arguments.site, arguments.sign)
+        sign(arguments.site, arguments.sign, date.today())  # noqa: DTZ011 - the day where it is signed
     print(_told(arguments.site))
-
-
-def _sign(site: Path, role: str) -> None:
-    try:
-        sign(site, role, date.today())  # noqa: DTZ011 - the local day, where it is signed
-    except OSError as fault:
-        raise BadInput.in_file(
-            site / NAME,
-            found=f"a place that cannot be written ({fault.strerror})",
-            allowed="a file",
-        ) from fault
 
 
 def _told(site: Path) -> str:

@@ -3,27 +3,26 @@
 from collections.abc import Iterator
 
 from assistant.errors import BadInput
+from assistant.grammar.grammar import Grammar
 from assistant.grammar.readings import Engine
 from assistant.hearing.engines.vosk.engine import VoskEngine
 from assistant.hearing.engines.vosk.respelling import offers
-from assistant.phrasebook.phrasebook import Phrasebook
-from assistant.site.site import Site
 
 
-def unheard(engine: Engine, site: Site) -> Iterator[str]:
-    """A sentence that names the missing words, if there are any."""
-    missing = engine.missing_words(Phrasebook(site).when_asking("anything"))
+def unheard(engine: Engine, grammar: Grammar) -> Iterator[str]:
+    """A sentence that names the missing words of a grammar, if there are any."""
+    missing = engine.missing_words(grammar)
     if missing:
         yield f"Unknown to the recogniser, give other words or respellings: {', '.join(missing)}"
 
 
-def respellings(engine: Engine, site: Site) -> Iterator[str]:
+def respellings(engine: Engine, grammar: Grammar, voice: str) -> Iterator[str]:
     """For each missing word, what a model with a vocabulary of words knows that sounds like it."""
     if not isinstance(engine, VoskEngine):
         return
-    missing = engine.missing_words(Phrasebook(site).when_asking("anything"))
+    missing = engine.missing_words(grammar)
     try:
-        offered = offers(missing, engine.vocabulary(), site.wording.phonetic_voice)
+        offered = offers(missing, engine.vocabulary(), voice)
     except (BadInput, OSError) as fault:
         yield f"No respellings to offer: {fault}"
         return

@@ -9,7 +9,7 @@ from assistant.conversation.last_prompt import OUTSIDE, LastPrompt
 from assistant.conversation.near_voice import Nearness, NearVoice
 from assistant.grammar.readings import NOT_FOR_ME, Heard, Reading, Verdict
 from assistant.hearing.ear import SPOKEN_OVER
-from assistant.phrasebook.phrasebook import makes_sense
+from assistant.phrasebook.sense import makes_sense
 
 
 @dataclass(frozen=True, slots=True)

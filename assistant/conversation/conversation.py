@@ -29,7 +29,8 @@ from assistant.grammar.readings import Heard, Reading, Verdict
 from assistant.hearing.ear import SPOKEN_OVER
 from assistant.journal.rows import Row
 from assistant.oximeter.messages import Calling
-from assistant.phrasebook.phrasebook import Phrasebook, makes_sense
+from assistant.phrasebook.phrasebook import Phrasebook
+from assistant.phrasebook.sense import makes_sense
 from assistant.site.site import Site
 from assistant.speaking.mouth import Line, Mouth, Urgency
 from assistant.speaking.pacer import Pacer

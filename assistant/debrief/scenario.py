@@ -14,9 +14,10 @@ from pydantic import Field, model_validator
 from assistant.brief.brief import Brief
 from assistant.brief.phases import Phase
 from assistant.errors import BadInput
+from assistant.files.faults import Fault, complaint
 from assistant.files.plain_yaml import Loc, read_plain_yaml
 from assistant.files.word_forms import Identifier, Spoken
-from assistant.files.yaml_files import SiteModel, line_in, read_yaml
+from assistant.files.yaml_files import SiteModel, read_yaml
 from assistant.patient.course import Course, Steer
 
 
@@ -136,8 +137,7 @@ def check_fits(
             allowed = "a drug of the site's formulary"
         else:
             continue
-        key, line = ".".join(str(step) for step in loc), line_in(path, *loc)
-        faults.append(BadInput.in_file(path, line=line, key=key, found=repr(name), allowed=allowed))
+        faults.append(complaint(path, Fault(loc, repr(name), allowed)))
     if faults:
         raise BadInput.all_of(faults)
 

@@ -35,14 +35,12 @@ from assistant.journal.journal import CaseMeta, read_case
 from assistant.journal.kept_sounds import kept_sounds
 from assistant.oximeter.reading import ReadRecord, read_record
 from assistant.oximeter.record import RECORD_NAME, WatcherRow
-from assistant.oximeter.sample_rows import SAMPLES
+from assistant.oximeter.sample_rows import SAMPLES, SATURATION
 from assistant.oximeter.settings import OximeterSettings
 
 if TYPE_CHECKING:
     from assistant.dosing.formulary import Formulary
 
-SATURATION = "saturation"
-"""The text of the watcher's rows that are plain samples."""
 CURVES = (SATURATION, SAMPLES)
 """Rows that would drown what was said and happened."""
 NO_WATCHER = "No saturation was recorded: there is no record of a watcher."

@@ -6,7 +6,6 @@ Not a substitute for the label in hand: the licensed clinician decides, and ever
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from decimal import Decimal
-from enum import Enum
 
 from assistant.dosing.drawing_up import FASTEST_PUMP_ML_PER_H
 from assistant.dosing.drugs import Indication
@@ -31,14 +30,6 @@ MOST_ROUNDING = Decimal("0.05")
 CHECK_THE_LABEL = ENGLISH.terms.dose.check
 
 
-class Size(Enum):
-    """Which of the site's three doses."""
-
-    LOW = "low"
-    USUAL = "usual"
-    HIGH = "high"
-
-
 @dataclass(frozen=True, slots=True)
 class DoseAnswer:
     """One dose, with all that it rests on."""
@@ -46,7 +37,6 @@ class DoseAnswer:
     drug_id: str
     drug: str
     indication: Indication
-    size: Size
     low_pressure: bool
     """Whether it is the separate dose for a patient whose pressure is low."""
     reduced: bool
@@ -150,12 +140,10 @@ class DoseAnswer:
         separate = terms.low_pressure if self.low_pressure else ""
         if self.reduced:
             separate = terms.for_age if self.for_age else terms.for_frailty
-        size = {Size.LOW: terms.low, Size.USUAL: "", Size.HIGH: terms.high}[self.size]
         return terms.opening.format(
             drug=f"{self.drug[:1].upper()}{self.drug[1:]}",
             purpose=self.indication.purpose,
             pressure=separate,
-            size=size,
             basis=self._basis(shown, number, terms),
         )
 

@@ -10,7 +10,7 @@ from assistant.dosing.formulary import Adults, Formulary, doses_of
 from assistant.dosing.preparations import Preparation
 from assistant.dosing.stated import Figure
 from assistant.dosing.units import amount_in, half_up
-from assistant.files.complaints import Fault
+from assistant.files.faults import Fault
 
 COARSEST_ROUNDING = Decimal("0.1")
 """Rounding to the graduation may change no dose by more than this share of it.
@@ -29,26 +29,30 @@ def faults(formulary: Formulary) -> Iterator[Fault]:
     for at, drug in enumerate(formulary.drugs):
         for number, allergen in enumerate(drug.allergens):
             if allergen not in allergens:
-                yield ("drugs", at, "allergens", number), repr(allergen), "one of the allergens"
+                place = ("drugs", at, "allergens", number)
+                yield Fault(place, repr(allergen), "one of the allergens")
         strengths = [one.quantity for one in drug.supplied.strengths]
         for number, strength in enumerate(strengths):
             if strength in strengths[:number]:
                 found = str(drug.supplied.strengths[number])
-                yield ("drugs", at, "supplied", "strengths", number), found, "each strength once"
+                loc = ("drugs", at, "supplied", "strengths", number)
+                yield Fault(loc, found, "each strength once")
         for number, preparation in enumerate(drug.preparations):
             fault = preparation.fault(drug.supplied)
             if fault is not None:
-                yield ("drugs", at, "preparations", number, *fault[0]), *fault[1:]
+                within, found, allowed = fault
+                yield Fault(("drugs", at, "preparations", number, *within), found, allowed)
         for number in range(len(drug.indications)):
-            for loc, found, allowed in _out_of_proportion(drug, number, formulary):
-                yield ("drugs", at, *loc), found, allowed
+            for one in _out_of_proportion(drug, number, formulary):
+                yield one._replace(loc=("drugs", at, *one.loc))
 
 
 def _allergens_twice(formulary: Formulary) -> Iterator[Fault]:
     named = [one.id for one in formulary.stated_allergens()]
     for at, further in enumerate(formulary.further_allergens):
         if named.count(further.id) > 1:
-            yield ("further_allergens", at, "id"), repr(further.id), "each allergen's id once"
+            loc = ("further_allergens", at, "id")
+            yield Fault(loc, repr(further.id), "each allergen's id once")
     drugs = {name for one in formulary.drugs for name in one.names()}
     drugs |= {one.called for one in formulary.absent}
     owners: dict[str, str] = {}
@@ -57,7 +61,7 @@ def _allergens_twice(formulary: Formulary) -> Iterator[Fault]:
             for number, words in enumerate(one.said):
                 if words not in drugs and owners.setdefault(words, one.id) != one.id:
                     other = f"words for one allergen only, and {owners[words]} has these already"
-                    yield (key, at, "said", number), repr(words), other
+                    yield Fault((key, at, "said", number), repr(words), other)
 
 
 def _not_apart(formulary: Formulary) -> Iterator[Fault]:
@@ -67,24 +71,22 @@ def _not_apart(formulary: Formulary) -> Iterator[Fault]:
         for number, other in enumerate(drug.sounds_like):
             loc = ("drugs", at, "sounds_like", number)
             if other == drug.id or other not in drugs.keys() | absent:
-                yield loc, repr(other), "the id of another drug, or an absent one"
+                yield Fault(loc, repr(other), "the id of another drug, or an absent one")
             elif other in drugs and drug.id not in drugs[other].sounds_like:
                 allowed = f"each of two under the other, so {drug.id} under {other} too"
-                yield loc, repr(other), allowed
+                yield Fault(loc, repr(other), allowed)
 
 
 def _other_purposes(formulary: Formulary) -> Iterator[Fault]:
     """What is said to be for one thing and is listed under another use than most that say so."""
     uses: dict[str, Counter[Use]] = {}
-    for drug in formulary.drugs:
-        for one in drug.indications:
-            uses.setdefault(one.purpose, Counter())[one.use] += 1
-    for at, drug in enumerate(formulary.drugs):
-        for number, one in enumerate(drug.indications):
-            (usual, _), *_ = uses[one.purpose].most_common(1)
-            if one.use is not usual:
-                allowed = f"words for {one.use.value}; elsewhere these stand for {usual.value}"
-                yield ("drugs", at, "indications", number, "purpose"), repr(one.purpose), allowed
+    for _, _, one in formulary.placed_uses():
+        uses.setdefault(one.purpose, Counter())[one.use] += 1
+    for loc, _, one in formulary.placed_uses():
+        (usual, _), *_ = uses[one.purpose].most_common(1)
+        if one.use is not usual:
+            allowed = f"words for {one.use.value}; elsewhere these stand for {usual.value}"
+            yield Fault((*loc, "purpose"), repr(one.purpose), allowed)
 
 
 def _names_twice(formulary: Formulary) -> Iterator[Fault]:
@@ -92,7 +94,7 @@ def _names_twice(formulary: Formulary) -> Iterator[Fault]:
     owners: dict[str, str] = {}
     for at, drug in enumerate(formulary.drugs):
         if drug.id in ids:
-            yield ("drugs", at, "id"), repr(drug.id), "each drug's id once"
+            yield Fault(("drugs", at, "id"), repr(drug.id), "each drug's id once")
         ids.add(drug.id)
         named: list[tuple[tuple[int | str, ...], tuple[str, ...]]] = [
             (("called",), (drug.called,)),
@@ -108,12 +110,12 @@ def _names_twice(formulary: Formulary) -> Iterator[Fault]:
             for name in names:
                 if owners.setdefault(name, drug.id) != drug.id:
                     other = f"each name for one drug only, and {owners[name]} has it already"
-                    yield ("drugs", at, *key), repr(name), other
+                    yield Fault(("drugs", at, *key), repr(name), other)
     for number, absent in enumerate(formulary.absent):
         for name in (absent.called, *absent.respellings):
             if name in owners:
                 only = "only drugs that are not on this formulary"
-                yield ("absent", number), repr(name), only
+                yield Fault(("absent", number), repr(name), only)
 
 
 def _out_of_proportion(drug: Drug, number: int, formulary: Formulary) -> Iterator[Fault]:
@@ -133,14 +135,15 @@ def _out_of_proportion(drug: Drug, number: int, formulary: Formulary) -> Iterato
             )
             if maximum.limit.of_a_rate:
                 allowed = f"{dose.high} or above, as no infusion is cut below its high dose"
-            yield (
+            yield Fault(
                 ("indications", number, "maximum", maximum.limit.value),
                 str(maximum.most),
                 allowed,
             )
     if not dose.per_kilogram and maximum.most.quantity < dose.high.quantity:
         allowed = f"a maximum not below the high dose, {dose.high}"
-        yield ("indications", number, "maximum", maximum.limit.value), str(maximum.most), allowed
+        loc = ("indications", number, "maximum", maximum.limit.value)
+        yield Fault(loc, str(maximum.most), allowed)
     preparation = drug.preparation(indication)
     smallest = _smallest(indication, adults)
     volume = volume_of(smallest, preparation.strength)
@@ -150,7 +153,7 @@ def _out_of_proportion(drug: Drug, number: int, formulary: Formulary) -> Iterato
         allowed = f"at most {coarsest}, as the smallest dose {indication.purpose} is {smallest}"
         which_one = drug.preparations.index(preparation)
         key = "graduation" if preparation.graduation is not None else "pump_step"
-        yield ("preparations", which_one, key), str(preparation.step), allowed
+        yield Fault(("preparations", which_one, key), str(preparation.step), allowed)
 
 
 def coarsest_step(use: Indication, preparation: Preparation, adults: Adults) -> Decimal:

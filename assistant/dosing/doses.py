@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import ROUND_DOWN, Decimal
 
-from assistant.dosing.answers import DoseAnswer, Size
+from assistant.dosing.answers import DoseAnswer
 from assistant.dosing.drawing_up import (
     USUAL_SYRINGES,
     Syringe,
@@ -23,7 +23,6 @@ from assistant.dosing.patient import Patient
 from assistant.dosing.preparations import Preparation
 from assistant.dosing.refusal import NoDose
 from assistant.dosing.sourced import Maximum, Span
-from assistant.dosing.stated import Figure
 from assistant.dosing.units import Quantity, amount_in, half_up, plain, quantity, to_unit, written
 from assistant.dosing.weights import WeightKind, body_mass_index, scaled_weight_kg
 from assistant.language.tongue import ENGLISH, Tongue
@@ -70,7 +69,6 @@ def dose_of(
     adults: Adults = USUAL_ADULTS,
     syringes: Sequence[Syringe] = USUAL_SYRINGES,
     indication: str | None = None,
-    size: Size = Size.USUAL,
     tongue: Tongue = ENGLISH,
 ) -> DoseAnswer:
     """The dose of a drug for a patient, and the volume that holds it.
@@ -87,7 +85,7 @@ def dose_of(
     try:
         refuse_unless_adult(patient, adults, tongue)
         weight = _weight(dose.goes_by, patient, adults, tongue) if dose.goes_by else _Weight()
-        amount = _amount(dose, size, weight, use.maximum)
+        amount = _amount(dose, weight, use.maximum)
         volume = _volume(amount, dose, preparation, syringes, tongue)
     except NoDose as reason:
         raise NoDose(tongue.terms.dose.none.format(drug=drug.called, reason=reason)) from None
@@ -95,7 +93,6 @@ def dose_of(
         drug_id=drug.id,
         drug=drug.called,
         indication=use,
-        size=size,
         low_pressure=dose is use.when_pressure_is_low,
         reduced=dose is use.when_old,
         for_age=use.when_old is not None and _is_old(patient, use.when_old),
@@ -196,9 +193,9 @@ def _weight(kind: WeightKind, patient: Patient, adults: Adults, tongue: Tongue) 
     return _Weight(kg, kind, working, shown if of_obesity else None)
 
 
-def _amount(dose: Dose, size: Size, weight: _Weight, maximum: Maximum) -> _Amount:
+def _amount(dose: Dose, weight: _Weight, maximum: Maximum) -> _Amount:
     """The dose for this weight, or the fixed dose, and never more than the maximum."""
-    rate: Figure = getattr(dose, size.value)
+    rate = dose.usual
     # Weight and dose were matched by `_weight`: whoever is not obese has the total weight instead.
     wanted = rate.at(weight.kg or Decimal(0)).quantity
     working = f"fixed {written(wanted)}"

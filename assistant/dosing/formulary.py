@@ -10,6 +10,7 @@ from assistant.dosing.drawing_up import USUAL_SYRINGES, Syringe, fault_of
 from assistant.dosing.drugs import Dose, Drug, Indication
 from assistant.dosing.sourced import Amount, Sourced, Span, Status
 from assistant.files.complaints import WrongWithinError
+from assistant.files.plain_yaml import Loc
 from assistant.files.word_forms import Identifier, Respelling, Spoken, Utterance
 from assistant.files.yaml_files import SiteModel
 from assistant.language.tongue import ENGLISH, Tongue
@@ -216,6 +217,12 @@ class Formulary(SiteModel):
             for indication in drug.indications:
                 for name in indication.said:
                     yield name, f"{drug.id}/{indication.id}", indication.respellings
+
+    def placed_uses(self) -> Iterator[tuple[Loc, Drug, Indication]]:
+        """Each use of each drug, with its place in the file."""
+        for at, drug in enumerate(self.drugs):
+            for number, use in enumerate(drug.indications):
+                yield ("drugs", at, "indications", number), drug, use
 
     def reasons_of(
         self, drug: Drug, indication: Indication, tongue: Tongue = ENGLISH

@@ -15,7 +15,7 @@ from assistant.dosing.sourced import Maximum
 from assistant.dosing.stated import Figure, Range
 from assistant.dosing.units import plain
 from assistant.dosing.yardstick import KnownDrug, KnownUse, Yardstick, yardstick
-from assistant.files.complaints import Fault
+from assistant.files.faults import Fault
 
 
 class Outside(NamedTuple):
@@ -51,10 +51,10 @@ def implausible(formulary: Formulary) -> Iterator[Fault]:
     for one in found:
         if (one.place, one.found) not in confirmed:
             allowed = f"{one.allowed}; or two roles under confirmed, place {one.place}"
-            yield one.loc, one.found, allowed
+            yield Fault(one.loc, one.found, allowed)
     for number, confirmation in enumerate(formulary.confirmed):
         if (confirmation.place, confirmation.found) not in {(o.place, o.found) for o in found}:
-            yield (
+            yield Fault(
                 ("confirmed", number),
                 f"{confirmation.place}: {confirmation.found}",
                 "only what the program's own reference does not bear out, as it stands above",

@@ -9,8 +9,8 @@ from assistant.dosing.formulary import Formulary
 from assistant.dosing.plausibility import implausible
 from assistant.dosing.room_plausibility import implausible_room
 from assistant.errors import BadInput
-from assistant.files.complaints import Fault
-from assistant.files.yaml_files import line_in, read_yaml
+from assistant.files.faults import Fault, complaint
+from assistant.files.yaml_files import read_yaml
 
 
 def read_formulary(path: Path) -> Formulary:
@@ -34,15 +34,6 @@ def read_figures(path: Path) -> Figures:
 
 
 def _refuse(path: Path, wrong: Iterable[Fault]) -> None:
-    complaints = [
-        BadInput.in_file(
-            path,
-            line=line_in(path, *loc),
-            key=".".join(str(step) for step in loc),
-            found=found,
-            allowed=allowed,
-        )
-        for loc, found, allowed in wrong
-    ]
+    complaints = [complaint(path, fault) for fault in wrong]
     if complaints:
         raise BadInput.all_of(complaints)

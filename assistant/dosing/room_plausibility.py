@@ -6,7 +6,7 @@ from assistant.dosing.figures import Figures, Setting
 from assistant.dosing.sourced import Published
 from assistant.dosing.stated import Figure
 from assistant.dosing.yardstick import yardstick
-from assistant.files.complaints import Fault
+from assistant.files.faults import Fault
 
 USUAL_HEIGHTS_CM = (160, 180)
 """Of most adults; from memory."""
@@ -35,7 +35,7 @@ def implausible_room(figures: Figures) -> Iterator[Fault]:
         ):
             if not wide.holds(figure):
                 allowed = f"{theirs.range} in the program's reference ({theirs.source})"
-                yield (*loc, key), str(figure), allowed
+                yield Fault((*loc, key), str(figure), allowed)
     yield from _depth_by_height(figures, known.room.depth)
 
 
@@ -51,5 +51,6 @@ def _depth_by_height(figures: Figures, theirs: Published) -> Iterator[Fault]:
                 f"a rule that comes to {theirs.range} at {height_cm} cm, as in the program's "
                 f"reference ({theirs.source})"
             )
-            yield ("depth_by_height", "per_centimetre"), f"{depth} at {height_cm} cm", allowed
+            loc = ("depth_by_height", "per_centimetre")
+            yield Fault(loc, f"{depth} at {height_cm} cm", allowed)
             return

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from assistant.dosing.drugs import Indication
 from assistant.dosing.formulary import Formulary
 from assistant.dosing.units import quantity
-from assistant.files.complaints import Fault
+from assistant.files.faults import Fault
 from assistant.language.numbers_in_text import NumberInText, numbers_in, words_of
 from assistant.language.tongue import Tongue
 
@@ -17,14 +17,12 @@ _TIMES_S = {"second": 1, "minute": 60, "hour": 3600}
 
 def spoken_otherwise(formulary: Formulary, tongue: Tongue) -> Iterator[Fault]:
     """An amount that is not the use's own maximum, and a time that no single dose takes."""
-    for at, drug in enumerate(formulary.drugs):
-        for number, use in enumerate(drug.indications):
-            for sentence_at, sentence in enumerate(use.said_with_dose):
-                for one in numbers_in(sentence, tongue.numbers):
-                    allowed = _instead_of(one, use, tongue)
-                    if allowed is not None:
-                        loc = ("drugs", at, "indications", number, "said_with_dose", sentence_at)
-                        yield loc, repr(sentence), allowed
+    for loc, _, use in formulary.placed_uses():
+        for at, sentence in enumerate(use.said_with_dose):
+            for one in numbers_in(sentence, tongue.numbers):
+                allowed = _instead_of(one, use, tongue)
+                if allowed is not None:
+                    yield Fault((*loc, "said_with_dose", at), repr(sentence), allowed)
 
 
 def _instead_of(one: NumberInText, use: Indication, tongue: Tongue) -> str | None:

@@ -9,16 +9,12 @@ from typing import Any
 from pydantic import BaseModel
 
 from assistant.files.known_keys import keys_at, likely_one
-from assistant.files.plain_yaml import Loc
 from assistant.files.word_forms import (
     FOLDER_PATTERN,
     IDENTIFIER_FORM,
     IDENTIFIER_PATTERN,
     SUM_PATTERN,
 )
-
-Fault = tuple[Loc, str, str]
-"""Where in a file, what was found there, what is allowed."""
 
 _ALLOWED = {
     "missing": "a value for this key",

@@ -7,7 +7,8 @@ from typing import Any
 
 from pydantic import BaseModel
 
-Loc = tuple[int | str, ...]
+from assistant.files.plain_yaml import Loc
+
 _LIKE = 0.6
 """Share of letters in common, by difflib: "cal" is call, "sourse" is sources."""
 

@@ -13,6 +13,9 @@ _NO_FILES = (
     (stat.S_ISCHR, "a device"),
     (stat.S_ISBLK, "a device"),
 )
+FOR_ITS_OWNER = 0o600
+FOR_ALL = 0o666
+"""Less what the system's own mask takes away, as of any file."""
 
 
 def in_place_of_a_file(path: Path) -> str | None:
@@ -51,10 +54,13 @@ def to_write(path: Path, allowed: str) -> Path:
     return path
 
 
-def write_whole(path: Path, content: bytes) -> None:
-    """Write a file that only its owner can read. Raises BadInput when it cannot be written."""
+def write_whole(path: Path, content: bytes, *, mode: int = FOR_ITS_OWNER) -> None:
+    """Write a file; a new one only for its owner to read, unless it tells nothing of a case.
+
+    Raises BadInput when it cannot be written.
+    """
     try:
-        to_write(path, "a file that can be written").touch(mode=0o600)
+        to_write(path, "a file that can be written").touch(mode=mode)
         path.write_bytes(content)
     except OSError as fault:
         raise BadInput.in_file(

@@ -66,10 +66,11 @@ def _placeholders(phrase: str) -> list[str]:
 
 
 def _wanted(names: tuple[str, ...], perhaps: tuple[str, ...]) -> str:
-    each = f"a phrase with each of these placeholders once: {_listed(names)}" if names else ""
+    if not names and not perhaps:
+        return "a phrase with no placeholder"
     if not names:
-        listed = _listed(perhaps) or "no placeholder"
-        return f"a phrase with only these placeholders: {listed}"
+        return f"a phrase with only these placeholders: {_listed(perhaps)}"
+    each = f"a phrase with each of these placeholders once: {_listed(names)}"
     return f"{each}; perhaps {_listed(perhaps)}" if perhaps else each
 
 

@@ -103,22 +103,26 @@ LEADS = Leads(
     plain_slow=0.65,
     answered_slow=0.3,
 )
-"""Chosen on the same voices. A denial was led by 7.76 at most where it sounds like the phrase
-("isn't", "we'll seal"), by 2.8 where it does not ("we'll see", of "we saw"), in quiet; but by 6.0
-in noise that swallows an "if". (Under a pulse tone such a word leaves 8.7: what begins with a word
-there is asked back by the ear.) Of 300 dangerous phrases that came out best and had not been said,
-none as likely as 80 % was ahead of another meaning by between 0.4 and 8 nats: they were ahead by
-more, with their own denial near, or behind. Of 60 usual phrases accepted rightly none was further
-behind the free decode than 1.2 nats a token, of 9 wrongly 4. Of 25 questions without a weight in
-them that were heard rightly at their usual pace none was slower than 0.05; one whose weight was
-lost by 0.44.
+"""Chosen on the same voices. Who changes one has to keep what was measured for it:
 
-Of plain answers of several words: 98 of 100 that were right, of 1080, were no slower than 0.6;
-three of which the "if he can" at the end was lost were by 0.74 and more. Of some 5,600 sentences
-that are no answer none that came out as one, no slower than 0.4 and clear by all else, led itself
-taken back by more than 0.3; of 46 true ones that were refused for that lead alone, no slower than
-0.3, all but three led by 4 and more. Of 20 wanted settings that were right two led another number
-by less than 5; two fifties that were fifteens led by 3.6 and 4.2.
+- `denial`: a denial was led by 2.8 at most where it does not sound like the phrase ("we'll see", of
+  "we saw"), in quiet; by 6.0 in noise that swallows an "if".
+- `near_denial`: by 7.76 at most where it does ("isn't", "we'll seal"). Under a pulse tone a first
+  word of this sort leaves 8.7: what begins with one is asked back by the ear there.
+- `dangerous`, `dangerous_apart`: of 300 dangerous phrases that came out best and had not been said,
+  none as likely as 80 % led another meaning by between 0.4 and 8. Those that led by more had their
+  own denial near, or behind.
+- `usual_behind_free`: of 60 usual phrases accepted rightly none was further behind than 1.2 a
+  token, of 9 wrongly 4.
+- `answered_slow`: of 25 questions without a weight that were heard rightly none was slower than
+  0.05; one whose weight was lost by 0.44.
+- `plain_slow`: 98 of 100 right plain answers of several words were no slower than 0.6; three that
+  lost an "if he can" at the end by 0.74 and more.
+- `doubt_on_time`, `on_time`: of 5,600 sentences that are no answer, none that came out as one, no
+  slower than 0.4 and clear by all else, led itself taken back by more than 0.3. Of 46 true answers
+  that were refused for that alone, no slower than 0.3, all but three led by 4 and more.
+- `setting_value`: of 20 wanted settings two led another number by less than 5; two fifties that
+  were fifteens by 3.6 and 4.2.
 """
 SOUND_LEADS = SoundLeads(
     behind=2.3,
@@ -148,24 +152,26 @@ SOUND_LEADS = SoundLeads(
     early_s=0.45,
     late_s=0.65,
 )
-"""Chosen on the same voices: of some 880 plain answers 95 in a hundred began by 0.42 s and ended
-less than 0.58 s before the end, were at most 1.7 nats a sound behind, and gained less than 0.4 by
-more. Of 2,200 sentences that are no answer, of which it was one by its sounds, all had five sounds
-at most and were 1.6 nats behind and more. Of 740 answers that their words settled rightly one was 6
-nats behind itself taken back by its sounds; "back above ninety five is it", by its words in noise
-the answer alone, was by 17 and more, and led that by 5.6 by its words, as one in ten of the right
-ones do by less than 8.
+"""Chosen on the same voices. Who changes one has to keep what was measured for it:
 
-With the model taught further, of 2,000 sentences: of 225 that were settled by these two were no
-answer, 0.92 and 1.21 nats behind with nothing in their words, where all but 16 of the right ones
-were nearer than 0.85; a person's "off" was a "yes" ahead of itself by 0.8, and another, by its
-words, 3.3 nats a sound behind and 6.9 behind something else; no right one was either. Two that were
-held out, "it's draining no" and "yes in theory", were settled by their words with log odds of 1.2,
-and led themselves taken back by their sounds by 1.1 and 0.5; so did seven of some 800 right ones.
-
-Of 99 short numbers that their words left open 28 were right by these, and three another, which is
-read back; so was one more of 370 sentences of talk. Of 18 sentences that came out as a harmless
-command or question by their words, and by their sounds clearly as a plain answer, all were that.
+- `early_s`, `late_s`, `behind`, `more`: of 880 plain answers 95 in a hundred began by 0.42 s, ended
+  less than 0.58 s before the end, were at most 1.7 behind, and gained less than 0.4 by more.
+- `short`, `behind_short`: of 2,200 sentences that are no answer, all that were one by their sounds
+  had five sounds at most and were 1.6 behind and more.
+- `behind_unsaid`: of 225 answers that their sounds settled two were none, 0.92 and 1.21 behind with
+  nothing in their words; all but 16 of the right ones were nearer than 0.85.
+- `contradicts`, `checked`: of 740 answers that their words settled rightly one was 6 behind itself
+  taken back; a "back above ninety five is it", by its words in noise the answer alone, by 17 and
+  more, and led that by its words by 5.6. One in ten of the right ones leads by less than 8.
+- `contradicts_lone`, `unlike`: an "off" was a "yes" ahead of itself by 0.8; another, by its words,
+  3.3 a sound behind and 6.9 behind something else. No right one was either.
+- `hardly_log_odds`, `taken_back`: two that are no answer, "it's draining no" and "yes in theory",
+  were settled by their words with log odds of 1.2 and led themselves taken back by 1.1 and 0.5; so
+  did seven of 800 right ones.
+- those of a `number`: of 99 short numbers that their words left open 28 were right by these, and
+  three another, which is read back; so was one of 370 sentences of talk.
+- `against_words`: of 18 sentences that came out as a harmless command or question by their words,
+  and clearly as a plain answer by their sounds, all were that.
 """
 _FOR, _LINGER, _HURRY = (0.0, None), (-1.0, 0.0), (-2.0, 0.0)
 """Synthetic voices hardly ever hurry or linger: how much that says of people they cannot teach."""

@@ -7,6 +7,7 @@ from assistant.brief.case import Case, ImpossibleEvent
 from assistant.clock import boot_id
 from assistant.errors import BadInput
 from assistant.journal.at_hand import case_at_hand, idle_folder
+from assistant.journal.boots import boots
 from assistant.journal.journal import CaseMeta, look_on
 from assistant.oximeter.messages import somebody_listens
 from assistant.site.site import Site, read_site
@@ -82,5 +83,5 @@ def _read_on(now: CaseInHand) -> None:
     for row in rows:
         now.case.apply(row)
         now.rows += 1
-        if "boot" in row.data:  # `live.resuming` notes each further run of the machine
-            now.boot, now.shift_s = str(row.data["boot"]), float(row.data["shift_s"])
+    for boot, shift_s in boots(rows).items():  # the last of them is the present one
+        now.boot, now.shift_s = boot, shift_s

@@ -7,9 +7,10 @@ from math import radians, tan
 from pathlib import Path
 from typing import Annotated
 
-from pydantic import AfterValidator, Field, model_validator
+from pydantic import Field, model_validator
 
 from assistant.errors import BadInput
+from assistant.files.templates import all_of
 from assistant.files.yaml_files import SiteModel, read_yaml_if_there
 
 FILE_NAME = "glance.yaml"
@@ -25,15 +26,6 @@ SMALLEST_UNITS = 5.8
 """The smallest font size of page/glance.css, in hundredths of the page's width."""
 
 
-def _with(name: str) -> AfterValidator:
-    def check(phrase: str) -> str:
-        if phrase.count("{") != 1 or f"{{{name}}}" not in phrase:
-            raise ValueError(f"a phrase with {{{name}}} in it, and no other placeholder")
-        return phrase
-
-    return AfterValidator(check)
-
-
 Shown = Annotated[str, Field(min_length=1, max_length=24)]
 """Words on the page; longer ones do not fit in letters that can be read from afar."""
 
@@ -42,7 +34,7 @@ class GlanceWords(SiteModel):
     """What stands on the page besides the items themselves."""
 
     between_cases: Shown = "No case is open"
-    say: Annotated[str, _with("words")] = "Say: {words}"
+    say: Annotated[str, all_of("words")] = "Say: {words}"
     """Between cases; `{words}` are the first of the site's words that open one."""
     caution: Shown = "Not a monitor's alarm"
     """Shown between cases."""
@@ -54,18 +46,18 @@ class GlanceWords(SiteModel):
     holding: Shown = "Holding"
     still_open: Shown = "Still open"
     nothing_left: Shown = "Nothing left"
-    attempt: Annotated[Shown, _with("number")] = "Attempt {number}"
+    attempt: Annotated[Shown, all_of("number")] = "Attempt {number}"
     left: Shown = "left"
     """Beside the number of items that are left."""
-    not_yet: Annotated[Shown, _with("count")] = "{count} not yet"
+    not_yet: Annotated[Shown, all_of("count")] = "{count} not yet"
     """How many of these were answered with not yet."""
     clock_unknown: Shown = "?"
     """In place of a time that is not known, after the machine was started anew."""
     case: Shown = "case"
     """The clock since the case was opened."""
     saturation: Shown = "Saturation"
-    called_at: Annotated[Shown, _with("threshold")] = "called at {threshold}"
-    low: Annotated[Shown, _with("threshold")] = "{threshold} or less"
+    called_at: Annotated[Shown, all_of("threshold")] = "called at {threshold}"
+    low: Annotated[Shown, all_of("threshold")] = "{threshold} or less"
     """In its place when the saturation is that low."""
     no_saturation: Shown = "no signal"
     nobody_watches: Shown = "not watched"
@@ -73,7 +65,7 @@ class GlanceWords(SiteModel):
     unreadable: Shown = "No record to read"
     old: Shown = "OLD"
     """Over the whole page when it is out of date."""
-    old_since: Annotated[Shown, _with("time")] = "nothing new for {time}"
+    old_since: Annotated[Shown, all_of("time")] = "nothing new for {time}"
 
 
 class GlanceSettings(SiteModel):

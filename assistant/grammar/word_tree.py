@@ -103,8 +103,8 @@ class WordTree:
         """Whether more may be said after exactly these words that makes another thing of them.
 
         "Drawn up" may become "drawn up and labelled", which is the same answer; "what is left" may
-        become "what is left in the bottle", "seventy" may become "seventy five", and no phrase that
-        is none yet is at its end.
+        become "what is left in the bottle", "seventy" may become "seventy five". Words that are no
+        phrase yet lead to one, and so does what has several meanings.
         """
         meanings = {phrase.pattern.meaning for phrase in self.match(words)}
         if len(meanings) != 1:

@@ -11,7 +11,7 @@ from assistant.audio.sound import BLOCK_S, BLOCK_SAMPLES, Samples, silence
 from assistant.grammar.grammar import Danger, Grammar
 from assistant.grammar.readings import NOT_FOR_ME, Engine, Heard, Reading, Verdict
 from assistant.grammar.word_tree import WordTree
-from assistant.hearing.endpointing import Endpointer, Endpointing, Utterance
+from assistant.hearing.endpointing import Endpointer, Utterance
 from assistant.hearing.steady_tone import is_steady_tone
 
 BEGINNING_LOST = "its beginning was lost"
@@ -42,9 +42,9 @@ class Ear:
     Half duplex: while the assistant or the watcher speaks, nothing is heard.
     """
 
-    def __init__(self, engine: Engine, endpointing: Endpointing | None = None) -> None:
+    def __init__(self, engine: Engine) -> None:
         self._engine = engine
-        self._endpointer = Endpointer(endpointing)
+        self._endpointer = Endpointer()
         self._muted = False
         self._overheard: deque[tuple[Samples, float]] = deque(maxlen=_AFTER_ECHO_BLOCKS)
         self._listens_since_s = -math.inf

@@ -25,16 +25,14 @@ class WeightTerms(SiteModel):
 class DoseTerms(SiteModel):
     """How a dose is told, and why there is none."""
 
-    opening: Annotated[Template, all_of("drug", "purpose", "pressure", "size", "basis")] = (
-        "{drug} {purpose}{pressure}{size}, {basis}"
+    opening: Annotated[Template, all_of("drug", "purpose", "pressure", "basis")] = (
+        "{drug} {purpose}{pressure}, {basis}"
     )
     low_pressure: Spoken = ", low pressure dose"
     for_age: Spoken = ", reduced for age"
     """In the place of `{pressure}`, for the separate dose of the old."""
     for_frailty: Spoken = ", reduced for frailty"
     """The same, for somebody who is frail and not old."""
-    low: Spoken = ", low dose"
-    high: Spoken = ", high dose"
     by_weight: Annotated[Template, all_of("weight", "kind")] = "{weight} {kind} weight"
     by_weight_and_index: Annotated[Template, all_of("weight", "kind", "index")] = (
         "{weight} {kind} weight for body mass index {index}"

@@ -34,7 +34,7 @@ def numbers_in(text: str, numbers: Numbers) -> Iterator[NumberInText]:
             yield NumberInText(number, tuple(words[end:]))
 
 
-@lru_cache(maxsize=8192)  # the same phrases stand in many states
+@lru_cache(maxsize=32768)  # some 20,000 texts of a site, each of which stands in many states
 def with_one_number(text: str, language: Language) -> str:
     """The same words with a 0 for every number, and for every row of them."""
     kept: list[str] = []

@@ -142,7 +142,6 @@ class LineDecoder:
     """Lines out of a stream of bytes."""
 
     def __init__(self, layout: TextLayout) -> None:
-        self.skipped_bytes = 0
         self._layout = layout
         self._rest = b""
 
@@ -155,16 +154,12 @@ class LineDecoder:
 
     def forget(self) -> None:
         """Drop a line that was half read."""
-        self.skipped_bytes += len(self._rest)
         self._rest = b""
 
     def _read(self, line: bytes, at_s: float) -> Sample | None:
-        sample = None
-        if len(line) <= LONGEST_LINE_BYTES:
-            sample = self._layout.sample(line.decode("utf-8", "replace"), at_s)
-        if sample is None:
-            self.skipped_bytes += len(line)
-        return sample
+        if len(line) > LONGEST_LINE_BYTES:
+            return None
+        return self._layout.sample(line.decode("utf-8", "replace"), at_s)
 
 
 def _number(text: str, missing: tuple[str, ...]) -> float | None:

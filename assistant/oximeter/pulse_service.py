@@ -74,16 +74,10 @@ def read_packet(packet: bytes, at_s: float) -> Sample | None:
 class PacketDecoder:
     """Notifications to samples: each piece of data is one whole packet."""
 
-    def __init__(self) -> None:
-        self.skipped_bytes = 0
-
     def take(self, data: bytes, at_s: float) -> tuple[Sample, ...]:
         """The sample of this packet; none when it is too short for what it announces."""
         sample = read_packet(data, at_s) if data else None
-        if sample is None:
-            self.skipped_bytes += len(data)
-            return ()
-        return (sample,)
+        return () if sample is None else (sample,)
 
     def forget(self) -> None:
         """A packet is never half read."""

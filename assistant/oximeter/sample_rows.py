@@ -4,6 +4,8 @@ from assistant.oximeter.samples import Sample
 
 SAMPLES = "samples"
 """The text of such a row."""
+SATURATION = "saturation"
+"""The text of the watcher's rows that hold one saturation, now and then, as it is believed."""
 EVERY_S = 1.0
 """One row in this time; a kill costs no more."""
 

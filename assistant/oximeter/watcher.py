@@ -19,7 +19,7 @@ from assistant.oximeter.messages import (
     Watching,
 )
 from assistant.oximeter.record import Recorder, row_now
-from assistant.oximeter.sample_rows import SAMPLES, SampleRows
+from assistant.oximeter.sample_rows import SAMPLES, SATURATION, SampleRows
 from assistant.oximeter.samples import Sample
 from assistant.oximeter.settings import OximeterSettings
 
@@ -170,7 +170,7 @@ class Watcher:
         if now_s - self._row_s >= due_s:
             self._row_s, self._row_spo2 = now_s, spo2
             data = {"spo2_percent": spo2, "pulse_bpm": latest.pulse_bpm}
-            self._add(now_s, "event", "saturation", data)
+            self._add(now_s, "event", SATURATION, data)
 
     def _record_samples(self, now_s: float, due_s: float) -> None:
         runs = [] if self._samples is None else self._samples.due(due_s)

@@ -1,13 +1,26 @@
-"""What people say around an answer without meaning anything else by it: "um, yes", "yep, both
-working", "not yet, sorry"."""
+"""What people say around a phrase without meaning anything else by it: the assistant's name, and
+around an answer "um, yes", "yep, both working", "not yet, sorry"."""
 
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import replace
 
+from assistant.brief.states import ANY_TIME
 from assistant.grammar.grammar import Danger, Pattern
 from assistant.speaking.may_be_said import MayBeSaid
 
 _VALUES = ("number", "choose", "name")
+
+
+def addressed(
+    patterns: Iterable[Pattern], names: Sequence[str], *, answered: bool
+) -> Iterator[Pattern]:
+    """What may be asked at any time, with the assistant's name before it, where it has one."""
+    for pattern in patterns:
+        may_be_called = pattern.meaning in ANY_TIME
+        if answered or not may_be_called or not names:
+            yield pattern
+        for name in names if may_be_called else ():
+            yield replace(pattern, words=f"{name} {pattern.words}")
 
 
 def answers_in_more_words(

@@ -9,7 +9,8 @@ from assistant.brief.states import DIGITS, STATES, State
 from assistant.grammar.grammar import SLOT, Pattern
 from assistant.language.numbers_in_text import with_one_number
 from assistant.language.tongue import Language
-from assistant.phrasebook.phrasebook import Phrasebook, is_unheard
+from assistant.phrasebook.item_answers import is_unheard
+from assistant.phrasebook.phrasebook import Phrasebook
 
 
 @dataclass(frozen=True, slots=True)

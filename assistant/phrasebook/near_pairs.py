@@ -5,8 +5,8 @@ from dataclasses import dataclass
 
 from assistant.brief.decisions import SiteDecisions
 from assistant.brief.states import DIGITS, STATES
-from assistant.grammar.grammar import SLOT, Pattern
-from assistant.hearing.soundalikes import ALIKE_BELOW, alike, phonemes, plain_sounds
+from assistant.grammar.grammar import SLOT, Grammar, Pattern
+from assistant.hearing.soundalikes import ALIKE_BELOW, Alike, alike, phonemes, plain_sounds
 from assistant.phrasebook.phrasebook import Phrasebook
 
 TOO_ALIKE_BELOW = 0.15
@@ -64,6 +64,25 @@ def short_confirmations(site: SiteDecisions) -> Iterator[str]:
     for words in phrases:
         if len(plain_sounds(sounds[words])) < LEAST_SOUNDS:
             yield words
+
+
+def alike_in(grammar: Grammar, voice: str) -> Iterator[Alike]:
+    """The pairs that sound alike and mean different things, wherever they may be said, worst first.
+
+    Names of two drugs are none: a site with such a pair is refused unless they are asked apart.
+    Raises OSError like `near_pairs`.
+    """
+    said = [one for one in grammar.patterns if one.for_me]
+    meanings = {
+        words: one.meaning if not one.values else f"{dict(one.values)}"
+        for words, one in _literal(said).items()
+    }
+    drugs = {filler.words: f"drug {filler.value}" for filler in grammar.fillers.get("drug", ())}
+    spoken = meanings | drugs
+    for pair in alike(list(spoken.items()), phonemes(spoken, voice)):
+        are_kin = {spoken[pair.one], spoken[pair.other]} <= _KIN
+        if not are_kin and not {pair.one, pair.other} <= drugs.keys():
+            yield pair
 
 
 def _literal(patterns: Iterable[Pattern]) -> dict[str, Pattern]:

@@ -1,30 +1,18 @@
 """What may be said now: the site's phrases, narrowed to the state of the case."""
 
-from collections.abc import Collection, Iterable, Iterator, Sequence
-from dataclasses import replace
+from collections.abc import Collection, Iterable, Iterator
 
 from assistant.brief.agenda import NOTHING_BESIDE, Beside, doubted_wave, told_beside
-from assistant.brief.brief import Feature
 from assistant.brief.case import Case
 from assistant.brief.decisions import SiteDecisions
-from assistant.brief.item import Option
 from assistant.brief.items import AnyItem
-from assistant.brief.states import (
-    ANSWER,
-    ANY_TIME,
-    COMMANDS_IN_DOUBT,
-    DIGITS,
-    INSTEAD,
-    LATE,
-    NOT_SO,
-    QUESTIONS,
-    STATES,
-    VITAL,
-    State,
-)
+from assistant.brief.states import ANSWER, DIGITS, LATE, QUESTIONS, STATES, State
 from assistant.grammar.grammar import SLOT, Danger, Filler, Grammar, Pattern
-from assistant.language.verbs import holds_auxiliary
-from assistant.phrasebook.around import answers_in_more_words
+from assistant.phrasebook.around import addressed, answers_in_more_words
+from assistant.phrasebook.beside import told_of
+from assistant.phrasebook.item_answers import answers_of, denied, is_unheard
+from assistant.phrasebook.sense import takes_a_number
+from assistant.phrasebook.site_phrases import SitePhrases
 from assistant.phrasebook.slots import Slots
 
 _ANSWERED = frozenset(
@@ -34,89 +22,6 @@ _ANSWERED = frozenset(
     }
 )
 """The states in which an answer is awaited, so that whoever speaks most likely means the asker."""
-
-_DANGER = {
-    "confirm": Danger.HIGH,
-    "plain_yes": Danger.PLAIN,
-    "not_applicable": Danger.HIGH,
-    "number": Danger.NUMBER,
-    "dose": Danger.ANSWERED,
-    "dose_low_pressure": Danger.ANSWERED,
-    "volume": Danger.ANSWERED,
-    "maximum": Danger.ANSWERED,
-    "dose_again": Danger.ANSWERED,
-    "mix": Danger.ANSWERED,
-    "cylinder": Danger.ANSWERED,
-    "allergen": Danger.NUMBER,  # a name that was asked for
-    "excluded": Danger.HIGH,
-    "new_case": Danger.HIGH,
-    "feature": Danger.OPTION,
-    "wake_up": Danger.HIGH,
-    "go_ahead": Danger.HIGH,
-    "drug_given": Danger.ANSWERED,
-    "go_now": Danger.HIGH,
-    **dict.fromkeys(VITAL, Danger.HIGH),  # in doubt they are asked back in two words
-    "attempt_in_doubt": Danger.LOW,  # does no more than ask back
-    "wave_in_doubt": Danger.LOW,  # the same
-    "decline": Danger.LOW,  # at worst an item stays open that was done
-    "bare_yes": Danger.LOW,  # confirms nothing: the answer to it asks back
-    "mark": Danger.LOW,  # changes nothing
-    "start": Danger.LOW,  # at worst the first item is asked early
-    "hold": Danger.LOW,  # a lone "wait": at worst it waits for "go on"
-    "end_case": Danger.LOW,  # asked after before anything ends
-    "stop": Danger.LOW,  # one that is missed is worse than a needless one
-}
-
-
-def _danger(meaning: str, phrase: str) -> Danger:
-    """Of that phrase of the wording."""
-    if "{weight_kg}" in phrase:
-        return Danger.READ_BACK  # a weight is named with the drug
-    if meaning == "hold" and " " in phrase:
-        # Nearly all that is heard as a hold by mistake is heard as one of several words: "two
-        # seconds" of "tube's fixed". Of 86 such 24 are left, and of 51 that were said 50.
-        return Danger.USUAL
-    return _DANGER.get(meaning, Danger.USUAL)
-
-
-def makes_sense(case: Case, meaning: str) -> bool:
-    """Whether that meaning is an answer or a command in the present state of the case."""
-    allowed, doubt = STATES[case.state].hears, case.known.doubt
-    if case.state is State.DOUBTING and meaning in COMMANDS_IN_DOUBT:
-        return doubt is not None and doubt.word in COMMANDS_IN_DOUBT  # no vital word gives way
-    answers = case.current.answered_by if case.current is not None else ()
-    digits = DIGITS in allowed and _takes_a_number(case) and meaning == "number"
-    beside = told_beside(case)
-    told = () if beside.still is None else beside.still.answered_by
-    more = meaning in ("number", "allergen") and meaning in told
-    second = meaning in (NOT_SO, INSTEAD) and beside.settled is not None
-    answer = ANSWER in allowed and meaning in answers
-    return meaning in allowed or answer or digits or more or second
-
-
-def _takes_a_number(case: Case) -> bool:
-    fact, quote = case.known.fact, case.known.quote
-    in_quote = case.state is State.QUOTING and quote is not None and quote.takes_a_weight
-    return in_quote or (fact is not None and fact.takes_a_number)
-
-
-def _denied(item: AnyItem) -> Iterator[Pattern]:
-    """What denies an item in its own words."""
-    for words in item.denied_plainly:
-        yield Pattern(words, "denied", danger=Danger.HIGH)
-
-
-def is_unheard(words: str, meaning: str, item: AnyItem) -> bool:
-    """Whether that item's own words leave no room for these: "it's on" is no yes where a collar is
-    to be off."""
-    own = {
-        "back": item.back_unheard,
-        "plain_yes": item.not_yet,
-        "wave_in_doubt": item.denied_plainly,
-    }
-    return words in own.get(meaning, ())
-
-
 _Key = tuple[State, str | None, bool, tuple[tuple[str, ...], ...]]
 """What a grammar goes by: see `Phrasebook.heard_in`."""
 
@@ -132,12 +37,12 @@ class Phrasebook:
         self._site = site
         self._slots = Slots(site)
         self._built: dict[_Key, Grammar] = {}
-        self._worded: dict[tuple[str, tuple[str, ...]], tuple[Pattern, ...]] = {}
-        self._decoys = tuple(self._not_now())
+        self._phrases = SitePhrases(site)
+        self._decoys = tuple(self._phrases.not_now())
 
     def now(self, case: Case) -> Grammar:
         """What may be said in this case now; the same object for the same state and item."""
-        digits = DIGITS in STATES[case.state].hears and _takes_a_number(case)
+        digits = DIGITS in STATES[case.state].hears and takes_a_number(case)
         item = doubted_wave(case) or case.current
         return self.heard_in(case.state, item, digits=digits, beside=told_beside(case))
 
@@ -153,18 +58,15 @@ class Phrasebook:
         `now`, and `patterns`."""
         key = (state, _id(item), digits, beside.ids)
         if key not in self._built:
+            wording = self._site.wording
+            may_be_said = wording.may_be_said
             patterns = self.patterns(state, item, digits=digits)
-            talk = {one.words for one in self._decoys} | {one.words for one in patterns}
-            said = self._site.wording.may_be_said
-            patterns += list(answers_in_more_words(patterns, said, talk))
-            taken = {one.words for one in patterns}
-            others = (
-                *self._before(beside.late, beside.still),
-                *self._after(beside.early),
-                *self._second_thoughts(beside.settled),
-            )
-            patterns += [one for one in others if one.words not in taken]
-            patterns = list(self._addressed(patterns, answered=state in _ANSWERED))
+            known = {one.words for one in (*self._decoys, *patterns)}
+            patterns += list(answers_in_more_words(patterns, may_be_said, known))
+            said = {one.words for one in patterns}
+            others = told_of(beside, self._site.brief, may_be_said)
+            patterns += [one for one in others if one.words not in said]
+            patterns = list(addressed(patterns, wording.address, answered=state in _ANSWERED))
             tenths = item is not None and item.in_tenths
             self._built[key] = self._grammar(patterns, tenths=tenths)
         return self._built[key]
@@ -173,21 +75,20 @@ class Phrasebook:
         """What may be said in a state while this item is asked, with `{slots}`.
 
         `digits` says whether the digits of a number are awaited, or another one may be told in
-        place of the one that was read back. A phrase that stands twice in a
-        site stands twice here too.
+        place of the one that was read back. A phrase that stands twice in a site stands twice here
+        too.
         """
         patterns = [
             one
             for one in _counting_first(self._patterns(STATES[state].hears, item), state)
             if item is None or not is_unheard(one.words, one.meaning, item)
         ]
-        return patterns + (list(self._say("number", unit_said=self._units())) if digits else [])
+        return patterns + (list(self._phrases.numbers()) if digits else [])
 
     def answers(self, state: State, item: AnyItem) -> list[Pattern]:
         """The part of `patterns` that answers the item; nothing where no answers are heard."""
         hears = STATES[state].hears
-        # What was read back counts after any yes, also where a telling one was wanted.
-        found = self._answers(item, any_yes="confirm" in hears) if ANSWER in hears else ()
+        found = self._answers(item, hears) if ANSWER in hears else ()
         return [one for one in found if not is_unheard(one.words, one.meaning, item)]
 
     def fillers(self, slot: str) -> tuple[Filler, ...]:
@@ -196,7 +97,7 @@ class Phrasebook:
 
     def between_cases(self) -> Grammar:
         """What may be said while no case is at hand."""
-        return self._grammar(self._say("new_case"))
+        return self._grammar(self._phrases.say("new_case"))
 
     def when_asking(self, kind: str) -> Grammar:
         """What may be said while an item of that kind is asked, whichever item it is.
@@ -208,9 +109,7 @@ class Phrasebook:
         if kind == "question":
             return self._grammar(self._patterns((*QUESTIONS, "why", "left", "repeat"), None))
         if kind == "number":
-            return self._grammar(
-                [*self._say("number", unit_said=self._units()), *self._say("decline")]
-            )
+            return self._grammar((*self._phrases.numbers(), *self._phrases.say("decline")))
         allowed: Collection[str] = STATES[State.ASKING].hears
         if kind == "anything":
             items = list(self._site.brief.items())
@@ -238,184 +137,25 @@ class Phrasebook:
         found: list[Pattern] = []
         for meaning in allowed:
             if meaning == ANSWER:
-                # What was read back counts after any yes, also where a telling one was wanted.
-                found += [] if item is None else self._answers(item, any_yes="confirm" in allowed)
+                found += () if item is None else self._answers(item, allowed)
             elif meaning == "denied":
                 # Not a plain no, where something else is asked.
                 no = self._site.wording.may_be_said.decline
-                denied = () if item is None else _denied(item)
-                found += [one for one in denied if one.words not in no]
+                own = () if item is None else denied(item)
+                found += [one for one in own if one.words not in no]
             elif meaning == "wave_there":
                 # What confirms the wave that is asked for, while its "no wave" is asked back.
                 if item is not None and item.denied_plainly:
                     seen = (*item.telling_answers, *item.told_plainly)
                     found += [Pattern(words, meaning, danger=Danger.HIGH) for words in seen]
             elif meaning not in (DIGITS, LATE):
-                found += self._say(meaning)
+                found += self._phrases.say(meaning)
         return found
 
-    def _answers(self, item: AnyItem, *, any_yes: bool) -> Iterator[Pattern]:
-        for meaning in item.answered_by:
-            options = ((one.id, one.said) for one in self._options_for(meaning, item))
-            yield from _named(meaning, meaning, options, Danger.OPTION)
-            if meaning in ("choose", "name", "denied", "no_feature"):
-                continue  # above, or the item's own, below
-            for pattern in self._say(meaning, unit_said=item.units_heard):
-                if meaning == "decline" and pattern.words in item.nothing_more:
-                    continue  # it is an answer here
-                # Where only a telling answer confirms, the site's own yes is told what does.
-                if meaning == "number" and item.wanted is not None:
-                    # "Not thirty degrees" is heard as "about thirty degrees": it begins with it.
-                    if pattern.words.startswith("{number}"):
-                        yield replace(pattern, danger=Danger.SETTING)
-                    continue
-                bare = meaning in ("confirm", "plain_yes") and item.telling_only and not any_yes
-                yield replace(pattern, meaning="bare_yes") if bare else pattern
-        yield from self._own_answers(item, any_yes=any_yes)
-
-    def _own_answers(self, item: AnyItem, *, any_yes: bool) -> Iterator[Pattern]:
-        """Those that answer this item and no other."""
-        if item.figure == "pressure_mmhg":
-            for words in self._site.wording.may_be_said.blood_pressure:
-                yield Pattern(words, "number", danger=Danger.NUMBER)
-        if item.number_figure == "pressure_mmhg":
-            for words in self._site.wording.may_be_said.blood_pressure:
-                if words.startswith("{number}"):  # as of every number that settles its item
-                    yield Pattern(words, "number", danger=Danger.SETTING)
-        for words in item.told_too_low:
-            yield Pattern(words, "pressure_low", danger=Danger.OPTION)  # it is read back
-        if item.figure == "height_cm":
-            yield Pattern("{metres}", "height", danger=Danger.NUMBER)
-            yield Pattern("{feet}", "height_feet", danger=Danger.NUMBER)
-        for words in item.told_plainly:
-            yield Pattern(words, "plain_yes", danger=Danger.PLAIN)
-        for words in (*item.not_yet, *item.given_up_by):
-            yield Pattern(words, "decline", danger=Danger.LOW)
-        for words in item.telling_answers:
-            yield Pattern(words, "confirm", danger=Danger.HIGH)
-        yield from _denied(item)
-        for words in () if any_yes else item.nothing_more:  # it is never read back
-            yield Pattern(words, "no_feature", danger=Danger.OPTION)
-        for words in item.own_exceptions:
-            yield Pattern(words, "not_applicable", danger=Danger.HIGH)
-
-    def _options_for(self, meaning: str, item: AnyItem) -> Iterable[Option | Feature]:
-        """What may be chosen; of features one by itself, as two in one breath are the wording's."""
-        if meaning == "feature":
-            return self._site.brief.features
-        return item.options_among(self._site.brief.roster) if meaning in ("choose", "name") else ()
-
-    def _say(self, meaning: str, unit_said: Iterable[str] = ()) -> tuple[Pattern, ...]:
-        """The site's own words for it; worked out once, as they may be said in many states."""
-        key = meaning, tuple(unit_said)
-        if key not in self._worded:
-            self._worded[key] = tuple(self._words_for(*key))
-        return self._worded[key]
-
-    def _words_for(self, meaning: str, unit_said: tuple[str, ...]) -> Iterator[Pattern]:
-        brief = self._site.brief
-        if meaning == "brief":
-            yield from _named(meaning, "brief", ((one.id, one.said) for one in brief.briefs))
-            return
-        if meaning == "feature_told":
-            yield from _named(meaning, "feature", ((one.id, one.told) for one in brief.features))
-            return
-        if meaning == "first_steps":
-            yield from _named(meaning, meaning, ((one.id, one.said) for one in brief.first_steps))
-            return
-        said = self._site.wording.may_be_said
-        phrases = getattr(said, meaning)
-        if meaning == "number":
-            phrases = (*phrases, *said.number_instead, *said.number_again)
-        for phrase in phrases:
-            danger = _danger(meaning, phrase)
-            units = unit_said if "{unit}" in phrase else ("",)
-            for unit in units:
-                words = phrase.replace("{unit}", unit)
-                yield Pattern(
-                    words,
-                    meaning,
-                    danger=danger,
-                    only_yes=meaning == "plain_yes",
-                    is_asked_back=meaning in VITAL and holds_auxiliary(words),
-                )
-
-    def _addressed(self, patterns: Iterable[Pattern], *, answered: bool) -> Iterator[Pattern]:
-        """What may be asked at any time, with the assistant's name before it, where it has one."""
-        for pattern in patterns:
-            may_be_called = pattern.meaning in ANY_TIME
-            if answered or not may_be_called or not self._site.wording.address:
-                yield pattern
-            for name in self._site.wording.address if may_be_called else ():
-                yield replace(pattern, words=f"{name} {pattern.words}")
-
-    def _before(self, late: Sequence[AnyItem], still: AnyItem | None) -> Iterator[Pattern]:
-        """What tells of items that were asked before: that one is so by now, or another number, or
-        one more allergy.
-
-        It is read back, or said back, so a plain answer need not stand in its situation.
-        """
-        for item in late:
-            words = [*item.told_plainly, *item.telling_answers, *item.given_up_by]
-            words += [f"{{number}} {unit}" for unit in item.units_heard if item.wanted is not None]
-            words += ["{number}"] if item.told_meanwhile else []
-            yield from _named(LATE, LATE, [(item.id, words)])
-        said = self._site.wording.may_be_said
-        if still is not None and "number" in still.answered_by:
-            for phrase in said.number_instead:
-                units = still.units_heard if "{unit}" in phrase else ("",)
-                for unit in units:
-                    yield Pattern(phrase.replace("{unit}", unit), "number")
-        elif still is not None:
-            for phrase in said.allergen:
-                yield Pattern(phrase, "allergen")
-
-    def _second_thoughts(self, item: AnyItem | None) -> Iterator[Pattern]:
-        """What takes back the answer to the item before: its own words for not being so, or another
-        one who was named, after what a number is put right with ("no")."""
-        said = self._site.wording.may_be_said.number_instead
-        begins = [one.removesuffix("{number}") for one in said if one.endswith("{number}")]
-        if item is None or item.denied_plainly or not begins:
-            return
-        no = min(begins, key=len)
-        denials = [words for one in item.not_yet for words in (one, f"{no}{one}")]
-        yield from _named(NOT_SO, NOT_SO, [(item.id, denials)])
-        for meaning in item.answered_by:
-            others = [
-                (one.id, [f"{begin}{words}" for begin in begins for words in one.said])
-                for one in self._options_for(meaning, item)
-                if meaning in ("choose", "name")
-            ]
-            yield from _named(INSTEAD, INSTEAD, others, Danger.OPTION)
-
-    def _after(self, early: Sequence[AnyItem]) -> Iterator[Pattern]:
-        """What answers items that are asked later."""
-        for item in early:
-            for meaning in item.answered_by:
-                for option in self._options_for(meaning, item):
-                    values = {LATE: item.id, meaning: option.id}
-                    for words in option.said:
-                        yield Pattern(words, LATE, values, Danger.OPTION)
-
-    def _units(self) -> tuple[str, ...]:
-        units = (unit for item in self._site.brief.items() for unit in item.units_heard)
-        return tuple(dict.fromkeys(units))
-
-    def _not_now(self) -> Iterator[Pattern]:
-        """What is said in this room but means nothing now; the grammar of a state overrides it.
-
-        A command or a confirmation out of place would otherwise be taken for whatever sounds most
-        like it among the few phrases that make sense.
-        """
-        said = self._site.wording.may_be_said
-        phrases = [*said.room_talk]
-        for meaning in dict.fromkeys(name for row in STATES.values() for name in row.hears):
-            # Those with slots would make every grammar large for little gain.
-            phrases += [words for words in getattr(said, meaning, ()) if "{" not in words]
-        for item in self._site.brief.items():
-            phrases += item.telling_answers
-        for words in phrases:
-            yield Pattern(words, "not_now", for_me=False)
+    def _answers(self, item: AnyItem, allowed: Collection[str]) -> Iterator[Pattern]:
+        # What was read back counts after any yes, also where a telling one was wanted.
+        any_yes = "confirm" in allowed
+        return answers_of(item, self._phrases, self._site.brief, any_yes=any_yes)
 
 
 def _counting_first(patterns: Iterable[Pattern], state: State) -> Iterator[Pattern]:
@@ -426,15 +166,3 @@ def _counting_first(patterns: Iterable[Pattern], state: State) -> Iterator[Patte
         if one.meaning not in waits or one.words not in said:
             yield one
         said.add(one.words)
-
-
-def _named(
-    meaning: str,
-    slot: str,
-    phrases: Iterable[tuple[str, Iterable[str]]],
-    danger: Danger = Danger.USUAL,
-) -> Iterator[Pattern]:
-    """What names one of several: each with its id, which becomes the value of that slot."""
-    for name, said in phrases:
-        for words in said:
-            yield Pattern(words, meaning, {slot: name}, danger)

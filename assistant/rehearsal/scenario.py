@@ -6,9 +6,10 @@ from typing import Annotated
 
 from pydantic import Field, model_validator
 
-from assistant.errors import BadInput
+from assistant.files.faults import Fault, complaint
+from assistant.files.plain_yaml import Loc
 from assistant.files.word_forms import Identifier, Spoken, Utterance
-from assistant.files.yaml_files import SiteModel, line_in, read_yaml
+from assistant.files.yaml_files import SiteModel, read_yaml
 from assistant.patient.course import Course
 from assistant.site.site import Site
 from assistant.speaking.voices import VoiceSettings
@@ -99,17 +100,11 @@ def read_scenario(path: Path, site: Site) -> Scenario:
     items = {item.id for item in site.brief.items()}
     for loc, item in _items_named(scenario):
         if item not in items:
-            raise BadInput.in_file(
-                path,
-                line=line_in(path, *loc),
-                key=".".join(str(step) for step in loc),
-                found=repr(item),
-                allowed="an item of the site's brief",
-            )
+            raise complaint(path, Fault(loc, repr(item), "an item of the site's brief"))
     return scenario
 
 
-def _items_named(scenario: Scenario) -> Iterator[tuple[tuple[int | str, ...], str]]:
+def _items_named(scenario: Scenario) -> Iterator[tuple[Loc, str]]:
     """Every item that the scenario names, with where it stands in the file."""
     for key, lines in (("replies", scenario.replies), ("room_talk", scenario.room_talk)):
         for number, line in enumerate(lines):

@@ -7,7 +7,7 @@ from assistant.brief.conditions import condition
 from assistant.brief.items import AnyItem
 from assistant.brief.phases import Phase
 from assistant.brief.valued_items import NumberItem, QuantityItem
-from assistant.files.complaints import Fault
+from assistant.files.faults import Fault
 from assistant.language.tongue import Tongue
 from assistant.language.unit_words import is_unit_of, unit_words
 from assistant.site.reachable import may_ask
@@ -29,7 +29,8 @@ def _in_another_unit(
     for key, words in told:
         if not is_unit_of(words, figure, tongue):
             known = ", ".join(unit_words(figure, tongue))
-            yield (*loc, *key), repr(words), f"one of {known} in it, as it sets {figure}"
+            allowed = f"one of {known} in it, as it sets {figure}"
+            yield Fault((*loc, *key), repr(words), allowed)
 
 
 def _twice(brief: Brief) -> Iterator[Fault]:
@@ -43,7 +44,8 @@ def _twice(brief: Brief) -> Iterator[Fault]:
             other = first.setdefault((section.phase, item.figure), item.id)
             if other != item.id and loc not in told:
                 told.add(loc)
-                yield (*loc, "sets"), item.figure, f"another figure, as {other} sets that one"
+                allowed = f"another figure, as {other} sets that one"
+                yield Fault((*loc, "sets"), item.figure, allowed)
 
 
 def _asked_of_all(choice: BriefChoice | None, section: Section, item: AnyItem) -> bool:

@@ -2,11 +2,9 @@
 
 from collections.abc import Iterator
 from itertools import combinations
-from pathlib import Path
 
 from assistant.brief.decisions import SiteDecisions
-from assistant.errors import BadInput
-from assistant.files.yaml_files import line_in
+from assistant.files.faults import Fault
 from assistant.hearing.soundalikes import phonemes, unlikeness
 
 ASKED_APART_BELOW = 0.46
@@ -17,8 +15,8 @@ names of different classes among fifty but ketamine and dopamine, atropine and a
 FORMULARY = "formulary.yaml"
 
 
-def name_faults(folder: Path, site: SiteDecisions) -> Iterator[BadInput]:
-    """A complaint for each drug that does not name, under sounds_like, one that sounds like it.
+def name_faults(site: SiteDecisions) -> Iterator[tuple[str, Fault]]:
+    """A fault for each drug that does not name, under sounds_like, one that sounds like it.
 
     Also one that the site does not have: who asks for ephedrine must not be told of epinephrine.
     Where espeak-ng, which tells how names are pronounced, cannot be asked, there is none.
@@ -42,11 +40,8 @@ def name_faults(folder: Path, site: SiteDecisions) -> Iterator[BadInput]:
                 continue
             told.add((drug_id, near_id))
             if near_id not in formulary.drug(drug_id).sounds_like:
-                yield BadInput.in_file(
-                    folder / FORMULARY,
-                    line=line_in(folder / FORMULARY, "drugs", at[drug_id]),
-                    key=f"drugs.{at[drug_id]}.sounds_like",
-                    found=f"{name!r}, which sounds like {near!r} "
-                    f"({differ:.0%} of their sounds differ)",
-                    allowed=f"{near_id} in its sounds_like, so that the two are asked apart",
-                )
+                loc = ("drugs", at[drug_id], "sounds_like")
+                much = f"({differ:.0%} of their sounds differ)"
+                found = f"{name!r}, which sounds like {near!r} {much}"
+                allowed = f"{near_id} in its sounds_like, so that the two are asked apart"
+                yield FORMULARY, Fault(loc, found, allowed)

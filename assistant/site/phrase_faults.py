@@ -1,10 +1,9 @@
 """What is wrong with a site's phrases as a whole, each told at its place in the site's files."""
 
 from collections.abc import Iterator
-from pathlib import Path
 
 from assistant.brief.decisions import SiteDecisions
-from assistant.errors import BadInput
+from assistant.files.faults import Fault
 from assistant.files.plain_yaml import Loc
 from assistant.phrasebook.double_meanings import DoubleMeaning, double_meanings
 from assistant.phrasebook.near_pairs import near_pairs, short_confirmations
@@ -12,43 +11,39 @@ from assistant.site.phrase_places import (
     BRIEF,
     WORDING,
     Place,
-    complaint,
     phrase_places,
 )
 
 
-def phrase_faults(folder: Path, site: SiteDecisions) -> Iterator[BadInput]:
+def phrase_faults(site: SiteDecisions) -> Iterator[tuple[str, Fault]]:
     """Phrases with two meanings, pairs that sound alike, yeses too short to be told from talk, and
     words that are not said anyway.
 
     Where espeak-ng cannot be asked, only the first and the last are looked for.
     """
     places = list(phrase_places(site))
-    yield from _not_said_anyway(folder, site)
+    yield from _not_said_anyway(site)
     for double in double_meanings(site):
-        yield _two_meanings(folder, double, places)
+        yield _two_meanings(double, places)
     try:
         for pair in near_pairs(site):
             one, other = sorted((pair.one, pair.other), key=lambda one: one.meaning != "confirm")
-            yield complaint(
-                folder,
-                *_place(one.words, one.meaning, places),
+            file, loc = _place(one.words, one.meaning, places)
+            found = (
                 f"{one.words!r}, which sounds like {other.words!r} "
-                f"({other.meaning.replace('_', ' ')}; {pair.differ:.0%} of their sounds differ)",
-                "phrases that the ear can keep apart",
+                f"({other.meaning.replace('_', ' ')}; {pair.differ:.0%} of their sounds differ)"
             )
+            yield file, Fault(loc, found, "phrases that the ear can keep apart")
         for words in short_confirmations(site):
-            yield complaint(
-                folder,
-                *_place(words, "confirm", places),
-                f"{words!r}, too short to be told from talk at any time",
-                "two words and more, such as what was done; or the phrase as a plain answer",
-            )
+            file, loc = _place(words, "confirm", places)
+            found = f"{words!r}, too short to be told from talk at any time"
+            allowed = "two words and more, such as what was done; or the phrase as a plain answer"
+            yield file, Fault(loc, found, allowed)
     except OSError:  # `check` says that it could not be asked
         return
 
 
-def _not_said_anyway(folder: Path, site: SiteDecisions) -> Iterator[BadInput]:
+def _not_said_anyway(site: SiteDecisions) -> Iterator[tuple[str, Fault]]:
     """What an item is not to hear, and would not hear anyway: most likely a slip."""
     back = site.wording.may_be_said.back
     for section_at, section in enumerate(site.brief.sections):
@@ -57,19 +52,18 @@ def _not_said_anyway(folder: Path, site: SiteDecisions) -> Iterator[BadInput]:
             for at, words in enumerate(item.back_unheard):
                 if words not in back:
                     allowed = f"words of may_be_said.back: {', '.join(back)}"
-                    yield complaint(folder, BRIEF, (*loc, at), repr(words), allowed)
+                    yield BRIEF, Fault((*loc, at), repr(words), allowed)
 
 
-def _two_meanings(folder: Path, double: DoubleMeaning, places: list[Place]) -> BadInput:
+def _two_meanings(double: DoubleMeaning, places: list[Place]) -> tuple[str, Fault]:
     item = None if double.item is None else double.item.id
     asked = "" if item is None else f" of {item}"
-    return complaint(
-        folder,
-        *_place(double.other_phrase, double.other.meaning, places, item),
+    file, loc = _place(double.other_phrase, double.other.meaning, places, item)
+    found = (
         f"{double.said!r}, which while {double.state.value}{asked} means both "
-        f"{str(double.one)!r} and {str(double.other)!r}",
-        "one meaning for a phrase",
+        f"{str(double.one)!r} and {str(double.other)!r}"
     )
+    return file, Fault(loc, found, "one meaning for a phrase")
 
 
 def _place(

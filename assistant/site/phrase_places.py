@@ -1,14 +1,11 @@
 """Where in a site's files each thing that people may say stands."""
 
 from collections.abc import Iterator
-from pathlib import Path
 from typing import NamedTuple
 
 from assistant.brief.decisions import SiteDecisions
 from assistant.brief.items import AnyItem
-from assistant.errors import BadInput
 from assistant.files.plain_yaml import Loc
-from assistant.files.yaml_files import line_in
 
 BRIEF, WORDING = "brief.yaml", "wording.yaml"
 
@@ -73,11 +70,3 @@ def _listed(
 ) -> Iterator[Place]:
     for at, words in enumerate(phrases):
         yield Place(file, (*loc, at), words, meaning, item)
-
-
-def complaint(folder: Path, file: str, loc: Loc, found: str, allowed: str) -> BadInput:
-    """What is wrong at a place of one of a site's files."""
-    path = folder / file
-    key = ".".join(str(step) for step in loc) or None
-    line = line_in(path, *loc) if path.is_file() else None
-    return BadInput.in_file(path, line=line, key=key, found=found, allowed=allowed)

@@ -6,7 +6,7 @@ from assistant.brief.brief import Brief
 from assistant.brief.clocks import ARREST_CLOCK, ATTEMPT_CLOCK, DRUGS_CLOCK
 from assistant.brief.phases import Phase
 from assistant.brief.valued_items import NameItem
-from assistant.files.complaints import Fault
+from assistant.files.faults import Fault
 
 CLOCKS = (ATTEMPT_CLOCK, DRUGS_CLOCK, ARREST_CLOCK)
 
@@ -18,7 +18,7 @@ def plan_faults(brief: Brief) -> Iterator[Fault]:
     for at, call in enumerate(brief.timed_calls):
         if call.clock not in (*CLOCKS, *own):
             allowed = f"one of: {', '.join((*CLOCKS, *own))}"
-            yield ("timed_calls", at, "clock"), repr(call.clock), allowed
+            yield Fault(("timed_calls", at, "clock"), repr(call.clock), allowed)
 
 
 def _items(brief: Brief) -> Iterator[Fault]:
@@ -31,4 +31,4 @@ def _items(brief: Brief) -> Iterator[Fault]:
     ):
         item = getattr(plan, key)
         if item is not None and item not in among:
-            yield ("attempts", key), repr(item), f"an item {which}"
+            yield Fault(("attempts", key), repr(item), f"an item {which}")

@@ -8,7 +8,7 @@ from assistant.brief.confirmed_items import CONFIRMED
 from assistant.brief.items import AnyItem
 from assistant.brief.phases import Phase
 from assistant.brief.valued_items import FeaturesItem, NumberItem
-from assistant.files.complaints import Fault
+from assistant.files.faults import Fault
 
 _NEEDS = {"shock_index": ("pulse_per_min", "pressure_mmhg")}
 
@@ -20,20 +20,20 @@ def unreachable(brief: Brief) -> Iterator[Fault]:
         known |= {item.id for item in brief.items_of(Phase.BEFORE)}
         for at, name in enumerate(choice.only):
             if name not in known:
-                yield (
+                yield Fault(
                     ("briefs", place, "only", at),
                     name,
                     "items and sections of the phase before",
                 )
     for at, section in enumerate(brief.sections):
         for fault in _impossible(brief, section.when, None):
-            yield ("sections", at, "when"), *fault
+            yield Fault(("sections", at, "when"), *fault)
         for item_at, item in enumerate(section.items):
             for fault in _impossible(brief, item.when, item):
-                yield ("sections", at, "items", item_at, "when"), *fault
+                yield Fault(("sections", at, "items", item_at, "when"), *fault)
             if not _in_some_brief(brief, section, item):
                 place_of = ("sections", at, "items", item_at, "id")
-                yield place_of, item.id, "items that at least one of the briefs asks"
+                yield Fault(place_of, item.id, "items that at least one of the briefs asks")
 
 
 def _impossible(brief: Brief, when: When, item: AnyItem | None) -> Iterator[tuple[str, str]]:

@@ -13,6 +13,7 @@ from typing import Annotated
 import yaml
 from pydantic import Field
 
+from assistant.files.named_files import FOR_ALL, write_whole
 from assistant.files.word_forms import SUM_PATTERN, Spoken
 from assistant.files.yaml_files import SiteModel, read_yaml_if_there
 
@@ -76,7 +77,7 @@ def signing_of(folder: Path) -> Signing:
 def sign(folder: Path, role: str, on: date) -> Signature:
     """Add a role to the signature; files that were changed since begin a new one.
 
-    Raises OSError when the file cannot be written, BadInput for a damaged signature.
+    Raises BadInput when the file cannot be written, and for a damaged signature.
     """
     found, now = read_signature(folder), sum_of(folder)
     before = () if found is None or found.sha256 != now else found.signed
@@ -84,5 +85,5 @@ def sign(folder: Path, role: str, on: date) -> Signature:
     signature = Signature(sha256=now, signed=(*others, Signed(role=role.strip(), on=on)))
     text = yaml.safe_dump(signature.model_dump(mode="json"), sort_keys=False, allow_unicode=True)
     heading = "# Written by `spoken-brief check --sign ROLE`. Roles, no names of persons.\n"
-    (folder / NAME).write_text(heading + text, encoding="utf-8")
+    write_whole(folder / NAME, (heading + text).encode(), mode=FOR_ALL)
     return signature

@@ -11,7 +11,8 @@ from assistant.dosing.formulary import Formulary
 from assistant.dosing.reading import read_figures, read_formulary
 from assistant.dosing.spoken_figures import spoken_otherwise
 from assistant.errors import BadInput
-from assistant.files.yaml_files import line_in, read_yaml
+from assistant.files.faults import Fault, complaint
+from assistant.files.yaml_files import read_yaml
 from assistant.hearing.settings import read_hearing
 from assistant.journal.settings import read_record_settings
 from assistant.oximeter.settings import OximeterSettings
@@ -117,22 +118,15 @@ def _as_a_whole(parts: Site) -> Iterator[BadInput]:
         ("brief.yaml", plan_faults(brief)),
         ("brief.yaml", misset(brief, tongue)),
     ):
-        for loc, found, allowed in faults:
-            yield _at(parts.folder / name, loc, found, allowed)
-    yield from unit_faults(parts.folder, parts)
-    yield from fact_faults(parts.folder, parts)
-    yield from yes_faults(parts.folder, parts)
-    yield from phrase_faults(parts.folder, parts)
-    yield from name_faults(parts.folder, parts)
+        for fault in faults:
+            yield complaint(parts.folder / name, fault)
+    for of_phrases in (unit_faults, fact_faults, yes_faults, phrase_faults, name_faults):
+        for name, fault in of_phrases(parts):
+            yield complaint(parts.folder / name, fault)
     missing = missing_voice(parts.wording.voice)
     if missing is not None:
-        wording = parts.folder / "wording.yaml"
-        yield _at(wording, ("voice", "name"), missing, "a voice that is installed here")
-
-
-def _at(path: Path, loc: tuple[int | str, ...], found: str, allowed: str) -> BadInput:
-    key = ".".join(str(step) for step in loc)
-    return BadInput.in_file(path, line=line_in(path, *loc), key=key, found=found, allowed=allowed)
+        no_voice = Fault(("voice", "name"), missing, "a voice that is installed here")
+        yield complaint(parts.folder / "wording.yaml", no_voice)
 
 
 def _try(read: Callable[[], R], faults: list[BadInput]) -> R | None:

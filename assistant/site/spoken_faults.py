@@ -6,7 +6,7 @@ from assistant.brief.brief import Brief
 from assistant.brief.confirmed_items import TimedItem
 from assistant.brief.items import AnyItem
 from assistant.brief.valued_items import NumberItem, QuantityItem
-from assistant.files.complaints import Fault
+from assistant.files.faults import Fault
 from assistant.language.numbers_in_text import NumberInText, numbers_in, words_of
 from assistant.language.tongue import Tongue
 
@@ -19,7 +19,7 @@ def contradictions(brief: Brief, tongue: Tongue) -> Iterator[Fault]:
     for section_at, section in enumerate(brief.sections):
         for item_at, item in enumerate(section.items):
             for key, found, allowed in _of_item(item, tongue):
-                yield ("sections", section_at, "items", item_at, key), found, allowed
+                yield Fault(("sections", section_at, "items", item_at, key), found, allowed)
     if not any("{threshold}" in text for item in brief.items() for _, text in _texts(item)):
         yield from _threshold_in_words(brief, tongue)
 
@@ -70,7 +70,7 @@ def _threshold_in_words(brief: Brief, tongue: Tongue) -> Iterator[Fault]:
                 if not said.isdisjoint(SATURATIONS):
                     place = ("sections", section_at, "items", item_at, key)
                     allowed = "{threshold} in the item that speaks of the saturation that is called"
-                    yield place, repr(text), allowed
+                    yield Fault(place, repr(text), allowed)
 
 
 def _own(item: AnyItem) -> set[float]:

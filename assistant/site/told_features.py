@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from assistant.brief.brief import Brief
 from assistant.brief.conditions import TOLD
 from assistant.dosing.formulary import Formulary
-from assistant.files.complaints import Fault
+from assistant.files.faults import Fault
 
 
 def untold_features(formulary: Formulary, brief: Brief) -> Iterator[Fault]:
@@ -14,11 +14,9 @@ def untold_features(formulary: Formulary, brief: Brief) -> Iterator[Fault]:
     A drug would not be barred by what nobody can tell.
     """
     known = {*TOLD, *(one.id for one in brief.features)}
-    for number, drug in enumerate(formulary.drugs):
-        for place, use in enumerate(drug.indications):
-            for row, check in enumerate(use.ask_before):
-                at = ("drugs", number, "indications", place, "ask_before", row, "told_by")
-                for name in check.told_by:
-                    if name not in known:
-                        allowed = f"a feature of brief.yaml, or one of: {', '.join(TOLD)}"
-                        yield at, name, allowed
+    allowed = f"a feature of brief.yaml, or one of: {', '.join(TOLD)}"
+    for loc, _, use in formulary.placed_uses():
+        for row, check in enumerate(use.ask_before):
+            for name in check.told_by:
+                if name not in known:
+                    yield Fault((*loc, "ask_before", row, "told_by"), name, allowed)

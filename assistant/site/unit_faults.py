@@ -1,15 +1,14 @@
 """Words for another unit than the number has that stands before them."""
 
 from collections.abc import Iterator
-from pathlib import Path
 
 from assistant.brief.decisions import SiteDecisions
 from assistant.brief.valued_items import NumberItem, QuantityItem
-from assistant.errors import BadInput
+from assistant.files.faults import Fault
 from assistant.files.plain_yaml import Loc
 from assistant.language.terms import Units
 from assistant.language.unit_words import another_unit, misnamed_as, units_named, without_measures
-from assistant.site.phrase_places import BRIEF, WORDING, complaint
+from assistant.site.phrase_places import BRIEF, WORDING
 
 SAID_IN: dict[Loc, tuple[str, ...]] = {
     ("says", "dose_read_back"): ("kilogram",),
@@ -25,9 +24,9 @@ ANSWERS = ("number", "number_instead")
 """Phrases around the number that an item asks for, whichever item that is."""
 
 
-def unit_faults(folder: Path, site: SiteDecisions) -> Iterator[BadInput]:
-    """A complaint for each: "pounds" among the terms for kilograms, a weight that is asked for in
-    pounds and taken in kilograms, "{digits}, pounds" where kilograms are read back."""
+def unit_faults(site: SiteDecisions) -> Iterator[tuple[str, Fault]]:
+    """A fault for each, with its file: "pounds" among the terms for kilograms, a weight that is
+    asked for in pounds and taken in kilograms, "{digits}, pounds" where kilograms are read back."""
     tongue = site.wording.tongue
     for unit in Units.model_fields:
         named = tongue.terms.units.named(unit)
@@ -36,16 +35,16 @@ def unit_faults(folder: Path, site: SiteDecisions) -> Iterator[BadInput]:
             if other is not None:
                 place = ("terms", "units", unit, number)
                 allowed = f"words for the {unit}; these stand for the {other}"
-                yield complaint(folder, WORDING, place, repr(words), allowed)
+                yield WORDING, Fault(place, repr(words), allowed)
     for loc, units in SAID_IN.items():
         text = _at(site, loc)
         other = another_unit(text, units, tongue)
         if other is not None:
-            yield complaint(folder, WORDING, loc, repr(text), _allowed(units, other))
-    yield from _of_items(folder, site)
+            yield WORDING, Fault(loc, repr(text), _allowed(units, other))
+    yield from _of_items(site)
 
 
-def _of_items(folder: Path, site: SiteDecisions) -> Iterator[BadInput]:
+def _of_items(site: SiteDecisions) -> Iterator[tuple[str, Fault]]:
     tongue, told = site.wording.tongue, set[Loc]()
     for loc, _, item in site.brief.placed():
         if not isinstance(item, NumberItem | QuantityItem):
@@ -57,7 +56,7 @@ def _of_items(folder: Path, site: SiteDecisions) -> Iterator[BadInput]:
             if other is not None and place not in told:
                 told.add(place)
                 allowed = f"{_allowed(units, other)} ({item.id} is in {item.unit})"
-                yield complaint(folder, file, place, repr(words), allowed)
+                yield file, Fault(place, repr(words), allowed)
 
 
 def _asked(loc: Loc, item: NumberItem | QuantityItem) -> Iterator[tuple[str, Loc, str]]:

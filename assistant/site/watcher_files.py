@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from assistant.errors import BadInput
-from assistant.files.yaml_files import SiteModel, line_in, read_yaml
+from assistant.files.faults import Fault, complaint
+from assistant.files.yaml_files import SiteModel, read_yaml
 from assistant.language.tongue import Language
 from assistant.oximeter.settings import OximeterSettings
 from assistant.speaking.voices import VoiceSettings
@@ -50,11 +51,6 @@ def check_one_language(folder: Path, oximeter: OximeterSettings, spoken: Languag
     """
     called = oximeter.words.language
     if called != spoken:
-        path = folder / "oximeter.yaml"
-        raise BadInput.in_file(
-            path,
-            line=line_in(path, "words", "language"),
-            key="words.language",
-            found=repr(called),
-            allowed=f"the language of wording.yaml, {spoken!r}",
-        )
+        allowed = f"the language of wording.yaml, {spoken!r}"
+        fault = Fault(("words", "language"), repr(called), allowed)
+        raise complaint(folder / "oximeter.yaml", fault)

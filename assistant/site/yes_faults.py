@@ -2,13 +2,12 @@
 what turns the case that tell the opposite."""
 
 from collections.abc import Iterator
-from pathlib import Path
 
 from assistant.brief.decisions import SiteDecisions
-from assistant.errors import BadInput
+from assistant.files.faults import Fault
 from assistant.language.denials import asks, denied_in, only_assents, says_yes, tells_of_out
 from assistant.language.opposites import told_otherwise
-from assistant.site.phrase_places import Place, complaint, phrase_places
+from assistant.site.phrase_places import Place, phrase_places
 
 ITEMS_OWN = ("confirmations", "plain_answers")
 SITES_OWN = (
@@ -21,8 +20,8 @@ IN = ("tube_in", "rescue_in", "neck_open")
 _NOES = ("decline", "denied")
 
 
-def yes_faults(folder: Path, site: SiteDecisions) -> Iterator[BadInput]:
-    """A complaint for each of them, at its place."""
+def yes_faults(site: SiteDecisions) -> Iterator[tuple[str, Fault]]:
+    """A fault for each of them, with its file."""
     places = list(phrase_places(site))
     noes: set[tuple[str | None, str]] = {
         (one.item, one.words) for one in places if one.item and one.meaning in _NOES
@@ -30,7 +29,7 @@ def yes_faults(folder: Path, site: SiteDecisions) -> Iterator[BadInput]:
     for place in places:
         wrong = _as_a_yes(place, site, noes) or _as_a_no(place, site) or _otherwise(place, site)
         if wrong is not None:
-            yield complaint(folder, place.file, place.loc, *wrong)
+            yield place.file, Fault(place.loc, *wrong)
 
 
 def _as_a_yes(

@@ -24,8 +24,9 @@ from assistant.audio.sound import RATE_HZ, Samples
 from assistant.journal.rows import Row
 from assistant.site.site import load_site
 from assistant.speaking.voices import VoiceSettings, open_voice
-from tests.live.box import SITE, Box, wait_for
+from tests.live.box import SITE, Box
 from tests.oximeter.sound_server import SoundServer
+from tests.waiting import wait_for
 
 PLAIN = {
     "bag-and-valve": "bag ready",

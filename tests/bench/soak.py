@@ -29,9 +29,10 @@ from assistant.journal.journal import read_case
 from assistant.journal.rows import Row
 from assistant.site.site import load_site
 from assistant.speaking.voices import VoiceSettings, open_voice
-from tests.live.box import Box, room_noise, wait_for
+from tests.live.box import Box, room_noise
 from tests.live.monitor_sounds import desaturation, high_priority_alarm
 from tests.oximeter.sound_server import SoundServer
+from tests.waiting import wait_for
 
 VOICES = (
     VoiceSettings(engine="natural", name="joe"),

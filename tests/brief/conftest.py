@@ -12,7 +12,8 @@ from assistant.brief.moment import Happened, Steps
 from assistant.brief.states import State
 from assistant.grammar.readings import Reading, Verdict
 from assistant.journal.rows import Row
-from assistant.phrasebook.phrasebook import Phrasebook, makes_sense
+from assistant.phrasebook.phrasebook import Phrasebook
+from assistant.phrasebook.sense import makes_sense
 from assistant.rehearsal.text_case import TextCase
 from assistant.rehearsal.typed import TypedPhrases
 from assistant.site.site import Site

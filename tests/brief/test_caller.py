@@ -6,7 +6,7 @@ from assistant.brief.case import Case, Standing
 from assistant.brief.phases import Phase
 from assistant.brief.states import State
 from assistant.grammar.readings import Reading, Verdict
-from assistant.phrasebook.phrasebook import makes_sense
+from assistant.phrasebook.sense import makes_sense
 
 
 def tags(lines):

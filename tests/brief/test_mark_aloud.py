@@ -3,7 +3,8 @@
 import pytest
 
 from assistant.brief.states import State
-from assistant.phrasebook.phrasebook import Phrasebook, makes_sense
+from assistant.phrasebook.phrasebook import Phrasebook
+from assistant.phrasebook.sense import makes_sense
 from assistant.rehearsal.text_case import TextCase
 from assistant.rehearsal.typed import TypedPhrases
 from tests.brief.test_vital_words import WAYS

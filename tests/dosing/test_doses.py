@@ -8,10 +8,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assistant.dosing.answers import DoseAnswer, Size, maximum_of
+from assistant.dosing.answers import DoseAnswer, maximum_of
 from assistant.dosing.doses import dose_of
 from assistant.dosing.drawing_up import USUAL_SYRINGES, step_of
-from assistant.dosing.drugs import Drug
+from assistant.dosing.drugs import Drug, Indication
 from assistant.dosing.formulary import Formulary
 from assistant.dosing.patient import Patient
 from assistant.dosing.refusal import NoDose
@@ -33,6 +33,12 @@ def changed(drug: Drug, *, usual: str | None = None, per_ml: str | None = None, 
     return drug.model_copy(
         update={"indications": (one.model_copy(update=use),), "preparations": (preparation,)}
     )
+
+
+def at_its_high_dose(drug: Drug, use: Indication) -> Drug:
+    """The drug for this use alone, its high dose the usual one."""
+    dose = use.dose.model_copy(update={"usual": use.dose.high})
+    return drug.model_copy(update={"indications": (use.model_copy(update={"dose": dose}),)})
 
 
 def mg_or_mcg(drug: Drug) -> str:
@@ -309,9 +315,9 @@ def test_vials_are_said_when_it_takes_more_than_one(
 
 def test_a_fast_pump_is_said(formulary: Formulary) -> None:
     """0.5 mcg/kg/min for 150 kg of 16 mcg/mL are 281.3 mL/h: above 200 (our own limit)."""
-    drug = formulary.drug("epinephrine")
-    for size, fast in ((Size.HIGH, True), (Size.USUAL, False)):
-        answer = dose_of(drug, Patient(150), indication="infusion", size=size)
+    usual, use = formulary.entry("epinephrine/infusion")
+    for drug, fast in ((at_its_high_dose(usual, use), True), (usual, False)):
+        answer = dose_of(drug, Patient(150), indication="infusion")
         said = "That is fast for a pump, above two hundred millilitres an hour."
         assert (said in answer.spoken()) == fast
         assert ("fast for a pump" in answer.written()) == fast
@@ -407,16 +413,6 @@ def test_rounding_to_marks_changes_no_usual_dose_by_more_than_a_twentieth(
             answer = dose_of(drug, Patient(weight_kg, 170, Sex.MALE), syringes=formulary.syringes)
             held = amount_in(answer.volume * answer.strength / answer.dose, "")
             assert abs(held - 1) <= Decimal("0.05"), (drug.id, weight_kg)
-
-
-def test_low_and_high_doses_are_called_so(formulary: Formulary) -> None:
-    """Another than the usual dose names itself."""
-    low = dose_of(formulary.drug("rocuronium"), Patient(70), size=Size.LOW)
-    assert low.dose == quantity(70, "mg")
-    assert low.spoken().startswith("Rocuronium for paralysis, low dose, seventy kilograms")
-    assert dose_of(formulary.drug("fentanyl"), Patient(70), size=Size.HIGH).dose == quantity(
-        210, "mcg"
-    )
 
 
 def test_the_answer_names_its_source(formulary: Formulary) -> None:
@@ -652,7 +648,7 @@ def test_no_infusion_is_cut_below_the_site_s_own_high_dose(
 ) -> None:
     """The highest rate of an infusion leaves the high dose of every adult whole."""
     drug, use = formulary.entry(name)
-    answer = dose_of(drug, Patient(weight_kg), indication=use.id, size=Size.HIGH)
+    answer = dose_of(at_its_high_dose(drug, use), Patient(weight_kg), indication=use.id)
     assert not answer.capped
     assert written(answer.dose) == rate
 

@@ -8,6 +8,7 @@ import pytest
 from assistant.dosing.formulary import Formulary, Status
 from assistant.dosing.reading import read_formulary
 from assistant.errors import BadInput
+from tests.dosing.conftest import Exchanged
 
 
 def mutated(path: Path, tmp_path: Path, drug: str, old: str, new: str) -> tuple[str, int]:
@@ -27,13 +28,10 @@ def test_figures_are_exact(formulary: Formulary) -> None:
     assert str(formulary.drug("fentanyl").preparations[0].graduation) == "0.1 mL"
 
 
-def test_quoted_figures_are_exact_too(formulary_path: Path, tmp_path: Path) -> None:
+def test_quoted_figures_are_exact_too(formulary_path: Path, exchanged: Exchanged) -> None:
     """A figure in quotation marks reads like one without."""
-    text = formulary_path.read_text(encoding="utf-8").replace(
-        "usual: 1.2 mg/kg total weight", 'usual: "1.2 mg/kg total weight"'
-    )
-    path = tmp_path / "formulary.yaml"
-    path.write_text(text, encoding="utf-8")
+    figure = "1.2 mg/kg total weight"
+    path = exchanged(formulary_path, f"usual: {figure}", f'usual: "{figure}"')
     assert read_formulary(path) == read_formulary(formulary_path)
 
 
@@ -209,11 +207,9 @@ def test_an_indication_twice(formulary_path: Path, tmp_path: Path) -> None:
         read_formulary(path)
 
 
-def test_an_allergen_twice(formulary_path: Path, tmp_path: Path) -> None:
+def test_an_allergen_twice(formulary_path: Path, exchanged: Exchanged) -> None:
     """A further allergen with the id of one that bars a drug is refused."""
-    text = formulary_path.read_text(encoding="utf-8")
-    path = tmp_path / "formulary.yaml"
-    path.write_text(text.replace("{id: latex", "{id: opioids"), encoding="utf-8")
+    path = exchanged(formulary_path, "{id: latex", "{id: opioids")
     with pytest.raises(BadInput, match="found 'opioids'; allowed: each allergen's id once"):
         read_formulary(path)
 
@@ -243,11 +239,9 @@ def test_a_use_may_have_its_own_name(formulary: Formulary) -> None:
     assert (drug.id, use.id, drug.preparation(use).id) == ("epinephrine", "infusion", "pump")
 
 
-def test_an_absent_drug_cannot_be_present(formulary_path: Path, tmp_path: Path) -> None:
+def test_an_absent_drug_cannot_be_present(formulary_path: Path, exchanged: Exchanged) -> None:
     """A name cannot stand for a drug and for its absence."""
-    text = formulary_path.read_text(encoding="utf-8")
-    path = tmp_path / "formulary.yaml"
-    path.write_text(text.replace("{called: naloxone", "{called: ketamine"), encoding="utf-8")
+    path = exchanged(formulary_path, "{called: naloxone", "{called: ketamine")
     with pytest.raises(BadInput, match="only drugs that are not on this formulary"):
         read_formulary(path)
 
@@ -327,14 +321,12 @@ def test_the_names_of_a_drug_are_one_allergen(formulary_path: Path, tmp_path: Pa
 @pytest.mark.parametrize(
     "said", ['["muscle relaxants"]', '["rocuronium", "vecuronium", "succinylcholine"]']
 )
-def test_a_class_bars_by_what_lists_it(formulary_path: Path, tmp_path: Path, said: str) -> None:
+def test_a_class_bars_by_what_lists_it(
+    formulary_path: Path, exchanged: Exchanged, said: str
+) -> None:
     """Whoever is allergic to one relaxant is told so with another, named there or not."""
-    path = tmp_path / "formulary.yaml"
-    text = formulary_path.read_text("utf-8")
     named = '["muscle relaxants", "rocuronium", "vecuronium", "succinylcholine"]'
-    assert named in text
-    path.write_text(text.replace(named, said, 1), "utf-8")
-    formulary = read_formulary(path)
+    formulary = read_formulary(exchanged(formulary_path, named, said, times=1))
     rocuronium = formulary.drug("rocuronium")
 
     assert "succinylcholine" in formulary.barred_by(rocuronium)
@@ -353,12 +345,10 @@ def test_what_drugs_have_in_them_is_no_class_of_drugs(formulary_path: Path) -> N
 
 
 def test_an_absent_drug_bars_what_an_allergen_names_it_with(
-    formulary_path: Path, tmp_path: Path
+    formulary_path: Path, exchanged: Exchanged
 ) -> None:
     """By itself it bars nothing; named by a class, it is of that class."""
-    path = tmp_path / "formulary.yaml"
-    text = formulary_path.read_text("utf-8")
-    path.write_text(text.replace('"morphine", ', '"morphine", "remifentanil", ', 1), "utf-8")
+    path = exchanged(formulary_path, '"morphine", ', '"morphine", "remifentanil", ', times=1)
     fentanyl = read_formulary(formulary_path).drug("fentanyl")
 
     assert "remifentanil" not in read_formulary(formulary_path).barred_by(fentanyl)

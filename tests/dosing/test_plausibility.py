@@ -10,6 +10,7 @@ from assistant.dosing.patient import Patient
 from assistant.dosing.reading import read_figures, read_formulary
 from assistant.dosing.yardstick import yardstick
 from assistant.errors import BadInput
+from tests.dosing.conftest import Exchanged
 
 SITE = Path(__file__).parents[2] / "configs" / "tarn-hollow"
 CONFIRMED = """
@@ -137,14 +138,10 @@ def test_a_name_and_a_class_of_another_drug_are_refused(
     ],
 )
 def test_another_name_of_the_same_drug_is_allowed(
-    formulary_path: Path, tmp_path: Path, old: str, new: str
+    formulary_path: Path, exchanged: Exchanged, old: str, new: str
 ) -> None:
     """As places differ in what they call it."""
-    text = formulary_path.read_text(encoding="utf-8")
-    assert old in text
-    path = tmp_path / "formulary.yaml"
-    path.write_text(text.replace(old, new, 1), encoding="utf-8")
-    assert read_formulary(path).drugs
+    assert read_formulary(exchanged(formulary_path, old, new, times=1)).drugs
 
 
 def test_every_row_of_the_reference_names_its_source() -> None:
@@ -162,14 +159,11 @@ def test_every_row_of_the_reference_names_its_source() -> None:
     [("plus_cm: 4", "plus_cm: 0.4"), ("per_centimetre: 0.1", "per_centimetre: 0.01")],
 )
 def test_a_rule_for_the_depth_that_no_tube_has_is_refused(
-    tmp_path: Path, old: str, new: str
+    exchanged: Exchanged, old: str, new: str
 ) -> None:
     """A slip of the point in it would call every usual depth far, or none."""
-    text = (SITE / "figures.yaml").read_text("utf-8")
-    assert old in text
-    (tmp_path / "figures.yaml").write_text(text.replace(old, new), "utf-8")
     with pytest.raises(BadInput, match="a rule that comes to 19 to 25 cm at 160 cm"):
-        read_figures(tmp_path / "figures.yaml")
+        read_figures(exchanged(SITE / "figures.yaml", old, new))
 
 
 @pytest.mark.parametrize(

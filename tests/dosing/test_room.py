@@ -20,6 +20,7 @@ from assistant.dosing.room import (
 )
 from assistant.dosing.weights import Sex
 from assistant.errors import BadInput
+from tests.dosing.conftest import Exchanged
 
 PATH = Path(__file__).parents[2] / "configs" / "tarn-hollow" / "figures.yaml"
 M, F = Sex.MALE, Sex.FEMALE
@@ -164,10 +165,8 @@ def test_more_pressure_never_lasts_shorter(bar: int, litres: int) -> None:
     ],
 )
 def test_a_figure_outside_its_published_range(
-    tmp_path: Path, old: str, new: str, allowed: str
+    exchanged: Exchanged, old: str, new: str, allowed: str
 ) -> None:
     """A lost decimal point is refused, with what is allowed."""
-    path = tmp_path / "figures.yaml"
-    path.write_text(PATH.read_text(encoding="utf-8").replace(old, new), encoding="utf-8")
     with pytest.raises(BadInput, match=allowed):
-        read_figures(path)
+        read_figures(exchanged(PATH, old, new))

@@ -8,6 +8,7 @@ from assistant.dosing.formulary import Formulary
 from assistant.dosing.reading import read_formulary
 from assistant.dosing.spoken_figures import spoken_otherwise
 from assistant.language.tongue import ENGLISH
+from tests.dosing.conftest import Exchanged
 
 
 def test_the_example_site_says_nothing_otherwise(formulary: Formulary) -> None:
@@ -26,14 +27,11 @@ def test_the_example_site_says_nothing_otherwise(formulary: Formulary) -> None:
     ],
 )
 def test_a_slip_in_words_is_found(
-    *, formulary_path: Path, tmp_path: Path, old: str, new: str, allowed: str
+    *, formulary_path: Path, exchanged: Exchanged, old: str, new: str, allowed: str
 ) -> None:
     """At the sentence, with what may stand there."""
-    text = formulary_path.read_text("utf-8")
-    assert old in text
-    changed = tmp_path / "formulary.yaml"
-    changed.write_text(text.replace(old, new, 1), "utf-8")
-    ((loc, found, said),) = spoken_otherwise(read_formulary(changed), ENGLISH)
+    changed = read_formulary(exchanged(formulary_path, old, new, times=1))
+    ((loc, found, said),) = spoken_otherwise(changed, ENGLISH)
     assert loc[-2:] == ("said_with_dose", 0)
     assert new in found
     assert allowed in said

@@ -6,22 +6,14 @@ from pathlib import Path
 import pytest
 
 from assistant.dosing.doses import dose_of
-from assistant.dosing.formulary import Formulary
 from assistant.dosing.handling import remarks
 from assistant.dosing.patient import Patient
 from assistant.dosing.reading import read_formulary
 from assistant.dosing.units import quantity
 from assistant.errors import BadInput
+from tests.dosing.conftest import Exchanged
 
 LAST = "  - {holds: 60 mL, marks: 1 mL}\n"
-
-
-def _read(path: Path, tmp_path: Path, old: str, new: str) -> Formulary:
-    text = path.read_text("utf-8")
-    assert old in text
-    changed = tmp_path / "formulary.yaml"
-    changed.write_text(text.replace(old, new), "utf-8")
-    return read_formulary(changed)
 
 
 @pytest.mark.parametrize(
@@ -37,23 +29,24 @@ def _read(path: Path, tmp_path: Path, old: str, new: str) -> Formulary:
     ],
 )
 def test_a_list_that_makes_no_sense_is_refused(
-    *, formulary_path: Path, tmp_path: Path, old: str, new: str, allowed: str
+    *, formulary_path: Path, exchanged: Exchanged, old: str, new: str, allowed: str
 ) -> None:
     """Out of order, marks that round too much or that nobody can count: key and what is allowed."""
     with pytest.raises(BadInput, match=allowed) as refused:
-        _read(formulary_path, tmp_path, old, new)
+        read_formulary(exchanged(formulary_path, old, new))
     assert ", key syringes" in str(refused.value)
 
 
 def test_the_largest_one_gives_the_marks_of_what_none_holds(
-    formulary_path: Path, tmp_path: Path
+    formulary_path: Path, exchanged: Exchanged
 ) -> None:
     """It is drawn up in several; no single size is named then."""
-    small = _read(
-        formulary_path,
-        tmp_path,
-        f"  - {{holds: 20 mL, marks: 1 mL}}\n  - {{holds: 30 mL, marks: 1 mL}}\n{LAST}",
-        "",
+    small = read_formulary(
+        exchanged(
+            formulary_path,
+            f"  - {{holds: 20 mL, marks: 1 mL}}\n  - {{holds: 30 mL, marks: 1 mL}}\n{LAST}",
+            "",
+        )
     )
     answer = dose_of(small.drug("ketamine"), Patient(75), syringes=small.syringes)
     assert answer.volume == quantity(Decimal("11.2"), "mL")
@@ -61,12 +54,14 @@ def test_the_largest_one_gives_the_marks_of_what_none_holds(
     assert "syringe" not in answer.drawn_up()
 
 
-def test_a_site_that_names_none_has_the_usual_ones(formulary_path: Path, tmp_path: Path) -> None:
+def test_a_site_that_names_none_has_the_usual_ones(
+    formulary_path: Path, exchanged: Exchanged
+) -> None:
     """One to sixty millilitres, as the example site states them."""
     whole = read_formulary(formulary_path)
     text = formulary_path.read_text("utf-8")
     stated = text[text.index("syringes:\n") : text.index(LAST) + len(LAST)]
-    assert _read(formulary_path, tmp_path, stated, "").syringes == whole.syringes
+    assert read_formulary(exchanged(formulary_path, stated, "")).syringes == whole.syringes
 
 
 KETAMINE = """      - id: vial
@@ -81,11 +76,11 @@ def _undiluted(marks: str) -> str:
 
 
 def test_a_strong_drug_is_told_to_the_marks_of_the_syringe_that_holds_it(
-    formulary_path: Path, tmp_path: Path
+    formulary_path: Path, exchanged: Exchanged
 ) -> None:
     """Ketamine of 50 mg/mL: by hand, 40 kg with a low pressure 30 mg, 0.6 mL of a syringe of 1 mL;
     70 kg 105 mg, 2.1 mL of one of 3 mL."""
-    strong = _read(formulary_path, tmp_path, KETAMINE, _undiluted("0.01 mL"))
+    strong = read_formulary(exchanged(formulary_path, KETAMINE, _undiluted("0.01 mL")))
     drug = strong.drug("ketamine")
     low = Patient(41, low_pressure=True, age_years=40)
     assert dose_of(drug, low, syringes=strong.syringes).volume == quantity(Decimal("0.62"), "mL")
@@ -93,13 +88,17 @@ def test_a_strong_drug_is_told_to_the_marks_of_the_syringe_that_holds_it(
     assert (usual.volume, usual.syringe_ml) == (quantity(Decimal("2.1"), "mL"), Decimal(3))
 
 
-def test_marks_finer_than_a_syringe_has_are_refused(formulary_path: Path, tmp_path: Path) -> None:
+def test_marks_finer_than_a_syringe_has_are_refused(
+    formulary_path: Path, exchanged: Exchanged
+) -> None:
     """A slip of a decimal point: where the marks of a syringe would do for the smallest dose."""
     with pytest.raises(BadInput, match=r"coarser marks: .* would be 2800 of them"):
-        _read(formulary_path, tmp_path, KETAMINE, _undiluted("0.001 mL"))
+        read_formulary(exchanged(formulary_path, KETAMINE, _undiluted("0.001 mL")))
 
 
-def test_a_dose_that_one_mix_does_not_hold_says_so(formulary_path: Path, tmp_path: Path) -> None:
+def test_a_dose_that_one_mix_does_not_hold_says_so(
+    formulary_path: Path, exchanged: Exchanged
+) -> None:
     """Fentanyl made up to 10 mL of 10 mcg/mL: 2 mcg/kg of 90 kg are 18 mL, by hand."""
     ampoule = """      - id: ampoule
         strength: 50 mcg/mL
@@ -117,7 +116,7 @@ def test_a_dose_that_one_mix_does_not_hold_says_so(formulary_path: Path, tmp_pat
           source: the site's own
           status: local
 """
-    formulary = _read(formulary_path, tmp_path, ampoule, mixed)
+    formulary = read_formulary(exchanged(formulary_path, ampoule, mixed))
     answer = dose_of(formulary.drug("fentanyl"), Patient(90), syringes=formulary.syringes)
     assert "That takes two mixes." in answer.spoken()
     assert answer.drawn_up() == "2 mixes, syringe of 20 mL"

@@ -9,7 +9,7 @@ import subprocess
 import sys
 import threading
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import closing
 from http.client import HTTPConnection
 from pathlib import Path
@@ -179,14 +179,6 @@ def free_port() -> int:
     with closing(socket.socket()) as found:
         found.bind(("127.0.0.1", 0))
         return int(found.getsockname()[1])
-
-
-def wait_for(comes_true: Callable[[], Any], what: str, within_s: float = PATIENCE_S) -> None:
-    """Wait for something, or fail saying what did not come."""
-    until_s = time.monotonic() + within_s
-    while not comes_true():
-        assert time.monotonic() < until_s, f"did not come within {within_s} s: {what}"
-        time.sleep(0.05)
 
 
 def fetched(

@@ -9,7 +9,8 @@ import pytest
 
 from assistant.glance.settings import SMALLEST_UNITS
 from assistant.glance.view import Mark
-from tests.glance.conftest import Bedside, RecordedTable, wait_for
+from tests.glance.conftest import Bedside, RecordedTable
+from tests.waiting import wait_for
 
 OLD_AFTER_S = 3.0
 
@@ -90,7 +91,7 @@ class Page:
 
     def wait_for(self, comes_true: Callable[[], Any], what: str) -> None:
         """Wait until the page shows something."""
-        wait_for(comes_true, what, within_s=10.0)
+        wait_for(comes_true, 10.0, what)
 
 
 def luminance(color: str) -> float:

@@ -13,7 +13,8 @@ import pytest
 from assistant.commands.main import main
 from assistant.glance.server import POLICY
 from assistant.oximeter.messages import somebody_listens
-from tests.glance.conftest import ROOT, Bedside, fetched, shown, wait_for
+from tests.glance.conftest import PATIENCE_S, ROOT, Bedside, fetched, shown
+from tests.waiting import wait_for
 
 PAGES = ("/", "/glance.css", "/glance.js", "/now.json")
 
@@ -43,7 +44,7 @@ def test_the_saturation_comes_and_goes(served: Bedside) -> None:
         assert (saturation["kind"], saturation["figure"]) == (kind, figure)
     served.sees(97)
     served.watches_no_more()
-    wait_for(lambda: shown(served)["saturation"]["figure"] == "not watched", "an end of the figure")
+    wait_for(lambda: shown(served)["saturation"]["figure"] == "not watched", PATIENCE_S, "its end")
 
 
 def test_nobody_listens_when_the_listener_is_gone(served: Bedside) -> None:
@@ -194,10 +195,10 @@ def test_a_socket_that_the_site_names(bedside: Bedside, tmp_path: Path) -> None:
         cwd=ROOT,
     )
     try:
-        wait_for(place.exists, "the socket")
+        wait_for(place.exists, PATIENCE_S, "the socket")
         assert place.stat().st_mode & 0o777 == 0o600
         with socket.socket(socket.AF_UNIX) as line:
-            wait_for(lambda: line.connect_ex(os.fsencode(place)) == 0, "a server behind it")
+            wait_for(lambda: line.connect_ex(os.fsencode(place)) == 0, PATIENCE_S, "a server")
             line.sendall(b"GET /now.json HTTP/1.1\r\nHost: localhost\r\nConnection: close\r\n\r\n")
             line.settimeout(10)
             answer = b"".join(iter(lambda: line.recv(65536), b""))

@@ -43,7 +43,7 @@ def test_a_site_has_no_display_unless_it_wants_one(
         ("socket: page.sock", "socket", "of the form"),
         ("port: 8093\nscreen_width_mm: 300.0", "", "a screen_width_mm of 467 or more"),
         ("port: 8093\nold_after_s: 60.0", "old_after_s", "at most 10"),
-        ('port: 8093\nwords: {attempt: "Try"}', "words.attempt", "a phrase with {number}"),
+        ('port: 8093\nwords: {attempt: "Try"}', "words.attempt", "placeholders once: {number}"),
         ('port: 8093\nwords: {left: "all that is left of the whole brief"}', "words.left", "24"),
     ],
 )

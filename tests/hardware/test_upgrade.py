@@ -46,17 +46,26 @@ esac
 fail where a file says so."""
 
 
-class Hospital:
-    """A box, the program's source as it was brought there, and a stand-in for its environment."""
+def _but_for_a_few(folder: str, names: list[str]) -> list[str]:
+    """What is left out of the source where a stand-in runs it: all but the scripts and the files
+    that lie at the top."""
+    within = Path(folder).relative_to(PROJECT)
+    return [] if within.parts[0] == "hardware" else [n for n in names if Path(folder, n).is_dir()]
 
-    def __init__(self, folder: Path) -> None:
+
+class Hospital:
+    """A box, the program's source as it was brought there, and a stand-in for its environment.
+
+    The `whole` source is there where the real program is to run.
+    """
+
+    def __init__(self, folder: Path, *, whole: bool = False) -> None:
         self.box, self.source, self.environment = (
             folder / name for name in ("box", "source", "environment")
         )
         for part in PARTS:
-            shutil.copytree(
-                PROJECT / part, self.source / part, ignore=shutil.ignore_patterns("__pycache__")
-            )
+            left_out = shutil.ignore_patterns("__pycache__") if whole else _but_for_a_few
+            shutil.copytree(PROJECT / part, self.source / part, ignore=left_out)
         for part in ("pyproject.toml", "README.md", "DEVELOPERS.md", "LICENSE"):
             shutil.copy(PROJECT / part, self.source / part)
         python = self.environment / "bin" / "python"
@@ -401,18 +410,20 @@ def test_no_upgrade_while_a_case_is_open(hospital: Hospital) -> None:
     assert hospital.runs_the_newer
 
 
-def test_the_real_check_refuses_a_site_with_a_fault(hospital: Hospital) -> None:
+def test_the_real_check_refuses_a_site_with_a_fault(tmp_path: Path) -> None:
     """With the real program: its own sentence is told, and the old version stays."""
-    hospital.new_version()
-    wording = hospital.box / SITE_FOLDER / "wording.yaml"
+    one = Hospital(tmp_path, whole=True)
+    assert one.install("--site", SITE).returncode == 0
+    one.new_version()
+    wording = one.box / SITE_FOLDER / "wording.yaml"
     wording.write_text(wording.read_text() + "\nnonsense: 1\n")
 
-    done = hospital.install(environment=Path(sys.prefix))
+    done = one.install(environment=Path(sys.prefix))
 
     assert done.returncode == 1
     assert "nonsense" in done.stderr
     assert "Traceback" not in done.stderr
-    assert not hospital.runs_the_newer
+    assert not one.runs_the_newer
 
 
 def bring_some(fitting: Path) -> None:
@@ -433,7 +444,7 @@ def test_the_real_check_and_hearing(tmp_path: Path, monkeypatch: pytest.MonkeyPa
     Some of the set is brought along: all of it takes long, and is heard the same way. The names of
     its drugs were learnt before; tests/commands/test_learning.py learns one.
     """
-    one = Hospital(tmp_path)
+    one = Hospital(tmp_path, whole=True)
     monkeypatch.setenv("XDG_CACHE_HOME", str(one.box / "var/cache"))
     store(dict.fromkeys(NOT_RESPELT, ()))
     bring_some(one.source / "assistant" / "fitting")

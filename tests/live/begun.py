@@ -15,8 +15,9 @@ from assistant.journal.journal import read_case
 from assistant.journal.rows import Row
 from assistant.live.resuming import open_case
 from assistant.site.site import load_site
-from tests.live.box import SITE, Box, wait_for
+from tests.live.box import SITE, Box
 from tests.live.test_pedal import DeafEngine, ShortVoice
+from tests.waiting import wait_for
 
 LONG_S = 60.0
 """A machine that is busy with other things needs so long to start a listener."""

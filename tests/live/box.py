@@ -23,6 +23,7 @@ from assistant.patient.finger import Pty, open_pty
 from assistant.site.site import load_site
 from assistant.speaking.voices import VoiceSettings, open_voice
 from tests.oximeter.sound_server import SoundServer
+from tests.waiting import wait_for
 
 RAW = ("--format=s16le", f"--rate={RATE_HZ}", "--channels=1", "--raw")
 OPENING = "Say: open a new case."
@@ -257,11 +258,3 @@ class Box:
 def room_noise(seconds: float, level: float = 30.0) -> Samples:
     """Noise of that root mean square, of 32768: 30 is about -60 dBFS."""
     return np.random.default_rng(7).normal(0, level, round(seconds * RATE_HZ)).astype(np.int16)
-
-
-def wait_for(comes_true, within_s: float, what: str) -> None:
-    """Wait for something, or fail saying what did not come."""
-    until_s = time.monotonic() + within_s
-    while not comes_true():
-        assert time.monotonic() < until_s, f"did not come within {within_s} s: {what}"
-        time.sleep(0.05)

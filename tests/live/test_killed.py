@@ -15,8 +15,9 @@ from assistant.oximeter.reading import read_record
 from assistant.oximeter.record import RECORD_NAME
 from assistant.site.site import load_site
 from tests.live.begun import LONG_S, CaseRecord, begun_case, brisk_site, confirm_the_weight
-from tests.live.box import Box, wait_for
+from tests.live.box import Box
 from tests.oximeter.sound_server import SoundServer
+from tests.waiting import wait_for
 
 pytestmark = [
     pytest.mark.slow,

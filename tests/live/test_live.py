@@ -9,8 +9,9 @@ from assistant.journal.journal import read_case
 from assistant.oximeter.reading import read_record
 from assistant.oximeter.record import RECORD_NAME
 from tests.live.begun import LONG_S, brisk_site
-from tests.live.box import Box, wait_for
+from tests.live.box import Box
 from tests.oximeter.sound_server import SoundServer
+from tests.waiting import wait_for
 
 pytestmark = [
     pytest.mark.slow,

@@ -15,8 +15,9 @@ from tests.live.begun import (
     brisk_site,
     confirm_the_weight,
 )
-from tests.live.box import Box, wait_for
+from tests.live.box import Box
 from tests.oximeter.sound_server import SoundServer
+from tests.waiting import wait_for
 
 pytestmark = [
     pytest.mark.slow,

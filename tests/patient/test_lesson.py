@@ -10,7 +10,7 @@ from assistant.files.yaml_files import read_yaml
 from assistant.oximeter.settings import OximeterSettings
 from assistant.patient.course import Course
 from assistant.patient.lesson import Lesson, breathing_name, play
-from assistant.patient.picture import LEGEND, STATES
+from assistant.patient.picture import LEGEND, STATES, draw
 from assistant.patient.stores import Breathing
 
 ROOT = Path(__file__).parents[2]
@@ -61,23 +61,30 @@ def test_cues_come_when_they_are_told_to() -> None:
     assert one.calls[0].text == SETTINGS.words.signal_lost
 
 
-@pytest.mark.parametrize(("ending", "begins"), [("png", b"\x89PNG"), ("svg", b"<?xml")])
-def test_a_scenario_is_drawn(
-    tmp_path: Path, ending: str, begins: bytes, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_a_scenario_is_drawn(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """The shipped rehearsal as a picture, whose words are there to be read."""
-    path = tmp_path / f"curve.{ending}"
+    path = tmp_path / "curve.svg"
 
     words = ["--minutes", "4.5", "--at", "attempt-started=90"]
     assert main(["patient", str(SCENARIO), "--plot", str(path), *words]) == 0
 
     data = path.read_bytes()
-    assert data.startswith(begins)
+    assert data.startswith(b"<?xml")
     assert len(data) > 10_000
     assert "called: Saturation ninety-three." in capsys.readouterr().out
-    if ending == "svg":
-        for words in (b"threshold 93 %", b"Saturation ninety-three.", b"minutes", b"apnoea"):
-            assert b"<!-- " + words in data or words in data
+    for words in (b"threshold 93 %", b"Saturation ninety-three.", b"minutes", b"apnoea"):
+        assert b"<!-- " + words in data or words in data
+
+
+def test_a_lesson_is_drawn_as_its_ending_says(tmp_path: Path) -> None:
+    """Also in dots."""
+    path = tmp_path / "curve.png"
+
+    draw(lesson({"does": "apnoea", "at_s": 5.0}), "a lesson", 93, path)
+
+    data = path.read_bytes()
+    assert data.startswith(b"\x89PNG")
+    assert len(data) > 10_000
 
 
 def test_a_colour_means_a_state() -> None:

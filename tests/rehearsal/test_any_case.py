@@ -8,7 +8,8 @@ from hypothesis import strategies as st
 from assistant.brief.case import Case
 from assistant.brief.item import Standing
 from assistant.brief.states import VITAL, State
-from assistant.phrasebook.phrasebook import Phrasebook, makes_sense
+from assistant.phrasebook.phrasebook import Phrasebook
+from assistant.phrasebook.sense import makes_sense
 from assistant.rehearsal.text_case import TextCase
 from assistant.rehearsal.typed import TypedPhrases
 from tests.tarn_hollow import SITE

@@ -324,7 +324,7 @@ VALUES: dict[str, tuple[str, str, str, str, str, str]] = {
         'fell: "Saturation."',
         "words.fell",
         "'Saturation.'",
-        "{level} once",
+        "once: {level}",
     ),
     "a time far too long": (
         "oximeter",

@@ -18,3 +18,11 @@ def item(site: Site, name: str) -> Site:
 def text(name: str, key: str, words: object) -> Slip:
     """Another text or setting of an item."""
     return f"{key} of {name}: {words!r}", lambda site: item(site, name).update({key: words})
+
+
+def said(meaning: str, *phrases: str) -> Slip:
+    """Other phrases for a meaning."""
+    return (
+        f"{meaning}: {phrases}",
+        lambda site: site["wording"]["may_be_said"].update({meaning: list(phrases)}),
+    )

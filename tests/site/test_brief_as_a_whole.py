@@ -12,7 +12,7 @@ from assistant.dosing.formulary import Formulary
 from assistant.dosing.reading import read_formulary
 from assistant.files.plain_yaml import read_plain_yaml
 from assistant.site.brief_remarks import remarks
-from tests.site.slips import Site, Slip, item, text
+from tests.site.slips import Site, Slip, item, said, text
 
 SITE = Path(__file__).parents[2] / "configs" / "tarn-hollow"
 
@@ -56,14 +56,6 @@ def no_phase(name: str) -> Slip:
     return f"no {name}", change
 
 
-def told(meaning: str, *phrases: str) -> Slip:
-    """Other phrases of a fact."""
-    return (
-        f"{meaning}: {phrases}",
-        lambda site: site["wording"]["may_be_said"].update({meaning: list(phrases)}),
-    )
-
-
 def unit(name: str, one: str, many: str) -> Slip:
     """Other words for a unit."""
     words = {"one": one, "many": many}
@@ -105,17 +97,17 @@ REFUSED: tuple[tuple[Slip, str], ...] = (
     (("the pressure twice", _set_twice), "as pressure sets that one"),
     (text("pressure", "low_pressure_below", 10), "low_pressure_below: found 10"),
     (text("pressure", "low_pressure_below", 300), "low_pressure_below: found 300"),
-    (told("weight", "the weight is {kilograms} pounds"), "the unit of {kilograms}"),
-    (told("weight_pounds", "{pounds} kilos"), "the unit of {pounds}"),
-    (told("height", "the height is {centimetres} inches"), "the unit of {centimetres}"),
-    (told("height", "he's {centimetres}"), "which figure {centimetres} is"),
-    (told("weight", "he's {kilograms}"), "which figure {kilograms} is"),
-    (told("age", "he's {years}"), "such as its unit; those that do not belong to number, where"),
-    (told("pulse_back", "the pulse stopped"), "'stopped' in it"),
-    (told("weight_pounds", "the patient's {pounds}"), "which figure {pounds} is"),
-    (told("weight_pounds", "{pounds} stone"), "the unit of {pounds}"),
-    (told("age", "the age is {years} months"), "the unit of {years}"),
-    (told("number", "{number}", "{number} pounds"), "may_be_said.number.1: found '{number} pounds"),
+    (said("weight", "the weight is {kilograms} pounds"), "the unit of {kilograms}"),
+    (said("weight_pounds", "{pounds} kilos"), "the unit of {pounds}"),
+    (said("height", "the height is {centimetres} inches"), "the unit of {centimetres}"),
+    (said("height", "he's {centimetres}"), "which figure {centimetres} is"),
+    (said("weight", "he's {kilograms}"), "which figure {kilograms} is"),
+    (said("age", "he's {years}"), "such as its unit; those that do not belong to number, where"),
+    (said("pulse_back", "the pulse stopped"), "'stopped' in it"),
+    (said("weight_pounds", "the patient's {pounds}"), "which figure {pounds} is"),
+    (said("weight_pounds", "{pounds} stone"), "the unit of {pounds}"),
+    (said("age", "the age is {years} months"), "the unit of {years}"),
+    (said("number", "{number}", "{number} pounds"), "may_be_said.number.1: found '{number} pounds"),
     (unit("kilogram", "pound", "pounds"), "terms.units.kilogram.one: found 'pound'"),
     (unit("kilogram", "kilogram", "us pounds"), "terms.units.kilogram.many: found 'us pounds'"),
     (unit("kilogram", "stone", "stone"), "these stand for the stone"),
@@ -129,15 +121,15 @@ REFUSED: tuple[tuple[Slip, str], ...] = (
     (says("dose_read_back", "{drug}, for {number}: {digits}, pounds?"), "these name the pound"),
     (says("pounds", "{digits} kilos."), "these name the kilogram"),
     (_of_saturation(95, "Saturation above ninety-three?"), "'Saturation above ninety-three"),
-    (told("pressure", "pressure {lower} over {systolic}"), "{systolic} once and perhaps {lower}"),
-    (told("blood_pressure", "{lower} under {number}"), "{lower} after it"),
-    (told("female", "he's a man"), "words for female"),
-    (told("male", "the patient is a woman"), "words for male"),
+    (said("pressure", "pressure {lower} over {systolic}"), "{systolic} once and perhaps {lower}"),
+    (said("blood_pressure", "{lower} under {number}"), "{lower} after it"),
+    (said("female", "he's a man"), "words for female"),
+    (said("male", "the patient is a woman"), "words for male"),
     (
         ("the sexes", lambda site: _swap(item(site, "patient-sex")["options"])),
         "options.0.said.0: found 'a man'; allowed: words for female",
     ),
-    (told("tube_in", "the tube came out", "it's in the gullet"), "words that say that it is in"),
+    (said("tube_in", "the tube came out", "it's in the gullet"), "words that say that it is in"),
     (plan(neck_taken_by="suction"), "answered by a name"),
     (plan(oxygen_back="saturation"), "of the phase between"),
     (
@@ -153,21 +145,21 @@ LEGITIMATE: tuple[Slip, ...] = (
     text("weight", "ask", "What does the patient weigh in kilograms? I take pounds as well."),
     text("tube-depth", "ask", "How deep is the tube at the teeth?"),
     _of_saturation(94, "Saturation above ninety-four?"),
-    told("number", "{number}", "{number} {unit}", "it's {number} kilos"),
-    told("height", "the patient is {centimetres} tall"),
-    told("age", "aged {years}", "{years} year old"),
+    said("number", "{number}", "{number} {unit}", "it's {number} kilos"),
+    said("height", "the patient is {centimetres} tall"),
+    said("age", "aged {years}", "{years} year old"),
     text("weight", "unit_said", ["kilos", "kilogrammes", "kg"]),
     text("patient-height", "unit_said", ["centimeters", "centimetres tall"]),
     text("pressure", "unit", "millimetres of mercury"),
     text("pressure", "low_pressure_below", 60),
-    told("male", "the patient is a man and not a woman"),
-    told("tube_in", "stylet out tube in", "tube's in"),
-    told("pressure", "the systolic is {systolic}"),
-    told("weight", "weight {kilograms}", "{kilograms} kilograms in weight"),
-    told("weight", "the scales say {kilograms}", "bodyweight {kilograms}"),
-    told("number", "{number}", "he's {number}"),
+    said("male", "the patient is a man and not a woman"),
+    said("tube_in", "stylet out tube in", "tube's in"),
+    said("pressure", "the systolic is {systolic}"),
+    said("weight", "weight {kilograms}", "{kilograms} kilograms in weight"),
+    said("weight", "the scales say {kilograms}", "bodyweight {kilograms}"),
+    said("number", "{number}", "he's {number}"),
     text("tube-depth", "ask", "How deep is it, with the cuff two inches past the cords?"),
-    told("pulse_back", "stopped compressions we have a pulse", "compressions stopped pulse back"),
+    said("pulse_back", "stopped compressions we have a pulse", "compressions stopped pulse back"),
     step(2, "front-of-neck"),
     plan(at_most=5),
     plan(after_failure=["Bag now."]),

@@ -71,7 +71,7 @@ def test_the_limit_keeps_known_confusions_and_no_others() -> None:
     """Reported pairs lie below it, and no drug of the example site needs one that it has not."""
     formulary = read_formulary(SITE / "formulary.yaml")
     site = load_site(SITE)
-    assert list(name_faults(SITE, site)) == []
+    assert list(name_faults(site)) == []
     apart = {drug.id: set(drug.sounds_like) for drug in formulary.drugs if drug.sounds_like}
     assert apart == {
         "rocuronium": {"vecuronium"},

@@ -12,18 +12,10 @@ from assistant.files.plain_yaml import read_plain_yaml
 from assistant.site.remarks import remarks
 from assistant.site.site import Site
 from assistant.speaking.wording import Wording
-from tests.site.slips import Slip, text
+from tests.site.slips import Slip, said, text
 from tests.tarn_hollow import SITE
 
 FOLDER = Path(__file__).parents[2] / "configs" / "tarn-hollow"
-
-
-def heard(meaning: str, *phrases: str) -> Slip:
-    """Other phrases for a meaning."""
-    return (
-        f"{meaning}: {phrases}",
-        lambda site: site["wording"]["may_be_said"].update({meaning: list(phrases)}),
-    )
 
 
 def _no_neck(site: dict[str, Any]) -> None:
@@ -51,11 +43,11 @@ def test_nothing_is_said_of_the_site_as_it_is() -> None:
 @pytest.mark.parametrize(
     ("slip", "sentence"),
     [
-        (heard("new_case", "next one please"), "'open a new case', in live.ready"),
-        (heard("resume", "carry on"), "'go on', in vital.arrest"),
-        (heard("start", "we start"), "'begin', in says.opened"),
-        (heard("drugs_in", "drugs are in"), "'the drugs went in', in says.before_done"),
-        (heard("hold", "wait"), "'hold on', in says.help"),
+        (said("new_case", "next one please"), "'open a new case', in live.ready"),
+        (said("resume", "carry on"), "'go on', in vital.arrest"),
+        (said("start", "we start"), "'begin', in says.opened"),
+        (said("drugs_in", "drugs are in"), "'the drugs went in', in says.before_done"),
+        (said("hold", "wait"), "'hold on', in says.help"),
         (("no neck", _no_neck), "(vital.cannot_oxygenate), and no more: 'Front of neck, now."),
         (
             ("two attempts", lambda site: site["brief"]["attempts"].update(at_most=2)),

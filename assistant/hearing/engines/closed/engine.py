@@ -140,13 +140,14 @@ class ClosedGrammarEngine:
         """The best phrase and its evidence; None when no phrase can last so long.
 
         Where its words do not settle it, a plain answer may be settled by its sounds; and what was
-        taken back by its sounds, its words do not settle, where they might be its denial's. What
-        would still be asked back without its noise, a lone word also when it nearly would, is
-        looked at again: with it, as its loss loses other sounds too; with a silence after it,
-        before which the model hears short words better; and with one on both sides. Of those looks
-        that say the same, the clearest counts.
-        Of a plain answer the first that is accepted does; but what might take it back, in any look
-        before that, is not looked away.
+        taken back by its sounds, its words do not settle, where they might be its denial's.
+
+        The first look is at the sound without its noise. What would be asked back by it, a lone
+        word also when it nearly would, is looked at again: with the noise, as taking that away
+        takes other sounds too; with a silence after it, before which the model hears short words
+        better; and with a silence on both sides. Of those looks that say the same, the clearest
+        counts. Of a plain answer the first that is accepted does; but what might take it back, in
+        any look before that, is not looked away.
         """
         quieter = without_noise(samples)
         lasts_s = len(samples) / RATE_HZ

@@ -36,8 +36,8 @@ SOUNDS = "sounds"
 """The name of weights and thresholds that go by the sounds alone."""
 _ACCEPTED_AS = {Danger.SETTING: Danger.OPTION}
 _ASKED_AS = {Danger.SETTING: Danger.NUMBER}
-"""A setting goes by the thresholds of a choice, which settles an item as it does, and of a number,
-which is read back as it is where it is not clear."""
+"""A setting is accepted by the thresholds of a choice, which settles an item as it does, and asked
+back by those of a number, which is read back as it is."""
 
 
 @dataclass(frozen=True, slots=True)

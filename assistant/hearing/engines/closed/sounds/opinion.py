@@ -119,8 +119,11 @@ def figures(evidence: SoundEvidence) -> dict[str, float]:
 
 
 class PhrasesBySound:
-    """What may be said now, in sounds: all fixed phrases, where there is one to have an opinion of
-    or a number is asked for, the short ones of these, and the words of numbers that are checked.
+    """What may be said now, in sounds:
+
+    - all fixed phrases, where there is one to have an opinion of, or a number is asked for;
+    - the short ones of the numbers that are asked for;
+    - the words of the numbers that are checked.
 
     Raises OSError when espeak-ng, which tells how they sound, is not there.
     """

@@ -1,0 +1,69 @@
+"""What tells of other items than the one that is asked: put off, next, or settled just before."""
+
+from collections.abc import Iterable, Iterator, Sequence
+
+from assistant.brief.agenda import Beside
+from assistant.brief.brief import Brief
+from assistant.brief.items import AnyItem
+from assistant.brief.states import INSTEAD, LATE, NOT_SO
+from assistant.grammar.grammar import Danger, Pattern
+from assistant.phrasebook.item_answers import options_for
+from assistant.phrasebook.site_phrases import named, with_units
+from assistant.speaking.may_be_said import MayBeSaid
+
+
+def told_of(beside: Beside, brief: Brief, said: MayBeSaid) -> Iterator[Pattern]:
+    """What may be said of the items beside the one that is asked."""
+    yield from _before(beside.late, beside.still, said)
+    yield from _after(beside.early, brief)
+    yield from _second_thoughts(beside.settled, said.number_instead, brief)
+
+
+def _before(late: Sequence[AnyItem], still: AnyItem | None, said: MayBeSaid) -> Iterator[Pattern]:
+    """What tells of items that were asked before: that one is so by now, or another number, or
+    one more allergy.
+
+    It is read back, or said back, so a plain answer need not stand in its situation.
+    """
+    for item in late:
+        so_by_now = [*item.told_plainly, *item.telling_answers, *item.given_up_by]
+        so_by_now += [f"{{number}} {unit}" for unit in item.units_heard if item.wanted is not None]
+        so_by_now += ["{number}"] if item.told_meanwhile else []
+        yield from named(LATE, LATE, [(item.id, so_by_now)])
+    if still is not None and "number" in still.answered_by:
+        for phrase in said.number_instead:
+            for words in with_units(phrase, still.units_heard):
+                yield Pattern(words, "number")
+    elif still is not None:
+        for phrase in said.allergen:
+            yield Pattern(phrase, "allergen")
+
+
+def _after(early: Sequence[AnyItem], brief: Brief) -> Iterator[Pattern]:
+    """What answers items that are asked later."""
+    for item in early:
+        for meaning in item.answered_by:
+            for option in options_for(meaning, item, brief):
+                values = {LATE: item.id, meaning: option.id}
+                for words in option.said:
+                    yield Pattern(words, LATE, values, Danger.OPTION)
+
+
+def _second_thoughts(
+    item: AnyItem | None, put_right: Iterable[str], brief: Brief
+) -> Iterator[Pattern]:
+    """What takes back the answer to the item before: its own words for not being so, or another
+    one who was named, after what a number is put right with ("no")."""
+    begins = [one.removesuffix("{number}") for one in put_right if one.endswith("{number}")]
+    if item is None or item.denied_plainly or not begins:
+        return
+    no = min(begins, key=len)
+    denials = [words for one in item.not_yet for words in (one, f"{no}{one}")]
+    yield from named(NOT_SO, NOT_SO, [(item.id, denials)])
+    for meaning in item.answered_by:
+        others = [
+            (one.id, [f"{begin}{words}" for begin in begins for words in one.said])
+            for one in options_for(meaning, item, brief)
+            if meaning in ("choose", "name")
+        ]
+        yield from named(INSTEAD, INSTEAD, others, Danger.OPTION)
