@@ -56,7 +56,7 @@ def back(now: Moment, _: Reading) -> Steps:
         return
     if now.case.state in (State.ATTEMPTING, State.HELD):
         return  # it was said to somebody else
-    if turn is not None:
+    if turn is not None or now.present.taken_back:
         yield Line(now.says.not_taken_back, "taken-back")
         yield from go_on(now)
         return
