@@ -8,7 +8,7 @@ from assistant.brief.agenda import label
 from assistant.brief.clocks import ARREST_CLOCK, ATTEMPT_CLOCK
 from assistant.brief.confirmed_items import WaveItem
 from assistant.brief.events.asides import Resumed
-from assistant.brief.events.course import AttemptFailed
+from assistant.brief.events.course import AttemptFailed, Entered
 from assistant.brief.events.vital import (
     Arrest,
     CannotOxygenate,
@@ -30,7 +30,7 @@ from assistant.brief.going_on import (
 from assistant.brief.handover import worse
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.phases import RETURNING, Phase
-from assistant.brief.states import State
+from assistant.brief.states import STATES, State
 from assistant.brief.unsettled import NO_WAVE
 from assistant.grammar.readings import Reading
 from assistant.speaking.mouth import Line
@@ -105,7 +105,17 @@ def rescue_start(now: Moment, _: Reading) -> Steps:
 
 
 def wake_up(now: Moment, _: Reading) -> Steps:
-    """Somebody decides that the patient is to wake up."""
+    """Somebody decides that the patient is to wake up: what was asked back before that is open no
+    more, and an attempt that runs is over. In the silence of an arrest it is about nobody."""
+    if now.case.known.is_arrested and now.case.state is State.HELD:
+        return
+    if now.case.state is State.DOUBTING:
+        yield Happened(DoubtSettled(confirmed=False), "another word came")
+        if now.case.known.attempt is not None:
+            yield from _attempt_is_over(now)
+        if Entered.name not in STATES[now.case.state].leads:  # whose case it is comes first
+            yield from go_on(now)
+            return
     yield Line(now.site.brief.attempts.wake_up, "wake-up")
     yield from _enter(now, Phase.WAKE_UP)
 
