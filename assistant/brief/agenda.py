@@ -106,11 +106,13 @@ class Beside:
     """More may be told of it."""
     settled: AnyItem | None = None
     """What was said of it may be taken back."""
+    named: AnyItem | None = None
+    """Another one may be named for it."""
 
     @property
     def ids(self) -> tuple[tuple[str, ...], ...]:
         """Which they are, in that order."""
-        one_each = [() if one is None else (one,) for one in (self.still, self.settled)]
+        one_each = [() if one is None else (one,) for one in (self.still, self.settled, self.named)]
         return tuple(tuple(one.id for one in some) for some in (self.late, self.early, *one_each))
 
 
@@ -120,7 +122,9 @@ NOTHING_BESIDE: Final = Beside()
 def told_beside(case: Case) -> Beside:
     """Of which items something may be told now, besides the one that is asked."""
     late = told_late(case) if LATE in STATES[case.state].hears else []
-    return Beside(tuple(late), tuple(told_early(case)), told_of_still(case), settled_before(case))
+    settled = settled_before(case)
+    named = read_out_last(case) if case.state is State.PAUSING else settled
+    return Beside(tuple(late), tuple(told_early(case)), told_of_still(case), settled, named)
 
 
 def told_late(case: Case) -> list[AnyItem]:
@@ -141,6 +145,12 @@ def settled_before(case: Case) -> AnyItem | None:
     item = case.item(before[0])
     so = case.standing(item) in (Standing.DONE, Standing.RUNNING) and item is not case.current
     return item if so and case.section_of(item.id).phase is case.known.phase else None
+
+
+def read_out_last(case: Case) -> AnyItem | None:
+    """The item for which somebody was named last as all was summed up at the pause."""
+    named = [one for one in case.with_standing(Standing.DONE) if "name" in one.answered_by]
+    return named[-1] if named else None
 
 
 def told_early(case: Case) -> list[AnyItem]:

@@ -212,10 +212,11 @@ def put_off_item(now: Moment, reading: Reading) -> Steps:
     item = now.case.current
     if item is None:
         return
-    begun = [one for one in item.told_with_a_no if one.startswith(f"{reading.text} ")]
-    if begun:
-        heard = ValueHeard(value=CONFIRMED, spoken=begun[0])
-        yield Happened(heard, f"{label(item)}: {begun[0]}?", item.id)
+    if item.told_with_a_no and _is_a_mere_no(now, reading.text):
+        begins = (one for one in item.told_with_a_no if one.startswith(f"{reading.text} "))
+        begun = next(begins, item.told_with_a_no[0])
+        heard = ValueHeard(value=CONFIRMED, spoken=begun)
+        yield Happened(heard, f"{label(item)}: {begun}?", item.id)
         yield from go_on(now)
         return
     if reading.text in now.site.wording.may_be_said.takes_back and _has_just_come_up(now, item):
@@ -224,6 +225,13 @@ def put_off_item(now: Moment, reading: Reading) -> Steps:
         yield from bag_on(now, item, hopeless=True)
     else:
         yield from put_off(now, item)
+
+
+def _is_a_mere_no(now: Moment, words: str) -> bool:
+    """Rather than a "later": with what a denial begins, or what denies a wave outright."""
+    denials = {one for item in now.case.brief.items() for one in item.denied_plainly}
+    begins = now.site.wording.may_be_said.no_first
+    return words in begins or words in denials
 
 
 def _has_just_come_up(now: Moment, item: AnyItem) -> bool:
@@ -407,9 +415,19 @@ def read_value_back(now: Moment, reading: Reading) -> Steps:
     item = now.case.current
     if item is not None:
         value = reading.values.get(reading.meaning, CONFIRMED)
-        spoken = reading.text if value == CONFIRMED else _spoken(now, item, value)
+        told = _without_its_yes(now, item, reading.text)
+        spoken = told if value == CONFIRMED else _spoken(now, item, value)
         yield Happened(ValueHeard(value=value, spoken=spoken), f"{label(item)}: {spoken}?", item.id)
         yield from go_on(now)
+
+
+def _without_its_yes(now: Moment, item: AnyItem, words: str) -> str:
+    """What tells of an item, as it is read back: nobody is asked "yes good wave, yes?"."""
+    for yes in now.site.wording.may_be_said.yes_first:
+        rest = words.removeprefix(f"{yes} ")
+        if rest != words and rest in (*item.told_plainly, *item.telling_answers):
+            return rest
+    return words
 
 
 def choose_or_name(now: Moment, reading: Reading) -> Steps:

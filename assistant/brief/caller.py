@@ -160,7 +160,6 @@ _SETTLES_NOTHING = (
     *_DOSES,
     *FACTS,
     LATE,
-    INSTEAD,
     "end_case",
     "bare_yes",
     "attempt_in_doubt",

@@ -184,9 +184,9 @@ def ask_on(now: Moment) -> Steps:
         return
     running = timed(now.case, Standing.RUNNING) if _waits(now) else []
     if running:
-        if isinstance(running[0], TimedItem):
+        if isinstance(running[0], TimedItem) and not now.case.known.is_arrested:
             yield Line(now.filled(now.says.clock_left, clock=running[0].clock), "clock-left")
-        return  # who bags knows what is waited for
+        return  # who bags knows what is waited for, and in an arrest nothing is
     phase = now.case.known.phase
     if phase is Phase.BEFORE and now.case.state is State.ASKING:
         yield from not_so_any_more(now)

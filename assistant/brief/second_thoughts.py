@@ -6,12 +6,12 @@ else; nobody has to find words for going back first.
 
 from dataclasses import replace
 
-from assistant.brief.agenda import label
-from assistant.brief.answers import choose_or_name, put_off, read_value_back
+from assistant.brief.agenda import label, told_beside
+from assistant.brief.answers import choose_or_name, put_off
 from assistant.brief.events.asking import Asked, Reopened
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.states import INSTEAD, NOT_SO
-from assistant.grammar.readings import Reading, Verdict
+from assistant.grammar.readings import Reading
 
 
 def not_so(now: Moment, reading: Reading) -> Steps:
@@ -22,11 +22,12 @@ def not_so(now: Moment, reading: Reading) -> Steps:
 
 
 def instead(now: Moment, reading: Reading) -> Steps:
-    """Another answer to it than was said back: noted in place of that, once heard for sure."""
-    item = now.case.item(now.case.known.trail[-1])
+    """Another answer to it than was said back: noted in place of that."""
+    item = told_beside(now.case).named
+    if item is None:
+        return
     meaning = next(one for one in ("name", "choose") if one in item.answered_by)
     answer = replace(reading, meaning=meaning, values={meaning: reading.values[INSTEAD]})
     yield Happened(Reopened(item=item.id), f"{label(item)}: another answer", item.id)
     yield Happened(Asked(item=item.id), label(item), item.id)
-    sure = reading.verdict is Verdict.ACCEPT
-    yield from (choose_or_name if sure else read_value_back)(now, answer)
+    yield from choose_or_name(now, answer)

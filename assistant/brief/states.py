@@ -42,7 +42,7 @@ NOT_SO = "not_so"
 """The meaning of what denies the item before, which was said to be so, in that item's own words."""
 INSTEAD = "instead"
 """The meaning of "no, the consultant": another answer to the item before, of those to choose
-from."""
+from; at the pause, to the one for which somebody was named last."""
 DIGITS = "digits"
 """Stands in `hears` for a number while the digits of one are asked for, or one is read back."""
 QUESTIONS: Final = (*Questions.model_fields, "first_steps")

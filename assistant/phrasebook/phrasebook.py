@@ -88,7 +88,8 @@ def makes_sense(case: Case, meaning: str) -> bool:
     beside = told_beside(case)
     told = () if beside.still is None else beside.still.answered_by
     more = meaning in ("number", "allergen") and meaning in told
-    second = meaning in (NOT_SO, INSTEAD) and beside.settled is not None
+    second = meaning == NOT_SO and beside.settled is not None
+    second |= meaning == INSTEAD and beside.named is not None
     answer = ANSWER in allowed and meaning in answers
     return meaning in allowed or answer or digits or more or second
 
@@ -159,6 +160,7 @@ class Phrasebook:
                 *self._before(beside.late, beside.still),
                 *self._after(beside.early),
                 *self._second_thoughts(beside.settled),
+                *self._others_named(beside.named),
             )
             patterns += [one for one in others if one.words not in said]
             patterns = list(self._addressed(patterns, answered=state in _ANSWERED))
@@ -391,20 +393,30 @@ class Phrasebook:
                 yield Pattern(phrase, "allergen")
 
     def _second_thoughts(self, item: AnyItem | None) -> Iterator[Pattern]:
-        """What takes back the answer to the item before: its own words for not being so, or another
-        one who was named, after what a number is put right with ("no")."""
-        said = self._site.wording.may_be_said.number_instead
-        begins = [one.removesuffix("{number}") for one in said if one.endswith("{number}")]
+        """What takes back the answer to the item before: its own words for not being so."""
+        begins = self._put_right_with()
         if item is None or item.denied_plainly or not begins:
             return
         no = min(begins, key=len)
         denials = [words for one in item.not_yet for words in (one, f"{no}{one}")]
         yield from _named(NOT_SO, NOT_SO, [(item.id, denials)])
+
+    def _put_right_with(self) -> list[str]:
+        """What stands before a number that is put right ("no"), and before a name."""
+        said = self._site.wording.may_be_said.number_instead
+        return [one.removesuffix("{number}") for one in said if one.endswith("{number}")]
+
+    def _others_named(self, item: AnyItem | None) -> Iterator[Pattern]:
+        """Another one of those to choose from, in place of who was named for that item."""
+        begins = self._put_right_with()
+        if item is None:
+            return
         for meaning in item.answered_by:
+            if meaning not in ("choose", "name"):
+                continue
             others = [
                 (one.id, [f"{begin}{words}" for begin in begins for words in one.said])
                 for one in self._options_for(meaning, item)
-                if meaning in ("choose", "name")
             ]
             yield from _named(INSTEAD, INSTEAD, others, Danger.OPTION)
 

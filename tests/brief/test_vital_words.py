@@ -281,3 +281,10 @@ def test_nobody_wakes_up_in_the_silence_of_an_arrest(opened) -> None:
     talk = opened(*FAILED_ONCE, "cardiac arrest")
     assert talk.hears("wake him up") == []
     assert talk.case.state is State.HELD
+
+
+def test_in_an_arrest_no_clock_is_waited_for_aloud(opened) -> None:
+    talk = opened("we must go now", "begin", "we saw the mask held on", "cardiac arrest")
+    said = talk.hears("go on")
+    assert talk.case.known.clocks["oxygen on"].running
+    assert "clock-left" not in [line.tag for line in said]
