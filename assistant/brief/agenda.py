@@ -108,11 +108,14 @@ class Beside:
     """What was said of it may be taken back."""
     named: AnyItem | None = None
     """Another one may be named for it."""
+    wave: AnyItem | None = None
+    """It is asked for next, if what is asked back is so; who sees it says yes to both."""
 
     @property
     def ids(self) -> tuple[tuple[str, ...], ...]:
         """Which they are, in that order."""
-        one_each = [() if one is None else (one,) for one in (self.still, self.settled, self.named)]
+        singly = self.still, self.settled, self.named, self.wave
+        one_each = [() if one is None else (one,) for one in singly]
         return tuple(tuple(one.id for one in some) for some in (self.late, self.early, *one_each))
 
 
@@ -124,7 +127,8 @@ def told_beside(case: Case) -> Beside:
     late = told_late(case) if LATE in STATES[case.state].hears else []
     settled = settled_before(case)
     named = read_out_last(case) if case.state is State.PAUSING else settled
-    return Beside(tuple(late), tuple(told_early(case)), told_of_still(case), settled, named)
+    early, still, wave = told_early(case), told_of_still(case), wave_to_come(case)
+    return Beside(tuple(late), tuple(early), still, settled, named, wave)
 
 
 def told_late(case: Case) -> list[AnyItem]:
@@ -197,6 +201,16 @@ def doubted_wave(case: Case) -> AnyItem | None:
         return None
     items = case.brief.items_of(case.known.phase)
     return next((one for one in items if one.denied_plainly), None)
+
+
+def wave_to_come(case: Case) -> AnyItem | None:
+    """The wave that is asked for once a tube is in by the mouth, while that is asked back."""
+    doubt, phase = case.known.doubt, case.known.phase
+    in_already = phase in (Phase.AFTER, Phase.FRONT_OF_NECK, Phase.NECK_OPEN)
+    if doubt is None or doubt.word not in ("tube_in", "tube_past_cords") or in_already:
+        return None
+    after = case.brief.items_of(Phase.AFTER)
+    return next((one for one in after if one.denied_plainly), None)
 
 
 def label(item: AnyItem) -> str:

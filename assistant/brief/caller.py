@@ -146,7 +146,7 @@ ACTS: dict[str, Callable[[Moment, Reading], Steps]] = {
     "drug_given": timing.drug_given,
     "attempt_in_doubt": vital.attempt_in_doubt,
     "wave_in_doubt": vital.wave_perhaps_lost,
-    "wave_there": vital.drop_vital_word,
+    "wave_there": vital.wave_there,
     "wake_up": vital.wake_up,
     "pulse_back": vital.pulse_back,
     "mark": commands.mark,

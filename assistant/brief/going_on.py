@@ -74,13 +74,15 @@ def go_on(now: Moment, *, whole: bool = False) -> Steps:
 def ask_same_patient(now: Moment) -> Steps:
     """Ask whether a case that was cut short is still of the same patient, before all else of it.
 
-    A vital word that was asked back before that is too old by now.
+    A vital word that was asked back before that is asked back again after it.
     """
+    doubt, asked_back = now.case.known.doubt, now.case.known.asked_back
     if now.case.state is State.DOUBTING:
+        asked_back = None if doubt is None else doubt.word
         yield Happened(DoubtSettled(confirmed=False), "cut short before an answer")
     asked = now.case.state is State.IDENTIFYING
     cut_short_in = now.case.known.cut_short_in if asked else None
-    doubted = PatientDoubted(cut_short_in=cut_short_in or now.case.state)
+    doubted = PatientDoubted(cut_short_in=cut_short_in or now.case.state, asked_back=asked_back)
     yield Happened(doubted, "the same patient?")
     yield from go_on(now)
 

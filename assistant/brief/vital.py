@@ -1,10 +1,11 @@
 """The other words that a case turns on: no oxygen, rescue, arrest; and those that are in doubt."""
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from typing import Final
 
-from assistant.brief import attempt, commands
-from assistant.brief.agenda import label
+from assistant.brief import answers, attempt, commands
+from assistant.brief.agenda import label, wave_to_come
 from assistant.brief.clocks import ARREST_CLOCK, ATTEMPT_CLOCK
 from assistant.brief.confirmed_items import WaveItem
 from assistant.brief.events.asides import Resumed
@@ -32,7 +33,7 @@ from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.phases import RETURNING, Phase
 from assistant.brief.states import STATES, State
 from assistant.brief.unsettled import NO_WAVE
-from assistant.grammar.readings import Reading
+from assistant.grammar.readings import Reading, Verdict
 from assistant.speaking.mouth import Line
 
 
@@ -318,6 +319,24 @@ def command_in_doubt(now: Moment, reading: Reading) -> Steps:
 def drop_vital_word(now: Moment, _: Reading) -> Steps:
     """A no to it."""
     yield from drop_doubt(now)
+
+
+def wave_there(now: Moment, reading: Reading) -> Steps:
+    """A wave is seen. As "no wave" is asked back, it is a no to that; as a tube in is, a yes to
+    both, once it was surely heard."""
+    wave = wave_to_come(now.case)
+    if wave is None:
+        yield from drop_doubt(now)
+    elif reading.verdict is not Verdict.ACCEPT:
+        yield from go_on(now)
+    else:
+        for step in take_vital_word(now, reading):
+            if not (isinstance(step, Line) and step.item == wave.id):  # it is answered already
+                yield step
+        if now.case.current is wave:
+            telling = reading.text in wave.telling_answers
+            answer = replace(reading, meaning="confirm" if telling else "plain_yes")
+            yield from answers.answer_item(now, answer)
 
 
 def drop_doubt(now: Moment) -> Steps:

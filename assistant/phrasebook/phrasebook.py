@@ -106,6 +106,12 @@ def _denied(item: AnyItem) -> Iterator[Pattern]:
         yield Pattern(words, "denied", danger=Danger.HIGH)
 
 
+def _wave_there(item: AnyItem | None) -> Iterator[Pattern]:
+    """What tells of a wave while something else is asked back."""
+    for words in () if item is None else (*item.telling_answers, *item.told_plainly):
+        yield Pattern(words, "wave_there", danger=Danger.HIGH)
+
+
 def is_unheard(words: str, meaning: str, item: AnyItem) -> bool:
     """Whether that item's own words leave no room for these: "it's on" is no yes where a collar is
     to be off."""
@@ -161,6 +167,7 @@ class Phrasebook:
                 *self._after(beside.early),
                 *self._second_thoughts(beside.settled),
                 *self._others_named(beside.named),
+                *_wave_there(beside.wave),
             )
             patterns += [one for one in others if one.words not in said]
             patterns = list(self._addressed(patterns, answered=state in _ANSWERED))
@@ -246,9 +253,7 @@ class Phrasebook:
                 found += [one for one in denied if one.words not in no]
             elif meaning == "wave_there":
                 # What confirms the wave that is asked for, while its "no wave" is asked back.
-                if item is not None and item.denied_plainly:
-                    seen = (*item.telling_answers, *item.told_plainly)
-                    found += [Pattern(words, meaning, danger=Danger.HIGH) for words in seen]
+                found += [] if item is None or not item.denied_plainly else _wave_there(item)
             elif meaning not in (DIGITS, LATE):
                 found += self._say(meaning)
         return found

@@ -288,3 +288,24 @@ def test_in_an_arrest_no_clock_is_waited_for_aloud(opened) -> None:
     said = talk.hears("go on")
     assert talk.case.known.clocks["oxygen on"].running
     assert "clock-left" not in [line.tag for line in said]
+
+
+@pytest.mark.parametrize("asked_back", ["~tube in", "through the cords"])
+def test_a_wave_that_is_seen_says_yes_to_the_tube_that_is_asked_back(opened, asked_back) -> None:
+    """And to the wave, which is not asked for any more."""
+    talk = opened("we must go now", "going in now", asked_back)
+    assert talk.case.state is State.DOUBTING
+    talk.hears("we saw a good wave", sure=False)
+    assert talk.case.state is State.DOUBTING
+    talk.hears("we saw a good wave")
+    wave = next(one for one in SITE.brief.items_of(Phase.AFTER) if one.denied_plainly)
+    assert talk.case.known.attempts[-1].outcome == "tube in"
+    assert talk.case.known.items[wave.id].standing is Standing.RUNNING
+    assert talk.case.known.current not in (None, wave.id)
+
+
+def test_a_wave_told_in_passing_then_is_read_back_by_itself(opened) -> None:
+    talk = opened("we must go now", "going in now", "~tube in")
+    assert talk.hears("good wave")[-1].text == "Good wave, yes?"
+    assert talk.case.known.phase is Phase.AFTER
+    assert talk.case.state is State.CHECKING
