@@ -106,11 +106,16 @@ class Beside:
     """More may be told of it."""
     settled: AnyItem | None = None
     """What was said of it may be taken back."""
+    named: AnyItem | None = None
+    """Another one may be named for it."""
+    wave: AnyItem | None = None
+    """It is asked for next, if what is asked back is so; who sees it says yes to both."""
 
     @property
     def ids(self) -> tuple[tuple[str, ...], ...]:
         """Which they are, in that order."""
-        one_each = [() if one is None else (one,) for one in (self.still, self.settled)]
+        singly = self.still, self.settled, self.named, self.wave
+        one_each = [() if one is None else (one,) for one in singly]
         return tuple(tuple(one.id for one in some) for some in (self.late, self.early, *one_each))
 
 
@@ -120,7 +125,10 @@ NOTHING_BESIDE: Final = Beside()
 def told_beside(case: Case) -> Beside:
     """Of which items something may be told now, besides the one that is asked."""
     late = told_late(case) if LATE in STATES[case.state].hears else []
-    return Beside(tuple(late), tuple(told_early(case)), told_of_still(case), settled_before(case))
+    settled = settled_before(case)
+    named = read_out_last(case) if case.state is State.PAUSING else settled
+    early, still, wave = told_early(case), told_of_still(case), wave_to_come(case)
+    return Beside(tuple(late), tuple(early), still, settled, named, wave)
 
 
 def told_late(case: Case) -> list[AnyItem]:
@@ -141,6 +149,12 @@ def settled_before(case: Case) -> AnyItem | None:
     item = case.item(before[0])
     so = case.standing(item) in (Standing.DONE, Standing.RUNNING) and item is not case.current
     return item if so and case.section_of(item.id).phase is case.known.phase else None
+
+
+def read_out_last(case: Case) -> AnyItem | None:
+    """The item for which somebody was named last as all was summed up at the pause."""
+    named = [one for one in case.with_standing(Standing.DONE) if "name" in one.answered_by]
+    return named[-1] if named else None
 
 
 def told_early(case: Case) -> list[AnyItem]:
@@ -187,6 +201,16 @@ def doubted_wave(case: Case) -> AnyItem | None:
         return None
     items = case.brief.items_of(case.known.phase)
     return next((one for one in items if one.denied_plainly), None)
+
+
+def wave_to_come(case: Case) -> AnyItem | None:
+    """The wave that is asked for once a tube is in by the mouth, while that is asked back."""
+    doubt, phase = case.known.doubt, case.known.phase
+    in_already = phase in (Phase.AFTER, Phase.FRONT_OF_NECK, Phase.NECK_OPEN)
+    if doubt is None or doubt.word not in ("tube_in", "tube_past_cords") or in_already:
+        return None
+    after = case.brief.items_of(Phase.AFTER)
+    return next((one for one in after if one.denied_plainly), None)
 
 
 def to_name(items: Sequence[AnyItem], tongue: Tongue = ENGLISH, at_most: int = 6) -> str:

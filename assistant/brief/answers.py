@@ -160,16 +160,24 @@ def put_off_item(now: Moment, reading: Reading) -> Steps:
     item = now.case.current
     if item is None:
         return
-    begun = [one for one in item.told_with_a_no if one.startswith(f"{reading.text} ")]
-    if begun:
-        heard = ValueHeard(value=CONFIRMED, spoken=begun[0])
-        yield Happened(heard, f"{item.label}: {begun[0]}?", item.id)
+    if item.told_with_a_no and _is_a_mere_no(now, reading.text):
+        begins = (one for one in item.told_with_a_no if one.startswith(f"{reading.text} "))
+        begun = next(begins, item.told_with_a_no[0])
+        heard = ValueHeard(value=CONFIRMED, spoken=begun)
+        yield Happened(heard, f"{item.label}: {begun}?", item.id)
         yield from go_on(now)
         return
     if reading.text in now.site.wording.may_be_said.takes_back and _has_just_come_up(now, item):
         yield from back(now, reading)
     else:
         yield from put_off(now, item, given_up=reading.text in item.given_up_by)
+
+
+def _is_a_mere_no(now: Moment, words: str) -> bool:
+    """Rather than a "later": with what a denial begins, or what denies a wave outright."""
+    denials = {one for item in now.case.brief.items() for one in item.denied_plainly}
+    begins = now.site.wording.may_be_said.no_first
+    return words in begins or words in denials
 
 
 def _has_just_come_up(now: Moment, item: AnyItem) -> bool:
@@ -242,7 +250,8 @@ def read_value_back(now: Moment, reading: Reading) -> Steps:
     item = now.case.current
     if item is not None:
         value = reading.values.get(reading.meaning, CONFIRMED)
-        spoken = reading.text if value == CONFIRMED else in_words(now, item, value)
+        told = item.told_in(reading.text) or reading.text
+        spoken = told if value == CONFIRMED else in_words(now, item, value)
         yield Happened(ValueHeard(value=value, spoken=spoken), f"{item.label}: {spoken}?", item.id)
         yield from go_on(now)
 

@@ -32,7 +32,7 @@ from assistant.brief.agenda import timed
 from assistant.brief.case import Case
 from assistant.brief.decisions import SiteDecisions
 from assistant.brief.events.course import ClockEnded, GaveWay
-from assistant.brief.events.vital import WaveDue
+from assistant.brief.events.vital import TakenBack, WaveDue
 from assistant.brief.going_on import ask_next, ask_on, go_on
 from assistant.brief.item import Standing
 from assistant.brief.items import AnyItem
@@ -149,7 +149,7 @@ ACTS: dict[str, Callable[[Moment, Reading], Steps]] = {
     "drug_given": timing.drug_given,
     "attempt_in_doubt": vital.attempt_in_doubt,
     "wave_in_doubt": vital.wave_perhaps_lost,
-    "wave_there": vital.drop_vital_word,
+    "wave_there": vital.wave_there,
     "wake_up": vital.wake_up,
     "pulse_back": vital.pulse_back,
     "mark": commands.mark,
@@ -163,7 +163,6 @@ _SETTLES_NOTHING = (
     *_DOSES,
     *FACTS,
     LATE,
-    INSTEAD,
     "end_case",
     "bare_yes",
     "attempt_in_doubt",
@@ -212,18 +211,30 @@ class Caller:
         act = STATES[self._now.case.state].act("confirm" if again else reading.meaning)
         if self._now.case.state is State.DOUBTING and reading.meaning in COMMANDS_IN_DOUBT:
             act = "command_in_doubt"
-        told, before = [], self._now.case.before_turn
-        for step in ACTS[act](self._now, reading):
-            if isinstance(step, Line) and step.tag in _ANSWERS_A_QUESTION:
+        yield from self._remembering(reading, ACTS[act](self._now, reading))
+
+    def _remembering(self, reading: Reading, steps: Steps, *, sure: bool = True) -> Steps:
+        """Remember what the next words may be about: an answer to be said again, a turn to be taken
+        back. What was not surely heard, and has only been asked for again, leaves that as it is."""
+        present, before = self._now.present, self._now.case.before_turn
+        told, happened = [], []
+        for step in steps:
+            if isinstance(step, Happened):
+                happened.append(step.event.name)
+            elif step.tag in _ANSWERS_A_QUESTION:
                 told.append(step)
             yield step
-        self._now.present.told = tuple(told)
+        if not (sure or happened):
+            return
+        present.told = tuple(told)
+        again = present.taken_back and reading.meaning == "back"
+        present.taken_back = again or TakenBack.name in happened
         after = self._now.case.before_turn
         if after is None or after is before:
-            self._now.present.turn = None
+            present.turn = None
         else:
             words = "" if reading.meaning in ("confirm", "plain_yes") else reading.text
-            self._now.present.turn = Turn(after, words)
+            present.turn = Turn(after, words)
 
     def unsure(self, reading: Reading) -> Steps:
         """Somebody said something that was probably this.
@@ -232,6 +243,9 @@ class Caller:
         alone settles nothing, and a bare one nothing ever. A vital word is asked back. All else is
         asked anew, but not during a hold: people talk then, and whoever was meant says it again.
         """
+        yield from self._remembering(reading, self._asked_back(reading), sure=False)
+
+    def _asked_back(self, reading: Reading) -> Steps:
         case = self._now.case
         is_yes = reading.meaning in ("confirm", "plain_yes")
         doubtful_yes = is_yes and case.state is State.ASKING

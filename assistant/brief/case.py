@@ -153,7 +153,12 @@ class Case:
         self.before_turn = remembered(self.before_turn, happened, self.known, self.state, at_s)
 
     def _lay_aside(self, event: EventData) -> None:
-        """A vital word breaks off what was asked: it is not lost, and comes back later."""
+        """A vital word breaks off what was asked: it is not lost, and comes back later. So does an
+        aside in which somebody decides for another way."""
+        if event.event.name == "entered":
+            if STATES[self.state].aside and STATES[self.state].comes_back:
+                self.known.laid_aside = self.state
+            return
         if not breaks_off(event.event.name) or self.state is State.ATTEMPTING:
             return
         known, row = self.known, STATES[self.state]

@@ -55,7 +55,7 @@ def back(now: Moment, _: Reading) -> Steps:
         return
     if now.case.state in (State.ATTEMPTING, State.HELD):
         return  # it was said to somebody else
-    if turn is not None:
+    if turn is not None or now.present.taken_back:
         yield from tell(now, Line(now.says.not_taken_back, "taken-back"))
         return
     trail = [one for one in known.trail if now.case.section_of(one).phase is known.phase]

@@ -80,13 +80,15 @@ def tell(now: Moment, line: Line) -> Steps:
 def ask_same_patient(now: Moment) -> Steps:
     """Ask whether a case that was cut short is still of the same patient, before all else of it.
 
-    A vital word that was asked back before that is too old by now.
+    A vital word that was asked back before that is asked back again after it.
     """
+    doubt, asked_back = now.case.known.doubt, now.case.known.asked_back
     if now.case.state is State.DOUBTING:
+        asked_back = None if doubt is None else doubt.word
         yield Happened(DoubtSettled(confirmed=False), "cut short before an answer")
     asked = now.case.state is State.IDENTIFYING
     cut_short_in = now.case.known.cut_short_in if asked else None
-    doubted = PatientDoubted(cut_short_in=cut_short_in or now.case.state)
+    doubted = PatientDoubted(cut_short_in=cut_short_in or now.case.state, asked_back=asked_back)
     yield Happened(doubted, "the same patient?")
     yield from go_on(now)
 
@@ -190,9 +192,9 @@ def ask_on(now: Moment) -> Steps:
         return
     running = timed(now.case, Standing.RUNNING) if _waits(now) else []
     if running:
-        if isinstance(running[0], TimedItem):
+        if isinstance(running[0], TimedItem) and not now.case.known.is_arrested:
             yield Line(filled(now.says.clock_left, clock=running[0].clock), "clock-left")
-        return  # who bags knows what is waited for
+        return  # who bags knows what is waited for, and in an arrest nothing is
     phase = now.case.known.phase
     if phase is Phase.BEFORE and now.case.state is State.ASKING:
         yield from not_so_any_more(now)

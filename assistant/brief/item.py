@@ -115,6 +115,13 @@ class Item(SiteModel, ABC):
         """What people say in passing when this item is so."""
         return ()
 
+    def told_in(self, words: str) -> str:
+        """What tells in these words that it is so, which may have one more around it ("yep, both
+        working"); "" where nothing does."""
+        tells = (*self.told_plainly, *self.telling_answers)
+        found = [one for one in tells if f" {one} " in f" {words} "]
+        return max(found, key=len, default="")
+
     @property
     def told_with_a_no(self) -> tuple[str, ...]:
         """Those of them that begin with a no ("no allergies"); mostly empty."""

@@ -74,6 +74,8 @@ class Known:
     """The case was cut short, and nobody has said yet that it is still of the same patient."""
     cut_short_in: State | None = None
     """Where it was when that was asked."""
+    asked_back: str | None = None
+    """The word that was asked back then."""
     another_patient: bool = False
     """It was ended because it is another one."""
     laid_aside: State | None = None

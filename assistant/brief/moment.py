@@ -80,6 +80,8 @@ class Present:
     """The dose question that was asked last, while something has to be told before its answer."""
     turn: Turn | None = None
     """What was said last, if that turned the case: "no wait" is about that then."""
+    taken_back: bool = False
+    """Whether that has just been taken back: "no wait" once more is about nothing else."""
     unsure: str = ""
     """The meaning of what was said last, if it was not surely heard and asked for again."""
     told: tuple[Line, ...] = ()

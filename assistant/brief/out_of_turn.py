@@ -6,6 +6,7 @@ else; nobody has to find words for going back first. And what was put off is tol
 
 from dataclasses import replace
 
+from assistant.brief.agenda import told_beside
 from assistant.brief.answers import choose_or_name, put_off, read_value_back
 from assistant.brief.confirmed_items import CONFIRMED
 from assistant.brief.events.asking import Asked, Reopened, ValueHeard
@@ -55,12 +56,12 @@ def not_so(now: Moment, reading: Reading) -> Steps:
 
 
 def instead(now: Moment, reading: Reading) -> Steps:
-    """Another answer to the item before than was said back: noted in place of that, once heard for
-    sure."""
-    item = now.case.item(now.case.known.trail[-1])
+    """Another answer to it than was said back: noted in place of that."""
+    item = told_beside(now.case).named
+    if item is None:
+        return
     meaning = next(one for one in ("name", "choose") if one in item.answered_by)
     answer = replace(reading, meaning=meaning, values={meaning: reading.values[INSTEAD]})
     yield Happened(Reopened(item=item.id), f"{item.label}: another answer", item.id)
     yield Happened(Asked(item=item.id), item.label, item.id)
-    sure = reading.verdict is Verdict.ACCEPT
-    yield from (choose_or_name if sure else read_value_back)(now, answer)
+    yield from choose_or_name(now, answer)

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from typing import Final
 
 from assistant.brief.events.course import PatientSettled, Restarted
+from assistant.brief.events.vital import VitalDoubted
 from assistant.brief.going_on import ask_same_patient, go_on
 from assistant.brief.moment import DoseAwaited, DoseQuestion, Happened, Moment, Steps
 from assistant.brief.patient import confirm_weight_again
@@ -40,8 +41,12 @@ def restarted(now: Moment, *, rebooted: bool, away_s: float | None) -> Steps:
 
 
 def same_patient(now: Moment, _: Reading) -> Steps:
-    """A yes: the case goes on where it was."""
+    """A yes: the case goes on where it was, with what was asked back there."""
+    asked_back = now.case.known.asked_back
     yield Happened(PatientSettled(same=True), "the same patient")
+    if asked_back is not None:
+        again = VitalDoubted(word=asked_back, heard_in=now.case.state)
+        yield Happened(again, f"{asked_back.replace('_', ' ')}, once more?")
     clocks = now.case.known.clocks.items()
     yield from _take_up(now, [name for name, run in clocks if run.unknown and not run.ended])
 

@@ -42,7 +42,7 @@ NOT_SO = "not_so"
 """The meaning of what denies the item before, which was said to be so, in that item's own words."""
 INSTEAD = "instead"
 """The meaning of "no, the consultant": another answer to the item before, of those to choose
-from."""
+from; at the pause, to the one for which somebody was named last."""
 DIGITS = "digits"
 """Stands in `hears` for a number while the digits of one are asked for, or one is read back."""
 QUESTIONS: Final = (*Questions.model_fields, "first_steps")
@@ -184,7 +184,10 @@ STATES: Final[Mapping[State, StateRow]] = {
     ),
     S.CHECKING: StateRow(
         "An answer was read back and counts only after a yes.",
-        hears=(ANSWER, *YES_NO, *VITAL, "back", "left", "brief", "go_now", *ANY_TIME, *_ALWAYS),
+        hears=(
+            *(ANSWER, *YES_NO, *VITAL, *_BRANCH, "back", "left", "brief", "go_now"),
+            *(*ANY_TIME, *_ALWAYS),
+        ),
         leads={
             **_SETTLED,
             "value-refused": S.ASKING,
@@ -192,6 +195,7 @@ STATES: Final[Mapping[State, StateRow]] = {
             **_GO_NOW,
             **ASIDES,
             **VITAL_LEADS,
+            **_ENTERED,
         },
         yes="take_value",
         no="refuse_value",
@@ -201,7 +205,10 @@ STATES: Final[Mapping[State, StateRow]] = {
     S.QUOTING: StateRow(
         "A drug and a weight were read back, or what bars the drug was asked; no dose is spoken "
         "before a yes.",
-        hears=(*YES_NO, "excluded", DIGITS, *VITAL, "back", "go_now", *ANY_TIME, *_ALWAYS),
+        hears=(
+            *(*YES_NO, "excluded", DIGITS, *VITAL, *_BRANCH, "back", "go_now"),
+            *(*ANY_TIME, *_ALWAYS),
+        ),
         leads={
             "dose-check-asked": S.QUOTING,
             "dose-check-passed": S.QUOTING,
@@ -210,6 +217,7 @@ STATES: Final[Mapping[State, StateRow]] = {
             **_GO_NOW,
             **ASIDES,
             **VITAL_LEADS,
+            **_ENTERED,
         },
         yes="confirm_dose_question",
         no="drop_dose_question",
@@ -220,8 +228,15 @@ STATES: Final[Mapping[State, StateRow]] = {
     S.STATING: StateRow(
         "A fact about the patient was read back and counts only after a yes; or the digits of a "
         "number are awaited.",
-        hears=(*YES_NO, DIGITS, *VITAL, "back", "go_now", *ANY_TIME, *_ALWAYS),
-        leads={"fact-taken": BACK, "fact-refused": BACK, **_GO_NOW, **ASIDES, **VITAL_LEADS},
+        hears=(*YES_NO, DIGITS, *VITAL, *_BRANCH, "back", "go_now", *ANY_TIME, *_ALWAYS),
+        leads={
+            "fact-taken": BACK,
+            "fact-refused": BACK,
+            **_GO_NOW,
+            **ASIDES,
+            **VITAL_LEADS,
+            **_ENTERED,
+        },
         yes="take_fact",
         no="refuse_fact",
         reads_back=True,
@@ -230,8 +245,15 @@ STATES: Final[Mapping[State, StateRow]] = {
     ),
     S.MIXING: StateRow(
         "A recipe is read out; the next step comes after a yes.",
-        hears=(*YES_NO, *VITAL, "go_now", *ANY_TIME, *_ALWAYS),
-        leads={"mix-step": S.MIXING, "mix-done": BACK, **_GO_NOW, **ASIDES, **VITAL_LEADS},
+        hears=(*YES_NO, *VITAL, *_BRANCH, "go_now", *ANY_TIME, *_ALWAYS),
+        leads={
+            "mix-step": S.MIXING,
+            "mix-done": BACK,
+            **_GO_NOW,
+            **ASIDES,
+            **VITAL_LEADS,
+            **_ENTERED,
+        },
         yes="mix_next_step",
         no="mix_wait",
         aside=True,
@@ -240,15 +262,15 @@ STATES: Final[Mapping[State, StateRow]] = {
     S.HELD: StateRow(
         "Nothing is asked until somebody says to go on. Clocks run, the watcher still calls, and "
         "whoever asks or tells something is answered.",
-        hears=("resume", *VITAL, "left", "back", "go_now", *ANY_TIME, *_IN_A_HOLD),
-        leads={"resumed": HOLD_OVER, **ASIDES, **_GO_NOW, **VITAL_LEADS},
+        hears=("resume", *VITAL, *_BRANCH, "left", "back", "go_now", *ANY_TIME, *_IN_A_HOLD),
+        leads={"resumed": HOLD_OVER, **ASIDES, **_GO_NOW, **VITAL_LEADS, **_ENTERED},
         aside=True,
     ),
     S.DOUBTING: StateRow(
         "A vital word was heard and not for sure: it was asked back, and counts after a yes.",
         hears=(
             *(*VITAL, "denied", "wave_there", *YES_NO, "back", "repeat", "pulse_back", "mark"),
-            *COMMANDS_IN_DOUBT,
+            *("drug_given", *_BRANCH, *COMMANDS_IN_DOUBT),
         ),
         leads={"doubt-settled": DOUBTED, "vital-doubted": S.DOUBTING},
         yes="take_vital_word",
@@ -279,7 +301,7 @@ STATES: Final[Mapping[State, StateRow]] = {
     ),
     S.CLOSING: StateRow(
         "Whether the case is over was asked back.",
-        hears=(*YES_NO, *VITAL, "back", "repeat", "pulse_back", "mark"),
+        hears=(*YES_NO, *VITAL, "drug_given", "back", "repeat", "pulse_back", "mark"),
         leads={"kept-open": BACK, "ended": S.ENDED, **VITAL_LEADS},
         yes="close_case",
         no="keep_case_open",

@@ -1,13 +1,15 @@
 """The other words that a case turns on: no oxygen, rescue, arrest; and those that are in doubt."""
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from typing import Final
 
-from assistant.brief import attempt, closing, commands
+from assistant.brief import answers, attempt, closing, commands
+from assistant.brief.agenda import wave_to_come
 from assistant.brief.clocks import ARREST_CLOCK, ATTEMPT_CLOCK
 from assistant.brief.confirmed_items import WaveItem
 from assistant.brief.events.asides import Resumed
-from assistant.brief.events.course import AttemptFailed
+from assistant.brief.events.course import AttemptFailed, Entered
 from assistant.brief.events.vital import (
     Arrest,
     CannotOxygenate,
@@ -30,9 +32,9 @@ from assistant.brief.going_on import (
 from assistant.brief.handover import worse
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.phases import RETURNING, Phase
-from assistant.brief.states import State
+from assistant.brief.states import STATES, State
 from assistant.brief.unsettled import NO_WAVE
-from assistant.grammar.readings import Reading
+from assistant.grammar.readings import Reading, Verdict
 from assistant.speaking.mouth import Line
 from assistant.speaking.sentences import filled
 
@@ -105,7 +107,17 @@ def rescue_start(now: Moment, _: Reading) -> Steps:
 
 
 def wake_up(now: Moment, _: Reading) -> Steps:
-    """Somebody decides that the patient is to wake up."""
+    """Somebody decides that the patient is to wake up: what was asked back before that is open no
+    more, and an attempt that runs is over. In the silence of an arrest it is about nobody."""
+    if now.case.known.is_arrested and now.case.state is State.HELD:
+        return
+    if now.case.state is State.DOUBTING:
+        yield Happened(DoubtSettled(confirmed=False), "another word came")
+        if now.case.known.attempt is not None:
+            yield from _attempt_is_over(now)
+        if Entered.name not in STATES[now.case.state].leads:  # whose case it is comes first
+            yield from go_on(now)
+            return
     yield Line(now.site.brief.attempts.wake_up, "wake-up")
     yield from _enter(now, Phase.WAKE_UP)
 
@@ -308,6 +320,24 @@ def command_in_doubt(now: Moment, reading: Reading) -> Steps:
 def drop_vital_word(now: Moment, _: Reading) -> Steps:
     """A no to it."""
     yield from drop_doubt(now)
+
+
+def wave_there(now: Moment, reading: Reading) -> Steps:
+    """A wave is seen. As "no wave" is asked back, it is a no to that; as a tube in is, a yes to
+    both, once it was surely heard."""
+    wave = wave_to_come(now.case)
+    if wave is None:
+        yield from drop_doubt(now)
+    elif reading.verdict is not Verdict.ACCEPT:
+        yield from go_on(now)
+    else:
+        for step in take_vital_word(now, reading):
+            if not (isinstance(step, Line) and step.item == wave.id):  # it is answered already
+                yield step
+        if now.case.current is wave:
+            telling = reading.text in wave.telling_answers
+            answer = replace(reading, meaning="confirm" if telling else "plain_yes")
+            yield from answers.answer_item(now, answer)
 
 
 def drop_doubt(now: Moment) -> Steps:

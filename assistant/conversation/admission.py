@@ -76,7 +76,7 @@ class Admission:
         so. A yes is nothing then, but for one that somebody waits for."""
         item, reading = self._case.current, heard.reading
         asking = self._case.state is State.ASKING
-        told = asking and item is not None and reading.text.endswith(item.told_plainly)
+        told = asking and item is not None and bool(item.told_in(reading.text))
         sure = reading.verdict is Verdict.ACCEPT and not self._near.doubt(heard)
         return sure and (told or self._prompt.given_up)
 

@@ -15,6 +15,7 @@ from assistant.brief.moment import Happened, Steps
 from assistant.brief.prompts import AWAITING
 from assistant.brief.states import State
 from assistant.conversation.admission import Admission
+from assistant.conversation.cut_dose import CutDose
 from assistant.conversation.cut_lines import CutLines
 from assistant.conversation.gate import Gate
 from assistant.conversation.last_prompt import LastPrompt
@@ -78,6 +79,7 @@ class Conversation:
             *(parts.voice, self._said, self._said_to_the_end, self._not_said), breathes=True
         )
         self._cut_lines = CutLines()
+        self._cut_dose = CutDose()
         self._owes_prompt = False
         """The watcher has called, and what was open is to be said again."""
         self._owes_answer = False
@@ -298,11 +300,14 @@ class Conversation:
         self._speak_up()
 
     def _cut_short(self) -> None:
-        """Somebody interrupts: stop speaking, and have on record what was not said to its end."""
+        """Somebody interrupts: stop speaking, and have on record what was not said to its end; also
+        what a call had cut, and was to be said after it."""
         cut = self._mouth.cut_short() if self._mouth.busy else None
-        if cut is not None:
-            self._recorder.cut_short(cut.line)
-            self._cut_lines.by_words(cut)
+        for one in (self._cut_lines.waiting(), cut):
+            if one is not None:
+                self._recorder.cut_short(one.line)
+                self._cut_lines.by_words(one)
+                self._cut_dose.by_words(one.line, self.case.known)
 
     def _put_by(self) -> None:
         """The watcher calls: fall silent, and keep what is to be said of a line later."""
@@ -316,21 +321,38 @@ class Conversation:
 
     def _run(self, steps: Steps) -> None:
         """Record and apply each event, queue each line; then listen for what makes sense now."""
-        happened = self._grammar is None
+        happened, tags = self._grammar is None, []
         for step in steps:
             if isinstance(step, Happened):
                 self._recorder.event(step)
                 happened = True
             else:
                 line = self._cut_lines.gone_on_with(step)
+                self._cut_dose.queued(line)
+                if line.tag in AWAITING:
+                    self._say_cut_dose(asked=True)
                 self._prompt.queued(line)
                 self._mouth.say(line)
+                tags.append(line.tag)
+        if tags and "again" not in tags:  # else somebody is about to say something again
+            self._say_cut_dose(asked=False)
         if not happened:  # and nothing but an event changes what may be said
             return
         grammar = self._phrasebook.now(self.case)
         if grammar is not self._grammar:
             self._grammar = grammar
             self._ear.expect(grammar)
+
+    def _say_cut_dose(self, *, asked: bool) -> None:
+        """What words about something else have cut, before what is `asked`, or asked again."""
+        dose = self._cut_dose.to_say(self.case)
+        if dose is None:
+            return
+        self._mouth.say(dose)
+        prompt = None if asked else self._caller.prompt()
+        if prompt is not None:
+            self._prompt.queued(prompt)
+            self._mouth.say(prompt)
 
     def _listen_after_the_call(self, at_s: float) -> None:
         """People act on it and say so: that is heard before anything is gone on with."""
@@ -373,6 +395,7 @@ class Conversation:
         self._mouth.say(Line(text, tag, urgency=Urgency.SAFETY))
 
     def _said(self, line: Line) -> None:
+        self._cut_lines.began(line)
         lasts_s = self._mouth.left_s(self._gate.tail_s + BETWEEN_S)
         self._recorder.said(line, lasts_s)
         self._patience.line_began(line, lasts_s)
@@ -393,6 +416,7 @@ class Conversation:
 
     def _not_said(self, line: Line, why: str) -> None:
         """The voice gave no sound: on record as not spoken, and a question is tried again."""
+        self._cut_lines.began(line)
         self._recorder.not_spoken(line, why)
         self.unspoken += 1
         if line.tag == CALL:

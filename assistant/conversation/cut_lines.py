@@ -20,6 +20,8 @@ class CutLines:
     def __init__(self) -> None:
         self._cut_before: Line | None = None
         self._unsaid: Line | None = None
+        self._waiting: CutLine | None = None
+        self._rest: Line | None = None
 
     def after_a_call(self, cut: CutLine) -> Line | None:
         """What is said of it after the watcher's call; None if nothing.
@@ -28,6 +30,23 @@ class CutLines:
         nearly said or is cut in the same place twice would only keep everybody from being heard;
         but what awaits an answer, and a dose, is said to its end.
         """
+        rest = self._said_after(cut)
+        if rest is not None and rest.urgency is not Urgency.SAFETY:  # that is said in any case
+            self._rest, self._waiting = rest, cut
+        return rest
+
+    def began(self, line: Line) -> None:
+        """A line begins; the one that a call had cut waits no more."""
+        if line is self._rest:
+            self._rest = self._waiting = None
+
+    def waiting(self) -> CutLine | None:
+        """The line that a call had cut and that has not begun again; asked when nothing that waits
+        is said any more."""
+        waiting, self._rest, self._waiting = self._waiting, None, None
+        return waiting
+
+    def _said_after(self, cut: CutLine) -> Line | None:
         line = cut.line
         before, self._cut_before = self._cut_before, cut.rest
         if line.urgency is Urgency.SAFETY or line.tag in _ONLY_WHOLE:

@@ -1,6 +1,6 @@
 """What tells of other items than the one that is asked: put off, next, or settled just before."""
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 
 from assistant.brief.agenda import Beside
 from assistant.brief.brief import Brief
@@ -16,7 +16,9 @@ def told_of(beside: Beside, brief: Brief, said: MayBeSaid) -> Iterator[Pattern]:
     """What may be said of the items beside the one that is asked."""
     yield from _before(beside.late, beside.still, said)
     yield from _after(beside.early, brief)
-    yield from _second_thoughts(beside.settled, said.number_instead, brief)
+    yield from _second_thoughts(beside.settled, said)
+    yield from _others_named(beside.named, brief, said)
+    yield from wave_there(beside.wave)
 
 
 def _before(late: Sequence[AnyItem], still: AnyItem | None, said: MayBeSaid) -> Iterator[Pattern]:
@@ -49,21 +51,35 @@ def _after(early: Sequence[AnyItem], brief: Brief) -> Iterator[Pattern]:
                     yield Pattern(words, LATE, values, Danger.OPTION)
 
 
-def _second_thoughts(
-    item: AnyItem | None, put_right: Iterable[str], brief: Brief
-) -> Iterator[Pattern]:
-    """What takes back the answer to the item before: its own words for not being so, or another
-    one who was named, after what a number is put right with ("no")."""
-    begins = [one.removesuffix("{number}") for one in put_right if one.endswith("{number}")]
+def _second_thoughts(item: AnyItem | None, said: MayBeSaid) -> Iterator[Pattern]:
+    """What takes back the answer to the item before: its own words for not being so."""
+    begins = _put_right_with(said)
     if item is None or item.denied_plainly or not begins:
         return
     no = min(begins, key=len)
     denials = [words for one in item.not_yet for words in (one, f"{no}{one}")]
     yield from named(NOT_SO, NOT_SO, [(item.id, denials)])
-    for meaning in item.answered_by:
+
+
+def _others_named(item: AnyItem | None, brief: Brief, said: MayBeSaid) -> Iterator[Pattern]:
+    """Another one of those to choose from, in place of who was named for that item."""
+    begins = _put_right_with(said)
+    for meaning in () if item is None else item.answered_by:
+        if item is None or meaning not in ("choose", "name"):
+            continue
         others = [
             (one.id, [f"{begin}{words}" for begin in begins for words in one.said])
             for one in options_for(meaning, item, brief)
-            if meaning in ("choose", "name")
         ]
         yield from named(INSTEAD, INSTEAD, others, Danger.OPTION)
+
+
+def _put_right_with(said: MayBeSaid) -> list[str]:
+    """What stands before a number that is put right ("no"), and before a name."""
+    return [one.removesuffix("{number}") for one in said.number_instead if one.endswith("{number}")]
+
+
+def wave_there(item: AnyItem | None) -> Iterator[Pattern]:
+    """What tells of a wave while something else is asked back."""
+    for words in () if item is None else (*item.telling_answers, *item.told_plainly):
+        yield Pattern(words, "wave_there", danger=Danger.HIGH)

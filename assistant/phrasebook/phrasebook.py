@@ -7,9 +7,9 @@ from assistant.brief.case import Case
 from assistant.brief.decisions import SiteDecisions
 from assistant.brief.items import AnyItem
 from assistant.brief.states import ANSWER, DIGITS, LATE, QUESTIONS, STATES, State
-from assistant.grammar.grammar import SLOT, Danger, Filler, Grammar, Pattern
+from assistant.grammar.grammar import SLOT, Filler, Grammar, Pattern
 from assistant.phrasebook.around import addressed, answers_in_more_words
-from assistant.phrasebook.beside import told_of
+from assistant.phrasebook.beside import told_of, wave_there
 from assistant.phrasebook.item_answers import answers_of, denied, is_unheard
 from assistant.phrasebook.sense import takes_a_number
 from assistant.phrasebook.site_phrases import SitePhrases
@@ -145,9 +145,7 @@ class Phrasebook:
                 found += [one for one in own if one.words not in no]
             elif meaning == "wave_there":
                 # What confirms the wave that is asked for, while its "no wave" is asked back.
-                if item is not None and item.denied_plainly:
-                    seen = (*item.telling_answers, *item.told_plainly)
-                    found += [Pattern(words, meaning, danger=Danger.HIGH) for words in seen]
+                found += [] if item is None or not item.denied_plainly else wave_there(item)
             elif meaning not in (DIGITS, LATE):
                 found += self._phrases.say(meaning)
         return found

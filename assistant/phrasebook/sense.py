@@ -23,7 +23,8 @@ def makes_sense(case: Case, meaning: str) -> bool:
     beside = told_beside(case)
     told = () if beside.still is None else beside.still.answered_by
     more = meaning in ("number", "allergen") and meaning in told
-    second = meaning in (NOT_SO, INSTEAD) and beside.settled is not None
+    second = meaning == NOT_SO and beside.settled is not None
+    second |= meaning == INSTEAD and beside.named is not None
     answer = ANSWER in allowed and meaning in answers
     return meaning in allowed or answer or digits or more or second
 

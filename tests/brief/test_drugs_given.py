@@ -141,3 +141,20 @@ def test_who_goes_next_is_who_was_named_for_that(opened) -> None:
     for words in ("no", "another blade", "the consultant"):
         talk.hears(words)
     assert texts(talk.hears("who takes the next attempt"))[0] == "Next attempt: the consultant."
+
+
+@pytest.mark.parametrize(
+    ("asks_back", "says_no"),
+    [("~cardiac arrest", "no"), ("~begin the attempt", "no"), ("end the case", "no")],
+)
+def test_a_drug_is_heard_while_something_is_asked_back(opened, asks_back, says_no) -> None:
+    """Its clock runs from then on; and what was asked back is awaited still."""
+    talk = opened("we must go now", asks_back)
+    asked, state = talk.said[-1], talk.case.state
+    said = [line.text for line in talk.hears("rocuronium in")]
+    assert [one.drug for one in talk.case.known.given] == ["rocuronium"]
+    assert talk.case.known.drugs_are_in
+    assert talk.case.state is state
+    assert said[-1] == asked
+    talk.hears(says_no)
+    assert talk.case.state is not state

@@ -170,3 +170,28 @@ def test_a_dose_that_was_asked_for_is_not_forgotten(opened) -> None:
     assert texts(talk.restarts())[-1] == WEIGHT
     assert talk.hears("yes")[-1].text == quoted.text
     assert "dose" in [line.tag for line in talk.hears("yes")]
+
+
+@pytest.mark.parametrize(("said", "asked"), [("tube in", "tube_in"), ("cardiac arrest", "arrest")])
+def test_what_was_asked_back_is_asked_back_again_once_it_is_the_same_patient(
+    opened, said, asked
+) -> None:
+    """However often it was cut short; and a yes to the patient is none to that."""
+    talk = opened("we must go now", "begin the attempt", f"~{said}")
+    talk.restarts(rebooted=True)
+    assert texts(talk.restarts(rebooted=True)) == [SAME]
+    again = texts(talk.hears("yes"))
+    assert again[-1] == getattr(SITE.wording.vital.asked_back, asked)
+    assert talk.case.known.attempt is not None
+    assert not talk.case.known.is_arrested
+    talk.hears("yes")
+    assert talk.case.known.is_arrested or talk.case.known.phase is Phase.AFTER
+
+
+def test_what_was_asked_back_is_open_no_more_once_something_else_came_first(opened) -> None:
+    talk = opened("we must go now", "begin the attempt", "~tube in")
+    talk.restarts(rebooted=True)
+    talk.hears("the attempt failed")
+    assert talk.case.known.attempts[-1].outcome == "failed"
+    assert talk.case.known.asked_back is None
+    assert talk.case.state is not State.DOUBTING

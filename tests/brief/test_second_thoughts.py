@@ -8,6 +8,7 @@ from assistant.brief.states import State
 from assistant.phrasebook.phrasebook import Phrasebook
 from assistant.rehearsal.text_case import TextCase
 from assistant.rehearsal.typed import TypedPhrases
+from tests.brief.test_pause_and_times import to_the_pause
 from tests.tarn_hollow import SITE
 
 PHRASES = TypedPhrases(Phrasebook(SITE))
@@ -144,9 +145,37 @@ def test_somebody_else_may_be_named_once_the_next_item_is_asked() -> None:
     case.close()
 
 
-def test_what_begins_like_no_allergies_is_asked_back_and_settles_nothing() -> None:
+def test_a_name_that_was_not_surely_heard_leaves_who_was_named() -> None:
+    """It is asked for again, and whoever was named stays so until then."""
+    case = answered(*TO_THE_ROLES, "the registrar")
+    asked = case.case.known.current
+
+    said = [line.text for line in case.hears("no the paramedic", sure=False)]
+
+    assert said == [SITE.wording.says.say_again]
+    assert case.case.known.items["first-attempt"].value == "registrar"
+    assert case.case.known.current == asked
+    case.hears("no the paramedic")
+    assert case.case.known.items["first-attempt"].value == "paramedic"
+    case.close()
+
+
+def test_at_the_pause_somebody_else_may_be_named_for_what_was_read_out_last(opened) -> None:
+    """Whatever was answered after that; and all is summed up again."""
+    talk = opened()
+    to_the_pause(talk)
+    assert talk.case.state is State.PAUSING
+    said = [line.text for line in talk.hears("no the paramedic")]
+    assert said[0] == "The paramedic."
+    assert talk.case.known.items["front-of-neck"].value == "paramedic"
+    assert talk.case.state is State.PAUSING
+    assert "Front of neck the paramedic." in said[-1]
+
+
+@pytest.mark.parametrize("no", ["no", "nope", "negative"])
+def test_what_begins_like_no_allergies_is_asked_back_and_settles_nothing(no) -> None:
     """A "no" before "no allergies" is cut off by a pause; a no to that leaves the item open."""
-    case = answered(*TO_THE_ROLES[:-1], "no")
+    case = answered(*TO_THE_ROLES[:-1], no)
     assert [line.text for line in case.lines][-1] == "No allergies, yes?"
     assert case.case.known.items["allergies"].standing is Standing.OPEN
 
@@ -165,4 +194,10 @@ def test_a_plan_is_not_read_twice_for_a_name_put_right() -> None:
     plan = SITE.brief.item("failed-attempts")
     said = [line.text for line in case.hears("no the paramedic")]
     assert said[-1] == plan.ask
+    case.close()
+
+
+def test_not_yet_to_the_allergies_is_no_denial_of_them() -> None:
+    case = answered(*TO_THE_ROLES[:-1], "not yet")
+    assert case.case.known.items["allergies"].standing is Standing.DEFERRED
     case.close()

@@ -243,3 +243,52 @@ def test_no_going_now_where_an_attempt_runs(opened) -> None:
     """In an arrest that broke into it, the attempt goes on by these words."""
     talk = opened("we must go now", "going in now", "cardiac arrest", "we must go now")
     assert (talk.case.state, len(talk.case.known.attempts)) == (State.ATTEMPTING, 1)
+
+
+@pytest.mark.parametrize(
+    ("turn", "word"),
+    [
+        ("begin the attempt", "the attempt failed"),
+        ("begin the attempt", "can't oxygenate"),
+        ("ketamine in", "cardiac arrest"),
+    ],
+)
+def test_a_word_that_was_twice_unsure_is_taken_back_by_its_own_name(opened, turn, word) -> None:
+    """And not what was said before it, which stands."""
+    talk = opened("we must go now")
+    talk.waits(2)
+    talk.hears(turn)
+    talk.waits(2)
+    before = what_is_known(talk)
+    talk.hears(word, sure=False)
+    talk.hears(word, sure=False)
+    assert what_is_known(talk) != before
+    assert texts(talk.hears("no wait"))[0] == f"Taken back: {word}."
+    assert what_is_known(talk) == before
+
+
+def test_an_older_answer_is_not_said_again_for_a_word_that_was_twice_unsure(opened) -> None:
+    talk = opened("begin", "we saw the mask held on", "bag and valve on", "seven zero kilos", "yes")
+    assert any("milligrams" in one for one in texts(talk.hears("how much ketamine")))
+    for word in ("begin the attempt", "the attempt failed"):
+        talk.hears(word, sure=False)
+        talk.hears(word, sure=False)
+    assert not any("milligrams" in one for one in texts(talk.hears("say again")))
+
+
+def test_what_was_only_asked_for_again_leaves_the_turn_before_it(opened) -> None:
+    """Nothing has happened since."""
+    talk = opened("we must go now")
+    talk.waits(2)
+    talk.hears("ketamine in")
+    talk.hears("what is left", sure=False)
+    assert texts(talk.hears("no wait"))[0] == "Taken back: ketamine in."
+
+
+def test_no_wait_said_twice_takes_back_one_word(opened) -> None:
+    """The second one is about the same: the wave that was seen before stands."""
+    talk = opened("we must go now", "going in now", "tube in", "we saw a good wave", "tube out")
+    talk.hears("no wait")
+    wave = talk.case.known.trail[-1]
+    assert texts(talk.hears("no wait"))[0] == SITE.wording.says.not_taken_back
+    assert talk.case.standing(talk.case.item(wave)) is Standing.RUNNING

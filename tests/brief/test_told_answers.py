@@ -49,14 +49,15 @@ def test_a_yes_alone_is_read_back_with_the_item(case: TextCase) -> None:
     assert last(case) == "Oxygen on, yes?"
 
 
-def test_a_wave_told_in_passing_is_read_back_and_then_counts(case: TextCase) -> None:
+@pytest.mark.parametrize("words", ["good wave", "yes good wave"])
+def test_a_wave_told_in_passing_is_read_back_and_then_counts(case: TextCase, words: str) -> None:
     """Nobody says "we saw the wave go on" over a patient; a yes alone is no wave all the same."""
     case.hears("tube in")
     assert case.case.known.current == WAVE
 
     case.hears("yes")
     assert last(case).startswith("Please say: ")
-    case.hears("good wave")
+    case.hears(words)
     assert last(case) == "Good wave, yes?"
     assert case.case.known.items[WAVE].standing is Standing.OPEN
     case.hears("yes")

@@ -241,3 +241,71 @@ def test_an_arrest_is_quiet_and_comes_back(opened) -> None:
     assert talk.case.state is State.HELD
     again = talk.hears("go on")
     assert again[-1].text.startswith("Rocuronium, not vecuronium, for seventy")
+
+
+FAILED_ONCE = ("begin", "we saw the mask held on", "bag and valve on", "seven zero kilos", "yes")
+FAILED_ONCE += ("going in now", "coming out")
+
+
+@pytest.mark.parametrize(
+    "open_words",
+    ["hang on", "how much rocuronium", "the patient is a woman", "~cardiac arrest"],
+)
+def test_the_patient_is_to_wake_up_whatever_is_open(opened, open_words) -> None:
+    talk = opened(*FAILED_ONCE, open_words)
+    said = [line.text for line in talk.hears("wake him up")]
+    assert talk.heard.kind == "heard"
+    assert said[0] == SITE.brief.attempts.wake_up
+    assert talk.case.known.phase is Phase.WAKE_UP
+    assert talk.case.state is State.ASKING
+
+
+@pytest.mark.parametrize("told", ["how much rocuronium", "the patient is a woman"])
+def test_what_was_read_back_is_awaited_after_that(opened, told) -> None:
+    talk = opened(*FAILED_ONCE)
+    read_back = talk.hears(told)[-1].text
+    talk.hears("wake him up")
+    assert talk.hears("yes")[-1].text == read_back
+
+
+def test_an_attempt_whose_failure_is_asked_back_is_over_when_the_patient_is_to_wake_up(
+    opened,
+) -> None:
+    talk = opened("we must go now", "going in now", "~coming out", "wake him up")
+    assert talk.case.known.attempt is None
+    assert talk.case.known.attempts[-1].outcome == "failed"
+    assert talk.case.known.phase is Phase.WAKE_UP
+
+
+def test_nobody_wakes_up_in_the_silence_of_an_arrest(opened) -> None:
+    talk = opened(*FAILED_ONCE, "cardiac arrest")
+    assert talk.hears("wake him up") == []
+    assert talk.case.state is State.HELD
+
+
+def test_in_an_arrest_no_clock_is_waited_for_aloud(opened) -> None:
+    talk = opened("we must go now", "begin", "we saw the mask held on", "cardiac arrest")
+    said = talk.hears("go on")
+    assert talk.case.known.clocks["oxygen on"].running
+    assert "clock-left" not in [line.tag for line in said]
+
+
+@pytest.mark.parametrize("asked_back", ["~tube in", "through the cords"])
+def test_a_wave_that_is_seen_says_yes_to_the_tube_that_is_asked_back(opened, asked_back) -> None:
+    """And to the wave, which is not asked for any more."""
+    talk = opened("we must go now", "going in now", asked_back)
+    assert talk.case.state is State.DOUBTING
+    talk.hears("we saw a good wave", sure=False)
+    assert talk.case.state is State.DOUBTING
+    talk.hears("we saw a good wave")
+    wave = next(one for one in SITE.brief.items_of(Phase.AFTER) if one.denied_plainly)
+    assert talk.case.known.attempts[-1].outcome == "tube in"
+    assert talk.case.known.items[wave.id].standing is Standing.RUNNING
+    assert talk.case.known.current not in (None, wave.id)
+
+
+def test_a_wave_told_in_passing_then_is_read_back_by_itself(opened) -> None:
+    talk = opened("we must go now", "going in now", "~tube in")
+    assert talk.hears("good wave")[-1].text == "Good wave, yes?"
+    assert talk.case.known.phase is Phase.AFTER
+    assert talk.case.state is State.CHECKING

@@ -89,3 +89,16 @@ def test_a_read_back_that_was_cut_leaves_no_older_value() -> None:
     lines.by_words(CutLine(seventy, seventy, 3.0, 2.0))
     eighty = Line("I heard eighty. Correct?", "read-back", "weight")
     assert lines.gone_on_with(eighty) == eighty
+
+
+def test_what_a_call_had_cut_waits_until_it_begins_again() -> None:
+    """Who speaks before that cuts it for good; what is about safety is said all the same."""
+    lines, dose = CutLines(), cut("dose", FAILED, SECOND, 4.0)
+    assert lines.after_a_call(dose) is not None
+    assert lines.after_a_call(cut("note", FAILED, SECOND, 4.0, Urgency.SAFETY)) is not None
+    assert lines.waiting() is dose
+    assert lines.waiting() is None
+    rest = lines.after_a_call(dose)
+    assert rest is not None
+    lines.began(rest)
+    assert lines.waiting() is None

@@ -248,11 +248,15 @@ class PatientDoubted(Event):
     """The case was cut short in that state: whether the patient is still the same is asked."""
 
     name: ClassVar[str] = "patient-doubted"
+    version: ClassVar[int] = 2
     cut_short_in: State = Field(strict=False)
+    asked_back: str | None = None
+    """What was asked back then, and is once more; records of version 1 do not tell."""
 
     @override
     def change(self, known: Known, brief: Brief, at_s: float) -> None:
         known.patient_in_doubt = True
+        known.asked_back = self.asked_back
         known.cut_short_in = self.cut_short_in
 
 
@@ -266,6 +270,7 @@ class PatientSettled(Event):
     @override
     def change(self, known: Known, brief: Brief, at_s: float) -> None:
         known.patient_in_doubt = not self.same
+        known.asked_back = None
 
 
 @dataclass(frozen=True, kw_only=True, config=STRICT)
