@@ -8,6 +8,7 @@ weight are read back and confirmed.
 from dataclasses import replace
 
 from assistant.brief.answering_doses import check_or_tell
+from assistant.brief.doses_awaited import keep_dose_question
 from assistant.brief.events.asides import (
     DoseDropped,
     DoseQueried,
@@ -15,8 +16,9 @@ from assistant.brief.events.asides import (
 from assistant.brief.going_on import ask, ask_same_patient, go_on, read_again
 from assistant.brief.item import PUT_OFF, Standing
 from assistant.brief.moment import DOSE_AWAITED_S, DoseAwaited, Happened, Moment, Steps
-from assistant.brief.patient import confirm_weight_again, no_adults_age, weight
+from assistant.brief.patient import confirm_weight_again, weight
 from assistant.brief.states import State
+from assistant.brief.told_doses import no_adults_age
 from assistant.brief.unsettled import Fact, Figure, Wanted
 from assistant.dosing.answers import maximum_of
 from assistant.dosing.drugs import Use
@@ -72,12 +74,18 @@ def awaited_dose(now: Moment, figure: Figure | None) -> Steps | None:
     late = now.present.now_s - awaited.asked_at_s > DOSE_AWAITED_S
     if late or (figure not in _ASKED_FOR and _what_comes_first(now, entry) is not None):
         return None
-    return _ask(now, awaited.reading, awaited.wanted, low_pressure=awaited.low_pressure)
+    return _ask(
+        now,
+        awaited.reading,
+        awaited.wanted,
+        low_pressure=awaited.low_pressure,
+        confirmed=awaited.understood,
+    )
 
 
 def correct_weight(now: Moment, reading: Reading) -> Steps:
     """Another weight than was read back with the drug: it is read back as well; the patient's own
-    before any dose."""
+    before any dose. The drug had no yes by it, however surely the number was heard."""
     quote, number = now.case.known.quote, reading.values["number"]
     if quote is None:
         return
@@ -85,9 +93,8 @@ def correct_weight(now: Moment, reading: Reading) -> Steps:
         again = replace(reading, values={"drug": quote.drug, "weight_kg": number})
         yield from _ask(now, again, quote.wanted, low_pressure=quote.low_pressure)
         return
+    keep_dose_question(now)
     yield Happened(DoseDropped(), "another weight")
-    asked = replace(reading, values={"drug": quote.drug})
-    _waits(now, asked, quote.wanted, low_pressure=quote.low_pressure)
     yield from weight(now, replace(reading, values={"kilograms": number}))
 
 

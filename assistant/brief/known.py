@@ -207,8 +207,9 @@ class Known:
         return name in self.features or None
 
     def told_dose(self, drug: str) -> ToldDose | None:
-        """The dose that was told last, if it holds: none by weight while no weight is confirmed."""
-        told = self.doses.get(drug)
+        """The dose that was told last, if it holds: none by weight while no weight is confirmed,
+        and none at all for an age that is no adult's."""
+        told = None if self.no_adult else self.doses.get(drug)
         unweighed = self.weight_kg is None or self.weight_in_doubt
         by_weight = told is not None and told.asked.weight_kg is not None
         return None if by_weight and unweighed else told

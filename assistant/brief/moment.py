@@ -32,6 +32,8 @@ class DoseAwaited:
     wanted: Wanted
     low_pressure: bool
     asked_at_s: float
+    understood: bool = False
+    """The drug needs no yes any more."""
 
 
 @dataclass(slots=True)

@@ -3,7 +3,8 @@
 from dataclasses import replace
 from decimal import Decimal
 
-from assistant.brief.events.asides import FactHeard, FactRefused, FigureOutside
+from assistant.brief.doses_awaited import keep_dose_question
+from assistant.brief.events.asides import DoseDropped, FactHeard, FactRefused, FigureOutside
 from assistant.brief.events.asking import ValueHeard, ValueRefused
 from assistant.brief.going_on import go_on
 from assistant.brief.item import NumberFigure
@@ -28,6 +29,8 @@ _FIGURES = {
     "age_years": "age",
     "pressure_mmhg": "pressure",
 }
+
+_MAKES_THE_DOSE = ("weight_kg", "age_years", "low_pressure", "pressure_mmhg")
 
 
 def called(figure: str) -> str:
@@ -165,6 +168,7 @@ def _ask_digits(now: Moment, figure: NumberFigure) -> Steps:
     if _is_asked(now, figure):
         yield from ask_number_again(now)
         return
+    _keep_open_question(now, figure)
     heard = FactHeard(figure=figure, value=None, spoken="")
     yield Happened(heard, f"{called(figure)}: its digits?")
     yield from go_on(now)
@@ -178,17 +182,11 @@ def _is_asked(now: Moment, figure: Figure) -> bool:
 
 
 def confirm_weight_again(now: Moment) -> Steps:
-    """Before any dose after a restart: the weight that was known is read back anew."""
+    """Before any dose, when it is in doubt: the weight that was known is read back anew."""
     known_kg = now.case.known.weight_kg
     if known_kg is not None:
         yield Line(now.says.weight_again, "weight-again")
         yield from _heard_number(now, "weight_kg", known_kg)
-
-
-def no_adults_age(now: Moment) -> str:
-    """For which ages there are doses."""
-    span = now.site.formulary.adults.age_years
-    return only_adults(_FIGURES["age_years"], span, _unit(now, "age_years"), now.tongue)
 
 
 def possible_for(now: Moment, item: NumberItem) -> tuple[float, float]:
@@ -254,11 +252,30 @@ def _heard_number(now: Moment, figure: NumberFigure, number: int) -> Steps:
         fact = now.case.known.fact
         if now.case.state is State.STATING and fact is not None and fact.figure == figure:
             yield Happened(FactRefused(figure=figure), f"{_FIGURES[figure]}: not taken")
+        if now.case.state is State.QUOTING and figure in ("weight_kg", "age_years"):
+            _keep_open_question(now, figure)
+            yield Happened(DoseDropped(), f"{_FIGURES[figure]}: {number} is no adult's")
         yield Happened(FigureOutside(figure=figure), f"{_FIGURES[figure]}: {number} is no adult's")
         yield Line(text, "out-of-range")
-        yield from go_on(now)
+        if _is_waited_for(now, figure):
+            yield from confirm_weight_again(now)
+        else:
+            yield from go_on(now)
         return
     yield from _heard(now, figure, number, terms.quantity.format(number=now.say(number), unit=unit))
+
+
+def _keep_open_question(now: Moment, figure: Figure) -> None:
+    """A drug that awaits its yes waits for a figure that is told meanwhile and makes its dose."""
+    quote = now.case.known.quote
+    if now.case.state is State.QUOTING and quote is not None and figure in _MAKES_THE_DOSE:
+        keep_dose_question(now, understood=quote.check is not None)
+
+
+def _is_waited_for(now: Moment, figure: Figure) -> bool:
+    """Whether a weight is in doubt by which a dose is awaited, or the drugs are to be given."""
+    in_doubt = figure == "weight_kg" and now.case.known.weight_in_doubt
+    return in_doubt and (now.present.dose_awaited is not None or now.case.state is State.PAUSING)
 
 
 def _is_possible(now: Moment, figure: NumberFigure, number: int) -> bool:
@@ -283,6 +300,7 @@ def _asking(now: Moment, figure: NumberFigure) -> list[NumberItem]:
 
 def _heard(now: Moment, figure: Figure, value: Value, spoken: str) -> Steps:
     text = f"{called(figure)}: {spoken}?"
+    _keep_open_question(now, figure)
     if _is_asked(now, figure):
         heard = ValueHeard(value=value, spoken=spoken)
         yield Happened(heard, text, now.case.known.current)

@@ -9,13 +9,14 @@ from typing import Final
 
 from assistant.brief.answers import close_case
 from assistant.brief.commands import end_case
+from assistant.brief.doses_awaited import keep_dose_question
 from assistant.brief.events.course import PatientSettled, Restarted
 from assistant.brief.going_on import ask_same_patient, go_on
-from assistant.brief.moment import DoseAwaited, Happened, Moment, Steps
+from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.patient import confirm_weight_again
 from assistant.brief.phases import Phase
 from assistant.brief.states import State
-from assistant.grammar.readings import Reading, Verdict
+from assistant.grammar.readings import Reading
 from assistant.speaking.mouth import Line
 
 SURELY_THE_SAME_S: Final = 300.0
@@ -70,7 +71,7 @@ def _take_up(now: Moment, lost: Sequence[str]) -> Steps:
     for name in lost:
         yield Line(now.filled(now.says.elapsed_unknown, what=name), "elapsed")
     if case.state is State.QUOTING:
-        _keep_dose_question(now)
+        keep_dose_question(now)
     prepares = known.phase in _WEIGHT_ASKED_IN and not known.attempts
     prepares &= case.state not in _NO_WEIGHT_ASKED
     anew = any(one.figure == "weight_kg" for one in known.facts_read_back)
@@ -79,14 +80,3 @@ def _take_up(now: Moment, lost: Sequence[str]) -> Steps:
         yield from confirm_weight_again(now)
     else:
         yield from go_on(now, whole=True)
-
-
-def _keep_dose_question(now: Moment) -> None:
-    """The dose that was asked for is told, or its drug read back again, once the weight has its
-    yes."""
-    quote = now.case.known.quote
-    if quote is not None and not quote.what_if:
-        reading = Reading("", "dose", {"drug": quote.drug}, verdict=Verdict.ASK)
-        now.present.dose_awaited = DoseAwaited(
-            reading, quote.wanted, quote.low_pressure, now.present.now_s
-        )

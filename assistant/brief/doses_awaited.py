@@ -1,0 +1,19 @@
+"""A dose question that something comes before: it waits, and nobody has to ask it again."""
+
+from assistant.brief.moment import DoseAwaited, Moment
+from assistant.grammar.readings import Reading, Verdict
+
+
+def keep_dose_question(now: Moment, *, understood: bool = False) -> None:
+    """The dose that was asked for is told, or its drug read back again, once what comes before it
+    is settled; a weight that was named with it is nobody's, and waits for nothing.
+
+    `understood`: the drug had its yes, or needed none.
+    """
+    quote = now.case.known.quote
+    if quote is None or quote.what_if:
+        return
+    reading = Reading("", "dose", {"drug": quote.drug}, verdict=Verdict.ASK)
+    now.present.dose_awaited = DoseAwaited(
+        reading, quote.wanted, quote.low_pressure, now.present.now_s, understood
+    )
