@@ -167,11 +167,12 @@ def _sentence(now: Moment, quote: Quote, answer: DoseAnswer) -> str:
 
 
 def _pressure_is_missing(now: Moment) -> bool:
-    """Whether it was asked for, and nobody had one."""
+    """Whether it was asked for and nobody had one, or the one that was told is not so any more."""
     known = now.case.known
     asked = now.case.brief.asking_for("pressure_mmhg")
     nothing_told = known.pressure_mmhg is None and known.low_pressure is None
-    return nothing_told and any(now.case.standing(item) in PUT_OFF for item in asked)
+    put_off = any(now.case.standing(item) in PUT_OFF for item in asked)
+    return nothing_told and (known.pressure_lost or put_off)
 
 
 def _goes_by_pressure(answer: DoseAnswer) -> bool:

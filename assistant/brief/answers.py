@@ -3,7 +3,7 @@
 from dataclasses import replace
 from decimal import Decimal
 
-from assistant.brief.agenda import label, next_item, told_of_still
+from assistant.brief.agenda import label, next_item, told_of_still, was_told_low
 from assistant.brief.attempt import begin_pacing, no_wave
 from assistant.brief.bagging import bag_on
 from assistant.brief.commands import back
@@ -61,7 +61,8 @@ def answer_item(now: Moment, reading: Reading) -> Steps:
     item = now.case.current
     if item is None or not item.confirmed:
         return
-    if reading.meaning == "plain_yes" and item.doubts_a_plain_yes:
+    doubted = item.doubts_a_plain_yes or was_told_low(now.case, item)
+    if reading.meaning == "plain_yes" and doubted:
         yield from read_value_back(now, reading)
     else:
         yield from _take(now, item, CONFIRMED, CONFIRMED)
@@ -369,7 +370,8 @@ def _corrected(now: Moment, reading: Reading) -> AnyItem | None:
     before = told_of_still(now.case)
     if before is None or "number" not in before.answered_by or not is_put_right(now, reading):
         return None
-    soon = known.asked_s is not None and now.present.now_s - known.asked_s <= INSTEAD_S
+    since_s = known.answered_s if now.case.state is State.READY else known.asked_s
+    soon = since_s is not None and now.present.now_s - since_s <= INSTEAD_S
     sure = reading.verdict is Verdict.ACCEPT or (item is not None and "number" in item.answered_by)
     return before if soon and sure else None
 
@@ -391,6 +393,10 @@ def _quantity(now: Moment, item: QuantityItem, reading: Reading) -> Steps:
     value = _stored(heard)
     if isinstance(item, OxygenItem) and not _may_be_a_saturation(value):
         yield Line(now.says.say_again, "again", item.id)
+        return
+    asks = next(now.case.brief.asking_for(item.number_figure or ""), None)
+    if isinstance(asks, NumberItem) and not asks.low <= value <= asks.high:
+        yield from only_possible(now, asks, heard)  # nobody has such a one
         return
     partner = numbers.confusable_with(heard)
     spelt = numbers.said_in_digits(heard, reading.text)
