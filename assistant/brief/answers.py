@@ -9,7 +9,7 @@ from assistant.brief.bagging import bag_on
 from assistant.brief.commands import back
 from assistant.brief.confirmed_items import CONFIRMED, NOT_APPLICABLE, PaceItem, TimedItem
 from assistant.brief.dose_questions import awaited_dose, correct_weight
-from assistant.brief.events.asides import Ended, Held, KeptOpen
+from assistant.brief.events.asides import Ended, FigureDisputed, Held, KeptOpen
 from assistant.brief.events.asking import (
     Answered,
     Asked,
@@ -321,7 +321,10 @@ def number(now: Moment, reading: Reading) -> Steps:
         yield from correct_weight(now, reading)
     elif item is not None and "number" in item.answered_by:
         yield from _number(now, item, reading)
-    else:  # too late to be about the item before
+    else:  # too late to be about the item before, or not for sure
+        disputed = told_of_still(now.case)
+        if disputed is not None and disputed.figure == "weight_kg" and is_put_right(now, reading):
+            yield Happened(FigureDisputed(figure="weight_kg"), f"{label(disputed)}: in doubt")
         yield Line(now.says.say_again, "again", now.case.known.current)
 
 

@@ -29,6 +29,7 @@ from assistant.brief import (
 from assistant.brief.agenda import label, timed
 from assistant.brief.case import Case
 from assistant.brief.decisions import SiteDecisions
+from assistant.brief.events.asking import Answered
 from assistant.brief.events.course import ClockEnded, GaveWay
 from assistant.brief.events.vital import WaveDue
 from assistant.brief.going_on import ask_next, ask_on, go_on
@@ -106,6 +107,7 @@ ACTS: dict[str, Callable[[Moment, Reading], Steps]] = {
     "plan": brief_questions.plan,
     "patient": brief_questions.patient,
     "weight": patient.weight,
+    "weight_wrong": facts.weight_wrong,
     "weight_pounds": patient.weight_pounds,
     "height": patient.height,
     "height_feet": patient.height_feet,
@@ -209,10 +211,12 @@ class Caller:
         act = STATES[self._now.case.state].act("confirm" if again else reading.meaning)
         if self._now.case.state is State.DOUBTING and reading.meaning in COMMANDS_IN_DOUBT:
             act = "command_in_doubt"
-        told, before = [], self._now.case.before_turn
+        told, before, answered = [], self._now.case.before_turn, None
         for step in ACTS[act](self._now, reading):
             if isinstance(step, Line) and step.tag in _ANSWERS_A_QUESTION:
                 told.append(step)
+            if isinstance(step, Happened) and isinstance(step.event, Answered):
+                answered = step.event.item
             yield step
         self._now.present.told = tuple(told)
         after = self._now.case.before_turn
@@ -220,7 +224,7 @@ class Caller:
             self._now.present.turn = None
         else:
             words = "" if reading.meaning in ("confirm", "plain_yes") else reading.text
-            self._now.present.turn = Turn(after, words)
+            self._now.present.turn = Turn(after, words, answered)
 
     def unsure(self, reading: Reading) -> Steps:
         """Somebody said something that was probably this.

@@ -2,6 +2,7 @@
 
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import replace
+from itertools import chain
 
 from assistant.brief.agenda import NOTHING_BESIDE, Beside, doubted_wave, told_beside
 from assistant.brief.brief import Feature
@@ -161,6 +162,8 @@ class Phrasebook:
                 *self._second_thoughts(beside.settled),
             )
             patterns += [one for one in others if one.words not in said]
+            if "weight" in STATES[state].hears:
+                patterns += self._weight_put_right({one.words for one in patterns})
             patterns = list(self._addressed(patterns, answered=state in _ANSWERED))
             tenths = item is not None and item.in_tenths
             self._built[key] = self._grammar(patterns, tenths=tenths)
@@ -389,6 +392,16 @@ class Phrasebook:
         elif still is not None:
             for phrase in said.allergen:
                 yield Pattern(phrase, "allergen")
+
+    def _weight_put_right(self, said: Collection[str]) -> Iterator[Pattern]:
+        """ "No, eighty kilos", whatever is asked: its unit tells that it is the weight, unless what
+        was said before may have been in kilograms too."""
+        units = [one.units_heard for one in self._site.brief.asking_for("weight_kg")]
+        for phrase in self._site.wording.may_be_said.number_instead:
+            for unit in dict.fromkeys(chain(*units)) if "{unit}" in phrase else ():
+                words = phrase.replace("{unit}", unit)
+                if words not in said:
+                    yield Pattern(words.replace("{number}", "{kilograms}"), "weight")
 
     def _second_thoughts(self, item: AnyItem | None) -> Iterator[Pattern]:
         """What takes back the answer to the item before: its own words for not being so, or another
