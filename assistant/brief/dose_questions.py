@@ -8,7 +8,7 @@ weight are read back and confirmed.
 from dataclasses import replace
 
 from assistant.brief.answering_doses import check_or_tell
-from assistant.brief.doses_awaited import keep_dose_question
+from assistant.brief.doses_awaited import DOSES_GO_BY, keep_dose_question
 from assistant.brief.events.asides import (
     DoseDropped,
     DoseQueried,
@@ -27,8 +27,6 @@ from assistant.dosing.units import said_in, spoken
 from assistant.grammar.readings import Reading, Verdict
 from assistant.speaking.mouth import Line
 
-_DOSES_GO_BY = ("weight_kg", "age_years", "low_pressure", "pressure_mmhg", "allergies", "feature")
-"""The facts without which another dose might be told, or one that is barred."""
 _ASKED_FOR = ("weight_kg", "age_years")
 """What whoever asks for a dose is told to tell."""
 _INDUCES, _KEEPS_ASLEEP = Use.INDUCTION, (Use.SEDATION, Use.ANALGESIA)
@@ -69,7 +67,7 @@ def awaited_dose(now: Moment, figure: Figure | None) -> Steps | None:
     settled; None when nobody waits for one, or something else comes first."""
     awaited = now.present.dose_awaited
     entry = None if awaited is None else found(now, awaited.reading)
-    if awaited is None or entry is None or figure not in _DOSES_GO_BY:
+    if awaited is None or entry is None or figure not in DOSES_GO_BY:
         return None
     late = now.present.now_s - awaited.asked_at_s > DOSE_AWAITED_S
     if late or (figure not in _ASKED_FOR and _what_comes_first(now, entry) is not None):
@@ -241,7 +239,7 @@ def _read_back(now: Moment, fact: Fact) -> Steps:
 def _awaits_its_yes(now: Moment) -> Fact | None:
     """What a dose goes by that was told and read back, and is neither taken nor refused."""
     told = now.case.known.facts_read_back
-    return next((fact for fact in told if fact.figure in _DOSES_GO_BY), None)
+    return next((fact for fact in told if fact.figure in DOSES_GO_BY), None)
 
 
 def _weight_is_asked_for(now: Moment) -> bool:
@@ -253,7 +251,7 @@ def _weight_is_asked_for(now: Moment) -> bool:
 def _is_read_back(now: Moment) -> bool:
     """The same of any item by whose answer a dose goes."""
     known, item = now.case.known, now.case.current
-    return item is not None and item.figure in _DOSES_GO_BY and known.pending is not None
+    return item is not None and item.figure in DOSES_GO_BY and known.pending is not None
 
 
 def _may_be_a_child(now: Moment, weight_kg: int) -> bool:

@@ -1,7 +1,14 @@
 """A dose question that something comes before: it waits, and nobody has to ask it again."""
 
+from typing import Final
+
 from assistant.brief.moment import DoseAwaited, Moment
 from assistant.grammar.readings import Reading, Verdict
+
+DOSES_GO_BY: Final = (
+    *("weight_kg", "age_years", "low_pressure", "pressure_mmhg", "allergies", "feature"),
+)
+"""The facts without which another dose might be told, or one that is barred."""
 
 
 def keep_dose_question(now: Moment, *, understood: bool = False) -> None:

@@ -71,7 +71,9 @@ def _ask_anew(now: Moment, figure: Figure) -> Steps:
     items = [one for one in now.case.brief.asking_for(figure) if _is_of_this_phase(now, one)]
     disputed = FigureDisputed(figure=figure, item=items[0].id if items else None)
     yield Happened(disputed, f"{called(figure)}: in doubt")
-    if items and now.case.state in (State.ASKING, State.PAUSING, State.READY):
+    known = now.case.known
+    asks = now.case.state in (State.ASKING, State.PAUSING, State.READY)
+    if items and asks and known.laid_aside is None and not known.interrupted:
         yield from ask(now, items[0])
     else:
         yield from go_on(now)

@@ -3,7 +3,7 @@
 from dataclasses import replace
 from decimal import Decimal
 
-from assistant.brief.doses_awaited import keep_dose_question
+from assistant.brief.doses_awaited import DOSES_GO_BY, keep_dose_question
 from assistant.brief.events.asides import DoseDropped, FactHeard, FactRefused, FigureOutside
 from assistant.brief.events.asking import ValueHeard, ValueRefused
 from assistant.brief.going_on import go_on
@@ -29,8 +29,6 @@ _FIGURES = {
     "age_years": "age",
     "pressure_mmhg": "pressure",
 }
-
-_MAKES_THE_DOSE = ("weight_kg", "age_years", "low_pressure", "pressure_mmhg")
 
 
 def called(figure: str) -> str:
@@ -129,6 +127,7 @@ def feature_told(now: Moment, reading: Reading) -> Steps:
 def allergy(now: Moment, reading: Reading) -> Steps:
     """An allergy, of those that the formulary knows; or two in one breath, read back in turn."""
     slots = ("also_allergen", "allergen")
+    _keep_open_question(now, "allergies")
     for allergen_id in (str(reading.values[one]) for one in slots if one in reading.values):
         allergen = now.site.formulary.allergen(allergen_id)
         spoken = now.tongue.terms.allergy.format(allergen=allergen.called)
@@ -266,9 +265,9 @@ def _heard_number(now: Moment, figure: NumberFigure, number: int) -> Steps:
 
 
 def _keep_open_question(now: Moment, figure: Figure) -> None:
-    """A drug that awaits its yes waits for a figure that is told meanwhile and makes its dose."""
+    """A drug that awaits its yes waits for what is told meanwhile, where its dose goes by that."""
     quote = now.case.known.quote
-    if now.case.state is State.QUOTING and quote is not None and figure in _MAKES_THE_DOSE:
+    if now.case.state is State.QUOTING and quote is not None and figure in DOSES_GO_BY:
         keep_dose_question(now, understood=quote.check is not None)
 
 

@@ -157,3 +157,11 @@ def test_a_drug_that_is_read_back_waits_for_a_weight_told_meanwhile(opened) -> N
     """Its question was gone once the weight had its yes."""
     talk = opened(*WEIGHED, "how much rocuronium", "the weight is eight zero kilos")
     assert "Rocuronium, not vecuronium, for eighty" in texts(talk.hears("yes"))[-1]
+
+
+@pytest.mark.parametrize("told", ["he's allergic to latex", "she's pregnant"])
+def test_it_waits_for_whatever_else_its_dose_goes_by(opened, told) -> None:
+    """An allergy may bar it, and something special may as well."""
+    talk = opened(*WEIGHED, "how much rocuronium", told)
+    said = texts(talk.hears("yes"))
+    assert "Rocuronium, not vecuronium, for seventy" in said[-1]
