@@ -186,12 +186,19 @@ def told_of_still(case: Case) -> AnyItem | None:
     if case.state is State.STATING and fact is not None and fact.figure == "allergies":
         return next((one for one in case.brief.items() if "allergen" in one.answered_by), None)
     item = case.item(before[0]) if before else None
-    if item is None or case.state is not State.ASKING:
+    if item is None or case.state not in (State.ASKING, State.READY):
         return None
     if not {"number", "allergen"}.intersection(item.answered_by):
         return None
     answered = case.standing(item) is Standing.DONE and item is not case.current
     return item if answered and case.section_of(item.id).phase is case.known.phase else None
+
+
+def was_told_low(case: Case, item: AnyItem) -> bool:
+    """Whether a pressure was told to the item that was too low, so that a plain yes may be one to
+    the question alone."""
+    told = case.known.items[item.id].told
+    return told is not None and item.told_by(told).get("low_pressure", False)
 
 
 def doubted_wave(case: Case) -> AnyItem | None:

@@ -1,10 +1,12 @@
 """The answer to a dose question: what bars the drug is asked first, then the dose is told."""
 
+from assistant.brief.doses_awaited import keep_dose_question
 from assistant.brief.events.asides import DoseCheckAsked, DoseCheckPassed, DoseDropped, DoseTold
 from assistant.brief.going_on import go_on, tell
 from assistant.brief.item import PUT_OFF
 from assistant.brief.moment import Happened, Moment, Steps
-from assistant.brief.told_doses import allergens_named, answer_to, written_dose
+from assistant.brief.patient import confirm_weight_again
+from assistant.brief.told_doses import allergens_named, answer_to, no_adults_age, written_dose
 from assistant.brief.unsettled import Quote, Wanted
 from assistant.dosing.answers import DoseAnswer
 from assistant.dosing.drugs import AskBefore
@@ -16,12 +18,25 @@ from assistant.speaking.sentences import as_sentence, filled
 
 
 def check_or_tell(now: Moment) -> Steps:
-    """Ask what must be excluded before this drug; when all is, say the dose."""
-    quote = now.case.known.quote
+    """Ask what must be excluded before this drug; when all is, say the dose.
+
+    Every dose comes this way, so none is told by a weight or to an age that is in doubt by now,
+    whatever was said since it was asked for.
+    """
+    known, quote = now.case.known, now.case.known.quote
     if quote is None:
         return
+    if known.no_adult:
+        yield Happened(DoseDropped(), "no adult's age")
+        yield Line(no_adults_age(now), "dose-refused")
+        yield from go_on(now)
+        return
+    if known.weight_in_doubt and not quote.what_if:
+        keep_dose_question(now, understood=True)
+        yield Happened(DoseDropped(), "the weight is in doubt")
+        yield from confirm_weight_again(now)
+        return
     check = _open_check(now, quote)
-    known = now.case.known
     told = () if check is None else [one for one in check.told_by if known.value_of(one) is True]
     if check is None:
         yield from _tell_dose(now, quote)
@@ -149,11 +164,12 @@ def _sentence(now: Moment, quote: Quote, answer: DoseAnswer) -> str:
 
 
 def _pressure_is_missing(now: Moment) -> bool:
-    """Whether it was asked for, and nobody had one."""
+    """Whether it was asked for and nobody had one, or the one that was told is not so any more."""
     known = now.case.known
     asked = now.case.brief.asking_for("pressure_mmhg")
     nothing_told = known.pressure_mmhg is None and known.low_pressure is None
-    return nothing_told and any(now.case.standing(item) in PUT_OFF for item in asked)
+    put_off = any(now.case.standing(item) in PUT_OFF for item in asked)
+    return nothing_told and (known.pressure_lost or put_off)
 
 
 def _goes_by_pressure(answer: DoseAnswer) -> bool:

@@ -1,6 +1,6 @@
 """Answers: what a confirmation, a decline or a value does to the item that is asked."""
 
-from assistant.brief.agenda import next_item
+from assistant.brief.agenda import next_item, was_told_low
 from assistant.brief.attempt import begin_pacing, no_wave
 from assistant.brief.bagging import bag_on
 from assistant.brief.commands import back
@@ -40,7 +40,8 @@ def answer_item(now: Moment, reading: Reading) -> Steps:
     item = now.case.current
     if item is None or not item.confirmed:
         return
-    if reading.meaning == "plain_yes" and item.doubts_a_plain_yes:
+    doubted = item.doubts_a_plain_yes or was_told_low(now.case, item)
+    if reading.meaning == "plain_yes" and doubted:
         yield from read_value_back(now, reading)
     else:
         yield from take(now, item, CONFIRMED, CONFIRMED)

@@ -31,6 +31,8 @@ from assistant.brief import (
 from assistant.brief.agenda import timed
 from assistant.brief.case import Case
 from assistant.brief.decisions import SiteDecisions
+from assistant.brief.events.asking import Answered
+from assistant.brief.events.base import Event
 from assistant.brief.events.course import ClockEnded, GaveWay
 from assistant.brief.events.vital import TakenBack, WaveDue
 from assistant.brief.going_on import ask_next, ask_on, go_on
@@ -109,6 +111,7 @@ ACTS: dict[str, Callable[[Moment, Reading], Steps]] = {
     "plan": brief_questions.plan,
     "patient": brief_questions.patient,
     "weight": patient.weight,
+    "weight_wrong": facts.weight_wrong,
     "weight_pounds": patient.weight_pounds,
     "height": patient.height,
     "height_feet": patient.height_feet,
@@ -217,10 +220,11 @@ class Caller:
         """Remember what the next words may be about: an answer to be said again, a turn to be taken
         back. What was not surely heard, and has only been asked for again, leaves that as it is."""
         present, before = self._now.present, self._now.case.before_turn
-        told, happened = [], []
+        told: list[Line] = []
+        happened: list[Event] = []
         for step in steps:
             if isinstance(step, Happened):
-                happened.append(step.event.name)
+                happened.append(step.event)
             elif step.tag in _ANSWERS_A_QUESTION:
                 told.append(step)
             yield step
@@ -228,13 +232,14 @@ class Caller:
             return
         present.told = tuple(told)
         again = present.taken_back and reading.meaning == "back"
-        present.taken_back = again or TakenBack.name in happened
+        present.taken_back = again or any(isinstance(one, TakenBack) for one in happened)
         after = self._now.case.before_turn
         if after is None or after is before:
             present.turn = None
         else:
             words = "" if reading.meaning in ("confirm", "plain_yes") else reading.text
-            present.turn = Turn(after, words)
+            answered = [one.item for one in happened if isinstance(one, Answered)]
+            present.turn = Turn(after, words, answered[-1] if answered else None)
 
     def unsure(self, reading: Reading) -> Steps:
         """Somebody said something that was probably this.

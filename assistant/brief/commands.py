@@ -45,13 +45,19 @@ def repeat(now: Moment, _: Reading) -> Steps:
 
 
 def back(now: Moment, _: Reading) -> Steps:
-    """What turned the case just now was not meant; else the item that was settled last is asked
-    again."""
+    """What turned the case just now was not meant, nor the figure that led to it; else the item
+    that was settled last is asked again. No dose is waited for any more."""
     known, turn = now.case.known, now.present.turn
+    now.present.dose_awaited = None
     if turn is not None and turn.before.is_recent(now.present.now_s, now.case.state):
         yield Happened(TakenBack(), f"taken back, not meant: {turn.words}")
         text = filled(now.says.taken_back_named, words=turn.words)
-        yield from tell(now, Line(text if turn.words else now.says.taken_back, "taken-back"))
+        yield Line(text if turn.words else now.says.taken_back, "taken-back")
+        answered = None if turn.answered is None else now.case.item(turn.answered)
+        if answered is not None and answered.figure is not None:
+            yield from _reopen(now, answered)
+        else:
+            yield from go_on(now)
         return
     if now.case.state in (State.ATTEMPTING, State.HELD):
         return  # it was said to somebody else

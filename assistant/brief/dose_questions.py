@@ -8,6 +8,7 @@ weight are read back and confirmed.
 from dataclasses import replace
 
 from assistant.brief.answering_doses import check_or_tell
+from assistant.brief.doses_awaited import DOSES_GO_BY, keep_dose_question
 from assistant.brief.events.asides import (
     DoseDropped,
     DoseQueried,
@@ -23,8 +24,9 @@ from assistant.brief.moment import (
     Steps,
     surely_heard,
 )
-from assistant.brief.patient import confirm_weight_again, no_adults_age, weight
+from assistant.brief.patient import confirm_weight_again, weight
 from assistant.brief.states import State
+from assistant.brief.told_doses import no_adults_age
 from assistant.brief.unsettled import Fact, Figure, Wanted
 from assistant.dosing.answers import maximum_of
 from assistant.dosing.drugs import Use
@@ -34,8 +36,6 @@ from assistant.grammar.readings import Reading
 from assistant.speaking.mouth import Line
 from assistant.speaking.sentences import filled
 
-_DOSES_GO_BY = ("weight_kg", "age_years", "low_pressure", "pressure_mmhg", "allergies", "feature")
-"""The facts without which another dose might be told, or one that is barred."""
 _ASKED_FOR = ("weight_kg", "age_years")
 """What whoever asks for a dose is told to tell."""
 _INDUCES, _KEEPS_ASLEEP = Use.INDUCTION, (Use.SEDATION, Use.ANALGESIA)
@@ -75,17 +75,17 @@ def awaited_dose(now: Moment, figure: Figure | None) -> Steps | None:
     settled; None when nobody waits for one, or something else comes first."""
     awaited = now.present.dose_awaited
     entry = None if awaited is None else found(now, awaited.question.drug)
-    if awaited is None or entry is None or figure not in _DOSES_GO_BY:
+    if awaited is None or entry is None or figure not in DOSES_GO_BY:
         return None
     late = now.present.now_s - awaited.asked_at_s > DOSE_AWAITED_S
     if late or (figure not in _ASKED_FOR and _what_comes_first(now, entry) is not None):
         return None
-    return _ask(now, awaited.question)
+    return _ask(now, awaited.question, confirmed=awaited.understood)
 
 
 def correct_weight(now: Moment, reading: Reading) -> Steps:
     """Another weight than was read back with the drug: it is read back as well; the patient's own
-    before any dose."""
+    before any dose. The drug had no yes by it, however surely the number was heard."""
     quote, number = now.case.known.quote, reading.values["number"]
     if quote is None:
         return
@@ -93,8 +93,8 @@ def correct_weight(now: Moment, reading: Reading) -> Steps:
     if quote.what_if:
         yield from _ask(now, DoseQuestion.anew(quote, surely=surely, named_kg=int(number)))
         return
+    keep_dose_question(now)
     yield Happened(DoseDropped(), "another weight")
-    _waits(now, DoseQuestion.anew(quote, surely=surely))
     yield from weight(now, replace(reading, values={"kilograms": number}))
 
 
@@ -231,7 +231,7 @@ def _read_back(now: Moment, fact: Fact) -> Steps:
 def _awaits_its_yes(now: Moment) -> Fact | None:
     """What a dose goes by that was told and read back, and is neither taken nor refused."""
     told = now.case.known.facts_read_back
-    return next((fact for fact in told if fact.figure in _DOSES_GO_BY), None)
+    return next((fact for fact in told if fact.figure in DOSES_GO_BY), None)
 
 
 def _weight_is_asked_for(now: Moment) -> bool:
@@ -243,7 +243,7 @@ def _weight_is_asked_for(now: Moment) -> bool:
 def _is_read_back(now: Moment) -> bool:
     """The same of any item by whose answer a dose goes."""
     known, item = now.case.known, now.case.current
-    return item is not None and item.figure in _DOSES_GO_BY and known.pending is not None
+    return item is not None and item.figure in DOSES_GO_BY and known.pending is not None
 
 
 def _may_be_a_child(now: Moment, weight_kg: int) -> bool:

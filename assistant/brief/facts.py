@@ -1,16 +1,16 @@
 """A yes or a no to what was told about the patient and read back."""
 
 from assistant.brief.dose_questions import awaited_dose
-from assistant.brief.events.asides import FactRefused, FactTaken
-from assistant.brief.events.asking import Deferred
+from assistant.brief.doses_awaited import keep_dose_question
+from assistant.brief.events.asides import DoseDropped, FactRefused, FactTaken, FigureDisputed
+from assistant.brief.events.asking import Deferred, ValueRefused
 from assistant.brief.going_on import ask, ask_next, go_on, go_on_with_what_opened
-from assistant.brief.item import Standing
 from assistant.brief.items import AnyItem
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.patient import called
 from assistant.brief.states import State
 from assistant.brief.told_doses import look_again
-from assistant.brief.unsettled import Fact
+from assistant.brief.unsettled import Fact, Figure
 from assistant.brief.valued_items import NumberItem
 from assistant.grammar.readings import Reading
 from assistant.speaking.mouth import Line
@@ -37,22 +37,52 @@ def take_fact(now: Moment, _: Reading) -> Steps:
 
 
 def refuse_fact(now: Moment, _: Reading) -> Steps:
-    """A no to it; where that was the weight that is known from before a restart, it is asked."""
-    fact, from_before = now.case.known.fact, now.case.known.weight_in_doubt
-    if fact is not None:
-        yield Happened(FactRefused(figure=fact.figure), f"{called(fact.figure)}: refused")
-        yield Line(now.says.refused_value, "refused")
-    weight = _weight_to_ask(now) if from_before else None
-    if fact is not None and fact.figure == "weight_kg" and weight is not None:
-        yield from ask(now, weight)
+    """A no to it. Where another weight or pressure is known that one is in doubt by now, and it is
+    asked for."""
+    known, fact = now.case.known, now.case.known.fact
+    if fact is None:
+        yield from go_on(now)
+        return
+    pressure_is_known = known.pressure_mmhg is not None or known.low_pressure is not None
+    was_known = {"weight_kg": known.weight_kg is not None, "pressure_mmhg": pressure_is_known}
+    yield Happened(FactRefused(figure=fact.figure), f"{called(fact.figure)}: refused")
+    yield Line(now.says.refused_value, "refused")
+    if fact.value is not None and was_known.get(fact.figure):
+        yield from _ask_anew(now, fact.figure)
     else:
         yield from go_on(now)
 
 
-def _weight_to_ask(now: Moment) -> AnyItem | None:
+def weight_wrong(now: Moment, reading: Reading) -> Steps:
+    """ "The weight is wrong": what is read back is refused, and what is known is in doubt."""
+    item, fact = now.case.current, now.case.known.fact
+    if now.case.state is State.STATING and fact is not None and fact.figure == "weight_kg":
+        yield from refuse_fact(now, reading)
+        return
+    if now.case.state is State.CHECKING and item is not None and item.figure == "weight_kg":
+        yield Happened(ValueRefused(), f"{item.label}: read back and refused", item.id)
+    if now.case.state is State.QUOTING:
+        keep_dose_question(now)
+        yield Happened(DoseDropped(), "its weight is wrong")
+    yield Line(now.says.refused_value, "refused")
+    yield from _ask_anew(now, "weight_kg")
+
+
+def _ask_anew(now: Moment, figure: Figure) -> Steps:
+    """Ask for a figure that is not as it was known; where something else is open, after that."""
+    items = [one for one in now.case.brief.asking_for(figure) if _is_of_this_phase(now, one)]
+    disputed = FigureDisputed(figure=figure, item=items[0].id if items else None)
+    yield Happened(disputed, f"{called(figure)}: in doubt")
+    known = now.case.known
     asks = now.case.state in (State.ASKING, State.PAUSING, State.READY)
-    still_open = now.case.with_standing(Standing.OPEN) if asks else []
-    return next((one for one in still_open if one.figure == "weight_kg"), None)
+    if items and asks and known.laid_aside is None and not known.interrupted:
+        yield from ask(now, items[0])
+    else:
+        yield from go_on(now)
+
+
+def _is_of_this_phase(now: Moment, item: AnyItem) -> bool:
+    return now.case.applies(item) and now.case.section_of(item.id).phase is now.case.known.phase
 
 
 def _is_low_instead(now: Moment, item: AnyItem, fact: Fact) -> bool:

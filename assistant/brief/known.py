@@ -52,6 +52,8 @@ class Known:
     """The item that is being asked."""
     asked_s: float | None = None
     """When it was asked first; None when the machine was started anew since."""
+    answered_s: float | None = None
+    """When an item was answered last."""
     pending: Pending | None = None
     quote: Quote | None = None
     fact: Fact | None = None
@@ -106,6 +108,8 @@ class Known:
     sex: str | None = None
     pressure_mmhg: int | None = None
     """Systolic."""
+    pressure_lost: bool = False
+    """One was told, and is not so any more; nobody has told another since."""
     pulse_per_min: int | None = None
     features: list[str] = field(default_factory=list)
     """What this patient has, of the site's own features, in the order in which they were told."""
@@ -197,6 +201,15 @@ class Known:
             self.weight_in_doubt = False
         if figure == "age_years":
             self.no_adult = False
+        if figure in ("pressure_mmhg", "low_pressure") and value is not None:
+            self.pressure_lost = False
+
+    def lose_pressure(self) -> None:
+        """What was told of the pressure is not so any more; but a low one stays until another is
+        told."""
+        if not self.low_pressure:
+            self.pressure_mmhg = self.low_pressure = None
+            self.pressure_lost = True
 
     def tell_feature(self, feature: str) -> None:
         """The patient has it: one that the program knows itself, or one of the site's own."""
@@ -217,8 +230,9 @@ class Known:
         return name in self.features or None
 
     def told_dose(self, drug: str) -> ToldDose | None:
-        """The dose that was told last, if it holds: none by weight while no weight is confirmed."""
-        told = self.doses.get(drug)
+        """The dose that was told last, if it holds: none by weight while no weight is confirmed,
+        and none at all for an age that is no adult's."""
+        told = None if self.no_adult else self.doses.get(drug)
         unweighed = self.weight_kg is None or self.weight_in_doubt
         by_weight = told is not None and told.asked.weight_kg is not None
         return None if by_weight and unweighed else told

@@ -64,6 +64,8 @@ class DoseAwaited:
 
     question: DoseQuestion
     asked_at_s: float
+    understood: bool = False
+    """The drug needs no yes any more."""
 
 
 @dataclass(slots=True)

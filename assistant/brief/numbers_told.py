@@ -6,6 +6,7 @@ from decimal import Decimal
 from assistant.brief.agenda import told_of_still
 from assistant.brief.answers import in_words, read_value_back, take
 from assistant.brief.dose_questions import correct_weight
+from assistant.brief.events.asides import FigureDisputed
 from assistant.brief.events.asking import Asked, Reopened
 from assistant.brief.items import AnyItem
 from assistant.brief.moment import Happened, Moment, Steps
@@ -49,7 +50,10 @@ def number(now: Moment, reading: Reading) -> Steps:
         yield from correct_weight(now, reading)
     elif item is not None and "number" in item.answered_by:
         yield from _number(now, item, reading)
-    else:  # too late to be about the item before
+    else:  # too late to be about the item before, or not for sure
+        disputed = told_of_still(now.case)
+        if disputed is not None and disputed.figure == "weight_kg" and is_put_right(now, reading):
+            yield Happened(FigureDisputed(figure="weight_kg"), f"{disputed.label}: in doubt")
         yield Line(now.says.say_again, "again", now.case.known.current)
 
 
@@ -79,6 +83,10 @@ def quantity(now: Moment, item: QuantityItem, reading: Reading) -> Steps:
     value = _stored(heard)
     if not item.can_be(value):
         yield Line(now.says.say_again, "again", item.id)
+        return
+    asks = next(now.case.brief.asking_for(item.number_figure or ""), None)
+    if isinstance(asks, NumberItem) and not asks.low <= value <= asks.high:
+        yield from only_possible(now, asks, heard)  # nobody has such a one
         return
     partner = numbers.confusable_with(heard)
     spelt = numbers.said_in_digits(heard, reading.text)
@@ -126,7 +134,8 @@ def _corrected(now: Moment, reading: Reading) -> AnyItem | None:
     before = told_of_still(now.case)
     if before is None or "number" not in before.answered_by or not is_put_right(now, reading):
         return None
-    soon = known.asked_s is not None and now.present.now_s - known.asked_s <= INSTEAD_S
+    since_s = known.answered_s if now.case.state is State.READY else known.asked_s
+    soon = since_s is not None and now.present.now_s - since_s <= INSTEAD_S
     sure = reading.verdict is Verdict.ACCEPT or (item is not None and "number" in item.answered_by)
     return before if soon and sure else None
 

@@ -3,7 +3,8 @@
 from dataclasses import replace
 from decimal import Decimal
 
-from assistant.brief.events.asides import FactHeard, FactRefused, FigureOutside
+from assistant.brief.doses_awaited import DOSES_GO_BY, keep_dose_question
+from assistant.brief.events.asides import DoseDropped, FactHeard, FactRefused, FigureOutside
 from assistant.brief.events.asking import ValueHeard, ValueRefused
 from assistant.brief.going_on import go_on, tell
 from assistant.brief.item import NumberFigure
@@ -127,6 +128,7 @@ def feature_told(now: Moment, reading: Reading) -> Steps:
 def allergy(now: Moment, reading: Reading) -> Steps:
     """An allergy, of those that the formulary knows; or two in one breath, read back in turn."""
     slots = ("also_allergen", "allergen")
+    _keep_open_question(now, "allergies")
     for allergen_id in (str(reading.values[one]) for one in slots if one in reading.values):
         allergen = now.site.formulary.allergen(allergen_id)
         spoken = now.tongue.terms.allergy.format(allergen=allergen.called)
@@ -166,6 +168,7 @@ def _ask_digits(now: Moment, figure: NumberFigure) -> Steps:
     if _is_asked(now, figure):
         yield from ask_number_again(now)
         return
+    _keep_open_question(now, figure)
     heard = FactHeard(figure=figure, value=None, spoken="")
     yield Happened(heard, f"{called(figure)}: its digits?")
     yield from go_on(now)
@@ -179,17 +182,11 @@ def _is_asked(now: Moment, figure: Figure) -> bool:
 
 
 def confirm_weight_again(now: Moment) -> Steps:
-    """Before any dose after a restart: the weight that was known is read back anew."""
+    """Before any dose, when it is in doubt: the weight that was known is read back anew."""
     known_kg = now.case.known.weight_kg
     if known_kg is not None:
         yield Line(now.says.weight_again, "weight-again")
         yield from _heard_number(now, "weight_kg", known_kg)
-
-
-def no_adults_age(now: Moment) -> str:
-    """For which ages there are doses."""
-    span = now.site.formulary.adults.age_years
-    return only_adults(_FIGURES["age_years"], span, _unit(now, "age_years"), now.tongue)
 
 
 def possible_for(now: Moment, item: NumberItem) -> tuple[float, float]:
@@ -254,10 +251,30 @@ def _heard_number(now: Moment, figure: NumberFigure, number: int) -> Steps:
         fact = now.case.known.fact
         if now.case.state is State.STATING and fact is not None and fact.figure == figure:
             yield Happened(FactRefused(figure=figure), f"{_FIGURES[figure]}: not taken")
+        if now.case.state is State.QUOTING and figure in ("weight_kg", "age_years"):
+            _keep_open_question(now, figure)
+            yield Happened(DoseDropped(), f"{_FIGURES[figure]}: {number} is no adult's")
         yield Happened(FigureOutside(figure=figure), f"{_FIGURES[figure]}: {number} is no adult's")
-        yield from tell(now, Line(text, "out-of-range"))
+        yield Line(text, "out-of-range")
+        if _is_waited_for(now, figure):
+            yield from confirm_weight_again(now)
+        else:
+            yield from go_on(now)
         return
     yield from _heard(now, figure, number, terms.quantity.format(number=now.say(number), unit=unit))
+
+
+def _keep_open_question(now: Moment, figure: Figure) -> None:
+    """A drug that awaits its yes waits for what is told meanwhile, where its dose goes by that."""
+    quote = now.case.known.quote
+    if now.case.state is State.QUOTING and quote is not None and figure in DOSES_GO_BY:
+        keep_dose_question(now, understood=quote.check is not None)
+
+
+def _is_waited_for(now: Moment, figure: Figure) -> bool:
+    """Whether a weight is in doubt by which a dose is awaited, or the drugs are to be given."""
+    in_doubt = figure == "weight_kg" and now.case.known.weight_in_doubt
+    return in_doubt and (now.present.dose_awaited is not None or now.case.state is State.PAUSING)
 
 
 def _is_possible(now: Moment, figure: NumberFigure, number: int) -> bool:
@@ -282,6 +299,7 @@ def _asking(now: Moment, figure: NumberFigure) -> list[NumberItem]:
 
 def _heard(now: Moment, figure: Figure, value: Value, spoken: str) -> Steps:
     text = f"{called(figure)}: {spoken}?"
+    _keep_open_question(now, figure)
     if _is_asked(now, figure):
         heard = ValueHeard(value=value, spoken=spoken)
         yield Happened(heard, text, now.case.known.current)

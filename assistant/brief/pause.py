@@ -5,6 +5,7 @@ from assistant.brief.events.course import PausePassed
 from assistant.brief.going_on import ask
 from assistant.brief.item import Standing
 from assistant.brief.moment import Happened, Moment, Steps
+from assistant.brief.patient import confirm_weight_again
 from assistant.brief.prompts import HOLDING
 from assistant.brief.seen import not_so_any_more
 from assistant.brief.summing_up import sum_up, vital_first
@@ -14,11 +15,15 @@ from assistant.speaking.sentences import filled
 
 
 def pass_pause(now: Moment, reading: Reading) -> Steps:
-    """A clear word; a plain yes is told which. What has fallen since is told first, once."""
+    """A clear word; a plain yes is told which. What has fallen since is told first, once, and no
+    drug is given by a weight that is in doubt."""
     if reading.meaning == "plain_yes":
         said = now.site.wording.may_be_said
         how = filled(now.site.wording.pause.how, yes=said.go_ahead[0], no=said.decline[0])
         yield Line(how, "say-how")
+        return
+    if now.case.known.weight_in_doubt:
+        yield from confirm_weight_again(now)
         return
     fallen = list(not_so_any_more(now))
     if fallen:

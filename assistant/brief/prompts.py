@@ -4,8 +4,8 @@ from collections.abc import Callable, Mapping
 from decimal import Decimal
 from typing import Final
 
-from assistant.brief.agenda import leaves_breathing
-from assistant.brief.confirmed_items import VentilatorItem
+from assistant.brief.agenda import leaves_breathing, was_told_low
+from assistant.brief.confirmed_items import CONFIRMED, VentilatorItem
 from assistant.brief.item import Standing
 from assistant.brief.items import AnyItem
 from assistant.brief.moment import Moment
@@ -14,7 +14,7 @@ from assistant.brief.unsettled import Figure, Value
 from assistant.brief.valued_items import NumberItem, number_read_back
 from assistant.brief.ventilating import depth_words, ventilator_words
 from assistant.dosing.weights import is_likely_body
-from assistant.language.tongue import Tongue
+from assistant.language.tongue import Tongue, exactly
 from assistant.speaking.mouth import Line, Urgency
 from assistant.speaking.sentences import as_sentence, filled
 
@@ -83,6 +83,9 @@ def _value(now: Moment) -> Line | None:
     if item is None or pending is None:
         return None
     text = item.read_back(pending.value, pending.spoken, now.says, now.tongue)
+    told = now.case.known.items[item.id].told
+    if pending.value == CONFIRMED and told is not None and was_told_low(now.case, item):
+        text = filled(now.says.low_told_before, value=now.say(exactly(told)))
     unusual = _unusual_body(now, item.figure, pending.value) or _unusual_depth(now, item)
     text = f"{unusual}{as_sentence(text)}"
     return Line(text, "yes" if item.confirmed else "read-back", item.id)

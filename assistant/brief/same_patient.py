@@ -7,10 +7,11 @@ before: nothing of that one, no weight, allergy or plan, may be taken for this o
 from collections.abc import Sequence
 from typing import Final
 
+from assistant.brief.doses_awaited import keep_dose_question
 from assistant.brief.events.course import PatientSettled, Restarted
 from assistant.brief.events.vital import VitalDoubted
 from assistant.brief.going_on import ask_same_patient, go_on
-from assistant.brief.moment import DoseAwaited, DoseQuestion, Happened, Moment, Steps
+from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.patient import confirm_weight_again
 from assistant.brief.phases import Phase
 from assistant.brief.states import State
@@ -65,7 +66,7 @@ def _take_up(now: Moment, lost: Sequence[str]) -> Steps:
     for name in lost:
         yield Line(filled(now.says.elapsed_unknown, what=name), "elapsed")
     if case.state is State.QUOTING:
-        _keep_dose_question(now)
+        keep_dose_question(now)
     prepares = known.phase in _WEIGHT_ASKED_IN and not known.attempts
     prepares &= case.state not in _NO_WEIGHT_ASKED
     anew = any(one.figure == "weight_kg" for one in known.facts_read_back)
@@ -74,12 +75,3 @@ def _take_up(now: Moment, lost: Sequence[str]) -> Steps:
         yield from confirm_weight_again(now)
     else:
         yield from go_on(now, whole=True)
-
-
-def _keep_dose_question(now: Moment) -> None:
-    """The dose that was asked for is told, or its drug read back again, once the weight has its
-    yes."""
-    quote = now.case.known.quote
-    if quote is not None and not quote.what_if:
-        question = DoseQuestion.anew(quote, surely=False)
-        now.present.dose_awaited = DoseAwaited(question, now.present.now_s)

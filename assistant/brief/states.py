@@ -360,7 +360,8 @@ FROM_ANYWHERE: Final[Mapping[str, State]] = {"patient-doubted": S.IDENTIFYING}
 STAYING: Final = (
     *("clock-started", "clock-ended", "pacing-started", "pacing-stopped"),
     *("gave-way", "restarted", "form-chosen", "brief-chosen"),
-    *("time-called", "drug-given", "doses-outdated", "figure-outside", "gaps-told", "mark"),
+    *("time-called", "drug-given", "doses-outdated", "figure-outside", "figure-disputed"),
+    *("gaps-told", "mark"),
     "taken-back",
 )
 """Events that change no state, but for a word that is taken back, which leads to where it was said;

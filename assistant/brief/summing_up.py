@@ -11,7 +11,7 @@ from assistant.brief.items import AnyItem
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.phases import RETURNING
 from assistant.brief.prompts import ask_clearance, say_elapsed
-from assistant.brief.told_doses import ask_anew
+from assistant.brief.told_doses import ask_anew, no_adults_age
 from assistant.brief.valued_items import NameItem
 from assistant.dosing.units import quantity, spoken
 from assistant.speaking.mouth import Line
@@ -69,7 +69,7 @@ def _summary(now: Moment, left: Sequence[AnyItem]) -> Iterator[str]:
 def of_the_patient(now: Moment) -> Iterator[str]:
     """What is known of the patient, and what doses were told, a sentence each."""
     says, known, terms = now.site.wording.pause, now.case.known, now.tongue.terms
-    if known.weight_kg is None:
+    if known.weight_kg is None or known.weight_in_doubt:
         yield says.no_weight
     else:
         unit = terms.units.named("kilogram").many
@@ -92,7 +92,10 @@ def of_the_patient(now: Moment) -> Iterator[str]:
 
 
 def _doses(now: Moment) -> Iterator[str]:
-    """What was told, and what is to be asked for again."""
+    """What was told, and what is to be asked for again; of nobody who is no adult."""
+    if now.case.known.no_adult:
+        yield no_adults_age(now)
+        return
     for drug, dose in dose_texts(now):
         yield filled(now.site.wording.pause.dose, drug=drug, dose=dose)
     if now.case.known.outdated:

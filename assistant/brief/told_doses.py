@@ -7,7 +7,7 @@ from assistant.brief.events.asides import DosesOutdated
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.unsettled import Quote
 from assistant.dosing.answers import DoseAnswer
-from assistant.dosing.doses import dose_of
+from assistant.dosing.doses import dose_of, only_adults
 from assistant.dosing.drugs import Drug
 from assistant.dosing.patient import FRAIL, Patient
 from assistant.dosing.refusal import NoDose
@@ -61,6 +61,12 @@ def allergens_named(now: Moment, drug: Drug, allergens: Iterable[str]) -> str:
 def ask_anew(now: Moment, drugs: Iterable[str]) -> str:
     """That these drugs have another dose now, which has to be asked for."""
     return filled(now.says.doses_changed, drugs=_named(now, drugs))
+
+
+def no_adults_age(now: Moment) -> str:
+    """For which ages there are doses."""
+    years = now.tongue.terms.units.named("year").many
+    return only_adults("age", now.site.formulary.adults.age_years, years, now.tongue)
 
 
 def answer_to(now: Moment, quote: Quote) -> DoseAnswer:

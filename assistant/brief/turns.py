@@ -50,6 +50,8 @@ class Turn:
 
     before: BeforeTurn
     words: str
+    answered: str | None = None
+    """The item whose answer led to it, as a weight does to the dose that waited for it."""
 
 
 def remembered(

@@ -1,6 +1,7 @@
 """What tells of other items than the one that is asked: put off, next, or settled just before."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
+from itertools import chain
 
 from assistant.brief.agenda import Beside
 from assistant.brief.brief import Brief
@@ -83,3 +84,13 @@ def wave_there(item: AnyItem | None) -> Iterator[Pattern]:
     """What tells of a wave while something else is asked back."""
     for words in () if item is None else (*item.telling_answers, *item.told_plainly):
         yield Pattern(words, "wave_there", danger=Danger.HIGH)
+
+
+def weight_put_right(brief: Brief, said: MayBeSaid, taken: Collection[str]) -> Iterator[Pattern]:
+    """ "No, eighty kilos", whatever is asked: its unit tells that it is the weight, unless what was
+    said before may have been in kilograms too, so that the words are `taken`."""
+    units = [one.units_heard for one in brief.asking_for("weight_kg")]
+    for phrase in said.number_instead:
+        for words in with_units(phrase, tuple(dict.fromkeys(chain(*units)))):
+            if words != phrase and words not in taken:
+                yield Pattern(words.replace("{number}", "{kilograms}"), "weight")

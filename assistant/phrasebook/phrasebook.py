@@ -9,7 +9,7 @@ from assistant.brief.items import AnyItem
 from assistant.brief.states import ANSWER, DIGITS, LATE, QUESTIONS, STATES, State
 from assistant.grammar.grammar import SLOT, Filler, Grammar, Pattern
 from assistant.phrasebook.around import addressed, answers_in_more_words
-from assistant.phrasebook.beside import told_of, wave_there
+from assistant.phrasebook.beside import told_of, wave_there, weight_put_right
 from assistant.phrasebook.item_answers import answers_of, denied, is_unheard
 from assistant.phrasebook.sense import takes_a_number
 from assistant.phrasebook.site_phrases import SitePhrases
@@ -66,6 +66,9 @@ class Phrasebook:
             said = {one.words for one in patterns}
             others = told_of(beside, self._site.brief, may_be_said)
             patterns += [one for one in others if one.words not in said]
+            if "weight" in STATES[state].hears:
+                words = {one.words for one in patterns}
+                patterns += weight_put_right(self._site.brief, may_be_said, words)
             patterns = list(addressed(patterns, wording.address, answered=state in _ANSWERED))
             tenths = item is not None and item.in_tenths
             self._built[key] = self._grammar(patterns, tenths=tenths)

@@ -87,6 +87,8 @@ class Facts(SiteModel):
     """What people may tell about the patient at any time; each is read back before it counts."""
 
     weight: Annotated[tuple[Annotated[str, _around("kilograms")], ...], Field(min_length=1)]
+    weight_wrong: tuple[Utterance, ...] = ("the weight is wrong", "wrong weight")
+    """The weight that is known is in doubt, and asked for."""
     weight_pounds: Annotated[tuple[Annotated[str, _around("pounds")], ...], Field(min_length=1)]
     height: Annotated[tuple[Annotated[str, _around("centimetres")], ...], Field(min_length=1)]
     height_feet: Annotated[tuple[Annotated[str, _around("feet")], ...], Field(min_length=1)]

@@ -31,6 +31,8 @@ class Says(SiteModel):
         "I heard {value}; {wanted} is wanted."
     )
     """A setting was told, and is not the wanted one; of a range, its two ends."""
+    low_told_before: Annotated[Template, with_all("value")] = "{value} was told. Holding now, yes?"
+    """Whether the pressure holds was answered with a plain yes, and a low one was told before."""
     seen_instead: Annotated[Template, with_all("value", "wanted")] = (
         "I see {value}; {wanted} is wanted."
     )

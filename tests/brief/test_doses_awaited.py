@@ -1,7 +1,14 @@
 """Whoever asks for a dose is not to ask twice: what comes before it is settled, and it is told."""
 
+import pytest
+
 from assistant.brief.item import Standing
-from assistant.brief.moment import DOSE_AWAITED_S
+from assistant.brief.moment import DOSE_AWAITED_S, Moment
+from assistant.brief.states import State
+from assistant.brief.summing_up import of_the_patient
+from tests.brief.test_pause_and_times import to_the_pause
+
+WEIGHED = ("begin", "we saw the mask held on", "bag and valve on", "seven zero kilos", "yes")
 
 SEVENTY = "Ketamine, for seventy: seven zero, kilograms. Correct?"
 
@@ -89,3 +96,98 @@ def test_it_is_read_back_as_well_after_a_restart(opened) -> None:
     talk.restarts(rebooted=True)
     talk.hears("yes")
     assert texts(talk.hears("yes"))[-1] == SEVENTY
+
+
+def a_dose_in(lines) -> bool:
+    return any("milligrams" in one for one in texts(lines))
+
+
+def test_a_childs_age_ends_the_question_that_is_open(opened) -> None:
+    """A yes to the drug and the old weight told an adult's dose to a child."""
+    talk = opened(*WEIGHED, "how much rocuronium")
+    said = texts(talk.hears("he's six years old"))
+    assert "only know doses for an age" in said[0]
+    assert not any("Rocuronium" in one for one in said)
+    assert not a_dose_in(talk.hears("yes"))
+    assert "only know doses for an age" in texts(talk.hears("how much rocuronium"))[0]
+
+
+def test_a_childs_age_bars_a_dose_at_its_check_too(opened) -> None:
+    """What must be excluded before the drug was excluded, of a patient who gets none."""
+    talk = opened(*WEIGHED, "how much succinylcholine", "he's six years old")
+    assert not a_dose_in(talk.hears("yes confirmed"))
+
+
+def test_after_a_childs_age_the_pause_sums_up_no_dose(opened) -> None:
+    """It says instead for whom there are doses, until another age is told."""
+    talk = opened(*WEIGHED, "how much ketamine", "he's six years old")
+    said = "".join(pause_lines(talk))
+    assert "milligrams" not in said
+    assert "only know doses for an age" in said
+    talk.hears("he's sixty years old")
+    talk.hears("yes")
+    assert "milligrams" in "".join(pause_lines(talk))
+
+
+def pause_lines(talk) -> list[str]:
+    """What the pause would say of the patient now."""
+    return list(of_the_patient(Moment(talk.site, talk.case)))
+
+
+def test_a_weight_in_doubt_is_read_back_before_the_dose_that_was_asked_for(opened) -> None:
+    """The check of the drug names no weight, so its yes is none to the weight."""
+    talk = opened(*WEIGHED, "how much succinylcholine")
+    assert "seventy" in texts(talk.hears("the weight is three zero zero kilos"))[-1]
+    assert not a_dose_in(talk.hears("yes"))
+    assert a_dose_in(talk.hears("yes confirmed"))
+
+
+@pytest.mark.parametrize("back", [("hang on", "go on"), ("cardiac arrest", "he's got a pulse")])
+def test_a_question_from_before_a_restart_goes_by_a_weight_with_a_new_yes(opened, back) -> None:
+    """Whatever laid it aside: it had just said that the weight has to be confirmed again."""
+    talk = opened(*WEIGHED, "how much succinylcholine", back[0])
+    talk.restarts()
+    talk.hears(back[1])
+    said = talk.hears("yes confirmed")
+    assert not a_dose_in(said)
+    assert "seventy" in texts(said)[-1]
+    assert a_dose_in(talk.hears("yes"))
+    assert not talk.case.known.weight_in_doubt
+
+
+def test_the_pause_is_not_passed_with_a_weight_in_doubt(opened) -> None:
+    """It summed up seventy kilograms, and was passed."""
+    talk = opened("begin")
+    to_the_pause(talk)
+    assert "seven" in texts(talk.hears("the weight is three zero zero kilos"))[-1]
+    talk.hears("hang on")
+    talk.hears("go on")
+    assert talk.case.state is State.STATING
+    talk.hears("yes")
+    assert talk.case.state is State.PAUSING
+    talk.case.known.weight_in_doubt = True
+    assert "Correct?" in texts(talk.hears("clear to go"))[-1]
+    assert "No weight" in " ".join(pause_lines(talk))
+
+
+def test_an_unsure_drug_has_no_yes_by_another_weight(opened) -> None:
+    """The number was heard for sure, the drug was not."""
+    talk = opened(*WEIGHED, "~how much ketamine", "no eight zero")
+    said = talk.hears("yes")
+    assert not a_dose_in(said)
+    assert "Ketamine, for eighty" in texts(said)[-1]
+    assert a_dose_in(talk.hears("yes"))
+
+
+def test_a_drug_that_is_read_back_waits_for_a_weight_told_meanwhile(opened) -> None:
+    """Its question was gone once the weight had its yes."""
+    talk = opened(*WEIGHED, "how much rocuronium", "the weight is eight zero kilos")
+    assert "Rocuronium, not vecuronium, for eighty" in texts(talk.hears("yes"))[-1]
+
+
+@pytest.mark.parametrize("told", ["he's allergic to latex", "she's pregnant"])
+def test_it_waits_for_whatever_else_its_dose_goes_by(opened, told) -> None:
+    """An allergy may bar it, and something special may as well."""
+    talk = opened(*WEIGHED, "how much rocuronium", told)
+    said = texts(talk.hears("yes"))
+    assert "Rocuronium, not vecuronium, for seventy" in said[-1]

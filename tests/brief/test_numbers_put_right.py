@@ -220,3 +220,18 @@ def test_that_is_right_is_told_what_counts(opened) -> None:
     talk = opened(*TO_THE_WEIGHT, "eight zero kilos")
     assert texts(talk.hears("that's right"))[0].startswith("Please say: yes confirmed.")
     assert talk.case.known.weight_kg is None
+
+
+def test_a_pressure_that_was_taken_back_counts_for_no_dose(opened) -> None:
+    """It was not low, so that nobody was told that the pressure is not known."""
+    talk = opened(*TO_THE_PRESSURE, "one four zero", "no wait", "can't get one")
+    assert talk.case.known.low_pressure is None
+    assert texts(talk.hears("how much ketamine"))[0].startswith("The pressure is not known.")
+
+
+def test_what_was_special_and_is_not_sets_no_ventilator(opened) -> None:
+    """Trapped air stayed known when "nothing special" came in place of it."""
+    talk = opened(*TO_THE_WEIGHT, "seven zero kilos", "yes", "asthma", "nothing else", "no wait")
+    talk.hears("nothing special")
+    assert talk.case.known.obstruction is None
+    assert "trapped" not in texts(talk.hears("how do i set the ventilator"))[0]

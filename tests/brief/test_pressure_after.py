@@ -3,6 +3,7 @@
 import pytest
 
 from assistant.brief.item import Standing
+from assistant.brief.states import State
 
 ITEM = "pressure-after"
 LOW = "Blood pressure low."
@@ -62,3 +63,71 @@ def test_a_yes_tells_no_number(asked) -> None:
     known = asked.case.known
     assert (known.pressure_mmhg, known.low_pressure) == (None, None)
     assert known.items[ITEM].standing is Standing.DONE
+
+
+@pytest.fixture
+def known_before(opened):
+    """The same where the weight, and a pressure from before the drugs, are known."""
+    told = ("he's seventy kilos", "yes", "the pressure is one thirty over eighty", "yes")
+    talk = opened(*told, "we must go now", "begin the attempt", "tube in", "we saw a good wave")
+    for _ in range(40):
+        current = talk.case.known.current
+        if current != ITEM:
+            is_wave = current == "sustained-carbon-dioxide"
+            talk.hears("we saw a good wave" if is_wave else "not yet")
+    assert talk.case.known.pressure_mmhg == 130
+    return talk
+
+
+UNKNOWN = "The pressure is not known."
+
+
+@pytest.mark.parametrize("said", [("no",), ("one two zero", "no wait", "not yet")])
+def test_one_that_does_not_hold_is_not_known_any_more(known_before, said) -> None:
+    """A full dose was told by the one from before the drugs, or by one that was taken back."""
+    for words in said:
+        known_before.hears(words)
+    assert known_before.case.known.pressure_mmhg is None
+    assert texts(known_before.hears("how much propofol"))[0].startswith(UNKNOWN)
+    known_before.hears("the pressure is one twenty over eighty")
+    known_before.hears("yes")
+    assert UNKNOWN not in texts(known_before.hears("how much propofol"))[0]
+
+
+def test_a_low_one_stays_low_after_a_no(known_before) -> None:
+    """Nobody has said that it is better."""
+    known_before.hears("eight zero")
+    while known_before.case.known.current != ITEM:
+        known_before.hears("not yet")
+    known_before.hears("no")
+    assert "low pressure dose" in texts(known_before.hears("how much propofol"))[0]
+
+
+def test_one_is_put_right_where_it_was_asked_last(known_before) -> None:
+    """ "No, ninety" was not heard, as no item came after it."""
+    known = known_before.case.known
+    for item in known_before.case.brief.items_of(known.phase):
+        known.set_standing(item.id, Standing.OPEN if item.id == ITEM else Standing.DONE)
+    known_before.hears("one two zero")
+    assert known_before.case.state is State.READY
+    known_before.hears("no nine zero")
+    known = known_before.case.known
+    assert (known.pressure_mmhg, known.low_pressure) == (90, True)
+
+
+def test_a_yes_after_a_low_one_is_read_back_with_it(asked) -> None:
+    """It may be a yes to having measured it; one to the number that was told counts."""
+    asked.hears("eight zero")
+    while asked.case.known.current != ITEM:
+        asked.hears("not yet")
+    assert texts(asked.hears("yes")) == ["Eighty was told. Holding now, yes?"]
+    assert asked.case.known.items[ITEM].standing is not Standing.DONE
+    asked.hears("yes")
+    assert asked.case.known.items[ITEM].standing is Standing.DONE
+
+
+@pytest.mark.parametrize("words", ["one", "three hundred"])
+def test_one_that_nobody_can_have_is_refused(asked, words) -> None:
+    """As where the first one is asked for."""
+    assert "take only" in texts(asked.hears(words))[0]
+    assert asked.case.known.pressure_mmhg is None

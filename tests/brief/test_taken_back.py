@@ -101,14 +101,15 @@ def test_a_feature_is_not_kept(opened) -> None:
 
 
 def test_a_weight_told_later_is_read_back_once_more(opened) -> None:
-    """And is refused then: the one before holds."""
+    """And is refused then: the one before is in doubt, and the weight is asked for."""
     talk = opened("begin", "we saw the mask held on", "bag and valve on", "seven zero kilos", "yes")
     for words in ("he's ninety kilos", "yes", "no wait"):
         talk.hears(words)
     assert talk.case.known.weight_kg == 70
     talk.hears("no")
     assert talk.case.known.weight_kg == 70
-    assert talk.case.known.current == "special"
+    assert talk.case.known.weight_in_doubt
+    assert talk.case.known.current == "weight"
 
 
 def test_drugs_that_are_not_in_lead_back_to_the_pause(opened) -> None:

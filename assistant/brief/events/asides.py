@@ -221,6 +221,26 @@ class FigureOutside(Event):
 
 
 @dataclass(frozen=True, kw_only=True, config=STRICT)
+class FigureDisputed(Event):
+    """Somebody said that a weight or a pressure is another, and not which: what was known is in
+    doubt, or not known any more."""
+
+    name: ClassVar[str] = "figure-disputed"
+    figure: Figure
+    item: str | None = None
+    """The item that asks for it again."""
+
+    @override
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:
+        if self.figure == "weight_kg":
+            known.weight_in_doubt = known.weight_kg is not None
+        if self.figure == "pressure_mmhg":
+            known.lose_pressure()
+        if self.item is not None:
+            known.open_again(self.item)
+
+
+@dataclass(frozen=True, kw_only=True, config=STRICT)
 class MixBegun(Event):
     """A recipe is read out."""
 

@@ -68,6 +68,22 @@ def _learn(known: Known, item: AnyItem, value: Answer) -> None:
         known.set_figure(told, so)
 
 
+def _unlearn(known: Known, item: AnyItem) -> None:
+    """What its answer, or a number that was not the wanted one, told is not known any more."""
+    state = known.items[item.id]
+    answer = state.value if state.told is None else state.told
+    if isinstance(item, FeaturesItem):
+        known.features.clear()
+        for feature in str(answer).split():
+            if feature in ("acidosis", "obstruction"):
+                setattr(known, feature, None)
+    elif answer is not None:
+        for told in item.told_by(answer):
+            known.set_figure(told, None)
+        if "pressure_mmhg" in (item.figure, item.number_figure) and not isinstance(answer, str):
+            known.lose_pressure()
+
+
 @dataclass(frozen=True, kw_only=True, config=STRICT)
 class Answered(Event):
     """An item has its answer."""
@@ -84,6 +100,7 @@ class Answered(Event):
         if self.value != NOT_APPLICABLE:
             standing = item.after_answer(known.items[self.item].standing)
         known.settle(self.item, standing, self.spoken, value=self.value)
+        known.answered_s = at_s
         if item.figure is not None:
             value = self.value if isinstance(self.value, str) else int(self.value)
             known.set_figure(item.figure, value)
@@ -140,6 +157,8 @@ class Deferred(Event):
         known.items[self.item] = replace(known.items[self.item], told=self.told)
         if self.told is not None:
             _learn(known, brief.item(self.item), self.told)
+        elif brief.item(self.item).number_figure == "pressure_mmhg":
+            known.lose_pressure()  # asked whether it holds, nobody has said so
 
 
 @dataclass(frozen=True, kw_only=True, config=STRICT)
@@ -152,6 +171,7 @@ class Reopened(Event):
     @override
     def change(self, known: Known, brief: Brief, at_s: float) -> None:
         item = brief.item(self.item)
+        _unlearn(known, item)
         known.open_again(self.item)
         run = known.clocks.get(item.clock) if isinstance(item, TimedItem) else None
         if run is not None and run.ended:  # its time was waited for already
@@ -159,8 +179,6 @@ class Reopened(Event):
         known.ask_nothing()
         if item.figure is not None:
             known.set_figure(item.figure, None)  # no dose for a weight that is in doubt
-        if isinstance(item, FeaturesItem):
-            known.features.clear()
 
 
 @dataclass(frozen=True, kw_only=True, config=STRICT)
