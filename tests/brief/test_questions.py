@@ -92,16 +92,14 @@ def test_the_frail_get_the_reduced_dose_that_a_source_has(site):
 
 
 def test_a_drug_that_was_not_surely_heard_is_read_back(table):
-    """Probably rocuronium: drug and weight are read back before any dose."""
+    """Probably etomidate, whose name is like no other: drug and weight are read back all the same."""
     table.tell("weight", kilograms=70.0)
-    doubtful = Reading("dose of rocuronium", "dose", {"drug": "rocuronium"}, 0.5, Verdict.ASK)
+    doubtful = Reading("dose of etomidate", "dose", {"drug": "etomidate"}, 0.5, Verdict.ASK)
 
     said = table.run(table.caller.unsure(doubtful))
 
     assert tags(said) == ["quote"]
-    assert (
-        said[0].text == "Rocuronium, not vecuronium, for seventy: seven zero, kilograms. Correct?"
-    )
+    assert said[0].text == "Etomidate, for seventy: seven zero, kilograms. Correct?"
     assert tags(table.hear("confirm")) == ["dose"]
 
 
@@ -109,12 +107,12 @@ def test_a_drug_with_another_hardly_behind_is_read_back(table):
     """However sure it is that a dose was asked for, which drug is not."""
     table.tell("weight", kilograms=70.0)
     close = Reading(
-        "dose of rocuronium",
+        "dose of etomidate",
         "dose",
-        {"drug": "rocuronium"},
+        {"drug": "etomidate"},
         0.99,
         Verdict.ACCEPT,
-        runner_up={"drug": "vecuronium"},
+        runner_up={"drug": "atropine"},
     )
 
     assert tags(table.run(table.caller.heard(close))) == ["quote"]
