@@ -46,6 +46,15 @@ def test_nobody_waits_for_a_dose_for_ever(opened) -> None:
     assert not any("milligrams" in one for one in texts(talk.hears("yes")))
 
 
+def test_a_dose_that_was_awaited_is_told_once(opened) -> None:
+    """Another weight soon after only makes it void: nobody asked for it again."""
+    talk = opened("begin", "how much ketamine", "eighty kilos", "yes")
+    talk.hears("the weight is seventy kilos")
+    said = texts(talk.hears("yes"))
+    assert any("ketamine" in one.lower() for one in said)  # that its dose is another one now
+    assert not any("milligrams" in one for one in said)
+
+
 def test_another_fact_meanwhile_does_not_ask_for_the_weight_again(opened) -> None:
     """It is noted, and the weight is still asked for."""
     talk = opened("begin", "we saw the mask held on", "how much ketamine")
