@@ -152,6 +152,15 @@ def test_a_pulse_that_is_put_right_is_no_pressure(opened) -> None:
     assert (talk.case.known.pressure_mmhg, talk.case.known.pulse_per_min) == (90, 110)
 
 
+def test_a_pressure_soon_after_pounds_is_no_weight(opened) -> None:
+    """Only what puts the weight right is in pounds; the next number answers what is asked."""
+    talk = opened(
+        *(one.replace("seven zero kilos", "one five four pounds") for one in TO_THE_PRESSURE)
+    )
+    assert texts(talk.hears("one one five"))[0] == "One hundred and fifteen millimetres."
+    assert (talk.case.known.weight_kg, talk.case.known.pressure_mmhg) == (70, 115)
+
+
 def test_pounds_that_are_put_right_are_pounds(opened) -> None:
     """A hundred and forty kilograms were read back, and taken."""
     talk = opened(*TO_THE_WEIGHT, "one five zero pounds")
