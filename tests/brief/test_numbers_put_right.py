@@ -154,9 +154,8 @@ def test_a_pulse_that_is_put_right_is_no_pressure(opened) -> None:
 
 def test_a_pressure_soon_after_pounds_is_no_weight(opened) -> None:
     """Only what puts the weight right is in pounds; the next number answers what is asked."""
-    talk = opened(
-        *(one.replace("seven zero kilos", "one five four pounds") for one in TO_THE_PRESSURE)
-    )
+    told = {"seven zero kilos": "one five four pounds"}
+    talk = opened(*(told.get(one, one) for one in TO_THE_PRESSURE))
     assert texts(talk.hears("one one five"))[0] == "One hundred and fifteen millimetres."
     assert (talk.case.known.weight_kg, talk.case.known.pressure_mmhg) == (70, 115)
 
