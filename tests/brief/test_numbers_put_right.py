@@ -215,6 +215,21 @@ def test_another_number_is_read_back_in_its_place(opened, words) -> None:
     assert talk.case.known.weight_kg is None
 
 
+@pytest.mark.parametrize(
+    ("told", "again"),
+    [
+        ("he's eighty years old", "I heard seventy: seven zero, years. Correct?"),
+        ("what is the dose of ketamine for eighty kilos", "Ketamine, for seventy: seven zero, "),
+    ],
+)
+def test_a_yes_with_the_number_that_was_read_back_before_is_none(opened, told, again) -> None:
+    """Seventy kilograms await their yes, but eighty of something else was read back since."""
+    talk = opened(*TO_THE_WEIGHT, "seven zero kilos", told)
+    assert texts(talk.hears("yes seventy"))[-1].startswith(again)
+    assert (talk.case.known.weight_kg, talk.case.known.age_years) == (None, None)
+    assert talk.case.known.doses == {}
+
+
 def test_a_yes_with_the_number_that_was_not_surely_heard_is_none(opened) -> None:
     """It is read back once more."""
     talk = opened(*TO_THE_WEIGHT, "eight five kilos")
