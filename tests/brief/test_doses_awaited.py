@@ -9,8 +9,10 @@ def texts(lines) -> list[str]:
 
 
 def test_the_weight_is_asked_for_at_once_and_the_dose_follows(opened) -> None:
-    """Nobody has to say the weight in a sentence, or the question again; then the brief goes on."""
+    """Nobody has to say the weight in a sentence, or the question again; then the brief goes on.
+    So it is late in a case, too."""
     talk = opened("begin", "we saw the mask held on")
+    talk.waits(DOSE_AWAITED_S + 5)
     before = talk.case.known.current
     said = texts(talk.hears("how much ketamine"))
     assert said[-1].endswith("Weight in kilograms?")

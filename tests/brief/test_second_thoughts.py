@@ -144,6 +144,19 @@ def test_somebody_else_may_be_named_once_the_next_item_is_asked() -> None:
     case.close()
 
 
+def test_somebody_else_who_was_not_surely_heard_is_read_back() -> None:
+    """Nobody is put in another's place by half a word; a yes to the read-back does it."""
+    case = answered(*TO_THE_ROLES, "the registrar")
+
+    said = [line.text for line in case.hears("no the paramedic", sure=False)]
+
+    assert said == ["I heard the paramedic. Correct?"]
+    assert case.case.known.items["first-attempt"].standing is not Standing.DONE
+    case.hears("yes")
+    assert case.case.known.items["first-attempt"].value == "paramedic"
+    case.close()
+
+
 def test_what_begins_like_no_allergies_is_asked_back_and_settles_nothing() -> None:
     """A "no" before "no allergies" is cut off by a pause; a no to that leaves the item open."""
     case = answered(*TO_THE_ROLES[:-1], "no")
