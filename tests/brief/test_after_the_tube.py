@@ -54,6 +54,22 @@ def to(table: TextCase, item: str) -> str:
     return table.said[-1]
 
 
+def test_a_cuff_that_is_too_tight_is_told_both_ends_of_what_is_wanted(table: TextCase) -> None:
+    """From twenty to thirty, as its question has them; at both ends it is good."""
+    to(table, "cuff-pressure")
+    said = [line.text for line in table.hears("thirty five centimetres")]
+    assert said[0].endswith("thirty-five centimetres of water; twenty to thirty is wanted.")
+    assert table.case.known.items["cuff-pressure"].standing is not Standing.DONE
+
+
+@pytest.mark.parametrize("words", ["twenty centimetres", "thirty centimetres"])
+def test_a_cuff_at_either_end_is_good(table: TextCase, words: str) -> None:
+    """Both ends are wanted themselves."""
+    to(table, "cuff-pressure")
+    table.hears(words)
+    assert table.case.known.items["cuff-pressure"].standing is Standing.DONE
+
+
 @pytest.mark.parametrize(
     ("depth", "read_back"),
     [

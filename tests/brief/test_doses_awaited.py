@@ -18,8 +18,10 @@ def texts(lines) -> list[str]:
 
 
 def test_the_weight_is_asked_for_at_once_and_the_dose_follows(opened) -> None:
-    """Nobody has to say the weight in a sentence, or the question again; then the brief goes on."""
+    """Nobody has to say the weight in a sentence, or the question again; then the brief goes on.
+    So it is late in a case, too."""
     talk = opened("begin", "we saw the mask held on")
+    talk.waits(DOSE_AWAITED_S + 5)
     before = talk.case.known.current
     said = texts(talk.hears("how much ketamine"))
     assert said[-1].endswith("Weight in kilograms?")
@@ -53,6 +55,15 @@ def test_nobody_waits_for_a_dose_for_ever(opened) -> None:
     talk.waits(DOSE_AWAITED_S + 5)
     talk.hears("eighty kilos")
     assert not any("milligrams" in one for one in texts(talk.hears("yes")))
+
+
+def test_a_dose_that_was_awaited_is_told_once(opened) -> None:
+    """Another weight soon after only makes it void: nobody asked for it again."""
+    talk = opened("begin", "how much ketamine", "eighty kilos", "yes")
+    talk.hears("the weight is seventy kilos")
+    said = texts(talk.hears("yes"))
+    assert any("ketamine" in one.lower() for one in said)  # that its dose is another one now
+    assert not any("milligrams" in one for one in said)
 
 
 def test_another_fact_meanwhile_does_not_ask_for_the_weight_again(opened) -> None:

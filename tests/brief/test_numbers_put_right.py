@@ -152,6 +152,14 @@ def test_a_pulse_that_is_put_right_is_no_pressure(opened) -> None:
     assert (talk.case.known.pressure_mmhg, talk.case.known.pulse_per_min) == (90, 110)
 
 
+def test_a_pressure_soon_after_pounds_is_no_weight(opened) -> None:
+    """Only what puts the weight right is in pounds; the next number answers what is asked."""
+    told = {"seven zero kilos": "one five four pounds"}
+    talk = opened(*(told.get(one, one) for one in TO_THE_PRESSURE))
+    assert texts(talk.hears("one one five"))[0] == "One hundred and fifteen millimetres."
+    assert (talk.case.known.weight_kg, talk.case.known.pressure_mmhg) == (70, 115)
+
+
 def test_pounds_that_are_put_right_are_pounds(opened) -> None:
     """A hundred and forty kilograms were read back, and taken."""
     talk = opened(*TO_THE_WEIGHT, "one five zero pounds")
@@ -205,6 +213,21 @@ def test_another_number_is_read_back_in_its_place(opened, words) -> None:
     talk = opened(*TO_THE_WEIGHT, "eight zero kilos")
     assert texts(talk.hears(words)) == ["I heard seventy: seven zero, kilograms. Correct?"]
     assert talk.case.known.weight_kg is None
+
+
+@pytest.mark.parametrize(
+    ("told", "again"),
+    [
+        ("he's eighty years old", "I heard seventy: seven zero, years. Correct?"),
+        ("what is the dose of ketamine for eighty kilos", "Ketamine, for seventy: seven zero, "),
+    ],
+)
+def test_a_yes_with_the_number_that_was_read_back_before_is_none(opened, told, again) -> None:
+    """Seventy kilograms await their yes, but eighty of something else was read back since."""
+    talk = opened(*TO_THE_WEIGHT, "seven zero kilos", told)
+    assert texts(talk.hears("yes seventy"))[-1].startswith(again)
+    assert (talk.case.known.weight_kg, talk.case.known.age_years) == (None, None)
+    assert talk.case.known.doses == {}
 
 
 def test_a_yes_with_the_number_that_was_not_surely_heard_is_none(opened) -> None:

@@ -93,16 +93,14 @@ def test_the_frail_get_the_reduced_dose_that_a_source_has(site):
 
 
 def test_a_drug_that_was_not_surely_heard_is_read_back(table):
-    """Probably rocuronium: drug and weight are read back before any dose."""
+    """Probably etomidate, whose name is like no other: drug and weight are read back first."""
     table.tell("weight", kilograms=70.0)
-    doubtful = Reading("dose of rocuronium", "dose", {"drug": "rocuronium"}, 0.5, Verdict.ASK)
+    doubtful = Reading("dose of etomidate", "dose", {"drug": "etomidate"}, 0.5, Verdict.ASK)
 
     said = table.run(table.caller.unsure(doubtful))
 
     assert tags(said) == ["quote"]
-    assert (
-        said[0].text == "Rocuronium, not vecuronium, for seventy: seven zero, kilograms. Correct?"
-    )
+    assert said[0].text == "Etomidate, for seventy: seven zero, kilograms. Correct?"
     assert tags(table.hear("confirm")) == ["dose"]
 
 
@@ -206,6 +204,16 @@ def test_an_allergy_of_the_drugs_is_told_with_those_only(table):
     table.tell("allergy", allergen="opioids")
     assert "allergic to opioids" in table.hear("dose", drug="hydromorphone")[0].text
     assert "allergic" not in table.hear("dose", drug="atropine")[0].text
+
+
+def test_a_low_pressure_dose_is_told_to_whoever_asks_for_it(table):
+    """Nobody has to tell the pressure first: who asks for it sees that it is low."""
+    table.tell("weight", kilograms=80.0)
+
+    said = table.hear("dose_low_pressure", drug="ketamine")
+
+    assert "for induction, low pressure dose, eighty kilograms" in said[0].text
+    assert "sixty, six zero, milligrams" in said[0].text
 
 
 def test_asked_for_a_low_pressure_dose_that_there_is_not(table):

@@ -76,6 +76,17 @@ def test_a_second_call_makes_it_longer_and_never_shorter(gate: Gate) -> None:
     assert gate.call_has_ended(7.0)
 
 
+def test_no_line_begins_over_a_call_nor_where_nobody_would_hear_it(gate: Gate) -> None:
+    """The watcher goes first, and nothing is said to nobody."""
+    assert gate.lets_speak
+    gate.call(5.0)
+    assert not gate.lets_speak
+    gate.call_has_ended(5.0)
+    assert gate.lets_speak
+    gate.sound_is(hears=True, speaks=False)
+    assert not gate.lets_speak
+
+
 def test_without_a_loudspeaker_nobody_is_heard(gate: Gate) -> None:
     """It could not answer."""
     gate.sound_is(hears=True, speaks=False)

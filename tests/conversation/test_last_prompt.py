@@ -121,7 +121,13 @@ def test_what_was_read_back_is_confirmed_only_when_it_was_heard_to_its_end(
     assert prompt.is_answered_by(heard(meaning, 12.0)) is before_its_end
 
 
-@pytest.mark.parametrize("meaning", ["confirm", "decline", "number", "choose", "name"])
+@pytest.mark.parametrize(
+    "meaning",
+    [
+        *("confirm", "plain_yes", "bare_yes", "decline", "number", "choose", "name"),
+        *("allergen", "not_applicable", "denied", "go_ahead"),
+    ],
+)
 def test_nothing_answers_a_question_that_was_not_asked_yet(meaning: str) -> None:
     """While "noted" is being said the next question waits: a yes is a yes to the one before."""
     prompt, line = LastPrompt(7.0), Line("Is the suction working?", "ask", urgency=Urgency.ASK)

@@ -81,6 +81,17 @@ def test_what_is_still_so_is_said_once_it_can_be(table: Table, now: int, said: l
     assert table.passes(30, now) == said
 
 
+def test_a_loss_that_is_over_is_not_told(table: Table) -> None:
+    """Once a saturation is seen again, nobody is told that there is none."""
+    table.loudspeaker(there=False)
+    table.calls(LOST)
+    table.passes(20, 97)
+    table.loudspeaker(there=True)
+
+    assert table.passes(30, 97) == []
+    assert table.unspoken() == [LOST]
+
+
 def test_where_no_saturation_is_seen_a_level_waits(table: Table) -> None:
     """It may still be low: the call is made as soon as that is seen."""
     table.loudspeaker(there=False)
@@ -132,7 +143,7 @@ def test_a_newer_call_takes_the_place_of_one_that_was_not_heard(table: Table) ->
     table.loudspeaker(there=False)
     table.calls(AT_93)
     table.loudspeaker(there=True)
-    table.text.called(85)
+    assert table.text.called(85) == []
     assert table.passes(10, 85) == []
 
 

@@ -202,6 +202,21 @@ def test_with_no_times_at_all_a_level_is_still_called_once() -> None:
 
 
 @pytest.mark.parametrize(
+    ("script", "recovered_at_s"),
+    [("96*5 93*4 96*12 97*9", [19.0]), ("96*5 93*4 96*9 93*5", []), ("96*5 93*4 95*30", [])],
+)
+def test_a_recovery_is_called_once_margin_and_time_are_reached(
+    script: str, recovered_at_s: list[float]
+) -> None:
+    """Nobody is told "above ninety-three" after two good seconds, or within the margin."""
+    crossing = Crossing(CrossingSettings(recovery_call=True))
+
+    calls = [call for call in run(script, 1, crossing) if call.kind is CallKind.RECOVERED]
+
+    assert [call.at_s for call in calls] == recovered_at_s
+
+
+@pytest.mark.parametrize(
     ("settings", "levels"),
     [
         ({}, (93, 85, 77, 69, 61, 53)),
