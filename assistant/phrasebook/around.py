@@ -56,6 +56,7 @@ def _around(one: Pattern, said: MayBeSaid) -> tuple[Sequence[str], Sequence[str]
 
 def _adds(word: str, words: str, said: MayBeSaid) -> bool:
     """Whether a yes or a no before these words is one that people say: they begin with none
-    themselves, or are just that ("yes, yes")."""
+    themselves, or are just that ("yes, yes"). Of a "no, no" noise makes too much."""
     firsts = {*said.yes_first, *said.no_first}
-    return word not in firsts or word == words or words.split(maxsplit=1)[0] not in firsts
+    twice = word == words and word in said.yes_first
+    return word not in firsts or twice or words.split(maxsplit=1)[0] not in firsts
