@@ -4,6 +4,8 @@ from pathlib import Path
 
 import pytest
 
+from assistant.brief.case import Case
+from assistant.brief.states import State
 from assistant.grammar.grammar import Danger, Grammar, Pattern
 from assistant.grammar.readings import Verdict
 from assistant.hearing.engines.closed.engine import ClosedGrammarEngine
@@ -18,6 +20,7 @@ from assistant.hearing.engines.closed.negation import (
 )
 from assistant.phrasebook.phrasebook import Phrasebook
 from assistant.site.site import load_site
+from tests.tarn_hollow import SITE
 
 CONFIGS = Path(__file__).parents[2] / "configs"
 
@@ -203,3 +206,39 @@ def test_a_word_turned_into_its_opposite_takes_an_answer_back() -> None:
     assert opposites("both in view") == ("one in view", "both out view")
     assert opposites("drawn up and labelled") == ("drawn down and labelled",)
     assert opposites("tied") == ()
+
+
+@pytest.mark.parametrize(
+    ("answer", "denied"),
+    [
+        ("we can see them", "we can't see them"),
+        ("everyone will", "everyone won't"),
+        ("it's on", "it isn't on"),
+        ("they're here", "they aren't here"),
+        ("we've got a wave", "we haven't got a wave"),
+        ("nasals on", "nasals aren't on"),
+        ("collar off and held", "collar isn't off and held"),
+        ("gloves and masks on", "gloves and masks aren't on"),
+    ],
+)
+def test_a_verb_that_is_short_or_left_out_is_denied_too(answer: str, denied: str) -> None:
+    """ "We can't see them" was taken for "we can see them" of every voice that said it."""
+    assert denied in denials(answer)
+
+
+@pytest.mark.parametrize(
+    ("item", "said"),
+    [
+        ("monitors", "we can't see them"),
+        ("monitors", "everyone can't see"),
+        ("nasal-oxygen", "nasals aren't on"),
+    ],
+)
+def test_what_is_denied_by_a_soft_sound_settles_nothing(engine, say, item: str, said: str) -> None:
+    """Said of the item that is asked, surely heard and in quiet."""
+    case = Case(SITE.brief)
+    case.state, case.known.current = State.ASKING, item
+    engine.listen_for(Phrasebook(SITE).now(case))
+    reading = engine.read(say(f"{said}."))
+    settles = reading.meaning in ("plain_yes", "confirm") and reading.verdict is Verdict.ACCEPT
+    assert not settles

@@ -121,7 +121,8 @@ def _differs(spelling: str, answer: str) -> bool:
     said = answer.split()
     others = set(spelling.split()) - set(said)
     other_form = any(is_another_form(one, word) for one in others for word in said)
-    return other_form or not _DENYING.isdisjoint(others)
+    denies = any(one in _DENYING or one.endswith("n't") for one in others)
+    return other_form or denies
 
 
 def _written(answer: str, model: Moonshine, say: Say) -> dict[str, None]:

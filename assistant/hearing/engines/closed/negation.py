@@ -18,6 +18,16 @@ CONDITIONS = (
 """English has but few words that make a condition, a part of something else or a guess of a whole
 sentence, and noise can swallow any of them. "And", "so", "but" and "then" leave it a statement."""
 _NOBODY = ("yes",)
+_HELPERS = {
+    one: f"{one}n't"
+    for one in (
+        *("is", "are", "was", "were", "has", "have", "had", "does", "do", "did"),
+        *("must", "would", "could", "should"),
+    )
+} | {"can": "can't", "will": "won't"}
+"""What a verb leans on, and that denied; "can't" is hardly more than "can"."""
+_SHORT_FOR = {"'s": "is", "'re": "are", "'ve": "have", "'ll": "will"}
+_NOT_SO = ("isn't", "aren't")
 BEFORE_AN_ANSWER = (
     *("if", "when", "once", "unless", "until", "as soon as", "provided", "in case", "check if"),
     *("nearly", "almost", "maybe", "perhaps", "probably", "i think", "should be", "will be"),
@@ -113,23 +123,53 @@ def denials(words: str) -> tuple[str, ...]:
     With an auxiliary, that contracted and spelt out, and "not" before all of it. Without one: what
     somebody did as not done, only meant or asked after; an order with "don't"; and anything else
     with a "not" before each of its words, and in place of the first: "not done" of "that's done",
-    "not working" of "both working".
+    "not working" of "both working". And what has a verb that is short or left out with that denied.
     """
     auxiliaries = list(AUXILIARY.finditer(words))
     if auxiliaries:
         at = auxiliaries[-1 if words.endswith(auxiliaries[-1][0]) else 0]
         head, tail = words[: at.end()], words[at.end() :]
         return (f"{head}n't{tail}", f"{head} not{tail}", f"not {words}")
-    if deed := _deed(words.split()):
-        return deed.denials()
     said = words.split()
+    helped = _with_its_helper_denied(said)
+    if helped:
+        return (*_with_a_not(said), *helped)
+    stated = _stated_otherwise(said)
+    if deed := _deed(said):
+        # The "masks" of "gloves and masks on" looks like a verb: then the one left out counts too.
+        return deed.denials() if deed.who in _SPEAKERS else (*deed.denials(), *stated)
     if len(said) > 1 and said[0] in verbs_of(said[0]):
-        return tuple(f"{no} {words}" for no in ("don't", "do not", "not"))
+        return (*(f"{no} {words}" for no in ("don't", "do not", "not")), *stated)
+    return (*_with_a_not(said), *stated)
+
+
+def _with_a_not(said: list[str]) -> tuple[str, ...]:
     elliptic = len(said) > 1 and said[0] != "not"
     return (
         *(" ".join((*said[:at], "not", *said[at:])) for at in range(len(said))),
         *((" ".join(("not", *said[1:])),) if elliptic else ()),
     )
+
+
+def _with_its_helper_denied(said: list[str]) -> tuple[str, ...]:
+    """ "It isn't on" of "it's on", "we can't see them" of "we can see them"; nothing where there is
+    no such word."""
+    for at, word in enumerate(said):
+        stem, _, short = word.partition("'")
+        helper = _SHORT_FOR.get(f"'{short}") if short else word
+        if helper in _HELPERS:
+            before = (*said[:at], stem) if short else tuple(said[:at])
+            return (" ".join((*before, _HELPERS[helper], *said[at + 1 :])),)
+    return ()
+
+
+def _stated_otherwise(said: list[str]) -> tuple[str, ...]:
+    """What is said without its verb, with that denied: "the collar isn't off" of "collar off".
+    Nothing of a mere yes, nor of an order."""
+    if len(said) == 1 or said[0] in _NOBODY or said[1] == "the":
+        return ()
+    places = dict.fromkeys((1, len(said) - 1))
+    return tuple(" ".join((*said[:at], no, *said[at:])) for at in places for no in _NOT_SO)
 
 
 def conditions(words: str) -> tuple[str, ...]:
