@@ -152,8 +152,8 @@ def test_a_sites_phrases_are_heard(command: Command, monkeypatch: pytest.MonkeyP
     called = command("check", "--hear")
 
     quiet, noisy = called.out.splitlines()[-2:]
-    assert quiet.startswith("In quiet, of 26 phrases:")
-    assert noisy.startswith("At 10 dB, of 26 phrases:")
+    assert quiet.startswith("In quiet, of 40 phrases:")
+    assert noisy.startswith("At 10 dB, of 40 phrases:")
     assert called.code == (0 if "0 confused" in quiet and "0 confused" in noisy else 1)
 
 
