@@ -148,7 +148,7 @@ def settled_before(case: Case) -> AnyItem | None:
         return None
     item = case.item(before[0])
     so = case.standing(item) in (Standing.DONE, Standing.RUNNING) and item is not case.current
-    return item if so and case.section_of(item.id).phase is case.known.phase else None
+    return item if so and case.is_of_this_phase(item.id) else None
 
 
 def read_out_last(case: Case) -> AnyItem | None:
@@ -191,7 +191,7 @@ def told_of_still(case: Case) -> AnyItem | None:
     if not {"number", "allergen"}.intersection(item.answered_by):
         return None
     answered = case.standing(item) is Standing.DONE and item is not case.current
-    return item if answered and case.section_of(item.id).phase is case.known.phase else None
+    return item if answered and case.is_of_this_phase(item.id) else None
 
 
 def was_told_low(case: Case, item: AnyItem) -> bool:

@@ -100,6 +100,10 @@ class Case:
         """The section in which an item stands. Raises KeyError when there is none."""
         return self._sections[item_id]
 
+    def is_of_this_phase(self, item_id: str) -> bool:
+        """Whether an item stands in a section of the phase that goes on. Raises as `section_of`."""
+        return self.section_of(item_id).phase is self.known.phase
+
     @property
     def current(self) -> AnyItem | None:
         """The item that is being asked."""

@@ -64,7 +64,7 @@ def back(now: Moment, _: Reading) -> Steps:
     if turn is not None or now.present.taken_back:
         yield from tell(now, Line(now.says.not_taken_back, "taken-back"))
         return
-    trail = [one for one in known.trail if now.case.section_of(one).phase is known.phase]
+    trail = [one for one in known.trail if now.case.is_of_this_phase(one)]
     if not trail:
         yield from tell(now, Line(now.says.no_way_back, "no-way-back"))
         return

@@ -70,19 +70,16 @@ def weight_wrong(now: Moment, reading: Reading) -> Steps:
 
 def _ask_anew(now: Moment, figure: Figure) -> Steps:
     """Ask for a figure that is not as it was known; where something else is open, after that."""
-    items = [one for one in now.case.brief.asking_for(figure) if _is_of_this_phase(now, one)]
+    case, asking = now.case, now.case.brief.asking_for(figure)
+    items = [one for one in asking if case.applies(one) and case.is_of_this_phase(one.id)]
     disputed = FigureDisputed(figure=figure, item=items[0].id if items else None)
     yield Happened(disputed, f"{called(figure)}: in doubt")
-    known = now.case.known
-    asks = now.case.state in (State.ASKING, State.PAUSING, State.READY)
+    known = case.known
+    asks = case.state in (State.ASKING, State.PAUSING, State.READY)
     if items and asks and known.laid_aside is None and not known.interrupted:
         yield from ask(now, items[0])
     else:
         yield from go_on(now)
-
-
-def _is_of_this_phase(now: Moment, item: AnyItem) -> bool:
-    return now.case.applies(item) and now.case.section_of(item.id).phase is now.case.known.phase
 
 
 def _is_low_instead(now: Moment, item: AnyItem, fact: Fact) -> bool:

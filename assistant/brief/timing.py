@@ -104,7 +104,7 @@ def _has_just_turned(now: Moment) -> bool:
     case, item, known = now.case, now.case.current, now.case.known
     if item is None or case.state is not State.ASKING or known.phase is Phase.BEFORE:
         return False
-    asked = [one for one in known.trail if case.section_of(one).phase is known.phase]
+    asked = [one for one in known.trail if case.is_of_this_phase(one)]
     soon = known.asked_s is not None and now.present.now_s - known.asked_s < _TURN_S
     return soon and not any(one != item.id for one in asked)
 

@@ -31,9 +31,14 @@ def answers_in_more_words(
     A number that settles its item is read back then: of "not thirty degrees" the ear may make "yes
     thirty degrees". `taken`: words that mean something already, as they stand; those are left out.
     """
+    firsts = {*said.yes_first, *said.no_first}
     for one in patterns:
         first, last = _around(one, said)
-        longer = [f"{word} {one.words}" for word in first if _adds(word, one.words, said)]
+        begun = one.words.split(maxsplit=1)[0] in firsts
+        # Nobody says "yes, no"; people say "yes, yes", but of a "no, no" noise makes too much.
+        twice = one.words if one.words in said.yes_first else None
+        first = [word for word in first if not begun or word not in firsts or word == twice]
+        longer = [f"{word} {one.words}" for word in first]
         longer += [f"{one.words} {word}" for word in last]
         asked_back = one.is_asked_back or one.danger is Danger.SETTING
         for words in longer:
@@ -52,11 +57,3 @@ def _around(one: Pattern, said: MayBeSaid) -> tuple[Sequence[str], Sequence[str]
     if one.meaning == "decline" and one.words not in said.takes_back:
         return (*said.no_first, *said.hesitations), said.no_last
     return (), ()
-
-
-def _adds(word: str, words: str, said: MayBeSaid) -> bool:
-    """Whether a yes or a no before these words is one that people say: they begin with none
-    themselves, or are just that ("yes, yes"). Of a "no, no" noise makes too much."""
-    firsts = {*said.yes_first, *said.no_first}
-    twice = word == words and word in said.yes_first
-    return word not in firsts or twice or words.split(maxsplit=1)[0] not in firsts

@@ -27,15 +27,16 @@ from assistant.hearing.engines.closed.negation import (
     is_another_form,
 )
 from assistant.hearing.soundalikes import phonemes, unlikeness
+from assistant.language.denials import denied_in
 
 SHIPPED = Path(__file__).parent / "answer_spellings.json"
 """Of the example sites' answers, written by the hearing bench."""
 _ALIKE_BELOW = 0.12
 """Of the sounds of the longer. With more, "about ninety five" would be "above ninety five", and
 "it's bad" be "it's back"."""
-_DENYING = frozenset(("no", "not", "none", "never", "nothing", "fail", "fails", "failed", "bad"))
-"""A spelling with one of these that the answer has not is no spelling of it, whatever it sounds
-like: "extended and failed" of "extended and felt"."""
+_FAILING = frozenset(("fail", "fails", "failed", "bad"))
+"""A spelling with one of these that the answer has not, or with a word that denies, is no spelling
+of it, whatever it sounds like: "extended and failed" of "extended and felt"."""
 _MOST_SPELLINGS = 5
 _UNSPOKEN = re.compile(r"[^a-z0-9' ]+")
 
@@ -121,8 +122,8 @@ def _differs(spelling: str, answer: str) -> bool:
     said = answer.split()
     others = set(spelling.split()) - set(said)
     other_form = any(is_another_form(one, word) for one in others for word in said)
-    denies = any(one in _DENYING or one.endswith("n't") for one in others)
-    return other_form or denies
+    denied = any(denied_in(one, "en") for one in others)  # the model writes English only
+    return other_form or denied or not _FAILING.isdisjoint(others)
 
 
 def _written(answer: str, model: Moonshine, say: Say) -> dict[str, None]:

@@ -20,12 +20,10 @@ sentence, and noise can swallow any of them. "And", "so", "but" and "then" leave
 _NOBODY = ("yes",)
 _HELPERS = {
     one: f"{one}n't"
-    for one in (
-        *("is", "are", "was", "were", "has", "have", "had", "does", "do", "did"),
-        *("must", "would", "could", "should"),
-    )
+    for one in ("is", "are", "have", "had", "do", "did", "would", "could", "should")
 } | {"can": "can't", "will": "won't"}
-"""What a verb leans on, and that denied; "can't" is hardly more than "can"."""
+"""What a verb leans on, and that denied; besides the auxiliaries, where they stand in full. "Can't"
+is hardly more than "can"."""
 _SHORT_FOR = {"'s": "is", "'re": "are", "'ve": "have", "'ll": "will"}
 _NOT_SO = ("isn't", "aren't")
 BEFORE_AN_ANSWER = (

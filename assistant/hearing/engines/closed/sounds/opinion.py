@@ -252,8 +252,7 @@ class PhrasesBySound:
 def _denials(words: str) -> tuple[str, ...]:
     """Also "it isn't on" and "it's off" of "it's on"."""
     spelt_out = words.replace("'s ", " is ")
-    found = (*denials(words), *opposites(words))
-    return found if spelt_out == words else (*found, *denials(spelt_out))
+    return tuple(dict.fromkeys((*denials(words), *opposites(words), *denials(spelt_out))))
 
 
 def _numbers(grammar: Grammar) -> dict[str, list[str]]:
