@@ -11,8 +11,8 @@ from assistant.files.named_files import FOR_ALL, write_whole
 from assistant.site.site import read_site
 
 DESCRIPTION = (
-    "Every dose of the site's formulary for one confirmed patient, as one plain "
-    "HTML page. Check each against the label in hand."
+    "Writes every dose of the site's formulary for one patient as one plain HTML page. "
+    "Check each against the label in hand."
 )
 
 

@@ -17,8 +17,8 @@ from assistant.journal.kept_sounds import remove_sounds_older
 from assistant.journal.settings import wanted_settings
 
 DESCRIPTION = (
-    "Lists the cases that are kept. One can be exported into an archive, or removed, whole. "
-    "With --keep-days all that began longer ago are removed, and none whose age is not sure."
+    "Lists the cases that are kept. A whole case can be exported into an archive, or removed. "
+    "With --keep-days all older ones are removed, but none whose age is uncertain."
 )
 
 THE_SITES = object()
@@ -34,7 +34,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         nargs=2,
         type=Path,
         metavar=("CASE", "FILE"),
-        help="write all of a case into a new archive (zip); the case stays",
+        help="write all of a case into a new archive (zip) and keep the case",
     )
     what.add_argument("--remove", type=Path, metavar="CASE", help="remove all of a case, for good")
     what.add_argument(
@@ -43,8 +43,8 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         type=int,
         const=THE_SITES,
         metavar="N",
-        help="remove, for good, the cases that began more than N days ago; without N it is the "
-        "site's own number, of its record.yaml, and sound goes by its own",
+        help="remove, for good, the cases that began more than N days ago; without N the site's "
+        "record.yaml says how many, for sound separately",
     )
     add_site(parser)
 

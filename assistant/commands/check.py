@@ -40,11 +40,11 @@ from assistant.site.site import Site, load_site
 from assistant.speaking.voices import VoiceSettings, open_voice
 
 DESCRIPTION = (
-    "Reads all of a site's files, and the rehearsals named, and says in a sentence each what is "
-    "wrong with them; no other command starts with a site that this one refuses. Warns of phrases "
-    "that sound alike and mean different things, of confirmations that sound like their own "
-    "denial, of words that the recogniser does not know, with what sounds like them, and of "
-    "files in the folder that nothing reads."
+    "Reads all of a site's files, and any rehearsals named, and gives one sentence for each thing "
+    "that is wrong; no command that a team relies on starts with a site that this one refuses. "
+    "Warns of phrases that sound alike but mean different things, of confirmations that sound like "
+    "their own denial, of words that the recogniser does not know (with what sounds like them), "
+    "and of files in the folder that nothing reads."
 )
 
 HEARD_VOICES = (VoiceSettings(engine="espeak", name="en-us", words_per_minute=150),)
@@ -57,29 +57,31 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--learn",
         action="store_true",
-        help="have synthetic voices say each drug without respellings and each plain answer, and "
-        "keep what the recogniser writes and how readily it hears each drug (once, some seconds a "
-        "drug and one an answer)",
+        help="have synthetic voices say each drug that has no respellings, and each plain answer, "
+        "and keep what the recogniser writes and how readily it hears each drug (once; some "
+        "seconds a drug, one second an answer)",
     )
     parser.add_argument(
         "--hear",
         action="store_true",
-        help="have two synthetic voices give every phrase, in quiet and in noise, and tell which "
-        "are asked back, not heard or taken for another (half an hour; ends with 1 when one is)",
+        help="have two synthetic voices say every phrase, in quiet and in noise, and list those "
+        "that are asked back, not heard or taken for another (half an hour; ends with 1 if any is)",
     )
     parser.add_argument(
         "--item",
         metavar="ITEM",
-        help="with --hear: only what answers this item of the brief (a minute)",
+        help="with --hear: only the answers to this item of the brief (a minute)",
     )
     parser.add_argument(
         "--hearing",
         action="store_true",
-        help="hear the reference set on this machine too, and say how far it is from the reference "
-        "(half a minute); ends with 1 when something is taken here that may not be",
+        help="also hear the reference set, and say how far this machine is from the reference "
+        "(half a minute; ends with 1 if anything is taken here that must not be)",
     )
     add_signing(parser)
-    parser.add_argument("scenarios", nargs="*", type=Path, metavar="SCENARIO")
+    parser.add_argument(
+        "scenarios", nargs="*", type=Path, metavar="SCENARIO", help="rehearsals to check as well"
+    )
 
 
 def run(arguments: argparse.Namespace) -> int:

@@ -43,41 +43,43 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         type=Path,
         metavar="CASE",
         nargs="?",
-        help="a case's folder, or the name of one in your own data folder; with --all a folder of "
-        "cases (default: your own)",
+        help="a case's folder, the name of one among your own cases, or `current`, the one that "
+        "is open; with --all a folder of cases (default: your own)",
     )
     how = parser.add_mutually_exclusive_group()
-    how.add_argument("--json", action="store_true", help="all of it as one JSON object")
-    how.add_argument("--csv", action="store_true", help="as comma-separated values, a row an entry")
+    how.add_argument("--json", action="store_true", help="everything, as one JSON object")
+    how.add_argument(
+        "--csv", action="store_true", help="as comma-separated values, a row for each entry"
+    )
     how.add_argument("--aloud", action="store_true", help="a few sentences to read aloud")
     how.add_argument(
         "--html", type=Path, metavar="FILE", help="as one page with a drawing, to read and to print"
     )
     how.add_argument(
-        "--plot", type=Path, metavar="FILE", help="its drawing alone: a .svg, .png or .pdf"
+        "--plot", type=Path, metavar="FILE", help="its drawing alone, as .svg, .png or .pdf"
     )
     how.add_argument(
         "--parquet",
         type=Path,
         metavar="FILE",
-        help="with --all: a row a case and a column a measure, as a Parquet file",
+        help="with --all: one row for each case, one column for each measure, as a Parquet file",
     )
     how.add_argument(
         "--follow",
         action="store_true",
-        help="each thing as it comes, in a case that is going on; changes nothing about it",
+        help="each entry as it comes, in a case in progress, which this does not change",
     )
     how.add_argument(
         "--verify",
         action="store_true",
-        help="whether anything on record was altered, dropped or put elsewhere; ends with 1 if so",
+        help="whether anything on record was altered, dropped or moved; ends with 1 if so",
     )
     parser.add_argument(
         "--ratings",
         type=Path,
         metavar="FILE",
-        help="a rating sheet to show with it: comma-separated values under the columns what, "
-        "score, of and perhaps remark, rater",
+        help="a rating sheet to show with it: comma-separated values in the columns what, score, "
+        "of and, if wanted, remark and rater",
     )
     parser.add_argument(
         "--scenario",
@@ -88,7 +90,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--redact",
         action="store_true",
-        help="without people, place and dates, to be shown to others",
+        help="leave out people, place and dates, for showing to others",
     )
     parser.add_argument(
         "--all", action="store_true", help="compare all cases of a folder: medians, spread, items"

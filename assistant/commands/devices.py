@@ -8,8 +8,8 @@ from serial.tools import list_ports
 STABLE_NAMES = Path("/dev/serial/by-id")
 
 DESCRIPTION = (
-    "Lists what this machine has. The names of serial ports that stay the same "
-    "when a plug is pulled and put back come first; put one of them into oximeter.yaml."
+    "Lists this machine's serial ports and sound devices. Names of ports that stay the same when a "
+    "plug is pulled and put back come first; put one of them into oximeter.yaml."
 )
 
 

@@ -15,7 +15,7 @@ from assistant.errors import BadInput
 from assistant.language.tongue import Tongue
 from assistant.site.site import read_site
 
-DESCRIPTION = "The same answer as the spoken one. Check it against the label in hand."
+DESCRIPTION = "Gives the same answer as the spoken one. Check it against the label in hand."
 
 
 def add_options(parser: argparse.ArgumentParser) -> None:

@@ -13,8 +13,8 @@ def add_engine(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--engine",
         metavar="NAME",
-        help="the recogniser, instead of the site's own (hearing.yaml): closed, whose model is "
-        "installed with it and which a site has that names none, or vosk",
+        help="the recogniser, instead of the site's own (hearing.yaml): closed, whose model comes "
+        "with it and which is used where a site names none, or vosk",
     )
     parser.add_argument(
         "--model",
@@ -31,7 +31,7 @@ def add_models(parser: argparse.ArgumentParser) -> None:
         type=Path,
         metavar="DIR",
         default=Path(__file__).parents[2] / "models",
-        help="where models lie that are not installed with the project",
+        help="the folder of the models that do not come with the project",
     )
 
 

@@ -18,8 +18,8 @@ from assistant.site.site import read_site
 
 DESCRIPTION = (
     "One page, to be read from across the room, on this machine only: the open "
-    "item, what is left, the clocks, and the saturation with its threshold. It only reads; "
-    "nothing needs it. Where it is served, the site's glance.yaml says; without that file "
+    "item, what is left, the clocks, and the saturation with its threshold. It only reads, and "
+    "nothing depends on it. The site's glance.yaml says where it is served; without that file "
     "there is none."
 )
 
@@ -32,7 +32,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         "--watcher",
         type=Path,
         metavar="SOCKET",
-        help="where the watcher tells it the saturation (default: beside the cases)",
+        help="where it is told the saturation by the watcher (default: beside the cases)",
     )
 
 

@@ -23,12 +23,12 @@ from assistant.site.site import Site
 KINDS = (*dict.fromkeys((*ITEM_KINDS, "number", "question", "anything")),)
 
 DESCRIPTION = (
-    "Prints one JSON line per WAV, of any sample rate: what the assistant would "
-    "have made of it while asking an item of that kind. The sound goes block by block through "
-    "the same end-pointing and the same recogniser as a microphone's. Asking `confirm`, "
-    "each file is an answer given in time to a plain item: a plain yes that counts is a "
-    "confirmation, and one that does not is a bare yes. A file that cannot be read is told at the "
-    "end, with exit code 2; the others are heard all the same."
+    "Prints one JSON line for each WAV file, of any sample rate: what the assistant would have "
+    "made of it while asking an item of that kind. The sound takes the same path as a "
+    "microphone's, block by block. With `--asking confirm` each file is an answer given in time to "
+    "a plain item: a plain yes that counts is a confirmation, and one that does not is a bare yes. "
+    "Files that cannot be read are named at the end, with exit code 2; the others are heard all "
+    "the same."
 )
 
 
@@ -43,12 +43,16 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     )
     situation = parser.add_mutually_exclusive_group()
     situation.add_argument(
-        "--vital", action="store_true", help="the item is a vital one: a plain yes is read back"
+        "--vital", action="store_true", help="the item is vital: a plain yes is read back"
     )
     situation.add_argument(
-        "--outside", action="store_true", help="outside the answer window: a plain yes is nothing"
+        "--outside",
+        action="store_true",
+        help="outside the answer window: a plain yes counts for nothing",
     )
-    parser.add_argument("files", nargs="+", type=Path, metavar="FILE")
+    parser.add_argument(
+        "files", nargs="+", type=Path, metavar="FILE", help="WAV files, one utterance each"
+    )
     add_site(parser)
     add_engine(parser)
 

@@ -30,7 +30,7 @@ log = logging.getLogger(__name__)
 
 DESCRIPTION = (
     "Tests itself, waits for the words that open a case, and calls the brief. "
-    "Stopped in the middle of a case, it goes on with it when it is started again."
+    "If it is stopped in the middle of a case, it carries on with that case when started again."
 )
 
 
@@ -38,13 +38,13 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     """Add the command's own options."""
     add_site(parser)
     add_cases(parser)
-    parser.add_argument("--microphone", metavar="NAME", help="by (part of) its name")
-    parser.add_argument("--loudspeaker", metavar="NAME", help="by (part of) its name")
-    parser.add_argument("--port", metavar="PORT", help="of the oximeter, instead of the site's own")
+    parser.add_argument("--microphone", metavar="NAME", help="its name, or part of it")
+    parser.add_argument("--loudspeaker", metavar="NAME", help="its name, or part of it")
+    parser.add_argument("--port", metavar="PORT", help="the oximeter's, instead of the site's own")
     parser.add_argument(
         "--no-watcher",
         action="store_true",
-        help="do not start the watcher: it runs as a service of its own",
+        help="do not start the watcher, because it runs as a service of its own",
     )
     add_engine(parser)
 

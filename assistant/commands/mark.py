@@ -8,9 +8,9 @@ from assistant.commands.options import add_cases, named_case
 from assistant.journal.facilitator import KINDS, MARK, FacilitatorRecord
 
 DESCRIPTION = (
-    "Marks this moment of a case that is going on, for its debrief. With a text or a kind that is "
-    "one mark; without either each key is one, until q. A facilitator's marks stand beside the "
-    "record of the conversation, which they cannot change."
+    "Marks this moment of a case in progress, for its debrief. With a text or a kind it makes one "
+    "mark; without either, each key makes one, until q. A facilitator's marks are kept beside the "
+    "record of the conversation and cannot change it."
 )
 KEYS = {"m": MARK, "o": "call-out", "b": "check-back", "c": "closed"}
 """A key a kind; the last three are the steps of a loop between people."""

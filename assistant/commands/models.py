@@ -21,7 +21,7 @@ from assistant.models.shelf import Installed, Shelf
 FROM_VARIABLE = "SPOKEN_BRIEF_MODEL_FROM"
 
 DESCRIPTION = (
-    "The default recogniser's model is installed with the project. Others lie in "
+    "The default recogniser's model is installed with the project. Others are kept in "
     "folders of their own; each is checked before it is put in its place."
 )
 
@@ -46,7 +46,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         dest="address",
         metavar="URL",
         default=os.environ.get(FROM_VARIABLE),
-        help=f"the address of the file (default: what {FROM_VARIABLE} says)",
+        help=f"the address of the file (default: the one in {FROM_VARIABLE})",
     )
     _add_place(fetching)
     fetching.set_defaults(run_action=run_fetch)
@@ -140,7 +140,7 @@ def _add_place(parser: argparse.ArgumentParser) -> None:
         default=VOSK_MODEL,
         help="the folder among the models, as hearing.yaml names it (default: %(default)s)",
     )
-    parser.add_argument("--replace", action="store_true", help="a model of that name gives way")
+    parser.add_argument("--replace", action="store_true", help="replace a model of that name")
     add_models(parser)
 
 

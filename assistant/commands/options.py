@@ -34,7 +34,7 @@ def add_cases(parser: argparse.ArgumentParser) -> None:
         type=Path,
         metavar="DIR",
         default=default_cases(),
-        help="where the folder of a case is made (default: %(default)s)",
+        help="the folder that holds the cases (default: %(default)s)",
     )
 
 

@@ -19,11 +19,11 @@ from assistant.rehearsal.scenario import Scenario, read_scenario
 from assistant.site.site import Site, read_site
 
 DESCRIPTION = (
-    "Plays the patient of a rehearsal alone, with the site's oximeter and its "
-    "rule, and prints the calls; with --plot it draws the curve too. A cue without a time "
-    "comes by itself: oxygen after half a minute, apnoea after four minutes, the bag a "
-    f"quarter of a minute after the call, whatever follows two minutes later. With --live he is "
-    f"played beside a real room, and the facilitator steers. {CAUTION}"
+    "Plays a rehearsal's patient alone, with the site's oximeter and its rule, and "
+    "prints the calls; with --plot it draws the curve too. A cue that is given no time comes by "
+    "itself: oxygen after half a minute, apnoea after four minutes, the bag fifteen seconds after "
+    "the call, whatever follows two minutes later. With --live the patient is played beside a real "
+    f"room, and the facilitator steers. {CAUTION}"
 )
 
 
@@ -39,13 +39,13 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         default=[],
         type=_cue_time,
         metavar="CUE=SECONDS",
-        help="when a cue of the patient's steps comes, such as attempt-started=180",
+        help="when one of the patient's cues comes, such as attempt-started=180",
     )
     parser.add_argument("--minutes", type=float, metavar="N", help="how long to play")
     parser.add_argument(
         "--live",
         action="store_true",
-        help="beside a real room: play the patient at the speed of life for the case at hand, on a "
+        help="beside a real room: play the patient in real time for the case that is open, on a "
         "port for `listen --port`; keys steer, and what they do goes on record",
     )
     add_site(parser)

@@ -11,8 +11,8 @@ from assistant.phrasebook.sheet import USUAL, Answers, answers, any_time, usual
 from assistant.site.site import Site, load_site
 
 DESCRIPTION = (
-    "Prints for each item of the brief what settles it, what puts it off, and what may be said at "
-    "any time. With --html it writes the same as a sheet for the team, to be printed."
+    "Prints what settles each item of the brief and what puts it off, and what may be said at any "
+    "time. With --html it writes the same as a sheet for the team, to be printed."
 )
 _STYLE = (
     "body{font:11pt/1.35 sans-serif;margin:1.2em;max-width:60em}h1{font-size:1.3em}"

@@ -25,10 +25,10 @@ from assistant.site.site import Site
 from assistant.speaking.voices import open_voice
 
 DESCRIPTION = (
-    "Scripted replies are synthesised into a simulated room, with its noise and "
-    "the assistant's own voice, and recognised from its sound; a simulated patient wears a "
-    "simulated oximeter on a pseudo-terminal. The record of the case and the sound of the "
-    "room are left in a folder. Ends with 1 when it did not end as the scenario expects."
+    "Plays scripted replies with synthetic voices into a simulated room, with its noise and the "
+    "assistant's own voice, and recognises them from the sound of that room; a simulated patient "
+    "wears a simulated oximeter on a pseudo-terminal. Leaves the record of the case and the sound "
+    "of the room in a folder. Ends with 1 if the case did not end as the scenario expects."
 )
 
 
@@ -47,7 +47,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--real-time",
         action="store_true",
-        help="at the speed of life, with the watcher in a process of its own",
+        help="in real time, with the watcher in a process of its own",
     )
     parser.add_argument(
         "--play", action="store_true", help="play the room aloud; implies --real-time"
@@ -55,7 +55,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--times",
         action="store_true",
-        help="print after it how long each item of the brief took, and what of it was whose",
+        help="print afterwards how long each item of the brief took, and who took how much of it",
     )
     parser.add_argument(
         "--text",
@@ -63,8 +63,8 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         type=Path,
         const=Path("-"),
         metavar="FILE",
-        help="without any sound: type what is heard and read what is said, or have a script of it "
-        "played (a file, or what is piped in); hearing and voice are not exercised",
+        help="without sound: type what is heard and read what is said, or play a script (a file, "
+        "or piped in); this exercises neither hearing nor voice",
     )
 
 

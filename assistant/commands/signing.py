@@ -15,13 +15,13 @@ def add_signing(parser: argparse.ArgumentParser) -> None:
         "--against",
         type=Path,
         metavar="DIR",
-        help="another version of the site: say what was changed from it to this one",
+        help="another version of the site: list what has changed from it to this one",
     )
     parser.add_argument(
         "--sign",
         metavar="ROLE",
-        help="sign the files as they are, as pharmacist, say: a role and no name. Two roles make "
-        "a site signed; a change undoes it",
+        help="sign the files as they are, by role, not by name (pharmacist, say); two roles make "
+        "a site signed, and any change undoes it",
     )
 
 

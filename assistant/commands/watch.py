@@ -28,8 +28,8 @@ from assistant.speaking.voices import open_voice
 log = logging.getLogger(__name__)
 
 DESCRIPTION = (
-    "Reads the site's oximeter and calls the saturation once at each crossing of "
-    "the site's threshold, whatever the conversation does. It is no monitor and has no alarm. "
+    "Reads the site's oximeter and calls the saturation once each time it falls to "
+    "the site's threshold, whatever the conversation is doing. It is no monitor and has no alarm. "
     "With --dry it prints what it reads and what it would call, and makes no sound."
 )
 
@@ -42,22 +42,27 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         "--follow",
         type=Path,
         metavar="CASES",
-        help="watch for whichever case the listener has at hand, one after the other",
+        help="watch for whichever case is open, one after the other, in this folder of cases",
     )
     where.add_argument(
-        "--dry", action="store_true", help="print samples; no case, no sound: to try a device"
+        "--dry",
+        action="store_true",
+        help="print samples, without case or sound: to try a device",
     )
     parser.add_argument("--port", metavar="PORT", help="instead of the site's own serial port")
     parser.add_argument(
-        "--layout", metavar="NAME", help="another layout of the site's than its own"
+        "--layout", metavar="NAME", help="another of the layouts in the site's oximeter.yaml"
     )
     parser.add_argument(
-        "--replay", type=Path, metavar="FILE", help="a recorded feed instead of a device"
+        "--replay", type=Path, metavar="FILE", help="a recording instead of a device"
     )
     parser.add_argument(
-        "--record-raw", type=Path, metavar="FILE", help="keep the bytes that are read, with times"
+        "--record-raw",
+        type=Path,
+        metavar="FILE",
+        help="keep the bytes that are read, with times",
     )
-    parser.add_argument("--loudspeaker", metavar="NAME", help="by (part of) its name")
+    parser.add_argument("--loudspeaker", metavar="NAME", help="its name, or part of it")
     parser.add_argument(
         "--glance",
         type=Path,
@@ -65,7 +70,7 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         help="where a glance display listens (default: beside the cases that are followed)",
     )
     parser.add_argument(
-        "--ends-with", type=int, metavar="PID", help="end when this parent process does"
+        "--ends-with", type=int, metavar="PID", help="end when this parent process ends"
     )
     add_site(parser)
 
