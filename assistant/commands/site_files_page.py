@@ -47,33 +47,33 @@ FILES: dict[str, type[BaseModel]] = {
 
 OPENING = """# A site's files
 
-A site is a folder with five files, `brief.yaml`, `formulary.yaml`, `figures.yaml`, `oximeter.yaml`
-and `wording.yaml`; rehearsals lie beside it. Four more are there only where a site wants
-another recogniser or model than the default (`hearing.yaml`), a pedal, light and buzzer
-(`panel.yaml`), a screen at the foot of the bed (`glance.yaml`), or has decided for how long cases
-are kept (`record.yaml`). `signature.yaml` says who has
-signed the others: `spoken-brief check --site NEW --against OLD` lists what was changed, and
+A site is a folder with five files: `brief.yaml`, `formulary.yaml`, `figures.yaml`, `oximeter.yaml`
+and `wording.yaml`. Four more are only there if a site wants them: `hearing.yaml` for another
+recogniser or model than the default, `panel.yaml` for a pedal, light and buzzer, `glance.yaml` for
+a screen at the foot of the bed, `record.yaml` for how long cases are kept. `signature.yaml` says
+who has signed the others: `spoken-brief check --site NEW --against OLD` lists what has changed, and
 `--sign ROLE` signs it. With fewer than two roles, or after a change, `listen` says so at its start.
+Rehearsals are kept beside the folder.
+
 `configs/tarn-hollow/` is a complete example of an invented place: copy it, change it, and run
-`spoken-brief check --site YOUR-FOLDER` until it has no complaint. A complaint is one sentence that
-names the file, the line, the key, what was found and what is allowed; nothing starts with a file
-that has one. A file in the folder that nothing reads is named by `check`.
+`spoken-brief check --site YOUR-FOLDER` until there is no complaint. A complaint is one sentence
+with the file, the line, the key, what was found and what is allowed; nothing starts with a file
+that has one. `check` also names any file in the folder that nothing reads.
 
-A text may hold those `{placeholders}` and no others that its row names; an item's may hold
-`{threshold}`, the saturation that is called. A phrase may have one meaning
-only wherever it may be said, and must not sound like one with another.
+A text may contain the `{placeholders}` that its row names, and no others; an item's may also
+contain `{threshold}`, the saturation that is called. Wherever a phrase may be said it may have only
+one meaning, and must not sound like a phrase with another.
 
-The files are YAML 1.2: only `true` and `false` are truth values, so that `yes`, `no`, `on` and
-`off` are words. Unknown keys are refused, and so are a key that stands twice, anchors, aliases and
-tags, signs that cannot be seen in an editor (a space that does not break, one of no width), and a
-file of more than a megabyte or 20 000 values.
+The files are YAML 1.2: only `true` and `false` are truth values, so `yes`, `no`, `on` and `off` are
+words. Unknown keys are refused, and so are a key that is there twice, anchors, aliases and tags,
+characters that cannot be seen in an editor (a no-break space, a zero-width space), and a file of
+more than a megabyte or 20 000 values.
 
 Not a medical device, not a monitor's alarm. Whoever changes these files changes what is said to
 people in an emergency: have a second person read the change, rehearse it, and keep to the local
 protocol. Doses are checked against the label in hand.
 
-This page is written by `python -m assistant.commands.site_files_page` from the models that read
-the files.
+`python -m assistant.commands.site_files_page` writes this page from the models that read the files.
 """
 
 
@@ -98,11 +98,12 @@ def _files() -> Iterator[str]:
     for name, model in FILES.items():
         schema = model.model_json_schema()
         yield f"## `{name}`\n" if name.endswith(".yaml") else f"## {name.capitalize()}\n"
-        yield from _table(schema)
-        for part, described in sorted(schema.get("$defs", {}).items()):
+        yield from _table(schema, name)
+        parts = schema.get("$defs", {})
+        for part, described in sorted((_shared_by(parts) | parts).items()):
             if "properties" in described:
                 yield f"### {name}: {_words(part)}\n"
-                yield from _table(described)
+                yield from _table(described, name)
             elif "enum" in described:
                 yield f"### {name}: {_words(part)}\n"
                 about = _one_line(described.get("description", ""))
@@ -115,17 +116,50 @@ def _files() -> Iterator[str]:
                     yield f"{about} One of: {_quoted(described['enum'])}.\n"
 
 
-def _table(schema: dict[str, Any]) -> Iterator[str]:
+def _table(schema: dict[str, Any], file: str) -> Iterator[str]:
     if "description" in schema:
         yield f"{_one_line(schema['description'])}\n"
+    kin = _kin(schema)
+    rows = _rows(schema)
+    if kin is not None:
+        of_kin = _rows(kin.model_json_schema())
+        rows = [row for row in rows if row not in of_kin]
+        place = (
+            f"{file}: {_words(kin.__name__)}".replace(".", "").replace(":", "").replace(" ", "-")
+        )
+        yield f"It has the keys of [{_words(kin.__name__)}](#{place}), and:\n"
     yield "| key | what it takes | when it is left out | what it is |"
     yield "| --- | --- | --- | --- |"
+    yield from rows
+    yield ""
+
+
+def _rows(schema: dict[str, Any]) -> list[str]:
     required, under = schema.get("required", ()), _under_fields(_models()[schema["title"]])
+    rows = []
     for key, value in schema["properties"].items():
         left_out = "must be there" if key in required else _default(value)
         about = _one_line(under.get(key, ""))
-        yield f"| `{key}` | {_takes(value)} | {left_out} | {about} |"
-    yield ""
+        rows.append(f"| `{key}` | {_takes(value)} | {left_out} | {about} |")
+    return rows
+
+
+def _kin(schema: dict[str, Any]) -> type[BaseModel] | None:
+    """The model whose keys this one has besides its own, if there is one."""
+    kin = _models()[schema["title"]].__bases__[0]
+    return kin if issubclass(kin, SiteModel) and kin.model_fields else None
+
+
+def _shared_by(parts: dict[str, Any]) -> dict[str, Any]:
+    """What models have in common, however far up: each is told once."""
+    found: dict[str, Any] = {}
+    waiting = [part for part in parts.values() if "properties" in part]
+    while waiting:
+        kin = _kin(waiting.pop())
+        if kin is not None and kin.__name__ not in found:
+            found[kin.__name__] = kin.model_json_schema()
+            waiting.append(found[kin.__name__])
+    return found
 
 
 def _models() -> dict[str, type[BaseModel]]:
@@ -208,8 +242,8 @@ def _plain(value: dict[str, Any]) -> str:
         text += f" from {low:g}" if "minimum" in value else f" above {low:g}"
     if high is not None:
         text += f" up to {high:g}" if "maximum" in value else f" below {high:g}"
-    if "pattern" in value:
-        text += f" of the form `{value['pattern']}`".replace("|", "\\|")
+    if "pattern" in value and "form" not in value:
+        text += f", of the form `{value['pattern']}`".replace("|", "\\|")
     return text
 
 
@@ -217,6 +251,8 @@ def _default(value: dict[str, Any]) -> str:
     default = value.get("default")
     if default in (None, [], {}):
         return "none"
+    if isinstance(default, bool):
+        return f"`{default}`".lower()
     return "as its own defaults" if isinstance(default, dict) else f"`{default}`"
 
 

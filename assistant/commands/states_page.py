@@ -31,15 +31,15 @@ _PAGE = """\
 
 <!-- Drawn by `python -m assistant.commands.states_page`; a test fails when it is out of date. -->
 
-A case is always in one of {count} states. What is asked is the site's own data; which states there
-are, and what leads from one to the next, is the table `STATES` in `assistant/brief/states.py`, and
-this page is drawn from it. An event that a state does not list cannot happen in it.
+A case is always in one of {count} states. What is asked is the site's own data. The states, and
+what leads from one to the next, are the table `STATES` in `assistant/brief/states.py`, from which
+this page is drawn. An event that a state does not list cannot happen in it.
 
 | State | What goes on | What is listened for |
 |---|---|---|
 {states}
 
-*Answers* are those that fit the kind of the item: yes or not yet, one of several, a role, a number.
+*Answers* are those that fit the kind of item: yes or not yet, one of several, a role, a number.
 The words for each meaning are the site's, in its `wording.yaml`.
 
 ## The course of a case
@@ -50,29 +50,28 @@ stateDiagram-v2
 {course}
 ```
 
-`asked` opens an item and `answered` or `deferred` settles it; `value-heard` reads a value back.
-`went-now` leaves whatever is open when the patient cannot wait.
+`asked` opens an item, and `answered` or `deferred` settles it; `value-heard` reads a value back.
+`went-now` leaves whatever is open because the patient cannot wait.
 
 ## Asides
 
 A dose question, a fact about the patient, a recipe, a hold and the end of a case may come at any
-time. Each goes back to where it was
-begun: {begun_in}. Begun during a read-back, it goes back to the
-item, which is asked anew; begun during a hold, to that, as long as nobody has said to go on.
+time. Each returns to where it began: {begun_in}. If it began during a read-back it returns to the
+item, which is asked again; if during a hold, to the hold, as long as nobody has said to go on.
 
 ```mermaid
 stateDiagram-v2
-  state "where it was begun" as {where}
+  state "where it began" as {where}
 {asides}
 ```
 
 ## Vital words
 
-{vital} are heard in every state but {never}, and lead on from there. One
-that is not surely heard is asked back ({doubting}), and counts after a yes. What was being asked is
-broken off and comes back: a dose question, a fact or a recipe is taken up again, an item is asked
-anew. Of a case that was cut short wherever it was, and goes on after a while, the patient is asked
-for ({identifying}).
+{vital} are heard in every state but {never}, and lead on from there. One that was not certainly
+heard is asked back ({doubting}) and counts after a yes. What was being asked is broken off and
+comes back: a dose question, a fact or a recipe is taken up again, an item is asked again. When a
+case that was cut short goes on after a while, wherever it was, it first asks whether this is
+still the same patient ({identifying}).
 
 ```mermaid
 stateDiagram-v2
@@ -83,7 +82,7 @@ stateDiagram-v2
 ## What changes no state
 
 {staying} may happen in every state but {never}.
-`gave-way` says that the conversation fell silent for the watcher's call; what was open is then
+`gave-way` means that the conversation fell silent for the watcher's call; what was open is then
 asked again.
 """
 
