@@ -16,7 +16,7 @@ from assistant.files.yaml_files import SiteModel
 
 
 class Feature(SiteModel):
-    """Something that some patients have, and for whose sake something is asked or done."""
+    """Something that only some patients have, and because of which something is asked or done."""
 
     id: Identifier
     """`acidosis` and `obstruction` are known to the program, as the bag's rate goes by them, and
@@ -24,9 +24,9 @@ class Feature(SiteModel):
     called: Spoken
     """As the assistant says it back."""
     said: Annotated[tuple[Utterance, ...], Field(min_length=1)]
-    """As people answer when they are asked for what is special: "trauma"."""
+    """How people answer when asked what is special: "trauma"."""
     told: tuple[Utterance, ...] = ()
-    """As they say it at any other time: "the neck may be injured"; it is read back then."""
+    """How they say it at any other time ("the neck may be injured"); it is then read back."""
 
 
 class BriefChoice(SiteModel):
@@ -36,13 +36,13 @@ class BriefChoice(SiteModel):
     called: Spoken
     """As the assistant says it back: "immediate brief"."""
     said: Annotated[tuple[Utterance, ...], Field(min_length=1)]
-    """As people choose it."""
+    """What people say to choose it."""
     only: tuple[Identifier, ...] = ()
     """The items and sections that it asks before the drugs; all when left out."""
     waits: bool = True
-    """Whether it waits for clocks that still run before it sums up."""
+    """Whether it waits for clocks that are still running before it sums up."""
     breathing: bool = False
-    """Whether the patient breathes on until the tube is in: the pause is not for drugs then."""
+    """Whether the patient keeps breathing until the tube is in; the pause is then not for drugs."""
 
     def asks(self, section: "Section", item: AnyItem) -> bool:
         """Whether it asks that item of that section, as far as its own list goes."""
@@ -50,14 +50,14 @@ class BriefChoice(SiteModel):
 
 
 class Section(SiteModel):
-    """What is put to one person, in one go."""
+    """Items that are put to one person, one after another."""
 
     id: Identifier
     phase: Phase
     to: Spoken
     """Whom the assistant addresses: "Leader"."""
     when: When = ()
-    """Of which patients, and in which brief, it is asked; of all when left out."""
+    """For which patients, and in which brief, it is asked; for all if left out."""
     items: Annotated[
         tuple[Annotated[AnyItem, Field(discriminator="kind")], ...], Field(min_length=1)
     ]
@@ -73,9 +73,9 @@ class FailedStep(SiteModel):
 
     say: Spoken
     say_breathing: Spoken | None = None
-    """The same in a brief that leaves the patient breathing, as long as no drugs are in."""
+    """The same, in a brief that leaves the patient breathing, as long as no drugs are in."""
     say_tube_lost: Spoken | None = None
-    """The same of a tube that was in, with a wave, and has come out: no attempt has failed."""
+    """The same, for a tube that was in, with a wave, and has come out: no attempt has failed."""
     then: Literal["between", "supraglottic", "front-of-neck", "wake-up"] = "between"
     """The phase whose items are asked then."""
 
@@ -84,37 +84,38 @@ class Attempts(SiteModel):
     """The agreed plan for attempts that fail."""
 
     at_most: Annotated[int, Field(ge=1, le=5)] = 3
-    """Attempts that the team has agreed on; a further one is said, and recorded, to be beyond."""
+    """How many attempts the team has agreed on; a further one is said, and recorded, to be
+    beyond that."""
     beyond: Annotated[Template, only("number", "limit")] = (
         "Attempt {number}. That is beyond the agreed {limit}."
     )
-    """Said when such a one begins, in place of the usual words."""
+    """Said when a further one begins, in place of the usual words."""
     after_failure: Annotated[
         tuple[Annotated[FailedStep, BeforeValidator(_step)], ...], Field(min_length=1)
     ]
-    """What is said, and what is asked then, after the first, second, … failed attempt; the last one
-    from then on."""
+    """What is said and asked after the first, second, … failed attempt; the last entry also
+    holds for any after it."""
     ready: Spoken = "Ready for the next attempt. Say: begin the attempt."
-    """All of the phase between attempts is asked."""
+    """Said when everything between attempts has been asked."""
     oxygen_back: Identifier | None = None
     """The item between attempts without which nobody should look again."""
     oxygen_not_back: Spoken = "The oxygen is not back. The supraglottic airway is next."
     """Said in place of `ready` when that item is open."""
     supraglottic: Spoken = "Supraglottic airway now."
-    """Somebody decides for it."""
+    """Said when somebody decides on it."""
     say_when_in: Spoken = "Say when it is in."
-    """All that is asked before a rescue airway goes in is asked."""
+    """Said when everything before a rescue airway has been asked."""
     neck_taken_by: Identifier | None = None
     """The item whose answer names who goes through the neck; said when no oxygen gets in."""
     first_told_by: tuple[Identifier, ...] = ()
-    """The items whose answers tell of the first attempt, such as who makes it and with what: the
-    debrief tells them with it. Of later attempts those of the phase between are told."""
+    """The items whose answers describe the first attempt, such as who makes it and with what:
+    the debrief shows them with it. For later attempts it shows those of the phase between."""
     wake_up: Spoken = "We wake the patient up."
-    """Somebody decides for it."""
+    """Said when somebody decides on it."""
 
 
 class TimedCall(SiteModel):
-    """How long something has taken, called once in few words."""
+    """A call of how long something has taken, made once, in few words."""
 
     clock: Spoken
     """`attempt`, `drugs in`, `arrest`, or the clock of an item."""
@@ -127,12 +128,12 @@ class FirstSteps(SiteModel):
 
     id: Identifier
     said: Annotated[tuple[Utterance, ...], Field(min_length=1)]
-    """As people say that it happens: "he's vomiting"."""
+    """How people say that it happens: "he's vomiting"."""
     say: Spoken
     say_with_airway: Spoken | None = None
     """The same once a tube or a rescue airway is in; `say` when left out."""
     sources: Annotated[tuple[str, ...], Field(min_length=1)]
-    """As of an item."""
+    """As for an item."""
 
 
 class Brief(SiteModel):
@@ -146,14 +147,14 @@ class Brief(SiteModel):
     handover: tuple[Identifier, ...] = ()
     """The items whose answers are told when the patient is handed over."""
     pause_before_drugs: bool = False
-    """Whether all is summed up before the drugs, and goes on only by a clear word."""
+    """Whether everything is summed up before the drugs, and goes on only at a clear word."""
     features: tuple[Feature, ...] = ()
     """What an item of the kind `features` asks for, and `when` may name."""
     first_steps: tuple[FirstSteps, ...] = ()
-    """Told at once to whoever says that it happens, at any time but while an attempt runs."""
+    """Told at once to whoever says that something happens, at any time except during an attempt."""
     briefs: tuple[BriefChoice, ...] = ()
-    """Of which a team chooses; the first one is asked when nobody does. Without any, all items are
-    one brief."""
+    """The briefs that a team can choose from; "begin" starts the first. Without any, all items
+    are one brief."""
 
     @model_validator(mode="after")
     def _every_id_once(self) -> "Brief":

@@ -27,18 +27,20 @@ class ConfirmedItem(Item):
     """Telling answers that also confirm this item ("we saw the head up"), besides the site's
     own."""
     plain_answers: tuple[Utterance, ...] = ()
-    """What people say in passing when it is so ("oxygen on", "both working"): counts as a plain yes
-    does, only as an answer to this item. Told later, or once it was put off, it is read back."""
+    """What people say in passing when it is so ("oxygen on", "both working"): like a plain yes
+    it counts only as an answer to this item. Said later, or after the item was put off, it is
+    read back."""
     plain_noes: tuple[Utterance, ...] = ()
-    """Plain answers that have a no in them and confirm all the same ("no allergies"): apart, as
-    among the others any denial is taken for a slip and refused."""
+    """Plain answers that contain a no and confirm all the same ("no allergies"). They are listed
+    separately because a denial among the others is taken for a slip and refused."""
     only_telling: bool = False
-    """Nothing but a telling answer confirms it; the site's own are told what to say."""
+    """Only a telling answer of its own confirms it; to the site's general ones it says what is
+    wanted."""
     vital: bool = False
-    """A plain yes does not settle it by itself: it is read back first."""
+    """A plain yes does not settle it: it is read back first."""
     does_not_apply: tuple[Utterance, ...] = ()
-    """Answers that say so of this item ("no collar"), besides the site's own; without any it always
-    applies."""
+    """Answers that mean that the item does not apply ("no collar"), besides the site's general
+    ones; without any it always applies."""
 
     @model_validator(mode="after")
     def _something_confirms(self) -> Self:
@@ -98,7 +100,7 @@ class ConfirmItem(ConfirmedItem):
 
     kind: Literal["confirm"]
     sets: Literal["allergies"] | None = None
-    """Whoever names an allergen has answered it: that is read back, and goes on record."""
+    """Naming an allergen answers the item: the allergen is read back and goes on record."""
 
     @property
     @override
@@ -120,7 +122,7 @@ class TimedItem(ConfirmedItem):
     """What runs, as it is spoken: "oxygen on"."""
     ask_again: ItemText
     again_after_s: Annotated[int, Field(ge=5, le=3600)] = 60
-    """When the answer to `ask_again` is not yet, the clock runs this long once more."""
+    """If the answer to `ask_again` is "not yet", the clock runs this long once more."""
 
     @property
     @override
@@ -153,8 +155,8 @@ class WaveItem(TimedItem):
     denied_by: tuple[Utterance, ...] = ("no", "negative", "no wave there", "nothing there")
     """What says that there is none, besides the site's vital words."""
     not_heard: tuple[Utterance, ...] = ()
-    """Words of `back` that are not listened for while it is asked, as they sound like these: of "no
-    wave" the ear makes a "no wait"."""
+    """Words of `back` that are not listened for while it is asked, because they sound like its
+    answers: "no wave" is heard as "no wait"."""
 
     @property
     @override
@@ -201,9 +203,9 @@ class PaceItem(ConfirmedItem):
 
 
 class VentilatorItem(ConfirmedItem):
-    """Where the ventilator is set at first for this patient: read aloud, then confirmed.
+    """The ventilator's first settings for this patient: read aloud, then confirmed.
 
-    The numbers come from figures.yaml, by height, sex and what was told of the breathing.
+    The numbers come from figures.yaml, by height, sex and what was told about the breathing.
     """
 
     kind: Literal["ventilator"]

@@ -48,11 +48,11 @@ class Option(SiteModel):
     called: Spoken
     """As the assistant reads it back."""
     said: Annotated[tuple[Utterance, ...], Field(min_length=1)]
-    """As a person may say it."""
+    """How people may say it."""
     leads: Phase | None = None
     """The phase that begins when it is chosen."""
     tells: ToldByAnswer | None = None
-    """What is known of the patient when it is chosen, and known not to be so when another is."""
+    """What is known of the patient if this is chosen, and known to be untrue if another is."""
 
 
 NumberFigure = Literal["weight_kg", "height_cm", "age_years", "pressure_mmhg", "pulse_per_min"]
@@ -67,7 +67,7 @@ class Item(SiteModel, ABC):
 
     id: Identifier
     called: Utterance | None = None
-    """Its short name, as it is listed and asked after; the id in words when left out."""
+    """Its short name, as it is listed and asked about; if left out, the id in words."""
     ask: ItemText
     call: ItemText | None = None
     """The same in one to five words ("Nasal oxygen, fifteen litres?"), for a team that knows its
@@ -78,9 +78,9 @@ class Item(SiteModel, ABC):
     """What people say in passing when it is not so, or not known ("only one"): counts as "not yet",
     only as an answer to this item."""
     if_not: ItemText | None = None
-    """What is to be done first when it is not so, said at once to whoever says that it is not."""
+    """What to do first if it is not so, said at once to whoever says that it is not."""
     when: When = ()
-    """Of which patients, and in which brief, it is asked; of all when left out."""
+    """For which patients, and in which brief, it is asked; for all if left out."""
     sources: Annotated[tuple[str, ...], Field(min_length=1)]
     """What it rests on, in words or by keys of a page of the site's own; nothing reads them. The
     example has those of docs/brief-sources.md, `common-practice` where nothing was published."""

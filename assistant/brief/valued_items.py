@@ -97,17 +97,17 @@ class NumberItem(Item):
     kilograms; in pounds it is taken all the same, by the phrases of `weight_pounds`, and read back
     in kilograms."""
     by_height: bool = False
-    """The depth of a tube: one that is far from what figures.yaml has for the patient's height is
+    """For the depth of a tube: one far from what figures.yaml gives for the patient's height is
     read back with that."""
     noted_at_once: bool = False
-    """Said back without a question when it was surely heard, and is not easily another; never for
-    what doses are worked out from."""
+    """It is said back without a question if it was clearly heard and is not easily confused; not
+    allowed for what doses are worked out from."""
     low_pressure_below: Number | None = None
-    """Of a systolic pressure: what is below counts as a low one, for doses as well; among what may
-    be answered."""
+    """For a systolic pressure: anything below this counts as low, for doses too; it must lie
+    among the possible answers."""
     too_low: tuple[Utterance, ...] = ()
-    """Of the same, what people say of one that nobody can measure ("unrecordable"): it is read back
-    as a low pressure, and its number stays open."""
+    """For the same: what people say of a pressure that cannot be measured ("unrecordable"). It
+    is read back as a low pressure, and its number stays open."""
 
     @model_validator(mode="after")
     def _low_below_high(self) -> "NumberItem":
@@ -170,14 +170,15 @@ class NumberItem(Item):
 
 
 class FeaturesItem(Item):
-    """What this patient has that others have not: any of the site's features, until nothing else.
+    """What is special about this patient: any of the site's features, until "nothing else".
 
     Silence settles it too, once something was told.
     """
 
     kind: Literal["features"]
     nothing_said: Annotated[tuple[Utterance, ...], Field(min_length=1)]
-    """As people say that there is nothing, or nothing else; a "no" among them is no "not yet"."""
+    """How people say that there is nothing, or nothing else; a "no" here does not mean "not
+    yet"."""
     ask_more: ItemText = "Anything else?"
 
     @property
@@ -220,15 +221,16 @@ class QuantityItem(ConfirmedItem):
     """As people may say it after the number: "litres"."""
     wanted_low: Number
     wanted_high: Number
-    """From the one to the other settles it; anything else is said back, and the item stays open."""
+    """A value from the one to the other settles it; any other is said back, and the item stays
+    open."""
     decimals: bool = False
     """Whether tenths may be told as well ("thirty seven point two")."""
     seen: bool = False
-    """Whether it is the saturation, which the watcher sees: what it sees and is not wanted goes
-    before what is said, and opens the item again at the pause."""
+    """Whether it is the saturation, which the watcher sees: if that is not the wanted one, it
+    outranks what people say, and opens the item again at the pause."""
     sets: Literal["pressure_mmhg"] | None = None
-    """The patient's systolic pressure, which is known by any number that is told; one below the
-    wanted counts as a low one, for doses as well."""
+    """The patient's systolic pressure, which any number told makes known; one below the wanted
+    range counts as low, for doses too."""
 
     @model_validator(mode="after")
     def _low_to_high(self) -> "QuantityItem":
@@ -287,9 +289,10 @@ class QuantityItem(ConfirmedItem):
 
 
 class OxygenItem(QuantityItem):
-    """The saturation, while it is bagged up: as long as it is not back, a clock has it asked again.
+    """The saturation while the patient is bagged.
 
-    Any number that is told meanwhile counts, and so does what the watcher sees where it is `seen`.
+    As long as it is not back, a clock has it asked again. Any number told meanwhile counts, and so
+    does what the watcher sees if `seen` is true.
     """
 
     kind: Literal["oxygen"]  # type: ignore[assignment]
@@ -299,10 +302,10 @@ class OxygenItem(QuantityItem):
     """Said while it is not back."""
     again_after_s: Annotated[int, Field(ge=10, le=300)] = 30
     gives_up_after_s: Annotated[int, Field(ge=10, le=600)] = 90
-    """So long after the attempt has failed it is left open, if it is not back: `oxygen_not_back` of
-    the plan is said."""
+    """If it is not back so long after the failed attempt, it is left open and the plan's
+    `oxygen_not_back` is said."""
     not_coming: tuple[Utterance, ...] = ()
-    """As people say that it does not come back: then it is left open at once."""
+    """How people say that it does not come back; it is then left open at once."""
 
     @property
     @override

@@ -80,13 +80,13 @@ class ExpectedAction(SiteModel):
     """One thing that is expected of the team. What was done before `after` does not count."""
 
     action: Spoken
-    """For people."""
+    """Its name, for people."""
     after: Moment
-    """From when on the time counts; where this never comes, nothing is expected."""
+    """What the time is counted from; if it never happens, nothing is expected."""
     done: Moment
     within_s: Annotated[float, Field(gt=0, le=3600)]
     every_time: bool = False
-    """Expected each time that `after` comes, and not the first time only."""
+    """Whether it is expected each time that `after` happens, and not only the first time."""
 
     @model_validator(mode="after")
     def _can_follow(self) -> "ExpectedAction":

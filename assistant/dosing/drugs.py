@@ -109,7 +109,7 @@ class AgeDose(Dose):
 
     from_age_years: Annotated[int, Field(ge=50, le=75)]
     frail_too: bool = False
-    """Whether its source has it for the frail or debilitated of any age as well."""
+    """Whether its source also gives it for the frail or debilitated of any age."""
 
 
 class Acts(Sourced):
@@ -126,10 +126,10 @@ class AskBefore(SiteModel):
     ask: Spoken
     """A question that a yes answers with "it is excluded"."""
     otherwise: Spoken
-    """Said instead of a dose when it is not."""
+    """Said instead of a dose if it is not."""
     told_by: tuple[Identifier, ...] = ()
-    """Features of the brief, or `low_pressure`, `acidosis` or `obstruction`, that mean it is not:
-    of a patient who has one nobody is asked."""
+    """Features of the brief, or `low_pressure`, `acidosis` or `obstruction`, that mean that it
+    is not: for a patient with one of these it is not asked."""
     source: Source
 
 
@@ -145,15 +145,15 @@ class Indication(SiteModel):
     """Names under which people ask for this use: "propofol infusion"."""
     respellings: tuple[Respelling, ...] = ()
     preparation: Identifier | None = None
-    """Of the drug's; the first when left out."""
+    """One of the drug's; the first if left out."""
     dose: Dose
     when_pressure_is_low: Dose | None = None
     """A separate dose for the hypotensive patient, by the same weight and not above the other."""
     when_old: AgeDose | None = None
-    """A separate dose from an age on, by the same weight: between the low-pressure and the usual
-    one. It is given once that age was told; nothing is refused while it was not."""
+    """A separate dose from a certain age, by the same weight, between the low-pressure and the
+    usual one. It is given once the age was told; until then nothing is refused."""
     never_when_pressure_is_low: Spoken | None = None
-    """Why such a patient gets none."""
+    """Why a patient with a low pressure gets none."""
     maximum: Maximum
     said_with_dose: tuple[Sentence, ...] = ()
     """What changes how it is given, said with every dose: "Over thirty seconds."."""
@@ -204,22 +204,22 @@ class Drug(SiteModel):
     """One drug, by its generic name."""
 
     id: Identifier
-    """As the program's own reference has it; another one only with two roles under `confirmed`."""
+    """As in the program's own reference; any other only with two roles under `confirmed`."""
     called: Utterance
     """As the assistant says it."""
     said: tuple[Utterance, ...] = ()
     """Other names under which people ask for it."""
     respellings: tuple[Respelling, ...] = ()
     allergens: tuple[Identifier, ...] = ()
-    """Of the formulary's, besides the drug itself; an allergy on record is named when the drug is
-    asked for."""
+    """Allergens of the formulary that the drug belongs to, besides the drug itself; an allergy
+    on record is named when the drug is asked for."""
     sounds_like: tuple[Spoken, ...] = ()
-    """What is taken for its name, drugs of this formulary by their ids and absent ones by their
-    names: it is read back before a dose, and not as those ("rocuronium, not vecuronium")."""
+    """What its name may be confused with, drugs of this formulary by id and absent ones by name:
+    before a dose it is read back as not being those ("rocuronium, not vecuronium")."""
     supplied: Supplied
     preparations: Annotated[tuple[Preparation, ...], Field(min_length=1)]
     indications: Annotated[tuple[Indication, ...], Field(min_length=1)]
-    """The first is meant when none is named."""
+    """If none is named, the first is meant."""
     cautions: tuple[Spoken, ...] = ()
 
     @model_validator(mode="after")

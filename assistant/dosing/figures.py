@@ -69,16 +69,16 @@ class Tube(SiteModel):
 
 
 class DepthByHeight(Sourced):
-    """A published rule for how deep a tube stands at the teeth, by the patient's height.
+    """A published rule for a tube's depth at the teeth, by the patient's height.
 
-    It is never told as an order: it only says when a depth is far from it.
+    It is never given as an order: it only shows when a depth is far from it.
     """
 
     per_centimetre: Annotated[Decimal, Field(gt=0, le=Decimal("0.5"))]
     """Centimetres of tube for each centimetre of height."""
     plus_cm: Annotated[Decimal, Field(ge=-20, le=20)]
     far_cm: Annotated[Decimal, Field(ge=1, le=6)]
-    """A depth that is so much off, or more, is read back with what the height suggests."""
+    """A depth this far off, or more, is read back with what the height suggests."""
 
     def depth_cm(self, height_cm: int) -> Decimal:
         """At the teeth, in cm, for an adult of that height."""
@@ -102,7 +102,7 @@ class Cylinder(Sourced):
     called: Spoken
     said: Annotated[tuple[Utterance, ...], Field(min_length=1)]
     water: LitresFigure
-    """What it would hold of water: litres of oxygen for each bar of pressure."""
+    """The water it would hold: litres of oxygen for each bar of pressure."""
     full: BarFigure
     holds: LitresFigure
     """Oxygen in the full cylinder, as its label says: water times pressure must come near it."""
@@ -123,7 +123,7 @@ class Cylinders(SiteModel):
     """The cylinders of the site."""
 
     reserve: BarFigure
-    """Pressure at which a cylinder is changed; what lies below is not counted."""
+    """The pressure at which a cylinder is changed; what is below does not count."""
     kinds: Annotated[tuple[Cylinder, ...], Field(min_length=1)]
 
     @model_validator(mode="after")
@@ -144,7 +144,7 @@ class Figures(SiteModel):
     ventilation: Ventilation
     tubes: Annotated[tuple[Tube, ...], Field(min_length=2, max_length=2)]
     depth_by_height: DepthByHeight | None = None
-    """Without it no depth is called unusual."""
+    """If left out, no depth is called unusual."""
     sizes: tuple[SizeOf, ...] = ()
     cylinders: Cylinders
 

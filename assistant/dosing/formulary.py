@@ -23,10 +23,8 @@ class Adults(SiteModel):
     height_cm: Span = Span(low=130, high=230)
     age_years: Span = Span(low=18, high=110)
     ask_age_below_kg: Annotated[int, Field(ge=1, le=300)] = 45
-    """Below it no dose is told before the age: a child may weigh as much as a small adult.
-
-    A weight of 45 kg is usual at thirteen years (from memory).
-    """
+    """Below this weight no dose is told before the age: a child may weigh as much as a small adult.
+    A weight of 45 kg is usual at thirteen years (from memory)."""
     obese_from_bmi: Amount = Decimal(30)
     """Body mass index, kg/m2, from which ideal, lean and adjusted weight replace total weight.
 
@@ -35,21 +33,19 @@ class Adults(SiteModel):
     from 30 kg/m2 is the World Health Organization's (from memory).
     """
     ask_height_from_kg: Annotated[int, Field(ge=1, le=300)] = 80
-    """Below it total weight is used while height or sex is not known: few of them are obese.
-
-    80 kg are 30 kg/m2 at 163 cm, about the mean height of women (from memory).
-    """
+    """Below this weight total weight is used while height or sex is unknown, as few such patients
+    are obese. 80 kg are 30 kg/m2 at 163 cm, about the mean height of women (from memory)."""
 
 
 class Allergen(SiteModel):
-    """What people are allergic to, as far as it bars a drug of this formulary."""
+    """Something people may be allergic to that bars a drug of this formulary."""
 
     id: Identifier
     called: Spoken
     said: Annotated[tuple[Utterance, ...], Field(min_length=1)]
     ingredient: bool = False
-    """Something that drugs have in them (sulphites), and no class of drugs: an allergy to one of
-    those drugs says nothing of the others."""
+    """Whether it is something that drugs contain (sulphites) and not a class of drugs: an
+    allergy to one of those drugs then says nothing about the others."""
 
 
 class Absent(SiteModel):
@@ -60,9 +56,9 @@ class Absent(SiteModel):
 
 
 class Confirmed(SiteModel):
-    """Something that the program's own reference does not bear out, and who stands for it.
+    """Something that the program's own reference does not bear out, and who answers for it.
 
-    It holds for exactly what was found there: another figure is refused again.
+    It holds for exactly what was found there: any other figure is refused again.
     """
 
     place: Spoken
@@ -105,21 +101,21 @@ class Formulary(SiteModel):
     name: Spoken
     adults: Adults = Adults()
     syringes: tuple[Syringe, ...] = Field(default_factory=lambda: USUAL_SYRINGES, min_length=1)
-    """Those that the site has, from the smallest. A volume is rounded to the marks of the smallest
-    that holds it. Left out: the usual ones of 1 to 60 mL."""
+    """The site's syringes, smallest first. A volume is rounded to the marks of the smallest that
+    holds it. If left out: the usual ones of 1 to 60 mL."""
     allergens: tuple[Allergen, ...] = ()
     """What bars several drugs, or is no drug. Each drug, and each absent one, is one by its own
     names besides, unlisted: an allergy to it is heard and read back as such. It is told with its
     dose, and with those of the other drugs of its class: all that list the allergen, or that it
     names."""
     further_allergens: tuple[Allergen, ...] = ()
-    """What bars none of these drugs by itself (latex, penicillin): recorded when somebody says so,
-    and told with every dose."""
+    """Allergies that bar none of these drugs by themselves (latex, penicillin): recorded when
+    told, and said with every dose."""
     absent: tuple[Absent, ...] = ()
     """Drugs that people may ask for and that the site does not have: their names are listened for,
     so that they are refused and not taken for those of other drugs."""
     confirmed: tuple[Confirmed, ...] = ()
-    """What lies outside the program's own reference, each with two roles that stand for it."""
+    """Figures outside the program's own reference, each confirmed by two roles."""
     drugs: Annotated[tuple[Drug, ...], Field(min_length=1)]
 
     @field_validator("syringes")

@@ -24,7 +24,8 @@ class Supplied(Sourced):
 
 
 class Recipe(Sourced):
-    """How a preparation is made: so much drawn up, or a powder dissolved, made up to a volume."""
+    """How a preparation is made: an amount drawn up, or a powder dissolved, and made up to a
+    volume."""
 
     draw_up: VolumeFigure | None = None
     of: StrengthFigure | None = None
@@ -36,7 +37,7 @@ class Recipe(Sourced):
     with_what: Spoken
     """What is added: "saline"."""
     bag: bool = False
-    """Whether it goes into a full bag of that volume, out of which as much is taken first."""
+    """Whether it goes into a full bag of that volume, from which as much is first taken out."""
 
     @model_validator(mode="after")
     def _drawn_up_or_powder(self) -> "Recipe":
@@ -101,7 +102,7 @@ class Preparation(SiteModel):
     id: Identifier
     strength: StrengthFigure
     vial: VolumeFigure | None = None
-    """What one vial, ampoule or ready-made syringe of it holds: then their number is told."""
+    """What one vial, ampoule or ready-made syringe of it holds; their number is then told."""
     graduation: VolumeFigure | None = None
     """The finest mark of the syringe it is given from; volumes are rounded to it, and to coarser
     marks where a larger one of the formulary's `syringes` is needed."""

@@ -66,14 +66,14 @@ class Limit(Enum):
 
 
 class Maximum(Sourced):
-    """The most that is given, as one of four things."""
+    """The most that is given, as one of four kinds."""
 
     single_dose: DoseFigure | None = None
     """The most at one time."""
     total: DoseFigure | None = None
     """The most of all doses together."""
     starting_rate: DoseFigure | None = None
-    """The highest rate at which an infusion is begun; it may be raised above it later."""
+    """The highest rate at which an infusion is begun; it may be raised above that later."""
     highest_rate: DoseFigure | None = None
     """The highest rate of an infusion."""
 

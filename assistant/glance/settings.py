@@ -31,7 +31,7 @@ Shown = Annotated[str, Field(min_length=1, max_length=24)]
 
 
 class GlanceWords(SiteModel):
-    """What stands on the page besides the items themselves."""
+    """What is on the page besides the items themselves."""
 
     between_cases: Shown = "No case is open"
     say: Annotated[str, all_of("words")] = "Say: {words}"
@@ -69,16 +69,17 @@ class GlanceWords(SiteModel):
 
 
 class GlanceSettings(SiteModel):
-    """Where the page is served, and to whom it has to be readable."""
+    """Where the page is served, and from how far it has to be readable."""
 
     port: Annotated[int, Field(ge=1024, le=65535)] | None = None
-    """On the loopback of this machine."""
+    """A port on this machine's loopback."""
     socket: Annotated[str, Field(pattern=r"^/.{1,99}$")] | None = None
-    """Or a Unix socket, by its whole path, which only the service's own user may open."""
+    """Or a Unix socket, by its full path, which only the service's own user may open."""
     screen_width_mm: Annotated[float, Field(ge=100, le=3000)] = 480.0
-    """Of the picture; on a screen that is wider than sixteen to nine, of that part of it."""
+    """The picture's width; on a screen wider than sixteen to nine, the width of the
+    sixteen-to-nine part."""
     read_from_m: Annotated[float, Field(ge=0.5, le=10)] = 4.0
-    """From where it has to be readable."""
+    """The distance from which it has to be readable."""
     old_after_s: Annotated[float, Field(ge=2, le=10)] = 3.0
     """Without an answer from the server for so long, the page says that it is old."""
     words: GlanceWords = GlanceWords()

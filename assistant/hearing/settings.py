@@ -16,13 +16,13 @@ FILE_NAME = "hearing.yaml"
 
 
 class HearingSettings(SiteModel):
-    """The recogniser of a site. What the command line says is stronger."""
+    """A site's recogniser. The command line takes precedence."""
 
     engine: EngineName = "closed"
-    """`closed` is for English and has its model with it; `vosk` needs a model of its language."""
+    """`closed` is for English and comes with its model; `vosk` needs a model of its language."""
     model: Annotated[str, Field(pattern=MODEL_NAME)] | None = None
-    """For vosk: the model's folder in the models folder, as `models list` names it. Left out: the
-    one called vosk."""
+    """For vosk: the model's folder in the models folder, as `models list` names it. If left out:
+    the one called vosk."""
 
     @model_validator(mode="after")
     def _model_for_vosk_only(self) -> "HearingSettings":

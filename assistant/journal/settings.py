@@ -24,9 +24,9 @@ class RecordSettings(SiteModel):
     """Whether the sound of what was said to the assistant is kept with a case; it says so aloud
     when the case is opened. Room talk is never kept."""
     keep_sound_approved: Annotated[str, Field(min_length=10)] | None = None
-    """By which role, when and what for that was approved in writing; must be there with it."""
+    """By which role, when and what for that was approved in writing; required with `keep_sound`."""
     keep_sound_days: Annotated[int, Field(ge=1, le=36500)] | None = None
-    """Sound is removed after so many days, before its case is; must be there with it."""
+    """Sound is removed after so many days, before its case is; required with `keep_sound`."""
 
     @model_validator(mode="after")
     def _sound_is_approved(self) -> "RecordSettings":

@@ -36,9 +36,10 @@ class BeliefSettings(SiteModel):
     jump_held_s: Seconds = 3.0
     """… until the new figure has held for so long: a real fall is late by this, never lost."""
     frozen_s: Seconds = 60.0
-    """Saturation and pulse rate unchanged for so long: the device repeats itself."""
+    """After so long with the same saturation and pulse rate, the device is taken to be repeating
+    itself."""
     frozen_wave_s: Seconds = 5.0
-    """The same, where the frames carry a wave, which moves with every beat."""
+    """The same, if the frames carry a wave, which moves with every beat."""
 
     @model_validator(mode="after")
     def _what_may_stand_still_does(self) -> "BeliefSettings":

@@ -47,13 +47,14 @@ class CrossingSettings(SiteModel):
     """… a new fall by this, below the best of that time, is called, though no level is armed."""
     lowest_level_percent: Percent = 50
     recovery_call: bool = False
-    """Say so, once, when the saturation has recovered from the threshold, by margin and time."""
+    """Whether it is said, once, when the saturation has recovered from the threshold by margin
+    and time."""
     signal_lost_s: Annotated[float, Field(ge=3, le=120)] = 10.0
     """Frames come, but none that can be believed."""
     feed_lost_s: Annotated[float, Field(ge=3, le=120)] = 5.0
     """Nothing comes at all."""
     back_s: Seconds = 3.0
-    """Seconds of good signal (of frames) after which its loss can be called again."""
+    """After so many seconds of good signal (or frames) its loss can be called again."""
     belief: BeliefSettings = BeliefSettings()
 
     @model_validator(mode="after")

@@ -64,7 +64,7 @@ Figure = Annotated[tuple[Name, ...], Field(min_length=1)]
 
 
 class Flag(SiteModel):
-    """Bits by which the device remarks on its own figures: set when any of them is."""
+    """Bits by which the device remarks on its own figures; the flag is set when any of them is."""
 
     bits: Name
     means: Annotated[str, Field(min_length=2)]
@@ -73,7 +73,7 @@ class Flag(SiteModel):
 
 
 class SerialLine(SiteModel):
-    """How the port is set; common practice, and different between devices of one layout."""
+    """How the port is set; common practice, and it differs between devices with the same layout."""
 
     baud: Annotated[int, Field(ge=300, le=1_000_000)]
     data_bits: Annotated[int, Field(ge=7, le=8)] = 8
@@ -96,9 +96,9 @@ class FrameLayout(SiteModel):
     """The names that make up the figure, the highest bits first."""
     pulse_rate: Figure
     wave: tuple[Name, ...] = ()
-    """Leave it out where the device always sends the same."""
+    """Leave it out if the device always sends the same."""
     no_saturation: tuple[int, ...] = ()
-    """What stands for "no figure"; anything outside 0 … 100 is refused besides."""
+    """What stands for "no figure"; anything outside 0 … 100 is refused as well."""
     no_pulse_rate: tuple[int, ...] = ()
     flags: tuple[Flag, ...] = ()
 

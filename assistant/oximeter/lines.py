@@ -70,7 +70,7 @@ class TextLayout(SiteModel):
     columns: Columns | None = None
     """… or where the figures stand. A line without two such places is no sample."""
     no_saturation: tuple[str, ...] = ("---",)
-    """What stands for "no figure"; anything that is no number is refused besides."""
+    """What stands for "no figure"; anything that is not a number is refused as well."""
     no_pulse_rate: tuple[str, ...] = ("---",)
     remarks: tuple[Remark, ...] = ()
     example: Annotated[str, Field(min_length=3)]

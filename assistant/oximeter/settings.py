@@ -54,7 +54,7 @@ class CallWords(SiteModel):
     """What is said; `{level}` is the level that was reached, in words."""
 
     language: Language = "en"
-    """Of the level's number words."""
+    """The language of the level's number words."""
     fell: OfALevel = "Saturation {level}."
     started_low: OfALevel = "Saturation at or below {level}."
     recovered: OfALevel = "Saturation above {level}."
@@ -89,11 +89,12 @@ class CallWords(SiteModel):
 
 
 class OximeterSettings(SiteModel):
-    """Where the oximeter is, how it writes, when and in which words it is called."""
+    """Where the oximeter is, how it sends its figures, and when and in which words the
+    saturation is called."""
 
     port: Words
-    """A serial port, best by a name that stays when it is plugged in again; or, where the layout
-    is one of Bluetooth, the device's address."""
+    """A serial port, best by a name that stays the same when it is plugged in again; or, if the
+    layout is a Bluetooth one, the device's address."""
     layout: Words
     """Which of the layouts this site's oximeter uses."""
     layouts: Annotated[dict[str, Layout], Field(min_length=1)]

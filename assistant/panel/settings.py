@@ -20,20 +20,20 @@ class PanelSettings(SiteModel):
     """What is wired to the box. `docs/on-a-pi.md` has the drawing."""
 
     pedal_gpio: Gpio | None = None
-    """The pedal's contact, closing to ground. Left out: no pedal."""
+    """The pedal's contact, closing to ground. If left out: no pedal."""
     light_gpio: Gpio | None = None
-    """The status light. Left out: no light."""
+    """The status light. If left out: no light."""
     buzzer_gpio: Gpio | None = None
-    """The buzzer's transistor, sounding when high. Left out: no buzzer."""
+    """The buzzer's transistor, sounding when high. If left out: no buzzer."""
     mark_gpio: Gpio | None = None
-    """A facilitator's button, closing to ground, for a simulation room: each press marks the moment
-    for the debrief, and nothing is said. Left out: no such button."""
+    """A facilitator's button, closing to ground, for a simulation room: each press marks the
+    moment for the debrief, and nothing is said. If left out: no such button."""
     bounce_s: Annotated[float, Field(ge=0.005, le=0.2)] = 0.03
     """A shorter change of a contact is ignored."""
     long_press_s: Annotated[float, Field(ge=0.5, le=5.0)] = 2.0
-    """Held at least so long and let go: a new case. Shorter: say it again."""
+    """Held at least so long and released, it means "open a new case"; shorter, "say again"."""
     stuck_s: Annotated[float, Field(ge=2.0, le=60.0)] = 8.0
-    """Held at least so long: something stands on the pedal, and the press is ignored."""
+    """Held at least so long, something is standing on the pedal, and the press is ignored."""
 
     @model_validator(mode="after")
     def _fits(self) -> "PanelSettings":

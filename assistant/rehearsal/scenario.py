@@ -21,7 +21,7 @@ class RoomSettings(SiteModel):
     """How the room sounds at the microphone."""
 
     snr_db: Db = 20.0
-    """How far a reply at level 0 stands above the room's noise."""
+    """How far a reply at level 0 is above the room's noise."""
     echo_db: Db = -15.0
     """The assistant's own voice, as it comes back into the microphone."""
     beeps: bool = True
@@ -45,9 +45,9 @@ class Reply(SiteModel):
     on: Identifier
     """The tag of the assistant's line: `ask`, `read-back`, `quote`; `call` for the watcher's."""
     item: Identifier | None = None
-    """Only when the line was about this item."""
+    """Only if the line was about this item."""
     nth: Annotated[int, Field(ge=1)] = 1
-    """Not before that line is said for the nth time."""
+    """Not before that line has been said n times."""
     by: Identifier
     say: Utterance
     after_s: Annotated[float, Field(ge=0.0, le=600.0)] = 0.6
@@ -62,7 +62,7 @@ class Expected(SiteModel):
     calls: Annotated[int, Field(ge=0)]
     """Threshold calls of the watcher."""
     outstanding: tuple[Identifier, ...] | None = ()
-    """Items that stay open; null where that is not what it is about, as when nobody waits."""
+    """Items that stay open; null if the rehearsal is not about that, as when nobody waits."""
     longest_s: Annotated[float, Field(gt=0, le=7200)] = 1800.0
     """A rehearsal that has not ended by then has failed."""
 
@@ -76,7 +76,7 @@ class Scenario(SiteModel):
     people: Annotated[dict[Identifier, Person], Field(min_length=1)]
     patient: Course
     replies: Annotated[tuple[Reply, ...], Field(min_length=1)]
-    """Taken in order by each line that they answer; the last one is repeated when asked again."""
+    """Given in order to the lines that they answer; the last one is repeated when asked again."""
     watcher_lost_on: Identifier | None = None
     """A cue, as the patient's steps have them, at which the watcher falls silent for good."""
     room_talk: tuple[Reply, ...] = ()

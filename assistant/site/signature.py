@@ -23,7 +23,7 @@ LEAST_ROLES = 2
 
 
 class Signed(SiteModel):
-    """One role that stands for the files."""
+    """One role that answers for the files."""
 
     role: Spoken
     """Such as pharmacist; no name of a person."""

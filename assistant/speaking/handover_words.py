@@ -10,7 +10,7 @@ Plain = Spoken
 
 
 class HandoverSays(SiteModel):
-    """Each piece is left out where nothing is known of it, but for the airway and what is open."""
+    """A piece about which nothing is known is left out, except for the airway and what is open."""
 
     weight: Annotated[Template, with_all("weight")] = "{weight}."
     tube: Annotated[Template, with_all("number")] = "Tube in on attempt {number}."

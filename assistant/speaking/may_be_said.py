@@ -78,7 +78,7 @@ class Questions(SiteModel):
     given: tuple[Utterance, ...] = ()
     """Which drugs are in, and since when."""
     handover: Answers = ("give the handover", "handover please")
-    """All that whoever takes over needs, in one breath."""
+    """Everything that whoever takes over needs, in one breath."""
     worse: Answers = ("it's getting worse", "the patient is getting worse")
     """Something goes wrong later: what to do first, in a few words of the site."""
 
@@ -104,9 +104,9 @@ class Facts(SiteModel):
     pressure_low: Answers
     pressure_recovered: Answers
     acidosis: Answers = ("the patient is acidotic", "there is acidosis")
-    """The bag is paced faster then."""
+    """The bag is then paced faster."""
     obstruction: Answers = ("the patient is obstructed", "the patient has asthma")
-    """And slower then: the lungs must empty."""
+    """The bag is then paced slower: the lungs must empty."""
     allergy: Annotated[
         tuple[Annotated[str, _around("allergen", "also_allergen")], ...], Field(min_length=1)
     ]
@@ -120,7 +120,8 @@ class MayBeSaid(Questions, Facts, VitalWords):
     """What people say for yes in passing: "yes", "check", "done". It counts only as an answer: soon
     after the question, from somebody near, and nothing else said around it."""
     bare_yes: tuple[Utterance, ...] = ()
-    """A yes too short to be told from room talk: it confirms nothing, and is told what would."""
+    """A yes too short to be told from room talk: it confirms nothing, and whoever says it hears
+    what would."""
     not_applicable: tuple[Utterance, ...] = ()
     """An item does not apply to this patient; only for items that may not."""
     feature: FeaturesNamed = ("{feature} and {also}",)
@@ -160,7 +161,7 @@ class MayBeSaid(Questions, Facts, VitalWords):
     pulse_back: tuple[Utterance, ...] = ()
     """After an arrest: its clock stops."""
     mark: tuple[Utterance, ...] = ()
-    """Marks the moment for the debrief, and does nothing else; heard but in an attempt."""
+    """Marks the moment for the debrief, and does nothing else; not heard during an attempt."""
     wake_up: Answers = ("we wake the patient up", "wake the patient up")
     """Somebody decides against any further attempt."""
     attempt_in_doubt: tuple[Utterance, ...] = ("can't see", "i can't see a thing", "no view")
@@ -176,14 +177,14 @@ class MayBeSaid(Questions, Facts, VitalWords):
     """A number in place of the one that was just said back ("no {number}"): of what is read back,
     or of the item before, where the next has just come up."""
     yes_first: tuple[Utterance, ...] = ()
-    """With which people begin an answer: "yes, both working", "okay, done". With `hesitations` and
-    the next three it may stand around an answer, one at a time, and changes nothing in it."""
+    """What people begin an answer with: "yes, both working", "okay, done". One of these, of
+    `hesitations` or of the next three may stand before or after an answer without changing it."""
     yes_last: tuple[Utterance, ...] = ()
-    """With which they end one that is more than a yes: "both working, thanks"."""
+    """What they end an answer with that is more than a yes: "both working, thanks"."""
     no_first: tuple[Utterance, ...] = ()
-    """The same of what says that it is not so: "no, only one"."""
+    """The same, for what says that it is not so: "no, only one"."""
     no_last: tuple[Utterance, ...] = ()
-    """And at its end: "not yet, sorry"."""
+    """The same, at its end: "not yet, sorry"."""
     hesitations: tuple[Utterance, ...] = ()
     """What people say before they know their answer, whichever it is: "um, yes"."""
     number_again: tuple[Annotated[str, _around("number", "unit")], ...] = ()
@@ -192,14 +193,15 @@ class MayBeSaid(Questions, Facts, VitalWords):
     blood_pressure: tuple[Annotated[str, _around("number", "lower", first=True)], ...] = (
         "{number} over {lower}",
     )
-    """As people tell it where the systolic one is asked for; the lower number is not kept."""
+    """How people tell it when the systolic pressure is asked for; the lower number is not kept."""
     allergen: tuple[Annotated[str, _around("allergen", "also_allergen")], ...] = (
         "{allergen}",
         "yes {allergen}",
     )
-    """What a patient is allergic to, where that is asked for."""
+    """What a patient is allergic to, when that is asked."""
     room_talk: tuple[Utterance, ...] = ()
-    """Said in the room and not for the assistant: it soaks up what sounds like an answer."""
+    """Said in the room and not to the assistant: listed here, it is not taken for an answer that
+    it sounds like."""
 
     @model_validator(mode="after")
     def _takes_back_what_it_declines(self) -> "MayBeSaid":

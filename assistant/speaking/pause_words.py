@@ -10,7 +10,7 @@ Plain = Spoken
 
 
 class PauseSays(SiteModel):
-    """Each piece is left out where nothing is known of it, but for the weight and what is open."""
+    """A piece about which nothing is known is left out, except for the weight and what is open."""
 
     opening: Plain = "Pause."
     weight: Annotated[Template, with_all("weight")] = "{weight}."

@@ -8,7 +8,7 @@ from assistant.speaking.vital_words import Plain
 
 
 class Says(SiteModel):
-    """What the assistant says of its own accord. `{…}` are filled in when it speaks."""
+    """What the assistant says of its own accord. Each `{…}` is filled in when it speaks."""
 
     opened: Annotated[Template, only("brief")]
     ask: Annotated[Template, with_all("ask", perhaps=("to",))]
@@ -58,7 +58,7 @@ class Says(SiteModel):
     """Asked often enough without an answer: the assistant goes quiet and waits."""
     deferred: Plain
     outstanding: Plain
-    """Not yet, for the second time."""
+    """"Not yet", for the second time."""
     noted: Annotated[Template, with_all("value")]
     read_back_number: Annotated[Template, with_all("number", "digits", perhaps=("unit",))]
     read_back: Annotated[Template, with_all("value")]
@@ -72,7 +72,7 @@ class Says(SiteModel):
     nothing_left: Plain
     held: Plain
     still_held: Plain = "Still holding."
-    """After a while, to whoever has forgotten it."""
+    """Said after a while, in case it has been forgotten."""
     resumed: Plain
     stopped: Plain
     end_case: Plain
@@ -235,7 +235,7 @@ class LiveSays(SiteModel):
     )
     """Its record is damaged, or the site's files that were kept with it."""
     sound_kept: Plain = "The sound of what is said to me is kept."
-    """Before all else in a case of which sound is kept."""
+    """Said first of all in a case whose sound is kept."""
     not_spoken: Plain = "I cannot say the next thing. Please ask me again."
     """The voice gave no sound for a line."""
     microphone_lost: Plain = "I cannot hear: the microphone is gone."

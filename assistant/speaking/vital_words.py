@@ -53,7 +53,7 @@ class VitalWords(SiteModel):
 
 
 class AskedBack(SiteModel):
-    """How each is asked back where it was not surely heard."""
+    """How each is asked back if it was not clearly heard."""
 
     attempt_start: Plain = "Attempt begun?"
     attempt_failed: Plain = "Attempt failed?"

@@ -24,7 +24,8 @@ class Timing(SiteModel):
     ask_at_most: Annotated[int, Field(ge=1, le=10)] = 3
     """Times that one item is asked before the assistant goes quiet and waits."""
     still_held_after_s: Annotated[float, Field(ge=10, le=600)] = 60.0
-    """So long after it was told to wait it says that it still does; told to stop, once."""
+    """So long after it was told to wait, it says that it is still waiting; after "stop" only
+    once."""
     breath_every_s: Annotated[float, Field(ge=2, le=12)] = 6.0
     """While the bag is paced."""
     breath_every_acidosis_s: Annotated[float, Field(ge=2, le=12)] = 3.0
@@ -52,7 +53,7 @@ class Wording(SiteModel):
     """All of wording.yaml."""
 
     language: Language = "en"
-    """Of the numbers, as they are said and heard."""
+    """The language of the numbers that are said and heard."""
     terms: Terms = Terms()
     voice: VoiceSettings = VoiceSettings()
     echo_cancelled: bool = False
