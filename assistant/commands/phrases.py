@@ -23,7 +23,7 @@ _STYLE = (
 )
 CAUTION = (
     "Not a medical device. Local protocol and the licensed clinician decide. Anything that is not "
-    "surely understood is asked again."
+    "clearly understood is asked again."
 )
 
 

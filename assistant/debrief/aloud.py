@@ -19,7 +19,7 @@ def sentences(timeline: Timeline, measures: Measures) -> Iterator[str]:
     values = {one.name: one.value for one in figures(measures)}
     ended = "It was ended aloud." if measures.ended else "Nobody ended it aloud."
     lasted = spoken(measures.duration_s)
-    yield f"This was {timeline.meta.site}. The case lasted {lasted}. {ended}"
+    yield f"{timeline.meta.site}. The case lasted {lasted}. {ended}"
     for one in measures.turns:
         if one.what == CANNOT_WAIT:
             yield f"The patient could not wait: that was said {spoken(one.at_s)} into the case."
@@ -30,7 +30,7 @@ def sentences(timeline: Timeline, measures: Measures) -> Iterator[str]:
     yield from _of_the_drugs(timeline, measures)
     yield from _of_the_saturation(measures)
     yield from _of_what_was_expected(measures)
-    yield "This was taken from what the machine heard and said, and it may have heard wrongly."
+    yield "This is from what the machine heard and said, and it may have misheard."
 
 
 def spoken(seconds: float) -> str:
@@ -73,7 +73,7 @@ def _of_the_items(brief: Brief, items: Items, loops: Sequence[Loop]) -> Iterator
         ("Put off", [one for one in items.deferred if one not in confirmed_later]),
         ("Offered, and not answered", items.unanswered),
         ("Left open", items.outstanding),
-        *((f"Not come to {one.when}", one.items) for one in items.not_come_to),
+        *((f"Never reached {one.when}", one.items) for one in items.not_come_to),
     ]
     for told, named in kinds:
         if named:

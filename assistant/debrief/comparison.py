@@ -43,10 +43,10 @@ def comparison_csv(found: list[CaseFigures], out: TextIO) -> None:
 
 def comparison_lines(found: list[CaseFigures], refused: list[str]) -> Iterator[str]:
     """The same for a terminal or a pipe."""
-    yield f"{len(found)} cases"
+    yield "1 case" if len(found) == 1 else f"{len(found)} cases"
     yield from (f"Note: left out, because it cannot be read: {one}" for one in refused)
     yield ""
-    heads = ("cases", "lowest", "quarter", "median", "quarter", "highest")
+    heads = ("cases", "lowest", "lower ¼", "median", "upper ¼", "highest")
     yield f"{'measure':<44}{heads[0]:>6}" + "".join(f"{one:>10}" for one in heads[1:])
     for one in spreads(found):
         title = f"{one.definition.title}, {one.definition.unit}".rstrip(", ")

@@ -22,7 +22,7 @@ APNOEA = (
 OWN = "The machine's own measure; nothing published defines it."
 SCOPE = (
     "The box measures loops between the machine and the team. What people say to each other is "
-    "counted and timed as room talk and never transcribed: loops between people are not in here."
+    "counted and timed as room talk and never transcribed: loops between people are not included."
 )
 
 
@@ -44,10 +44,10 @@ DEFINITIONS: Final[Mapping[str, Definition]] = MappingProxyType(
         "loops_closed_percent": Definition(
             "Loops closed",
             "%",
-            "Of all askings, those that ended with an answer which the assistant had taken, "
-            'after a read-back where one is due. A "not yet" was understood, but closes no '
-            "item. What was overtaken before its answer, by another question or by what turned "
-            "the case, is not among them.",
+            "Of all askings, those that ended with an answer that the assistant took, after a "
+            'read-back where one is due. A "not yet" was understood, but closes no item. '
+            "Askings that were overtaken before their answer, by another question or by a turn "
+            "of the case, are left out.",
             "From each row `asked` until the case has the item done (`answered`, or a fact of "
             "the patient that answers it).",
             CLOSED_LOOP,
@@ -55,9 +55,9 @@ DEFINITIONS: Final[Mapping[str, Definition]] = MappingProxyType(
         "closed_at_first_asking_percent": Definition(
             "Loops closed at the first asking",
             "%",
-            "Of the same, those that were closed when the question had been said once, with "
-            "nothing doubted, refused at the read-back, or answered amiss. Said again after "
-            "something else was asked or told, or after a saturation call, it is no repetition.",
+            "Of the same, those that were closed after the question was said once, with "
+            "nothing doubted, refused at the read-back, or answered amiss. A question said again "
+            "after something else was asked or told, or after a saturation call, is no repetition.",
             "Rows `said` with the tag `ask` and that item, said to their end; rows `heard` "
             "meanwhile.",
             CLOSED_LOOP,
@@ -66,7 +66,7 @@ DEFINITIONS: Final[Mapping[str, Definition]] = MappingProxyType(
             "From question to answer, median",
             "s",
             "From the end of the question's sound to the beginning of the first words that "
-            "were taken for an answer to it; where something else came between, from the question "
+            "were taken for an answer to it; if something else came between, from the question "
             "that followed.",
             "The first row `said` of the question that was not cut into: its time and "
             "`lasts_s`; and the time of the row `heard`.",
@@ -83,7 +83,7 @@ DEFINITIONS: Final[Mapping[str, Definition]] = MappingProxyType(
         "put_off": Definition(
             "Items put off",
             "",
-            "Items of which somebody said that they are not yet so.",
+            "Items that somebody said were not yet so.",
             "Rows `deferred` that follow words; an offer that nobody answers is put off as well, "
             "and not counted.",
             OWN,
@@ -91,14 +91,14 @@ DEFINITIONS: Final[Mapping[str, Definition]] = MappingProxyType(
         "put_off_never_resolved": Definition(
             "Items put off and never resolved",
             "",
-            "Of those, the ones that were still open when the record ends.",
+            "Those of them that were still open when the record ended.",
             "The case at its last row, folded from all its events.",
             OWN,
         ),
         "answers_amiss": Definition(
             "Answers that did not match",
             "",
-            "What was understood for sure while a question stood and was no answer to it or "
+            "What was clearly understood while a question was open but was no answer to it, or "
             "not the wanted one, and read-backs that were refused: misheard or misspoken, the "
             "record cannot tell which.",
             "Rows `heard` with the verdict `accept` that led to nothing, or to a number's "
@@ -108,8 +108,8 @@ DEFINITIONS: Final[Mapping[str, Definition]] = MappingProxyType(
         "talk_during_calls": Definition(
             "Talk during a saturation call",
             "",
-            "Utterances that were going on while the watcher spoke. At least so many: while "
-            "it speaks the microphone is not listened to.",
+            "Utterances that were going on while the watcher spoke. A lower bound: while it "
+            "speaks nobody is listened to.",
             "Rows `heard` and `ignored`, their time and `ended_s`, against the watcher's rows "
             "`said`.",
             OWN,
@@ -117,15 +117,15 @@ DEFINITIONS: Final[Mapping[str, Definition]] = MappingProxyType(
         "room_talk_s": Definition(
             "Room talk",
             "s",
-            "How long the utterances were together that were not for the assistant.",
+            "The total length of the utterances that were not for the assistant.",
             "Rows `ignored`, their time and `ended_s`.",
             OWN,
         ),
         "brief_s": Definition(
             "The brief before the attempt",
             "s",
-            "From the first item to the last one's settling, or to going on without it: such a one "
-            "was broken off, and is left out where cases are compared.",
+            "From the first item until the last one was settled, or until the team went on without "
+            "it: such a brief was broken off, and is left out when cases are compared.",
             "From the first row `asked` to `phase-done` or `went-now`.",
             OWN,
         ),
@@ -148,7 +148,7 @@ DEFINITIONS: Final[Mapping[str, Definition]] = MappingProxyType(
         "after_tube_s": Definition(
             "The brief after the tube",
             "s",
-            "The same of the items after the tube.",
+            "The same, for the items after the tube.",
             "The same rows, of those items.",
             OWN,
         ),
@@ -175,7 +175,7 @@ DEFINITIONS: Final[Mapping[str, Definition]] = MappingProxyType(
         "attempts": Definition(
             "Attempts",
             "",
-            "As they were said aloud to begin; each with its length below.",
+            "Those that were announced aloud; each with its length below.",
             "Rows `attempt-started`, `attempt-failed`, `tube-in`.",
             OWN,
         ),
@@ -184,9 +184,9 @@ DEFINITIONS: Final[Mapping[str, Definition]] = MappingProxyType(
             "s",
             "From the first sound of the call to the first of what gets oxygen in again: the "
             "attempt has failed, begin pacing, the tube is in, or a saturation that came back and "
-            "stayed; none at all where the team was bagging when the call came. \"It's getting "
+            "stayed; none at all if the team was bagging when the call came. \"It's getting "
             'worse", which asks what to do, answers it as well. A tube that was out again before '
-            "anybody had seen its wave is no response; calls that had none are told beside it.",
+            "anybody had seen its wave is no response; calls without one are counted beside it.",
             "The watcher's rows `said` and its samples; the row `heard` before `attempt-failed`, "
             "`pacing-started` or `tube-in`; rows `heard` with the meaning `worse`.",
             OWN,
@@ -194,9 +194,9 @@ DEFINITIONS: Final[Mapping[str, Definition]] = MappingProxyType(
         "expected_in_time_percent": Definition(
             "Expected actions done in time",
             "%",
-            "Of what a scenario expected and what became due, that which was done within its "
-            "time. What was done before it was due does not count; an action that nobody tells "
-            "the machine needs a facilitator's mark.",
+            "Of what a scenario expected and what became due, the part that was done within its "
+            "time. What was done before it was due does not count; an action that the machine is "
+            "not told of needs a facilitator's mark.",
             "The rows that the scenario's file names; people's words by their first sound.",
             OWN,
         ),

@@ -34,7 +34,7 @@ def _measured(measures: Measures) -> Iterator[Cells]:
             told = tuple(f"{one.item} (by {one.by})" for one in items.overtaken)
             yield "Overtaken", _counted(told)
         for never in items.not_come_to:
-            yield f"Not come to {never.when}", _counted(never.items)
+            yield f"Never reached {never.when}", _counted(never.items)
     yield "Utterances", f"{said.heard} heard, {said.ignored} ignored, {said.doubted} asked back"
     if answers is not None:
         yield "At the first hearing", f"{answers.at_first_hearing} of {answers.settled} answers"

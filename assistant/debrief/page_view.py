@@ -45,7 +45,7 @@ def at_a_glance(measures: Measures) -> list[View]:
     said = measures.utterances
     told.append(
         {
-            "name": "Utterances heard, and not for it",
+            "name": "Utterances heard, and ignored",
             "value": f"{said.heard} and {said.ignored}",
             "remark": "",
         }

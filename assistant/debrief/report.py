@@ -24,7 +24,7 @@ from assistant.debrief.times import fine_clock, short_time
 
 CAUTION = (
     "This is an aid to the team's memory: not a medical record, and not that of a medical device. "
-    "It holds what the assistant heard, said and was told, and it may have heard wrongly. "
+    "It holds what the assistant heard, said and was told, and it may have misheard. "
     "Local protocol and the licensed clinician decide."
 )
 COLUMNS = ("time", "who", "what", "SpO2", "sure", "item", "text")

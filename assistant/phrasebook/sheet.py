@@ -11,7 +11,7 @@ from assistant.phrasebook.phrasebook import Phrasebook
 
 CALLED = {
     "confirm": "settles it",
-    "plain_yes": "settles it, said soon after the call",
+    "plain_yes": "settles it, if said soon after the call",
     "bare_yes": "settles nothing here",
     "not_applicable": "does not apply",
     "decline": "not yet",
@@ -20,22 +20,22 @@ CALLED = {
     "allergen": "is read back",
     "choose": "a choice",
     "name": "a role",
-    "feature": "is so of this patient",
+    "feature": "is true of this patient",
     "no_feature": "nothing, or nothing else",
 }
 """The meanings that answer an item, in plain words."""
 USUAL = {
-    "confirm": "a yes in full",
+    "confirm": "a full yes",
     "plain_yes": "a yes in passing",
     "decline": "a usual not yet",
     "yes_first": "before a yes or a choice",
-    "yes_last": "after what is more than a yes",
+    "yes_last": "after more than a yes",
     "no_first": "before a not yet",
-    "no_last": "after that",
+    "no_last": "after a not yet",
     "hesitations": "before any answer",
 }
 """What stands in a list for the words of that meaning that are the same to every item."""
-_READ_BACK = "is read back, said soon after the call"
+_READ_BACK = "is read back, if said soon after the call"
 """A yes in passing to a vital item."""
 
 
@@ -64,7 +64,7 @@ def _named(name: str, usual: Sequence[str], phrases: Sequence[str]) -> str:
     others = [f'"{one}"' for one in usual if one not in phrases]
     if len(others) == len(usual):
         return ""
-    return " but ".join(filter(None, (USUAL[name], ", ".join(others))))
+    return " except ".join(filter(None, (USUAL[name], ", ".join(others))))
 
 
 def answers(site: SiteDecisions, item_id: str | None = None) -> Iterator[Answers]:

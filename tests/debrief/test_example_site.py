@@ -157,9 +157,9 @@ def test_what_the_neck_overtakes_is_not_left_open(play: Callable) -> None:
     ]
     assert "what-changes" not in items.outstanding
     assert "neck-extended" in items.outstanding
-    told = [one for one in aloud(folder) if one.startswith(("Left open", "Not come to"))]
+    told = [one for one in aloud(folder) if one.startswith(("Left open", "Never reached"))]
     assert not any("what changes" in one for one in told)
-    assert "Not come to before the attempt" in told[1]
+    assert "Never reached before the attempt" in told[1]
 
 
 def test_why_an_item_was_read_back_is_told(play: Callable) -> None:

@@ -59,7 +59,7 @@ def test_all_that_was_said_and_measured_stands_in_it(page: Path, whole_case) -> 
     for name, told in DEFINITIONS.items():
         assert (told.title in text) is (name != "expected_in_time_percent")  # no scenario was given
     assert "did not match: “sixty kilograms”" in text
-    assert "Not come to" not in text
+    assert "Never reached" not in text
     assert "84 mg" not in text  # the small site asked for eighty kilograms
     assert "96 mg" in text
 
