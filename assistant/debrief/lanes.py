@@ -227,9 +227,9 @@ def labels(lane: Lane, shape: Shape, whole_s: float) -> list[str]:
 
 
 def key_of(lanes: Sequence[Lane], shape: Shape, whole_s: float) -> str:
-    """What the letters stand for: "a attempt 1, b between"; empty where there are none."""
+    """What the letters stand for: "a = attempt 1, b = between"; empty where there are none."""
     pairs = [
-        f"{letter} {word}"
+        f"{letter} = {word}"
         for lane in lanes
         for letter, word in zip(labels(lane, shape, whole_s), lane.words, strict=True)
         if letter != word

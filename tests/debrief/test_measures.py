@@ -221,7 +221,7 @@ def test_a_bar_without_room_for_its_word_has_a_letter_with_a_key() -> None:
     bars = [(0.0, 500.0), (520.0, 10.0), (500.0, 20.0), (530.0, 20.0)]
     lane = Lane("Course", bars, {}, ["brief", "attempt 1", "between", "between"])
     assert labels(lane, NARROW, 1000.0) == ["brief", "b", "a", "a"]
-    assert key_of([lane], NARROW, 1000.0) == "a between, b attempt 1"
+    assert key_of([lane], NARROW, 1000.0) == "a = between, b = attempt 1"
 
 
 def test_an_attempt_across_a_reboot_is_drawn_as_far_as_it_is_known(new_case: Callable) -> None:
