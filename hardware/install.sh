@@ -4,7 +4,7 @@
 #   sudo bash hardware/install.sh --site DIR           the first time: with your site's files in DIR
 #   sudo bash hardware/install.sh                      bring the program up to date
 #   sudo bash hardware/install.sh --roll-back          back to the version before
-#   bash hardware/install.sh --dry-run                 say each step, do none
+#   bash hardware/install.sh --dry-run                 list the steps, do none
 #   sudo bash hardware/install.sh --with rehearsal     with further extras of the project
 #   sudo bash hardware/install.sh --echo-canceller     with the optional echo canceller
 #   sudo bash hardware/install.sh --interrupt-case     even while a case is open
@@ -12,11 +12,12 @@
 #   bash hardware/install.sh --into DIR --environment ENV    the same, checked with a ready ENV/bin/python
 #
 # The new version is built beside the old one, which goes on working; it reads the site's files and
-# hears the reference set; only then it takes the other's place. If anything fails, or the services do
-# not start with it, the old one stays, or comes back. A site is checked before it is put in place, and
-# the one that was there is kept beside it. What a site has changed (/etc/spoken-brief, the udev rules)
-# is never overwritten: a newer version is put beside it, with .new at its end. Cases and models are
-# never touched. Needs the network when packages change; what it installs needs none.
+# hears the reference set, and only then takes over. If anything fails, or the services do not start with
+# it, the old one stays or comes back. A site is checked before it is put in place, and the one that was
+# there is kept beside it. What a site has changed (/etc/spoken-brief, the udev rules) is never
+# overwritten: a newer version is put beside it, with .new at its end. Cases and models are never
+# touched. It needs the network when packages change; what it installs needs none. Name extras (--with)
+# each time: an upgrade without them leaves them out.
 # Not a medical device.
 set -euo pipefail
 # Where this really lies: called through a link it must not take the installed program for itself.

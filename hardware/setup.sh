@@ -5,8 +5,8 @@
 #   bash hardware/setup.sh rehearse [...]  set up, then a whole rehearsal ("spoken-brief rehearse …")
 #   bash hardware/setup.sh test [...]      set up, then lint, types and tests (what follows goes to pytest)
 #
-# Needs the network only to install; what it runs needs none. Where it may not install, it stops if
-# the program itself lacks something; if only tests do, it says so and these are skipped.
+# Needs the network only to install; what it runs needs none. If it may not install, it stops when the
+# program itself lacks something; when only tests do, it says so and skips these.
 set -euo pipefail
 cd "$(dirname "$0")/.."
 

@@ -1,12 +1,12 @@
 #!/usr/bin/env bash
-# Takes the services and their program off the machine, and asks nothing:
+# Takes the services and their program off the machine, without asking:
 #
 #   sudo bash hardware/uninstall.sh                  cases, models, the site's files and rules stay
 #   sudo bash hardware/uninstall.sh --purge-site     … the site's files and its udev rules go too
 #   sudo bash hardware/uninstall.sh --purge-models   … the models go too
 #   sudo bash hardware/uninstall.sh --purge-cases    … the cases go too, and with them the user
 #   sudo bash hardware/uninstall.sh --interrupt-case even while a case is open
-#   bash hardware/uninstall.sh --dry-run             say each step, do none
+#   bash hardware/uninstall.sh --dry-run             list the steps, do none
 #   bash hardware/uninstall.sh --from DIR            what install.sh --into DIR laid out
 #
 # Debian packages stay: others may need them.

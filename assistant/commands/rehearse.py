@@ -146,8 +146,8 @@ def _try_voices(site: Site, scenario: Scenario) -> None:
 def _sum_up(outcome: Outcome, folder: Path, took_s: float) -> None:
     print(
         f"\n{outcome.lasted_s:.0f} s of the room in {took_s:.0f} s; "
-        f"{outcome.understood} of {outcome.said} spoken replies taken for what they were at that "
-        f"hearing; threshold calls: {outcome.calls}."
+        f"{outcome.understood} of {outcome.said} spoken replies understood correctly at once; "
+        f"threshold calls: {outcome.calls}."
     )
     print(f"Record: spoken-brief debrief {folder}\nSound:  {folder / RECORDING_NAME}")
     for fault in outcome.faults:

@@ -39,7 +39,7 @@ small {{ font-size: 8.5pt; }}
 <p>{caution}</p>
 <table>
 <thead><tr><th>Drug</th><th>For</th><th>Dose</th><th>Volume</th><th>When the pressure is low</th>\
-<th>Mind</th></tr></thead>
+<th>Note</th></tr></thead>
 <tbody>
 {rows}
 </tbody>
