@@ -12,7 +12,6 @@ from assistant.brief.caller import Caller
 from assistant.brief.case import Case
 from assistant.brief.events.course import Marked
 from assistant.brief.moment import Happened, Steps
-from assistant.brief.prompts import AWAITING
 from assistant.brief.states import State
 from assistant.conversation.admission import Admission, Admitted
 from assistant.conversation.cut_dose import CutDose
@@ -33,8 +32,7 @@ from assistant.phrasebook.sense import makes_sense
 from assistant.site.site import Site
 from assistant.speaking.mouth import Line
 from assistant.speaking.pacer import Pacer
-
-WATCHER_LOST, WATCHER_BACK = "watcher-lost", "watcher-back"
+from assistant.speaking.tags import AWAITING
 
 
 class Conversation:
@@ -166,13 +164,13 @@ class Conversation:
 
     def nobody_watches(self) -> None:
         """The watcher is gone: say so, unless nobody was told yet that it had come back."""
-        if not self._mouth.forget(lambda line: line.tag == WATCHER_BACK):
-            self._lines.say_for_safety(self._site.wording.says.watcher_lost, WATCHER_LOST)
+        if not self._mouth.forget(lambda line: line.tag == "watcher-back"):
+            self._lines.say_for_safety(self._site.wording.says.watcher_lost, "watcher-lost")
 
     def watched_again(self) -> None:
         """The watcher is back: say so, unless nobody was told yet that it was gone."""
-        if not self._mouth.forget(lambda line: line.tag == WATCHER_LOST):
-            self._lines.say_for_safety(self._site.wording.says.watcher_back, WATCHER_BACK)
+        if not self._mouth.forget(lambda line: line.tag == "watcher-lost"):
+            self._lines.say_for_safety(self._site.wording.says.watcher_back, "watcher-back")
 
     def pressed(self, meaning: str) -> None:
         """The pedal asks for what might have been said; nothing where it makes no sense now."""

@@ -10,10 +10,10 @@ from dataclasses import dataclass
 from assistant.brief.case import Case
 from assistant.brief.known import Known
 from assistant.brief.moment import Steps
-from assistant.brief.prompts import AWAITING
 from assistant.brief.states import State
 from assistant.brief.unsettled import Quote, ToldDose
 from assistant.speaking.mouth import Line
+from assistant.speaking.tags import AWAITING
 
 _SAID_IN = (State.OPENED, State.ASKING, State.PAUSING, State.READY)
 """Where nothing is read back or asked back, nor held: what was cut is said then."""
@@ -51,16 +51,16 @@ class CutDose:
     def among(self, steps: Steps, case: Case, prompt: Callable[[], Line | None]) -> Steps:
         """The same steps, with the dose said before what they ask; else after what they say, with
         the `prompt` of what stands, but not while somebody is about to say something again."""
-        tags = []
+        said = again = False
         for step in steps:
             if isinstance(step, Line):
                 self.queued(step)
                 dose = self.to_say(case) if step.tag in AWAITING else None
                 if dose is not None:
                     yield dose
-                tags.append(step.tag)
+                said, again = True, again or step.tag == "again"
             yield step
-        dose = self.to_say(case) if tags and "again" not in tags else None
+        dose = self.to_say(case) if said and not again else None
         if dose is None:
             return
         yield dose

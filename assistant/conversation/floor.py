@@ -8,7 +8,7 @@ say so. Nothing here knows the case, nor what words mean.
 from assistant.audio.sound import BLOCK_S, BLOCK_SAMPLES, Samples, silence
 from assistant.clock import Clock
 from assistant.conversation.gate import Gate
-from assistant.conversation.lines import CALL, Lines
+from assistant.conversation.lines import Lines
 from assistant.conversation.turn import AFTER_CALL_S, BETWEEN_S, ONCE_MORE_S, Turn
 from assistant.conversation.unheard_calls import NEWS_S, UnheardCalls
 from assistant.oximeter.messages import Calling
@@ -71,7 +71,7 @@ class Floor:
 
     def over(self, line: Line, *, said: bool) -> None:
         """A line waits no more, and was `said` to its end; else the voice has no sound for it."""
-        if line.tag != CALL:
+        if line.tag != "call":
             return
         self._unheard.ended(line.text)
         if said and not self._mouth.has_safety_to_say:
@@ -144,4 +144,4 @@ class Floor:
 
 
 def _line(call: Calling) -> Line:
-    return Line(call.text, CALL, urgency=Urgency.SAFETY)
+    return Line(call.text, "call", urgency=Urgency.SAFETY)

@@ -9,11 +9,9 @@ from assistant.conversation.last_prompt import LastPrompt
 from assistant.conversation.patience import Patience
 from assistant.conversation.recorder import CaseRecorder
 from assistant.speaking.mouth import Line, Mouth, Urgency
+from assistant.speaking.tags import Safety
 from assistant.speaking.voices import Voice
 from assistant.speaking.wording import Wording
-
-CALL = "call"
-"""The tag of a line that is the watcher's."""
 
 
 class Lines:
@@ -53,7 +51,7 @@ class Lines:
         self.prompt.queued(line)
         self.mouth.say(line)
 
-    def say_for_safety(self, text: str, tag: str) -> None:
+    def say_for_safety(self, text: str, tag: Safety) -> None:
         """Queue a line before all that is less urgent; no words cut it."""
         self.mouth.say(Line(text, tag, urgency=Urgency.SAFETY))
 
@@ -83,7 +81,7 @@ class Lines:
         cut = self.mouth.give_way()
         if cut is not None:
             self.mouth.say_first(cut.line)
-        self.mouth.forget(lambda line: line.tag == CALL)
+        self.mouth.forget(lambda line: line.tag == "call")
 
     def leave_unsaid(self, lines: Collection[Line], why: str) -> None:
         """They are not to be said any more."""

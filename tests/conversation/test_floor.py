@@ -22,6 +22,7 @@ from tests.tarn_hollow import SITE
 
 TAIL_S = 0.3
 NOTED = Line("Noted, seventy.", "noted")
+LONG = Line("Say what is there and what is not, or hang on. Say what is left, at any time.", "help")
 
 
 class Room:
@@ -91,7 +92,9 @@ def test_what_was_open_is_asked_again_after_a_call(
     calls(room)
     assert not room.passes(AFTER_CALL_S)
     assert room.passes(2.0)
-    assert not room.passes(5.0)
+    room.lines.say(LONG)  # in two breaths, and goes on after the first
+    assert not room.passes(12.0)
+    assert room.lines.mouth.busy is False
 
 
 def test_a_line_that_waited_through_a_call_is_said_after_it(room: Room) -> None:
