@@ -58,6 +58,7 @@ from assistant.brief.valued_items import FeaturesItem
 from assistant.grammar.readings import Reading
 from assistant.speaking.mouth import Line
 from assistant.speaking.sentences import filled
+from assistant.speaking.tags import ANSWERING
 
 ACTS: dict[str, Callable[[Moment, Reading], Steps]] = {
     # What a yes and a no do in each state, by the names in the states' own rows.
@@ -176,14 +177,6 @@ _SETTLES_NOTHING = (
 """Meanings whose own act reads back what was heard, asks for its digits, says what counts, or
 changes nothing."""
 _VALUES = ("choose", "name")
-_ANSWERS_A_QUESTION = (
-    *("dose", "dose-refused", "dose-dropped", "maximum", "drug-absent", "no-weight", "no-age"),
-    *("told", "elapsed", "who", "plan", "patient", "given", "handover", "worse", "first-steps"),
-    *("left", "why", "help", "no-dose"),
-)
-"""Tags of the lines that whoever did not catch them may have said again."""
-
-
 _WAITS_FOR_THE_WAVE = (State.CHECKING, State.QUOTING, State.STATING, State.MIXING)
 """What is open there comes after it, as after a vital word."""
 
@@ -225,7 +218,7 @@ class Caller:
         for step in steps:
             if isinstance(step, Happened):
                 happened.append(step.event)
-            elif step.tag in _ANSWERS_A_QUESTION:
+            elif step.tag in ANSWERING:
                 told.append(step)
             yield step
         if not (sure or happened):

@@ -18,7 +18,7 @@ from assistant.brief.item import Standing
 from assistant.brief.items import AnyItem
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.phases import RETURNING, Phase
-from assistant.brief.prompts import STOPPED, question
+from assistant.brief.prompts import question
 from assistant.brief.seen import not_so_any_more
 from assistant.brief.states import State
 from assistant.brief.summing_up import MOST_NAMED, sum_up, vital_of
@@ -98,7 +98,7 @@ def hold(now: Moment, _: Reading) -> Steps:
 def stop(now: Moment, _: Reading) -> Steps:
     """The same, and nobody is reminded of it."""
     yield Happened(Held(quiet=True), "stopped")
-    yield Line(now.says.stopped, STOPPED)
+    yield Line(now.says.stopped, "stopped")
 
 
 def resume(now: Moment, _: Reading) -> Steps:

@@ -18,27 +18,8 @@ from assistant.language.tongue import Tongue, exactly
 from assistant.speaking.mouth import Line, Urgency
 from assistant.speaking.sentences import as_sentence, filled
 
-AWAITING = (
-    "ask",
-    "say-how",
-    "read-back",
-    "yes",
-    "digits",
-    "quote",
-    "check",
-    "mix",
-    "closing",
-    "doubt",
-    "same-patient",
-    "pause",
-)
-"""Tags of the lines after which the assistant waits for an answer."""
-STILL_AWAITING = ("again", "marked")
-"""Tags of the short lines after which it still waits for the answer to what it asked before."""
-HOLDING = "held"
+HOLDING: Final = "held"
 """The tag of the line after which it waits for nothing but to be told to go on."""
-STOPPED = "stopped"
-"""The tag of the line after which it is silent until it is told to go on."""
 UNIT_NAMES = {"weight_kg": "kilogram", "height_cm": "centimetre", "age_years": "year"}
 """The patient's figures that are numbers, with their units by the names of the site's terms."""
 

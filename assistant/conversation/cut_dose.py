@@ -4,13 +4,16 @@ Who says "hang on" while it is told means it for later; its volume and what to c
 said.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from assistant.brief.case import Case
 from assistant.brief.known import Known
+from assistant.brief.moment import Steps
 from assistant.brief.states import State
 from assistant.brief.unsettled import Quote, ToldDose
 from assistant.speaking.mouth import Line
+from assistant.speaking.tags import AWAITING
 
 _SAID_IN = (State.OPENED, State.ASKING, State.PAUSING, State.READY)
 """Where nothing is read back or asked back, nor held: what was cut is said then."""
@@ -44,6 +47,26 @@ class CutDose:
         """A dose is told: it takes the place of the one that was cut."""
         if line.tag == "dose":
             self._line = None
+
+    def among(self, steps: Steps, case: Case, prompt: Callable[[], Line | None]) -> Steps:
+        """The same steps, with the dose said before what they ask; else after what they say, with
+        the `prompt` of what stands, but not while somebody is about to say something again."""
+        said = again = False
+        for step in steps:
+            if isinstance(step, Line):
+                self.queued(step)
+                dose = self.to_say(case) if step.tag in AWAITING else None
+                if dose is not None:
+                    yield dose
+                said, again = True, again or step.tag == "again"
+            yield step
+        dose = self.to_say(case) if said and not again else None
+        if dose is None:
+            return
+        yield dose
+        asked_again = prompt()
+        if asked_again is not None:
+            yield asked_again
 
     def to_say(self, case: Case) -> Line | None:
         """The dose that is to be said now, in full; nothing while something else is open."""

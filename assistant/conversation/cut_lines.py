@@ -2,12 +2,12 @@
 
 from typing import Final
 
-from assistant.brief.prompts import AWAITING
 from assistant.speaking.mouth import CutLine, Line, Urgency
+from assistant.speaking.tags import AWAITING, Tag
 
-_LONG: Final = ("ask", "pause")
+_LONG: Final[tuple[Tag, ...]] = ("ask", "pause")
 """Tags of the lines that read something out before they ask."""
-_ONLY_WHOLE: Final = ("dose", "maximum", "told", "told-allergy", "given-allergy")
+_ONLY_WHOLE: Final[tuple[Tag, ...]] = ("dose", "maximum", "told", "told-allergy", "given-allergy")
 """Tags of lines that say nothing by halves: nobody goes by the second half of a dose, or knows by
 the first half of a warning which drug the patient does not stand."""
 _MOST: Final = 2 / 3

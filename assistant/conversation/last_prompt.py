@@ -9,10 +9,10 @@ import math
 from collections.abc import Collection
 from typing import Final
 
-from assistant.brief.prompts import AWAITING
 from assistant.grammar.readings import Heard, Verdict
 from assistant.speaking.mouth import Line
 from assistant.speaking.sentences import in_breaths
+from assistant.speaking.tags import AWAITING, Tag
 
 ANSWERS = (
     *("confirm", "plain_yes", "bare_yes", "decline"),
@@ -24,6 +24,8 @@ UNDERSTOOD_S = 0.6
 LAST_WORDS_S = 2.0
 """Where people may interrupt, a plain yes counts over the last words of a question: whoever says it
 knows a short call by its beginning, but not what has been left out of a plan."""
+_OPEN_ANEW: Final[tuple[Tag, ...]] = ("waiting", "again")
+"""Lines after which the question before them may be answered as if it had just been asked."""
 OUTSIDE: Final = "a plain yes outside the answer window"
 SHORT_S = 1.6
 """An answer that was begun too early is no longer than this; what is longer is talk."""
@@ -73,7 +75,7 @@ class LastPrompt:
         A request to say that again opens the window anew; "Marked." does not, as nobody would take
         it for the question again.
         """
-        if line is self._line or line.tag in ("waiting", "again"):
+        if line is self._line or line.tag in _OPEN_ANEW:
             self._ended_s = at_s
             self._called_s = math.inf
         self.given_up |= line.tag == "waiting"

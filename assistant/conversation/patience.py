@@ -1,7 +1,7 @@
 """Patience: when to ask again, and how often it was asked."""
 
-from assistant.brief.prompts import AWAITING, HOLDING, STILL_AWAITING, STOPPED
 from assistant.speaking.mouth import Line, Urgency
+from assistant.speaking.tags import AWAITING, HELD, STILL_AWAITING
 
 _IN_BETWEEN = (Urgency.SAFETY, Urgency.TIME)
 
@@ -35,7 +35,7 @@ class Patience:
         if line.tag in (*AWAITING, *STILL_AWAITING):
             self.asked_times += line.tag in AWAITING
             self._due_s = at_s + self._ask_again_after_s
-        elif line.tag in (HOLDING, STOPPED):
+        elif line.tag in HELD:
             self._due_s = at_s + self._still_held_after_s
 
     def line_began(self, line: Line, lasts_s: float) -> None:

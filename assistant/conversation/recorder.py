@@ -1,6 +1,7 @@
 """The recorder: everything that becomes a row of the record does so here."""
 
 from collections.abc import Callable
+from typing import Final
 
 from assistant.brief.case import Case
 from assistant.brief.events.stored import stored
@@ -13,7 +14,7 @@ from assistant.journal.rows import Row
 from assistant.journal.sound_keeper import KeptSound, SoundKeeper
 from assistant.speaking.mouth import Line
 
-SOUND_KEPT = "sound-kept"
+SOUND_KEPT: Final = "sound-kept"
 """The tag of the line that says so."""
 
 

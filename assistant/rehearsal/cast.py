@@ -2,12 +2,14 @@
 
 from collections import Counter
 from dataclasses import dataclass
+from typing import Final
 
 import numpy as np
 
 from assistant.audio.sound import RATE_HZ, Samples, scaled
 from assistant.rehearsal.scenario import Reply, Scenario
 from assistant.speaking.mouth import Line
+from assistant.speaking.tags import Tag
 from assistant.speaking.voices import open_voice
 
 SPEECH_DBFS = -23.0
@@ -15,11 +17,11 @@ SPEECH_DBFS = -23.0
 SOON_S = 0.6
 MOST_REPEATS = 3
 """Somebody who is not understood says the same again, but not for ever."""
-_SAY_AGAIN = ("again", "say-how")
+_SAY_AGAIN: Final[tuple[Tag, ...]] = ("again", "say-how")
 """Tags of lines that ask whoever spoke last to speak once more."""
 _READ_BACK_AS = {"kilo": "kilogram", "kilos": "kilograms"}
 """What people say for short, and the assistant in full."""
-_ASKS_BACK = ("read-back", "yes", "doubt")
+_ASKS_BACK: Final[tuple[Tag, ...]] = ("read-back", "yes", "doubt")
 """Tags of lines that ask whoever spoke last whether that was meant."""
 
 

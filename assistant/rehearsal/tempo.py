@@ -5,12 +5,14 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from statistics import median
+from typing import Final
 
 from assistant.brief.brief import Brief
 from assistant.brief.phases import Phase
 from assistant.journal.rows import Row
+from assistant.speaking.tags import Tag
 
-_ASKED = ("phase-done", "clock-left", "pause", "went-now")
+_ASKED: Final[tuple[Tag, ...]] = ("phase-done", "clock-left", "pause", "went-now")
 """The lines that say that all was asked, or all but what waits for a clock; or that there is no
 time for the rest."""
 

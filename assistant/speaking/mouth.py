@@ -9,6 +9,7 @@ import numpy as np
 
 from assistant.audio.sound import RATE_HZ, Samples
 from assistant.speaking.sentences import in_breaths
+from assistant.speaking.tags import Tag
 from assistant.speaking.voices import Voice
 
 
@@ -30,8 +31,8 @@ class Line:
     """One thing to say."""
 
     text: str
-    tag: str
-    """What kind of line it is, for those who react to it: `ask`, `read-back`, `again` …"""
+    tag: Tag
+    """What kind of line it is, for the record and for those who react to it."""
     item: str | None = None
     urgency: Urgency = Urgency.ANSWER
     until_s: float = math.inf

@@ -2,9 +2,10 @@
 
 import pytest
 
-from assistant.brief.prompts import AWAITING, HOLDING
+from assistant.brief.prompts import HOLDING
 from assistant.conversation.patience import Patience
 from assistant.speaking.mouth import Line, Urgency
+from assistant.speaking.tags import AWAITING
 
 AFTER_S, HELD_AFTER_S = 7.0, 60.0
 

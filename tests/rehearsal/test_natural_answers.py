@@ -7,12 +7,12 @@ from random import Random
 import pytest
 
 from assistant.brief.item import Standing
-from assistant.brief.prompts import AWAITING
 from assistant.brief.states import State
 from assistant.phrasebook.phrasebook import Phrasebook
 from assistant.rehearsal.text_case import TextCase
 from assistant.rehearsal.typed import TypedPhrases
 from assistant.site.site import Site
+from assistant.speaking.tags import AWAITING
 from tests.tarn_hollow import TELLING
 
 OUTSIDE = "a plain yes outside the answer window"
