@@ -15,6 +15,8 @@ from assistant.brief import (
     closing,
     commands,
     dose_questions,
+    drugs_given,
+    due,
     facts,
     handover,
     mixing,
@@ -26,23 +28,19 @@ from assistant.brief import (
     same_patient,
     special,
     timing,
+    unanswered,
     vital,
 )
-from assistant.brief.agenda import timed
 from assistant.brief.case import Case
 from assistant.brief.decisions import SiteDecisions
 from assistant.brief.events.asking import Answered
 from assistant.brief.events.base import Event
-from assistant.brief.events.course import ClockEnded, GaveWay
-from assistant.brief.events.vital import TakenBack, WaveDue
-from assistant.brief.going_on import ask_next, ask_on, go_on
-from assistant.brief.item import Standing
-from assistant.brief.items import AnyItem
+from assistant.brief.events.course import GaveWay
+from assistant.brief.events.vital import TakenBack
+from assistant.brief.going_on import go_on
 from assistant.brief.moment import Happened, Moment, Steps
-from assistant.brief.phases import Phase
-from assistant.brief.prompts import HOLDING, prompt
+from assistant.brief.prompts import prompt
 from assistant.brief.said_again import says_it_again
-from assistant.brief.seen import seen_meanwhile
 from assistant.brief.states import (
     COMMANDS_IN_DOUBT,
     FACTS,
@@ -54,7 +52,6 @@ from assistant.brief.states import (
     State,
 )
 from assistant.brief.turns import Turn
-from assistant.brief.valued_items import FeaturesItem
 from assistant.grammar.readings import Reading
 from assistant.speaking.mouth import Line
 from assistant.speaking.sentences import filled
@@ -149,7 +146,7 @@ ACTS: dict[str, Callable[[Moment, Reading], Steps]] = {
     "pass_pause": pause.pass_pause,
     "ask_what_is_open": pause.ask_what_is_open,
     "go_ahead": pause.pass_pause,
-    "drug_given": timing.drug_given,
+    "drug_given": drugs_given.drug_given,
     "attempt_in_doubt": vital.attempt_in_doubt,
     "wave_in_doubt": vital.wave_perhaps_lost,
     "wave_there": vital.wave_there,
@@ -184,17 +181,11 @@ _ANSWERS_A_QUESTION = (
 """Tags of the lines that whoever did not catch them may have said again."""
 
 
-_WAITS_FOR_THE_WAVE = (State.CHECKING, State.QUOTING, State.STATING, State.MIXING)
-"""What is open there comes after it, as after a vital word."""
-
-
 class Caller:
     """Steps through the brief of one case."""
 
     def __init__(self, site: SiteDecisions, case: Case) -> None:
         self._now = Moment(site, case)
-        self._is_due = False
-        """Whether a clock has ended since it was asked what that makes due."""
 
     def opened(self) -> Steps:
         """A new case: its brief is named."""
@@ -305,52 +296,7 @@ class Caller:
 
     def nobody_answered(self, times: int) -> Steps:
         """The prompt was said that many times and nobody has answered it."""
-        self._now.present.told = ()
-        if self._now.case.state is State.HELD and self._now.case.known.held_quietly:
-            if not self._now.case.known.is_arrested:  # "stop" may have been said to somebody else
-                yield Line(self._now.says.still_held, "reminded")
-            return
-        line, timing = prompt(self._now), self._now.site.wording.timing
-        if line is None:
-            return
-        if line.tag == HOLDING:
-            yield Line(self._now.says.still_held, HOLDING)
-            return
-        if self._now.case.state is State.DOUBTING and times > 1:
-            yield Line(self._now.says.refused_value, "refused")
-            yield from vital.drop_doubt(self._now)
-            return
-        current = self._now.case.current
-        led_on = None if current is None else self._instead_of_asking(current, times)
-        if led_on is not None:
-            yield from led_on
-        elif times < timing.ask_at_most:
-            yield Line(filled(self._now.says.ask_again, ask=line.text), line.tag, line.item)
-        elif times == timing.ask_at_most:
-            item = current if self._now.case.state in (State.ASKING, State.CHECKING) else None
-            what = self._now.tongue.terms.an_answer if item is None else item.label
-            yield Line(filled(self._now.says.waiting, item=what), "waiting", line.item)
-
-    def _instead_of_asking(self, item: AnyItem, times: int) -> Steps | None:
-        """What is done where nobody answers, in place of asking again; None where it is asked.
-
-        Between attempts nobody is waited for: the saturation is what is looked after then. What
-        nobody has answered twice is put off.
-        """
-        now = self._now
-        if now.case.state is not State.ASKING:
-            return None
-        seen = seen_meanwhile(now)
-        if seen is not None:
-            return answers.take_seen(now, *seen)
-        between = now.case.known.phase is Phase.BETWEEN
-        in_vain = between and times > 1
-        if item.offered or item.told_meanwhile or in_vain:
-            return answers.put_off(now, item)
-        told = now.case.known.items[item.id].value
-        if isinstance(item, FeaturesItem) and told is not None:
-            return special.settle_features(now, item)
-        return None
+        yield from unanswered.nobody_answered(self._now, times)
 
     def gave_way(self) -> Steps:
         """The watcher has called; what was open is asked again."""
@@ -365,48 +311,15 @@ class Caller:
     def passed(self, now_s: float) -> Steps:
         """Time has passed: clocks that have run out are ended."""
         self._now.present.now_s = now_s
-        case = self._now.case
-        for name, clock in case.known.clocks.items():
-            over = clock.lasts_s is not None and now_s - clock.started_s >= clock.lasts_s
-            if not (over and clock.running) or case.state is State.ENDED:
-                continue
-            ended = ClockEnded(clock=name)
-            yield Happened(ended, f"{name}: {clock.lasts_s:.0f} s are over")
-            self._is_due = True
+        yield from due.end_clocks(self._now)
 
     def ask_what_is_due(self, *, unasked: bool) -> Steps:
-        """Something waited for a clock that has ended: it is asked, once nobody is speaking.
-
-        A wave comes before what is asked or read back, whatever it is; all else when its turn has
-        come. `unasked`: no answer is awaited just now; whoever has just been asked something is
-        given the time to answer it, which leads on to the wave as well.
-        """
-        if not unasked:
-            return
-        seen = seen_meanwhile(self._now)
-        if seen is not None and self._now.case.state in (State.ASKING, State.READY):
-            self._is_due = False
-            yield from answers.take_seen(self._now, *seen)
-            return
-        due = timed(self._now.case, Standing.DUE) if self._is_due else []
-        self._is_due = False
-        if self._now.case.current in due:  # an answer has led to it already
-            return
-        state, at_once = self._now.case.state, any(one.asked_at_once for one in due)
-        bagged = any(one.told_meanwhile for one in due)
-        if due and state in (State.ASKING, State.READY):
-            if self._now.case.current is None or at_once or bagged:
-                yield from ask_next(self._now)
-        elif due and state is State.HELD and not self._now.case.known.is_arrested:
-            yield from timing.clock_ended(self._now, due)
-        elif at_once and state in _WAITS_FOR_THE_WAVE:
-            yield Happened(WaveDue(), "the wave, before what was open")
-            yield from ask_on(self._now)
+        """Something waited for a clock that has ended: see `due.ask_what_is_due`."""
+        yield from due.ask_what_is_due(self._now, unasked=unasked)
 
     def time_to_call(self, *, unasked: bool) -> Steps:
         """What is due to be called of the time, where no line is in its way.
 
         `unasked`: no answer is awaited just now, though a question may stand.
         """
-        if self._now.case.state is not State.ENDED and self._now.case.brief.timed_calls:
-            yield from timing.call_times(self._now, unasked=unasked)
+        yield from timing.call_times(self._now, unasked=unasked)
