@@ -5,32 +5,7 @@ them records and applies an event before asking for the next step, so that the c
 to date here and its record always explains it.
 """
 
-from collections.abc import Callable
-
-from assistant.brief import (
-    answering_doses,
-    answers,
-    attempt,
-    brief_questions,
-    closing,
-    commands,
-    dose_questions,
-    drugs_given,
-    due,
-    facts,
-    handover,
-    mixing,
-    numbers_told,
-    out_of_turn,
-    patient,
-    pause,
-    room_questions,
-    same_patient,
-    special,
-    timing,
-    unanswered,
-    vital,
-)
+from assistant.brief import due, same_patient, timing, unanswered, unsure
 from assistant.brief.case import Case
 from assistant.brief.decisions import SiteDecisions
 from assistant.brief.events.asking import Answered
@@ -38,141 +13,16 @@ from assistant.brief.events.base import Event
 from assistant.brief.events.course import GaveWay
 from assistant.brief.events.vital import TakenBack
 from assistant.brief.going_on import go_on
+from assistant.brief.meanings import ACTS, MEANINGS
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.prompts import prompt
 from assistant.brief.said_again import says_it_again
-from assistant.brief.states import (
-    COMMANDS_IN_DOUBT,
-    FACTS,
-    INSTEAD,
-    LATE,
-    NOT_SO,
-    STATES,
-    VITAL,
-    State,
-)
+from assistant.brief.states import COMMANDS_IN_DOUBT, STATES, State
 from assistant.brief.turns import Turn
 from assistant.grammar.readings import Reading
 from assistant.speaking.mouth import Line
 from assistant.speaking.sentences import filled
 
-ACTS: dict[str, Callable[[Moment, Reading], Steps]] = {
-    # What a yes and a no do in each state, by the names in the states' own rows.
-    "answer_item": answers.answer_item,
-    "put_off_item": answers.put_off_item,
-    "take_value": answers.take_value,
-    "refuse_value": answers.refuse_value,
-    "confirm_dose_question": answering_doses.confirm_dose_question,
-    "excluded": answering_doses.excluded,
-    "drop_dose_question": answering_doses.drop_dose_question,
-    "take_fact": facts.take_fact,
-    "refuse_fact": facts.refuse_fact,
-    "mix_next_step": mixing.mix_next_step,
-    "mix_wait": mixing.mix_wait,
-    "close_case": closing.close_case,
-    "keep_case_open": closing.keep_case_open,
-    "same_patient": same_patient.same_patient,
-    "ask_what_stands": commands.ask_what_stands,
-    # Everything else that people say, by its meaning.
-    "bare_yes": answers.bare_yes,
-    "not_applicable": answers.not_applicable,
-    LATE: out_of_turn.take_late,
-    NOT_SO: out_of_turn.not_so,
-    INSTEAD: out_of_turn.instead,
-    "denied": vital.wave_denied,
-    "number": numbers_told.number,
-    "choose": answers.choose_or_name,
-    "name": answers.choose_or_name,
-    "feature": special.feature,
-    "no_feature": special.no_feature,
-    "dose": dose_questions.ask_dose,
-    "dose_low_pressure": dose_questions.ask_low_pressure_dose,
-    "volume": dose_questions.ask_volume,
-    "maximum": dose_questions.ask_maximum,
-    "dose_again": dose_questions.ask_dose_again,
-    "mix": mixing.ask_mix,
-    "predicted_weight": room_questions.predicted_weight,
-    "tube": room_questions.tube,
-    "ventilator": room_questions.ventilator,
-    "ventilator_acidotic": room_questions.ventilator_acidotic,
-    "ventilator_obstructed": room_questions.ventilator_obstructed,
-    "size_of": room_questions.size_of,
-    "cylinder": room_questions.cylinder,
-    "saturation": room_questions.saturation,
-    "given": handover.given,
-    "handover": handover.handover,
-    "worse": handover.worse,
-    "first_steps": handover.first_steps,
-    "elapsed": brief_questions.elapsed,
-    "who": brief_questions.who,
-    "plan": brief_questions.plan,
-    "patient": brief_questions.patient,
-    "weight": patient.weight,
-    "weight_wrong": facts.weight_wrong,
-    "weight_pounds": patient.weight_pounds,
-    "height": patient.height,
-    "height_feet": patient.height_feet,
-    "age": patient.age,
-    "female": patient.female,
-    "male": patient.male,
-    "pressure": numbers_told.pressure_told,
-    "pressure_low": patient.pressure_low,
-    "pressure_recovered": patient.pressure_recovered,
-    "allergy": patient.allergy,
-    "allergen": patient.allergy,
-    "acidosis": patient.acidosis,
-    "obstruction": patient.obstruction,
-    "feature_told": patient.feature_told,
-    "why": commands.why,
-    "repeat": commands.repeat,
-    "help": commands.what_to_say,
-    "short_form": commands.short_form,
-    "long_form": commands.long_form,
-    "back": commands.back,
-    "left": commands.left,
-    "hold": commands.hold,
-    "stop": commands.stop,
-    "resume": commands.resume,
-    "end_case": closing.end_case,
-    "new_case": closing.new_case,
-    "another_patient": closing.new_case,
-    "start": commands.start,
-    "brief": commands.choose_brief,
-    "go_now": commands.go_now,
-    "take_vital_word": vital.take_vital_word,
-    "command_in_doubt": vital.command_in_doubt,
-    "drop_vital_word": vital.drop_vital_word,
-    **dict.fromkeys(VITAL, vital.heard_for_sure),
-    "pass_pause": pause.pass_pause,
-    "ask_what_is_open": pause.ask_what_is_open,
-    "go_ahead": pause.pass_pause,
-    "drug_given": drugs_given.drug_given,
-    "attempt_in_doubt": vital.attempt_in_doubt,
-    "wave_in_doubt": vital.wave_perhaps_lost,
-    "wave_there": vital.wave_there,
-    "wake_up": vital.wake_up,
-    "pulse_back": vital.pulse_back,
-    "mark": commands.mark,
-    "pace": attempt.pace,
-    "pace_stop": attempt.pace_stop,
-}
-_DOSES = ("dose", "dose_low_pressure", "volume")
-_SETTLES_NOTHING = (
-    "number",
-    "allergen",
-    *_DOSES,
-    *FACTS,
-    LATE,
-    "end_case",
-    "bare_yes",
-    "attempt_in_doubt",
-    "wave_in_doubt",
-    "wave_there",
-    "mark",
-)
-"""Meanings whose own act reads back what was heard, asks for its digits, says what counts, or
-changes nothing."""
-_VALUES = ("choose", "name")
 _ANSWERS_A_QUESTION = (
     *("dose", "dose-refused", "dose-dropped", "maximum", "drug-absent", "no-weight", "no-age"),
     *("told", "elapsed", "who", "plan", "patient", "given", "handover", "worse", "first-steps"),
@@ -235,60 +85,22 @@ class Caller:
     def unsure(self, reading: Reading) -> Steps:
         """Somebody said something that was probably this.
 
-        An answer is read back, and counts only once that is confirmed for sure: a doubtful yes
-        alone settles nothing, and a bare one nothing ever. A vital word is asked back. All else is
-        asked anew, but not during a hold: people talk then, and whoever was meant says it again.
+        An answer is read back, and counts only once that is confirmed for sure. A vital word is
+        asked back. Most else is asked for anew; each meaning says what is done.
         """
-        yield from self._remembering(reading, self._asked_back(reading), sure=False)
-
-    def _asked_back(self, reading: Reading) -> Steps:
-        case = self._now.case
-        is_yes = reading.meaning in ("confirm", "plain_yes")
-        doubtful_yes = is_yes and case.state is State.ASKING
-        if reading.meaning in VITAL:
-            yield from vital.ask_back(self._now, reading)
-        elif reading.meaning == "denied":
-            yield from vital.wave_in_doubt(self._now, reading)
-        elif reading.meaning == "number" and numbers_told.cannot_be(self._now, reading):
-            if case.state is State.CHECKING and numbers_told.is_put_right(self._now, reading):
-                yield from answers.refuse_value(self._now, reading)
-            else:
-                yield from self._say_again(reading.meaning)
-        elif reading.meaning in _SETTLES_NOTHING:
+        steps = MEANINGS[reading.meaning].unsure(self._now, reading)
+        if steps is None:
             yield from self.heard(reading)
-        elif doubtful_yes or reading.meaning in _VALUES:
-            yield from answers.read_value_back(self._now, reading)
-        elif case.state is State.ATTEMPTING and reading.meaning == "back":
-            pass  # who looks has no ear for a question
-        elif case.state is not State.HELD or reading.meaning == "pulse_back":
-            yield from self._say_again(reading.meaning)
-
-    def _say_again(self, meaning: str) -> Steps:
-        """Ask for it anew; what comes out the same and no surer is asked back by its content."""
-        present = self._now.present
-        again, present.unsure = present.unsure == meaning, meaning
-        if again and meaning in COMMANDS_IN_DOUBT:
-            yield from vital.ask_back(self._now, Reading(meaning, meaning))
-        elif again and STATES[self._now.case.state].reads_back:
-            yield from go_on(self._now)
         else:
-            yield Line(self._now.says.say_again, "again", self._now.case.known.current)
+            yield from self._remembering(reading, steps, sure=False)
 
     def too_early(self) -> Steps:
         """Somebody answered before the end of the question, and was heard from the middle only."""
-        yield Line(self._now.says.too_early, "again", self._now.case.known.current)
+        yield from unsure.too_early(self._now)
 
     def not_understood(self) -> Steps:
-        """Somebody has said something when an answer was awaited, and it was none that is known: in
-        a word, what is."""
-        case, says = self._now.case, self._now.says
-        item, plain = case.current, self._now.site.wording.may_be_said.plain_yes
-        if case.state is State.ASKING and item is not None:
-            settled_by_yes = bool(plain) and item.confirmed and not item.telling_only
-        else:
-            settled_by_yes = case.state in (State.CHECKING, State.DOUBTING)
-        text = says.yes_or_no if settled_by_yes else says.too_early
-        yield Line(text, "again", case.known.current)
+        """Somebody has said something when an answer was awaited, and it was none that is known."""
+        yield from unsure.not_understood(self._now)
 
     def prompt(self) -> Line | None:
         """The line that awaits an answer in the present state, if one does, whole."""
