@@ -64,22 +64,24 @@ MEANINGS: Final[Mapping[str, Meaning]] = {
     "decline": Meaning(None, Danger.LOW, is_answer=True),
     "not_applicable": Meaning(answers.not_applicable, Danger.HIGH, is_answer=True),
     "number": Meaning(numbers_told.number, Danger.NUMBER, unsure.number, is_answer=True),
-    "choose": Meaning(answers.choose_or_name, unsure=answers.read_value_back, is_answer=True),
-    "name": Meaning(answers.choose_or_name, unsure=answers.read_value_back, is_answer=True),
+    "choose": Meaning(
+        answers.choose_or_name, Danger.OPTION, answers.read_value_back, is_answer=True
+    ),
+    "name": Meaning(answers.choose_or_name, Danger.OPTION, answers.read_value_back, is_answer=True),
     # A name that was asked for.
     "allergen": Meaning(patient.allergy, Danger.NUMBER, as_heard, is_answer=True),
-    "denied": Meaning(vital.wave_denied, unsure=vital.wave_in_doubt, is_answer=True),
+    "denied": Meaning(vital.wave_denied, Danger.HIGH, vital.wave_in_doubt, is_answer=True),
     "go_ahead": Meaning(pause.pass_pause, Danger.HIGH, is_answer=True),
     "feature": Meaning(special.feature, Danger.OPTION),
-    "no_feature": Meaning(special.no_feature),
+    "no_feature": Meaning(special.no_feature, Danger.OPTION),
     "excluded": Meaning(answering_doses.excluded, Danger.HIGH),
     "same_patient": Meaning(same_patient.same_patient),
     "another_patient": Meaning(closing.new_case),
     # What is told of other items than the one that is asked.
     LATE: Meaning(out_of_turn.take_late, unsure=as_heard),
     NOT_SO: Meaning(out_of_turn.not_so),
-    INSTEAD: Meaning(out_of_turn.instead),
-    "wave_there": Meaning(vital.wave_there, unsure=as_heard),
+    INSTEAD: Meaning(out_of_turn.instead, Danger.OPTION),
+    "wave_there": Meaning(vital.wave_there, Danger.HIGH, as_heard),
     # Questions.
     "dose": Meaning(dose_questions.ask_dose, Danger.ANSWERED, as_heard),
     "dose_low_pressure": Meaning(dose_questions.ask_low_pressure_dose, Danger.ANSWERED, as_heard),

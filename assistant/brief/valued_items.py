@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from decimal import Decimal
-from typing import Annotated, Literal
+from typing import Annotated, ClassVar, Literal
 
 from pydantic import Field, model_validator
 from typing_extensions import override
@@ -175,6 +175,8 @@ class FeaturesItem(Item):
     Silence settles it too, once something was told.
     """
 
+    OWN_PHRASES: ClassVar[Mapping[str, str]] = {**Item.OWN_PHRASES, "nothing_said": "no_feature"}
+
     kind: Literal["features"]
     nothing_said: Annotated[tuple[Utterance, ...], Field(min_length=1)]
     """As people say that there is nothing, or nothing else; a "no" among them is no "not yet"."""
@@ -184,11 +186,6 @@ class FeaturesItem(Item):
     @override
     def answered_by(self) -> tuple[str, ...]:
         return ("feature", "no_feature", "decline")
-
-    @property
-    @override
-    def nothing_more(self) -> tuple[str, ...]:
-        return self.nothing_said
 
     @override
     def spoken(self, value: Answer, roster: Sequence[Option], tongue: Tongue) -> str:
@@ -291,6 +288,11 @@ class OxygenItem(QuantityItem):
 
     Any number that is told meanwhile counts, and so does what the watcher sees where it is `seen`.
     """
+
+    OWN_PHRASES: ClassVar[Mapping[str, str]] = {
+        **QuantityItem.OWN_PHRASES,
+        "not_coming": "decline",
+    }
 
     kind: Literal["oxygen"]  # type: ignore[assignment]
     clock: Spoken

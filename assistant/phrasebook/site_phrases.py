@@ -5,7 +5,7 @@ from collections.abc import Iterable, Iterator
 from assistant.brief.decisions import SiteDecisions
 from assistant.brief.meanings import MEANINGS
 from assistant.brief.states import STATES, VITAL
-from assistant.grammar.grammar import Danger, Pattern
+from assistant.grammar.grammar import NOTHING, Danger, Pattern, Values
 from assistant.language.verbs import holds_auxiliary
 
 
@@ -90,13 +90,15 @@ def with_units(phrase: str, units: Iterable[str]) -> Iterator[str]:
         yield phrase.replace("{unit}", unit)
 
 
+def meant(meaning: str, phrases: Iterable[str], values: Values = NOTHING) -> Iterator[Pattern]:
+    """What has that meaning, whatever its words."""
+    for words in phrases:
+        yield Pattern(words, meaning, values, MEANINGS[meaning].danger)
+
+
 def named(
-    meaning: str,
-    slot: str,
-    phrases: Iterable[tuple[str, Iterable[str]]],
-    danger: Danger = Danger.USUAL,
+    meaning: str, slot: str, phrases: Iterable[tuple[str, Iterable[str]]]
 ) -> Iterator[Pattern]:
     """What names one of several: each with its id, which becomes the value of that slot."""
     for name, said in phrases:
-        for words in said:
-            yield Pattern(words, meaning, {slot: name}, danger)
+        yield from meant(meaning, said, {slot: name})
