@@ -12,6 +12,7 @@ from typing import Final
 from assistant.brief import (
     answering_doses,
     answers,
+    asked_back,
     attempt,
     brief_questions,
     closing,
@@ -70,7 +71,7 @@ MEANINGS: Final[Mapping[str, Meaning]] = {
     "name": Meaning(answers.choose_or_name, Danger.OPTION, answers.read_value_back, is_answer=True),
     # A name that was asked for.
     "allergen": Meaning(patient.allergy, Danger.NUMBER, as_heard, is_answer=True),
-    "denied": Meaning(vital.wave_denied, Danger.HIGH, vital.wave_in_doubt, is_answer=True),
+    "denied": Meaning(vital.wave_denied, Danger.HIGH, asked_back.wave_in_doubt, is_answer=True),
     "go_ahead": Meaning(pause.pass_pause, Danger.HIGH, is_answer=True),
     "feature": Meaning(special.feature, Danger.OPTION),
     "no_feature": Meaning(special.no_feature, Danger.OPTION),
@@ -81,7 +82,7 @@ MEANINGS: Final[Mapping[str, Meaning]] = {
     LATE: Meaning(out_of_turn.take_late, unsure=as_heard),
     NOT_SO: Meaning(out_of_turn.not_so),
     INSTEAD: Meaning(out_of_turn.instead, Danger.OPTION),
-    "wave_there": Meaning(vital.wave_there, Danger.HIGH, as_heard),
+    "wave_there": Meaning(asked_back.wave_there, Danger.HIGH, as_heard),
     # Questions.
     "dose": Meaning(dose_questions.ask_dose, Danger.ANSWERED, as_heard),
     "dose_low_pressure": Meaning(dose_questions.ask_low_pressure_dose, Danger.ANSWERED, as_heard),
@@ -125,10 +126,10 @@ MEANINGS: Final[Mapping[str, Meaning]] = {
     "obstruction": Meaning(patient.obstruction, unsure=as_heard),
     "feature_told": Meaning(patient.feature_told, unsure=as_heard),
     # What turns the case; in doubt it is asked back in two words.
-    **dict.fromkeys(VITAL, Meaning(vital.heard_for_sure, Danger.HIGH, vital.ask_back)),
+    **dict.fromkeys(VITAL, Meaning(asked_back.heard_for_sure, Danger.HIGH, asked_back.ask_back)),
     # These do no more than ask back.
-    "attempt_in_doubt": Meaning(vital.attempt_in_doubt, Danger.LOW, as_heard),
-    "wave_in_doubt": Meaning(vital.wave_perhaps_lost, Danger.LOW, as_heard),
+    "attempt_in_doubt": Meaning(asked_back.attempt_in_doubt, Danger.LOW, as_heard),
+    "wave_in_doubt": Meaning(asked_back.wave_perhaps_lost, Danger.LOW, as_heard),
     "wake_up": Meaning(vital.wake_up, Danger.HIGH),
     "pulse_back": Meaning(vital.pulse_back, unsure=unsure.pulse_back),
     "drug_given": Meaning(drugs_given.drug_given, Danger.ANSWERED),
@@ -163,9 +164,9 @@ _OF_A_STATE: Final[Mapping[str, Act]] = {
     "close_case": closing.close_case,
     "keep_case_open": closing.keep_case_open,
     "ask_what_stands": commands.ask_what_stands,
-    "take_vital_word": vital.take_vital_word,
-    "drop_vital_word": vital.drop_vital_word,
-    "command_in_doubt": vital.command_in_doubt,
+    "take_vital_word": asked_back.take_vital_word,
+    "drop_vital_word": asked_back.drop_vital_word,
+    "command_in_doubt": asked_back.command_in_doubt,
     "pass_pause": pause.pass_pause,
     "ask_what_is_open": pause.ask_what_is_open,
 }

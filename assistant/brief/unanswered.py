@@ -1,6 +1,7 @@
 """Where nobody answers: what is said then, or done in place of asking again."""
 
 from assistant.brief import answers, special
+from assistant.brief.asked_back import drop_doubt
 from assistant.brief.items import AnyItem
 from assistant.brief.moment import Moment, Steps
 from assistant.brief.phases import Phase
@@ -8,7 +9,6 @@ from assistant.brief.prompts import HOLDING, prompt
 from assistant.brief.seen import seen_meanwhile
 from assistant.brief.states import State
 from assistant.brief.valued_items import FeaturesItem
-from assistant.brief.vital import drop_doubt
 from assistant.speaking.mouth import Line
 from assistant.speaking.sentences import filled
 

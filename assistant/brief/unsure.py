@@ -3,7 +3,7 @@
 Each of these is what is done at a meaning that somebody probably meant, as `meanings` names it.
 """
 
-from assistant.brief import answers, numbers_told, vital
+from assistant.brief import answers, asked_back, numbers_told
 from assistant.brief.going_on import go_on
 from assistant.brief.moment import Moment, Steps
 from assistant.brief.states import COMMANDS_IN_DOUBT, STATES, State
@@ -57,7 +57,7 @@ def _say_again(now: Moment, meaning: str) -> Steps:
     """Ask for it anew; what comes out the same and no surer is asked back by its content."""
     again, now.present.unsure = now.present.unsure == meaning, meaning
     if again and meaning in COMMANDS_IN_DOUBT:
-        yield from vital.ask_back(now, Reading(meaning, meaning))
+        yield from asked_back.ask_back(now, Reading(meaning, meaning))
     elif again and STATES[now.case.state].reads_back:
         yield from go_on(now)
     else:

@@ -1,9 +1,9 @@
 """The table of what people may mean: nothing is missing from it, and no row of it is in vain."""
 
+from assistant.brief.asked_back import ask_back
 from assistant.brief.meanings import ACTS, MEANINGS
 from assistant.brief.states import ANSWER, DIGITS, FACTS, INSTEAD, NOT_SO, STATES, VITAL
 from assistant.brief.unsure import as_heard
-from assistant.brief.vital import ask_back
 from tests.tarn_hollow import SITE
 
 MARKERS = {ANSWER, DIGITS}
