@@ -17,7 +17,7 @@ from assistant.brief.meanings import ACTS, MEANINGS
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.prompts import prompt
 from assistant.brief.said_again import says_it_again
-from assistant.brief.states import COMMANDS_IN_DOUBT, STATES, State
+from assistant.brief.states import STATES
 from assistant.brief.turns import Turn
 from assistant.grammar.readings import Reading
 from assistant.speaking.mouth import Line
@@ -53,8 +53,6 @@ class Caller:
         self._now.present.unsure = ""
         again = says_it_again(self._now, reading)
         act = STATES[self._now.case.state].act("confirm" if again else reading.meaning)
-        if self._now.case.state is State.DOUBTING and reading.meaning in COMMANDS_IN_DOUBT:
-            act = "command_in_doubt"
         yield from self._remembering(reading, ACTS[act](self._now, reading))
 
     def _remembering(self, reading: Reading, steps: Steps, *, sure: bool = True) -> Steps:

@@ -83,6 +83,8 @@ class StateRow:
     """The same at a decline."""
     waits: tuple[str, ...] = ()
     """Of those, what counts only later: whoever says it is asked what stands."""
+    in_place: tuple[str, ...] = ()
+    """Of those, what comes in place of a command that is asked back, or is that one once more."""
     reads_back: bool = False
     """Whoever says "no wait" means what was read back: it is a no."""
     aside: bool = False
@@ -97,6 +99,7 @@ class StateRow:
         if self.reads_back:
             does["back"] = self.no
         does.update(dict.fromkeys(self.waits, "ask_what_stands"))
+        does.update(dict.fromkeys(self.in_place, "command_in_doubt"))
         return does.get(meaning, meaning)
 
 
@@ -235,6 +238,7 @@ STATES: Final[Mapping[State, StateRow]] = {
         leads={"doubt-settled": DOUBTED, "vital-doubted": S.DOUBTING},
         yes="take_vital_word",
         no="drop_vital_word",
+        in_place=COMMANDS_IN_DOUBT,
         reads_back=True,
     ),
     S.IDENTIFYING: StateRow(
