@@ -7,6 +7,7 @@ from assistant.brief.meanings import MEANINGS
 from assistant.brief.states import STATES, VITAL
 from assistant.grammar.grammar import NOTHING, Danger, Pattern, Values
 from assistant.language.verbs import holds_auxiliary
+from assistant.speaking.may_be_said import MayBeSaid
 
 
 class SitePhrases:
@@ -47,17 +48,12 @@ class SitePhrases:
             yield Pattern(words, "not_now", for_me=False)
 
     def _words_for(self, meaning: str, unit_said: tuple[str, ...]) -> Iterator[Pattern]:
-        brief = self._brief
-        if meaning == "brief":
-            yield from named(meaning, "brief", ((one.id, one.said) for one in brief.briefs))
-            return
-        if meaning == "feature_told":
-            yield from named(meaning, "feature", ((one.id, one.told) for one in brief.features))
-            return
-        if meaning == "first_steps":
-            yield from named(meaning, meaning, ((one.id, one.said) for one in brief.first_steps))
-            return
         said = self.may_be_said
+        if meaning not in MayBeSaid.model_fields:
+            slot = "feature" if meaning == "feature_told" else meaning
+            own = ((one, words) for _, means, one, words in self._brief.named() if means == meaning)
+            yield from named(meaning, slot, own)
+            return
         phrases = getattr(said, meaning)
         if meaning == "number":
             phrases = (*phrases, *said.number_instead, *said.number_again)

@@ -31,16 +31,8 @@ def phrase_places(site: SiteDecisions) -> Iterator[Place]:
     brief = site.brief
     for loc, _, item in brief.placed():
         yield from _of_item(loc, item)
-    named = (
-        ("roster", "said", "name", [one.said for one in brief.roster]),
-        ("features", "said", "feature", [one.said for one in brief.features]),
-        ("features", "told", "feature_told", [one.told for one in brief.features]),
-        ("briefs", "said", "brief", [one.said for one in brief.briefs]),
-        ("first_steps", "said", "first_steps", [one.said for one in brief.first_steps]),
-    )
-    for part, key, meaning, lists in named:
-        for at, phrases in enumerate(lists):
-            yield from _listed(BRIEF, (part, at, key), phrases, meaning)
+    for loc, meaning, _, phrases in brief.named():
+        yield from _listed(BRIEF, loc, phrases, meaning)
     for meaning in type(site.wording.may_be_said).model_fields:
         phrases = getattr(site.wording.may_be_said, meaning)
         yield from _listed(WORDING, ("may_be_said", meaning), phrases, meaning)
