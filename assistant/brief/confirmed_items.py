@@ -24,11 +24,11 @@ class ConfirmedItem(Item):
     """What every kind has that is confirmed."""
 
     OWN_PHRASES: ClassVar[Mapping[str, str]] = {
-        "confirmations": "confirm",
         "plain_answers": "plain_yes",
         "plain_noes": "plain_yes",
-        "does_not_apply": "not_applicable",
         **Item.OWN_PHRASES,
+        "confirmations": "confirm",
+        "does_not_apply": "not_applicable",
     }
 
     confirmations: tuple[Utterance, ...] = ()
