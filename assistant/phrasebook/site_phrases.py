@@ -50,7 +50,7 @@ class SitePhrases:
     def _words_for(self, meaning: str, unit_said: tuple[str, ...]) -> Iterator[Pattern]:
         said = self.may_be_said
         if meaning not in MayBeSaid.model_fields:
-            slot = "feature" if meaning == "feature_told" else meaning
+            slot = "feature" if meaning.startswith("feature_") else meaning
             own = ((one, words) for _, means, one, words in self._brief.named() if means == meaning)
             yield from named(meaning, slot, own)
             return
