@@ -1,7 +1,7 @@
 """A site's whole brief: its sections, in the order in which they are asked, and its plan."""
 
 from collections.abc import Iterator
-from typing import Annotated, Literal
+from typing import Annotated, Final, Literal
 
 from pydantic import BeforeValidator, Field, model_validator
 
@@ -136,6 +136,16 @@ class FirstSteps(SiteModel):
     """As for an item."""
 
 
+_NAMED: Final = (
+    ("roster", "said", "name"),
+    ("features", "said", "feature"),
+    ("features", "told", "feature_told"),
+    ("briefs", "said", "brief"),
+    ("first_steps", "said", "first_steps"),
+)
+"""The lists of a brief that hold what people may say, with the key and what it means."""
+
+
 class Brief(SiteModel):
     """The whole brief of a site."""
 
@@ -190,6 +200,13 @@ class Brief(SiteModel):
     def calling_at(self, threshold: str) -> "Brief":
         """The same with every `{threshold}` filled in, in words."""
         return self.model_validate_json(self.model_dump_json().replace("{threshold}", threshold))
+
+    def named(self) -> Iterator[tuple[tuple[int | str, ...], str, str, tuple[str, ...]]]:
+        """What people say for one of several: its place in the file, the meaning, the id of the one
+        that is meant, and the phrases."""
+        for part, key, meaning in _NAMED:
+            for at, one in enumerate(getattr(self, part)):
+                yield (part, at, key), meaning, one.id, getattr(one, key)
 
     def items(self) -> Iterator[AnyItem]:
         """All items in the order in which they are asked."""

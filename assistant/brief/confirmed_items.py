@@ -1,7 +1,7 @@
 """The items that a yes settles: a check, a plan read aloud, an offer, those with a clock."""
 
-from collections.abc import Sequence
-from typing import Annotated, Literal, Self
+from collections.abc import Mapping, Sequence
+from typing import Annotated, ClassVar, Literal, Self
 
 from pydantic import Field, model_validator
 from typing_extensions import override
@@ -22,6 +22,14 @@ YES_NO = ("confirm", "plain_yes", "bare_yes", "decline")
 
 class ConfirmedItem(Item):
     """What every kind has that is confirmed."""
+
+    OWN_PHRASES: ClassVar[Mapping[str, str]] = {
+        "plain_answers": "plain_yes",
+        "plain_noes": "plain_yes",
+        **Item.OWN_PHRASES,
+        "confirmations": "confirm",
+        "does_not_apply": "not_applicable",
+    }
 
     confirmations: tuple[Utterance, ...] = ()
     """Telling answers that also confirm this item ("we saw the head up"), besides the site's
@@ -57,23 +65,8 @@ class ConfirmedItem(Item):
 
     @property
     @override
-    def telling_answers(self) -> tuple[str, ...]:
-        return self.confirmations
-
-    @property
-    @override
-    def told_plainly(self) -> tuple[str, ...]:
-        return (*self.plain_answers, *self.plain_noes)
-
-    @property
-    @override
     def told_with_a_no(self) -> tuple[str, ...]:
         return self.plain_noes
-
-    @property
-    @override
-    def own_exceptions(self) -> tuple[str, ...]:
-        return self.does_not_apply
 
     @property
     @override
@@ -149,6 +142,8 @@ class WaveItem(TimedItem):
     second "not yet" some time after the first, which has it asked again before anything else.
     """
 
+    OWN_PHRASES: ClassVar[Mapping[str, str]] = {**TimedItem.OWN_PHRASES, "denied_by": "denied"}
+
     kind: Literal["wave"]  # type: ignore[assignment]
     no_wave: Spoken
     """What is said then."""
@@ -162,11 +157,6 @@ class WaveItem(TimedItem):
     @override
     def answered_by(self) -> tuple[str, ...]:
         return (*super().answered_by, "denied")
-
-    @property
-    @override
-    def denied_plainly(self) -> tuple[str, ...]:
-        return self.denied_by
 
     @property
     @override

@@ -1,9 +1,9 @@
 """What every item of a brief has, whatever its kind."""
 
 from abc import ABC, abstractmethod
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from enum import Enum
-from typing import Annotated, Final, Literal
+from typing import Annotated, ClassVar, Final, Literal
 
 from pydantic import Field
 
@@ -65,6 +65,9 @@ Answer = str | int | float
 class Item(SiteModel, ABC):
     """What every kind of item has, and how it behaves unless the kind says otherwise."""
 
+    OWN_PHRASES: ClassVar[Mapping[str, str]] = {"not_yet": "decline"}
+    """Its keys that hold what may be said to it and to no other item, with what that means."""
+
     id: Identifier
     called: Utterance | None = None
     """Its short name, as it is listed and asked about; if left out, the id in words."""
@@ -100,10 +103,19 @@ class Item(SiteModel, ABC):
         """Whether its answer is said back as noted."""
         return not self.confirmed
 
+    def own_phrases(self) -> Iterator[tuple[str, str, tuple[str, ...]]]:
+        """What may be said to it and to no other item: a key, the meaning, and the phrases."""
+        for key, meaning in self.OWN_PHRASES.items():
+            yield key, meaning, getattr(self, key)
+
+    def _own(self, meaning: str) -> tuple[str, ...]:
+        own = self.own_phrases()
+        return tuple(words for _, means, some in own if means == meaning for words in some)
+
     @property
     def telling_answers(self) -> tuple[str, ...]:
         """What confirms this item and no other; empty for a kind that is not confirmed."""
-        return ()
+        return self._own("confirm")
 
     @property
     def telling_only(self) -> bool:
@@ -113,7 +125,7 @@ class Item(SiteModel, ABC):
     @property
     def told_plainly(self) -> tuple[str, ...]:
         """What people say in passing when this item is so."""
-        return ()
+        return self._own("plain_yes")
 
     def told_in(self, words: str) -> str:
         """What tells in these words that it is so, which may have one more around it ("yep, both
@@ -130,7 +142,7 @@ class Item(SiteModel, ABC):
     @property
     def own_exceptions(self) -> tuple[str, ...]:
         """What says that this item does not apply; empty where it always does."""
-        return ()
+        return self._own("not_applicable")
 
     @property
     def doubts_a_plain_yes(self) -> bool:
@@ -140,12 +152,12 @@ class Item(SiteModel, ABC):
     @property
     def denied_plainly(self) -> tuple[str, ...]:
         """What says that it is not so, rather than not yet; empty where both count the same."""
-        return ()
+        return self._own("denied")
 
     @property
     def nothing_more(self) -> tuple[str, ...]:
         """What says that there is nothing to tell, or nothing more; mostly empty."""
-        return ()
+        return self._own("no_feature")
 
     @property
     def given_up_by(self) -> tuple[str, ...]:

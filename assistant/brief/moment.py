@@ -88,6 +88,8 @@ class Present:
     """The meaning of what was said last, if it was not surely heard and asked for again."""
     told: tuple[Line, ...] = ()
     """What the last question was answered with, until something else is said."""
+    clock_has_ended: bool = False
+    """Whether one has since it was asked what that makes due."""
 
     @property
     def seen_ago_s(self) -> float | None:

@@ -83,6 +83,8 @@ class StateRow:
     """The same at a decline."""
     waits: tuple[str, ...] = ()
     """Of those, what counts only later: whoever says it is asked what stands."""
+    in_place: tuple[str, ...] = ()
+    """Of those, what comes in place of a command that is asked back, or is that one once more."""
     reads_back: bool = False
     """Whoever says "no wait" means what was read back: it is a no."""
     aside: bool = False
@@ -97,6 +99,7 @@ class StateRow:
         if self.reads_back:
             does["back"] = self.no
         does.update(dict.fromkeys(self.waits, "ask_what_stands"))
+        does.update(dict.fromkeys(self.in_place, "command_in_doubt"))
         return does.get(meaning, meaning)
 
 
@@ -148,19 +151,13 @@ VITAL_LEADS: Leads = {
 VITAL_EVENTS: Final = tuple(VITAL_LEADS)
 _ENTERED: Leads = {"entered": S.READY}
 _TAKEN_UP: Leads = {"taken-up": LAID_ASIDE}
+_AWAY: Leads = {**_GO_NOW, **ASIDES, **VITAL_LEADS, **_ENTERED}
+"""From what is asked, read back or told to whatever is said instead of an answer."""
 STATES: Final[Mapping[State, StateRow]] = {
     S.OPENED: StateRow(
         "A new case: no weight, no answers, nothing asked yet.",
         hears=("start", "brief", "go_now", *VITAL, *_BRANCH, *_BAG, *ANY_TIME, *_ALWAYS),
-        leads={
-            "asked": S.ASKING,
-            **_DONE,
-            **_GO_NOW,
-            **ASIDES,
-            **VITAL_LEADS,
-            **_TAKEN_UP,
-            **_ENTERED,
-        },
+        leads={"asked": S.ASKING, **_DONE, **_AWAY, **_TAKEN_UP},
     ),
     S.ASKING: StateRow(
         "The items of a phase are asked, one after the other. While only clocks still run, it "
@@ -169,16 +166,7 @@ STATES: Final[Mapping[State, StateRow]] = {
             *(ANSWER, LATE, *VITAL, *_BRANCH, "why", "back", "left", "brief", "go_now"),
             *(*_BAG, *ANY_TIME, *_ALWAYS),
         ),
-        leads={
-            **_ITEMS,
-            **_SETTLED,
-            **_DONE,
-            **_GO_NOW,
-            **ASIDES,
-            **VITAL_LEADS,
-            **_TAKEN_UP,
-            **_ENTERED,
-        },
+        leads={**_ITEMS, **_SETTLED, **_DONE, **_AWAY, **_TAKEN_UP},
         yes="answer_item",
         no="put_off_item",
     ),
@@ -188,15 +176,7 @@ STATES: Final[Mapping[State, StateRow]] = {
             *(ANSWER, *YES_NO, *VITAL, *_BRANCH, "back", "left", "brief", "go_now"),
             *(*ANY_TIME, *_ALWAYS),
         ),
-        leads={
-            **_SETTLED,
-            "value-refused": S.ASKING,
-            "reopened": S.ASKING,
-            **_GO_NOW,
-            **ASIDES,
-            **VITAL_LEADS,
-            **_ENTERED,
-        },
+        leads={**_SETTLED, "value-refused": S.ASKING, "reopened": S.ASKING, **_AWAY},
         yes="take_value",
         no="refuse_value",
         reads_back=True,
@@ -214,10 +194,7 @@ STATES: Final[Mapping[State, StateRow]] = {
             "dose-check-passed": S.QUOTING,
             "dose-told": BACK,
             "dose-dropped": BACK,
-            **_GO_NOW,
-            **ASIDES,
-            **VITAL_LEADS,
-            **_ENTERED,
+            **_AWAY,
         },
         yes="confirm_dose_question",
         no="drop_dose_question",
@@ -229,14 +206,7 @@ STATES: Final[Mapping[State, StateRow]] = {
         "A fact about the patient was read back and counts only after a yes; or the digits of a "
         "number are awaited.",
         hears=(*YES_NO, DIGITS, *VITAL, *_BRANCH, "back", "go_now", *ANY_TIME, *_ALWAYS),
-        leads={
-            "fact-taken": BACK,
-            "fact-refused": BACK,
-            **_GO_NOW,
-            **ASIDES,
-            **VITAL_LEADS,
-            **_ENTERED,
-        },
+        leads={"fact-taken": BACK, "fact-refused": BACK, **_AWAY},
         yes="take_fact",
         no="refuse_fact",
         reads_back=True,
@@ -246,14 +216,7 @@ STATES: Final[Mapping[State, StateRow]] = {
     S.MIXING: StateRow(
         "A recipe is read out; the next step comes after a yes.",
         hears=(*YES_NO, *VITAL, *_BRANCH, "go_now", *ANY_TIME, *_ALWAYS),
-        leads={
-            "mix-step": S.MIXING,
-            "mix-done": BACK,
-            **_GO_NOW,
-            **ASIDES,
-            **VITAL_LEADS,
-            **_ENTERED,
-        },
+        leads={"mix-step": S.MIXING, "mix-done": BACK, **_AWAY},
         yes="mix_next_step",
         no="mix_wait",
         aside=True,
@@ -275,6 +238,7 @@ STATES: Final[Mapping[State, StateRow]] = {
         leads={"doubt-settled": DOUBTED, "vital-doubted": S.DOUBTING},
         yes="take_vital_word",
         no="drop_vital_word",
+        in_place=COMMANDS_IN_DOUBT,
         reads_back=True,
     ),
     S.IDENTIFYING: StateRow(

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from decimal import Decimal
-from typing import Annotated, Literal
+from typing import Annotated, ClassVar, Literal
 
 from pydantic import Field, model_validator
 from typing_extensions import override
@@ -175,6 +175,8 @@ class FeaturesItem(Item):
     Silence settles it too, once something was told.
     """
 
+    OWN_PHRASES: ClassVar[Mapping[str, str]] = {**Item.OWN_PHRASES, "nothing_said": "no_feature"}
+
     kind: Literal["features"]
     nothing_said: Annotated[tuple[Utterance, ...], Field(min_length=1)]
     """How people say that there is nothing, or nothing else; a "no" here does not mean "not
@@ -185,11 +187,6 @@ class FeaturesItem(Item):
     @override
     def answered_by(self) -> tuple[str, ...]:
         return ("feature", "no_feature", "decline")
-
-    @property
-    @override
-    def nothing_more(self) -> tuple[str, ...]:
-        return self.nothing_said
 
     @override
     def spoken(self, value: Answer, roster: Sequence[Option], tongue: Tongue) -> str:
@@ -294,6 +291,11 @@ class OxygenItem(QuantityItem):
     As long as it is not back, a clock has it asked again. Any number told meanwhile counts, and so
     does what the watcher sees if `seen` is true.
     """
+
+    OWN_PHRASES: ClassVar[Mapping[str, str]] = {
+        **QuantityItem.OWN_PHRASES,
+        "not_coming": "decline",
+    }
 
     kind: Literal["oxygen"]  # type: ignore[assignment]
     clock: Spoken

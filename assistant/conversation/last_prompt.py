@@ -9,16 +9,12 @@ import math
 from collections.abc import Collection
 from typing import Final
 
+from assistant.brief.meanings import ANSWERS
 from assistant.grammar.readings import Heard, Verdict
 from assistant.speaking.mouth import Line
 from assistant.speaking.sentences import in_breaths
 from assistant.speaking.tags import AWAITING, Tag
 
-ANSWERS = (
-    *("confirm", "plain_yes", "bare_yes", "decline"),
-    *("number", "choose", "name", "allergen", "not_applicable", "denied", "go_ahead"),
-)
-"""What is an answer to what was asked or read back, and nothing else."""
 UNDERSTOOD_S = 0.6
 """A voice that begins sooner after the question does answers something else."""
 LAST_WORDS_S = 2.0

@@ -9,7 +9,7 @@ from assistant.brief.items import AnyItem
 from assistant.brief.states import INSTEAD, LATE, NOT_SO
 from assistant.grammar.grammar import Danger, Pattern
 from assistant.phrasebook.item_answers import options_for
-from assistant.phrasebook.site_phrases import named, with_units
+from assistant.phrasebook.site_phrases import meant, named, with_units
 from assistant.speaking.may_be_said import MayBeSaid
 
 
@@ -72,7 +72,7 @@ def _others_named(item: AnyItem | None, brief: Brief, said: MayBeSaid) -> Iterat
             (one.id, [f"{begin}{words}" for begin in begins for words in one.said])
             for one in options_for(meaning, item, brief)
         ]
-        yield from named(INSTEAD, INSTEAD, others, Danger.OPTION)
+        yield from named(INSTEAD, INSTEAD, others)
 
 
 def _put_right_with(said: MayBeSaid) -> list[str]:
@@ -82,8 +82,8 @@ def _put_right_with(said: MayBeSaid) -> list[str]:
 
 def wave_there(item: AnyItem | None) -> Iterator[Pattern]:
     """What tells of a wave while something else is asked back."""
-    for words in () if item is None else (*item.telling_answers, *item.told_plainly):
-        yield Pattern(words, "wave_there", danger=Danger.HIGH)
+    if item is not None:
+        yield from meant("wave_there", (*item.telling_answers, *item.told_plainly))
 
 
 def weight_put_right(brief: Brief, said: MayBeSaid, taken: Collection[str]) -> Iterator[Pattern]:

@@ -7,7 +7,8 @@ from assistant.brief.brief import Brief, Feature
 from assistant.brief.item import Option
 from assistant.brief.items import AnyItem
 from assistant.grammar.grammar import Danger, Pattern
-from assistant.phrasebook.site_phrases import SitePhrases, named
+from assistant.phrasebook.site_phrases import SitePhrases, meant, named
+from assistant.speaking.may_be_said import MayBeSaid
 
 
 def answers_of(
@@ -16,8 +17,8 @@ def answers_of(
     """What answers the item; with `any_yes` any yes does, also where a telling one is wanted."""
     for meaning in item.answered_by:
         options = ((one.id, one.said) for one in options_for(meaning, item, brief))
-        yield from named(meaning, meaning, options, Danger.OPTION)
-        if meaning in ("choose", "name", "denied", "no_feature"):
+        yield from named(meaning, meaning, options)
+        if meaning not in MayBeSaid.model_fields:
             continue  # above, or the item's own, below
         for pattern in phrases.say(meaning, unit_said=item.units_heard):
             if meaning == "decline" and pattern.words in item.nothing_more:
@@ -36,8 +37,7 @@ def answers_of(
 def _own_answers(item: AnyItem, pressures: Iterable[str], *, any_yes: bool) -> Iterator[Pattern]:
     """Those that answer this item and no other."""
     if item.figure == "pressure_mmhg":
-        for words in pressures:
-            yield Pattern(words, "number", danger=Danger.NUMBER)
+        yield from meant("number", pressures)
     if item.number_figure == "pressure_mmhg":
         for words in pressures:
             if words.startswith("{number}"):  # as of every number that settles its item
@@ -47,17 +47,9 @@ def _own_answers(item: AnyItem, pressures: Iterable[str], *, any_yes: bool) -> I
     if item.figure == "height_cm":
         yield Pattern("{metres}", "height", danger=Danger.NUMBER)
         yield Pattern("{feet}", "height_feet", danger=Danger.NUMBER)
-    for words in item.told_plainly:
-        yield Pattern(words, "plain_yes", danger=Danger.PLAIN)
-    for words in (*item.not_yet, *item.given_up_by):
-        yield Pattern(words, "decline", danger=Danger.LOW)
-    for words in item.telling_answers:
-        yield Pattern(words, "confirm", danger=Danger.HIGH)
-    yield from denied(item)
-    for words in () if any_yes else item.nothing_more:  # it is never read back
-        yield Pattern(words, "no_feature", danger=Danger.OPTION)
-    for words in item.own_exceptions:
-        yield Pattern(words, "not_applicable", danger=Danger.HIGH)
+    for _, meaning, phrases in item.own_phrases():
+        if not (any_yes and meaning == "no_feature"):  # it is never read back
+            yield from meant(meaning, phrases)
 
 
 def options_for(meaning: str, item: AnyItem, brief: Brief) -> Iterable[Option | Feature]:
@@ -69,8 +61,7 @@ def options_for(meaning: str, item: AnyItem, brief: Brief) -> Iterable[Option | 
 
 def denied(item: AnyItem) -> Iterator[Pattern]:
     """What denies an item in its own words."""
-    for words in item.denied_plainly:
-        yield Pattern(words, "denied", danger=Danger.HIGH)
+    yield from meant("denied", item.denied_plainly)
 
 
 def is_unheard(words: str, meaning: str, item: AnyItem) -> bool:

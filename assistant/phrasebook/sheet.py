@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import chain
 
 from assistant.brief.decisions import SiteDecisions
 from assistant.brief.items import AnyItem
@@ -98,10 +99,10 @@ def any_time(site: SiteDecisions) -> dict[str, tuple[str, ...]]:
     not_by_itself = (*CALLED, *USUAL, "blood_pressure", "room_talk", "takes_back")
     names = [name for name in type(said).model_fields if name not in not_by_itself]
     found = {name: tuple(map(_shown, found)) for name in names if (found := getattr(said, name))}
-    briefs = tuple(words for one in site.brief.briefs for words in one.said)
-    features = tuple(words for one in site.brief.features for words in one.told)
-    happens = tuple(words for one in site.brief.first_steps for words in one.said)
-    return found | {"brief": briefs, "feature_told": features, "first_steps": happens}
+    for meaning in ("brief", "feature_told", "first_steps"):
+        named = [words for _, means, _, words in site.brief.named() if means == meaning]
+        found[meaning] = tuple(chain(*named))
+    return found
 
 
 def _shown(words: str) -> str:

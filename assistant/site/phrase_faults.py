@@ -46,13 +46,11 @@ def phrase_faults(site: SiteDecisions) -> Iterator[tuple[str, Fault]]:
 def _not_said_anyway(site: SiteDecisions) -> Iterator[tuple[str, Fault]]:
     """What an item is not to hear, and would not hear anyway: most likely a slip."""
     back = site.wording.may_be_said.back
-    for section_at, section in enumerate(site.brief.sections):
-        for item_at, item in enumerate(section.items):
-            loc: Loc = ("sections", section_at, "items", item_at, "not_heard")
-            for at, words in enumerate(item.back_unheard):
-                if words not in back:
-                    allowed = f"words of may_be_said.back: {', '.join(back)}"
-                    yield BRIEF, Fault((*loc, at), repr(words), allowed)
+    for loc, _, item in site.brief.placed():
+        for at, words in enumerate(item.back_unheard):
+            if words not in back:
+                allowed = f"words of may_be_said.back: {', '.join(back)}"
+                yield BRIEF, Fault((*loc, "not_heard", at), repr(words), allowed)
 
 
 def _two_meanings(double: DoubleMeaning, places: list[Place]) -> tuple[str, Fault]:

@@ -29,37 +29,17 @@ class Place(NamedTuple):
 def phrase_places(site: SiteDecisions) -> Iterator[Place]:
     """The items' own first: what a site adds is what it should change."""
     brief = site.brief
-    for section_at, section in enumerate(brief.sections):
-        for item_at, item in enumerate(section.items):
-            loc: Loc = ("sections", section_at, "items", item_at)
-            yield from _of_item(loc, item)
-    named = (
-        ("roster", "said", "name", [one.said for one in brief.roster]),
-        ("features", "said", "feature", [one.said for one in brief.features]),
-        ("features", "told", "feature_told", [one.told for one in brief.features]),
-        ("briefs", "said", "brief", [one.said for one in brief.briefs]),
-        ("first_steps", "said", "first_steps", [one.said for one in brief.first_steps]),
-    )
-    for part, key, meaning, lists in named:
-        for at, phrases in enumerate(lists):
-            yield from _listed(BRIEF, (part, at, key), phrases, meaning)
+    for loc, _, item in brief.placed():
+        yield from _of_item(loc, item)
+    for loc, meaning, _, phrases in brief.named():
+        yield from _listed(BRIEF, loc, phrases, meaning)
     for meaning in type(site.wording.may_be_said).model_fields:
         phrases = getattr(site.wording.may_be_said, meaning)
         yield from _listed(WORDING, ("may_be_said", meaning), phrases, meaning)
 
 
 def _of_item(loc: Loc, item: AnyItem) -> Iterator[Place]:
-    own = (
-        ("confirmations", "confirm", item.telling_answers),
-        ("plain_answers", "plain_yes", getattr(item, "plain_answers", ())),
-        ("plain_noes", "plain_yes", getattr(item, "plain_noes", ())),
-        ("does_not_apply", "not_applicable", item.own_exceptions),
-        ("not_yet", "decline", item.not_yet),
-        ("not_coming", "decline", item.given_up_by),
-        ("denied_by", "denied", item.denied_plainly),
-        ("nothing_said", "no_feature", item.nothing_more),
-    )
-    for key, meaning, phrases in own:
+    for key, meaning, phrases in item.own_phrases():
         yield from _listed(BRIEF, (*loc, key), phrases, meaning, item.id)
     for at, option in enumerate(getattr(item, "options", ())):
         yield from _listed(BRIEF, (*loc, "options", at, "said"), option.said, "choose", item.id)

@@ -1,6 +1,6 @@
 """The table of states: everything that may be said there is done, and there is always a way on."""
 
-from assistant.brief.caller import ACTS
+from assistant.brief.meanings import ACTS
 from assistant.brief.states import ANSWER, BACK, DIGITS, DOUBTED, LAID_ASIDE, STATES, VITAL, State
 from assistant.brief.transitions import one_of
 
