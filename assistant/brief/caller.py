@@ -8,7 +8,6 @@ to date here and its record always explains it.
 from collections.abc import Callable
 
 from assistant.brief import (
-    answering_doses,
     answers,
     attempt,
     brief_questions,
@@ -65,9 +64,9 @@ ACTS: dict[str, Callable[[Moment, Reading], Steps]] = {
     "put_off_item": answers.put_off_item,
     "take_value": answers.take_value,
     "refuse_value": answers.refuse_value,
-    "confirm_dose_question": answering_doses.confirm_dose_question,
-    "excluded": answering_doses.excluded,
-    "drop_dose_question": answering_doses.drop_dose_question,
+    "confirm_dose_question": dose_questions.confirm_dose_question,
+    "excluded": dose_questions.excluded,
+    "drop_dose_question": dose_questions.drop_dose_question,
     "take_fact": facts.take_fact,
     "refuse_fact": facts.refuse_fact,
     "mix_next_step": mixing.mix_next_step,

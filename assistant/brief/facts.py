@@ -62,7 +62,7 @@ def weight_wrong(now: Moment, reading: Reading) -> Steps:
     if now.case.state is State.CHECKING and item is not None and item.figure == "weight_kg":
         yield Happened(ValueRefused(), f"{item.label}: read back and refused", item.id)
     if now.case.state is State.QUOTING:
-        keep_dose_question(now)
+        yield from keep_dose_question(now)
         yield Happened(DoseDropped(), "its weight is wrong")
     yield Line(now.says.refused_value, "refused")
     yield from _ask_anew(now, "weight_kg")

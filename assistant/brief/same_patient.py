@@ -66,11 +66,11 @@ def _take_up(now: Moment, lost: Sequence[str]) -> Steps:
     for name in lost:
         yield Line(filled(now.says.elapsed_unknown, what=name), "elapsed")
     if case.state is State.QUOTING:
-        keep_dose_question(now)
+        yield from keep_dose_question(now)
     prepares = known.phase in _WEIGHT_ASKED_IN and not known.attempts
     prepares &= case.state not in _NO_WEIGHT_ASKED
     anew = any(one.figure == "weight_kg" for one in known.facts_read_back)
-    wanted = prepares or now.present.dose_awaited is not None
+    wanted = prepares or bool(known.still_awaited(now.present.now_s))
     if known.weight_in_doubt and wanted and not anew:
         yield from confirm_weight_again(now)
     else:

@@ -360,7 +360,15 @@ FROM_ANYWHERE: Final[Mapping[str, State]] = {"patient-doubted": S.IDENTIFYING}
 STAYING: Final = (
     *("clock-started", "clock-ended", "pacing-started", "pacing-stopped"),
     *("gave-way", "restarted", "form-chosen", "brief-chosen"),
-    *("time-called", "drug-given", "doses-outdated", "figure-outside", "figure-disputed"),
+    *(
+        "time-called",
+        "drug-given",
+        "dose-awaited",
+        "no-dose-awaited",
+        "doses-outdated",
+        "figure-outside",
+        "figure-disputed",
+    ),
     *("gaps-told", "mark"),
     "taken-back",
 )

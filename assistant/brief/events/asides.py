@@ -14,6 +14,7 @@ from assistant.brief.known import Known
 from assistant.brief.states import State
 from assistant.brief.unsettled import (
     ADDING_UP,
+    DoseQuestion,
     Fact,
     Figure,
     Mixing,
@@ -57,6 +58,41 @@ class DoseQueried(Event):
     def change(self, known: Known, brief: Brief, at_s: float) -> None:
         known.begin_aside()
         known.quote = Quote(self.drug, self.weight_kg, self.what_if, self.wanted, self.low_pressure)
+        known.keep_awaiting(at_s, but=self.drug.partition("/")[0])
+
+
+@dataclass(frozen=True, kw_only=True, config=STRICT)
+class DoseAwaited(Event):
+    """A dose was asked for that something comes before: it is told after that. One of the same drug
+    that was awaited already is awaited in its place."""
+
+    name: ClassVar[str] = "dose-awaited"
+    drug: str
+    surely: bool
+    named_kg: int | None = None
+    wanted: Wanted = Field(default=Wanted.DOSE, strict=False)
+    low_pressure: bool = False
+    understood: bool = False
+    first: bool = False
+    """It was being answered, and comes before the others that are awaited."""
+
+    @override
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:
+        question = DoseQuestion(
+            self.drug, self.surely, self.named_kg, self.wanted, self.low_pressure, self.understood
+        )
+        known.await_dose(question, at_s, first=self.first)
+
+
+@dataclass(frozen=True, kw_only=True, config=STRICT)
+class NoDoseAwaited(Event):
+    """Nobody waits for a dose any more: what led to it was taken back."""
+
+    name: ClassVar[str] = "no-dose-awaited"
+
+    @override
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:
+        known.doses_awaited = []
 
 
 @dataclass(frozen=True, kw_only=True, config=STRICT)
@@ -107,6 +143,7 @@ class DoseTold(EndsAside):
     def change(self, known: Known, brief: Brief, at_s: float) -> None:
         known.answered = known.quote
         super().change(known, brief, at_s)
+        known.keep_awaiting(at_s)
         if not self.what_if and known.answered is not None:
             known.doses[self.drug] = ToldDose(self.dose, self.unit, known.answered)
             known.outdated = [one for one in known.outdated if one != self.drug]
@@ -131,6 +168,11 @@ class DoseDropped(EndsAside):
     """A dose question was refused, or has no answer."""
 
     name: ClassVar[str] = "dose-dropped"
+
+    @override
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:
+        super().change(known, brief, at_s)
+        known.keep_awaiting(at_s)
 
 
 @dataclass(frozen=True, kw_only=True, config=STRICT)
