@@ -50,8 +50,9 @@ def go_on(now: Moment, *, whole: bool = False) -> Steps:
     before something else came in between, is read back again; then come the items whose asking a
     vital word broke off.
     """
-    if now.case.state is State.PAUSING and now.case.known.drugs_are_in:
-        yield from leave_pause()
+    if now.case.known.drugs_are_in and _has_passed_over_induction(now):
+        if now.case.state is State.PAUSING:
+            yield from leave_pause()
         yield from enter(now, Phase.INDUCTION)
         return
     if _wave_is_due(now):
@@ -210,6 +211,15 @@ def ask_on(now: Moment) -> Steps:
         yield from enter(now, Phase.INDUCTION)
     if _was_broken_off(now):
         yield from ask_next(now)
+
+
+def _has_passed_over_induction(now: Moment) -> bool:
+    """Whether drugs went in at the pause or once all was asked, while something else was open: a
+    hold, or a word that was asked back."""
+    if now.case.state is State.PAUSING:
+        return True
+    done = now.case.state is State.READY and now.case.known.phase is Phase.BEFORE
+    return done and _was_never_asked(now, Phase.INDUCTION)
 
 
 def _was_never_asked(now: Moment, phase: Phase) -> bool:

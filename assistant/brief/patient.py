@@ -257,8 +257,7 @@ def _heard_number(now: Moment, figure: NumberFigure, number: int) -> Steps:
     if span is not None and not span.holds(number):
         heard = terms.i_heard.format(number=now.say(number))
         text = f"{heard} {only_adults(_FIGURES[figure], span, unit, now.tongue)}"
-        fact = now.case.known.fact
-        if now.case.state is State.STATING and fact is not None and fact.figure == figure:
+        if _is_read_back(now, figure):
             yield Happened(FactRefused(figure=figure), f"{_FIGURES[figure]}: not taken")
         if now.case.state is State.QUOTING and figure in ("weight_kg", "age_years"):
             yield from _keep_open_question(now, figure)
@@ -270,7 +269,18 @@ def _heard_number(now: Moment, figure: NumberFigure, number: int) -> Steps:
         else:
             yield from go_on(now)
         return
+    if not _is_possible(now, figure, number):
+        if _is_read_back(now, figure):
+            yield Happened(FactRefused(figure=figure), f"{_FIGURES[figure]}: not taken")
+        yield from only_possible(now, _asking(now, figure)[0], number)
+        return
     yield from _heard(now, figure, number, terms.quantity.format(number=now.say(number), unit=unit))
+
+
+def _is_read_back(now: Moment, figure: NumberFigure) -> bool:
+    """Whether another one of it awaits its yes, which is not so by now."""
+    fact = now.case.known.fact
+    return now.case.state is State.STATING and fact is not None and fact.figure == figure
 
 
 def _keep_open_question(now: Moment, figure: Figure) -> Steps:

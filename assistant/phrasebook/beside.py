@@ -20,6 +20,7 @@ def told_of(beside: Beside, brief: Brief, said: MayBeSaid) -> Iterator[Pattern]:
     yield from _second_thoughts(beside.settled, said)
     yield from _others_named(beside.named, brief, said)
     yield from wave_there(beside.wave)
+    yield from _wave_lost(beside.wave, said)
 
 
 def _before(late: Sequence[AnyItem], still: AnyItem | None, said: MayBeSaid) -> Iterator[Pattern]:
@@ -84,6 +85,13 @@ def wave_there(item: AnyItem | None) -> Iterator[Pattern]:
     """What tells of a wave while something else is asked back."""
     for words in () if item is None else (*item.telling_answers, *item.told_plainly):
         yield Pattern(words, "wave_there", danger=Danger.HIGH)
+
+
+def _wave_lost(item: AnyItem | None, said: MayBeSaid) -> Iterator[Pattern]:
+    """What denies the wave while a tube in is asked back, and is not the no to that."""
+    for words in () if item is None else item.denied_plainly:
+        if words not in said.decline:
+            yield Pattern(words, "wave_lost", danger=Danger.HIGH)
 
 
 def weight_put_right(brief: Brief, said: MayBeSaid, taken: Collection[str]) -> Iterator[Pattern]:
