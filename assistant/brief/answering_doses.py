@@ -42,6 +42,7 @@ def check_or_tell(now: Moment) -> Steps:
         yield from _tell_dose(now, quote)
     elif told:
         has = ", ".join(_called(now, one) for one in told)
+        yield from keep_dose_question(now, understood=True, barred_by=told[0])
         yield Happened(DoseDropped(), f"{check.otherwise} Told: {has}")
         text = filled(now.says.told_feature, features=has, otherwise=check.otherwise)
         yield Line(text, "dose-refused")

@@ -27,6 +27,8 @@ class Feature(SiteModel):
     """As people answer when they are asked for what is special: "trauma"."""
     told: tuple[Utterance, ...] = ()
     """As they say it at any other time: "the neck may be injured"; it is read back then."""
+    denied_by: tuple[Utterance, ...] = ()
+    """As they say that it is not so after all: "he's not asthmatic"; read back as well."""
 
 
 class BriefChoice(SiteModel):

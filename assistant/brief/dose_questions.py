@@ -104,8 +104,8 @@ def awaited_dose(now: Moment, figure: Figure | None) -> Steps | None:
         return None
     waits = now.case.known.still_awaited(now.present.now_s)
     ready = [one for one in waits if _may_be_told(now, one)]
-    if not ready and figure in _ASKED_FOR:
-        ready = waits  # what else comes first is asked for
+    if not ready and figure in _ASKED_FOR:  # what else comes first is asked for
+        ready = [one for one in waits if one.barred_by is None]
     return _ask(now, ready[0]) if ready else None
 
 
@@ -119,7 +119,9 @@ def _go_on(now: Moment) -> Steps:
 
 
 def _may_be_told(now: Moment, question: DoseQuestion) -> bool:
-    """Whether nothing comes before its answer any more."""
+    """Whether nothing comes before its answer any more, nor bars it."""
+    if question.barred_by is not None and now.case.known.value_of(question.barred_by) is True:
+        return False
     entry = found(now, question.drug)
     weight_kg = now.case.known.weight_kg if question.named_kg is None else question.named_kg
     by_patient = entry is not None and question.named_kg is None

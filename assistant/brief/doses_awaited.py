@@ -11,6 +11,7 @@ from assistant.brief.unsettled import DoseQuestion
 
 DOSES_GO_BY: Final = (
     *("weight_kg", "age_years", "low_pressure", "pressure_mmhg", "allergies", "feature"),
+    *("feature_denied", "allergy_denied"),
 )
 """The facts without which another dose might be told, or one that is barred."""
 
@@ -24,16 +25,19 @@ def await_dose(question: DoseQuestion, *, first: bool = False) -> Steps:
         wanted=question.wanted,
         low_pressure=question.low_pressure,
         understood=question.understood,
+        barred_by=question.barred_by,
         first=first,
     )
     yield Happened(awaited, f"{question.drug}: its dose is awaited")
 
 
-def keep_dose_question(now: Moment, *, understood: bool = False) -> Steps:
+def keep_dose_question(
+    now: Moment, *, understood: bool = False, barred_by: str | None = None
+) -> Steps:
     """The dose that was asked for is told, or its drug read back again, once what comes before it
     is settled; a weight that was named with it is nobody's, and waits for nothing.
 
-    `understood`: the drug had its yes, or needed none.
+    `understood`: the drug had its yes, or needed none; `barred_by`: see `DoseQuestion`.
     """
     quote = now.case.known.quote
     if quote is None or quote.what_if:
@@ -44,5 +48,6 @@ def keep_dose_question(now: Moment, *, understood: bool = False) -> Steps:
         wanted=quote.wanted,
         low_pressure=quote.low_pressure,
         understood=understood,
+        barred_by=barred_by,
     )
     yield from await_dose(question, first=True)

@@ -46,11 +46,25 @@ def refuse_fact(now: Moment, _: Reading) -> Steps:
     pressure_is_known = known.pressure_mmhg is not None or known.low_pressure is not None
     was_known = {"weight_kg": known.weight_kg is not None, "pressure_mmhg": pressure_is_known}
     yield Happened(FactRefused(figure=fact.figure), f"{called(fact.figure)}: refused")
-    yield Line(now.says.refused_value, "refused")
+    stands = _still_so(now, fact)
+    text = filled(now.says.noted, value=stands) if stands else now.says.refused_value
+    yield Line(text, "refused")
     if fact.value is not None and was_known.get(fact.figure):
         yield from _ask_anew(now, fact.figure)
     else:
         yield from go_on(now)
+
+
+def _still_so(now: Moment, fact: Fact) -> str:
+    """What stays as it was told, where that it is not so was refused: "forgotten" says too little
+    of an allergy. Empty where nothing stays."""
+    value, known = str(fact.value), now.case.known
+    if fact.figure == "allergy_denied" and value in known.allergies:
+        allergen = now.site.formulary.allergen(value).called
+        return now.tongue.terms.allergy.format(allergen=allergen)
+    if fact.figure == "feature_denied" and known.value_of(value) is True:
+        return now.site.brief.feature(value).called
+    return ""
 
 
 def weight_wrong(now: Moment, reading: Reading) -> Steps:

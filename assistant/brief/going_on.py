@@ -65,11 +65,17 @@ def go_on(now: Moment, *, whole: bool = False) -> Steps:
         yield Happened(TakenUp(), "taken up again")
     elif now.case.state in _WAITING:
         yield from _told_before(now)
-    line = prompt(now, whole=whole)
+    line = None if _is_idle(now) else prompt(now, whole=whole)
     if line is not None:
         yield line
     elif now.case.state is State.ASKING or _was_broken_off(now):
         yield from ask_next(now)
+
+
+def _is_idle(now: Moment) -> bool:
+    """Whether what is asked is not asked of this patient, by what was told meanwhile."""
+    item = now.case.current
+    return now.case.state is State.ASKING and item is not None and not now.case.applies(item)
 
 
 def tell(now: Moment, line: Line) -> Steps:

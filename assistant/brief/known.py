@@ -203,6 +203,12 @@ class Known:
         if figure == "feature":
             self.tell_feature(str(value))
             return
+        if figure == "feature_denied":
+            self.deny_feature(str(value))
+            return
+        if figure == "allergy_denied":
+            self.allergies = [one for one in self.allergies if one != value]
+            return
         setattr(self, figure, value)
         if figure == "weight_kg":
             self.weight_in_doubt = False
@@ -224,6 +230,12 @@ class Known:
             setattr(self, feature, True)
         elif feature not in self.features:
             self.features.append(feature)
+
+    def deny_feature(self, feature: str) -> None:
+        """The patient has it not after all."""
+        if feature in TOLD:
+            setattr(self, feature, None)
+        self.features = [one for one in self.features if one != feature]
 
     def value_of(self, name: str) -> object:
         """What is known under a name that a condition may have; None for nothing."""

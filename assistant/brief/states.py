@@ -46,7 +46,7 @@ from; at the pause, to the one for which somebody was named last."""
 DIGITS = "digits"
 """Stands in `hears` for a number while the digits of one are asked for, or one is read back."""
 QUESTIONS: Final = (*Questions.model_fields, "first_steps")
-FACTS: Final = (*Facts.model_fields, "feature_told")
+FACTS: Final = (*Facts.model_fields, "feature_told", "feature_denied")
 ANY_TIME: Final = (*QUESTIONS, *FACTS)
 """What may be asked or told while nothing else is going on."""
 VITAL: Final = tuple(VitalWords.model_fields)

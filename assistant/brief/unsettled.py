@@ -19,15 +19,17 @@ Figure = Literal[
     "pressure_mmhg",
     "pulse_per_min",
     "feature",
+    "feature_denied",
+    "allergy_denied",
 ]
-"""What may be told about the patient: the fields of `Known` that are the patient's, and one of
-the site's own features."""
+"""What may be told about the patient: the fields of `Known` that are the patient's, one of the
+site's own features, and that something which was told is not so."""
 DOSE_AWAITED_S: Final = 45.0
 """For so long whoever asked for a dose still waits for it, while a weight is asked for, told and
 read back; from when the last was asked for or answered. Common practice, no source."""
 NO_WAVE: Final = "no_wave"
 """The denial of a wave, where it was not surely heard: it is asked back as a vital word is."""
-ADDING_UP: Final = ("allergies", "feature")
+ADDING_UP: Final = ("allergies", "feature", "feature_denied", "allergy_denied")
 """Of these a patient may have several: one does not replace another."""
 
 
@@ -83,6 +85,8 @@ class DoseQuestion:
     low_pressure: bool = False
     understood: bool = False
     """The drug needs no yes any more, nor the weight that was named with it."""
+    barred_by: str | None = None
+    """A feature of the patient's, for whose sake it is told only if that is denied."""
 
     @property
     def of_drug(self) -> str:

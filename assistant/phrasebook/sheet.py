@@ -100,8 +100,10 @@ def any_time(site: SiteDecisions) -> dict[str, tuple[str, ...]]:
     found = {name: tuple(map(_shown, found)) for name in names if (found := getattr(said, name))}
     briefs = tuple(words for one in site.brief.briefs for words in one.said)
     features = tuple(words for one in site.brief.features for words in one.told)
+    denied = tuple(words for one in site.brief.features for words in one.denied_by)
     happens = tuple(words for one in site.brief.first_steps for words in one.said)
-    return found | {"brief": briefs, "feature_told": features, "first_steps": happens}
+    told = {"feature_told": features, "feature_denied": denied}
+    return found | {"brief": briefs, **told, "first_steps": happens}
 
 
 def _shown(words: str) -> str:

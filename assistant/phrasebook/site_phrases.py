@@ -54,6 +54,10 @@ class SitePhrases:
         if meaning == "feature_told":
             yield from named(meaning, "feature", ((one.id, one.told) for one in brief.features))
             return
+        if meaning == "feature_denied":
+            denied = ((one.id, one.denied_by) for one in brief.features)
+            yield from named(meaning, "feature", denied)
+            return
         if meaning == "first_steps":
             yield from named(meaning, meaning, ((one.id, one.said) for one in brief.first_steps))
             return

@@ -37,6 +37,7 @@ def phrase_places(site: SiteDecisions) -> Iterator[Place]:
         ("roster", "said", "name", [one.said for one in brief.roster]),
         ("features", "said", "feature", [one.said for one in brief.features]),
         ("features", "told", "feature_told", [one.told for one in brief.features]),
+        ("features", "denied_by", "feature_denied", [one.denied_by for one in brief.features]),
         ("briefs", "said", "brief", [one.said for one in brief.briefs]),
         ("first_steps", "said", "first_steps", [one.said for one in brief.first_steps]),
     )
