@@ -26,7 +26,8 @@ def take_fact(now: Moment, _: Reading) -> Steps:
     taken = FactTaken(figure=fact.figure, value=fact.value, spoken=fact.spoken)
     yield Happened(taken, f"{called(fact.figure)}: {fact.spoken}")
     yield Line(filled(now.says.noted, value=fact.spoken), "noted")
-    yield from look_again(now, allergen=str(fact.value) if fact.figure == "allergies" else None)
+    allergen = str(fact.value) if fact.figure == "allergies" else None
+    yield from look_again(now, allergen=allergen, weighed=fact.figure == "weight_kg")
     item = now.case.current
     if item is not None and _is_low_instead(now, item, fact):
         left = Deferred(item=item.id, left_open=True)

@@ -7,6 +7,7 @@ before: nothing of that one, no weight, allergy or plan, may be taken for this o
 from collections.abc import Sequence
 from typing import Final
 
+from assistant.brief.clocks import ARREST_CLOCK, ATTEMPT_CLOCK
 from assistant.brief.doses_awaited import keep_dose_question
 from assistant.brief.events.course import PatientSettled, Restarted
 from assistant.brief.events.vital import VitalDoubted
@@ -60,10 +61,14 @@ def _take_up(now: Moment, lost: Sequence[str]) -> Steps:
     then is read the weight first.
     """
     case, known = now.case, now.case.known
-    yield Line(now.site.wording.live.restarted, "restarted")
+    busy = known.attempt is not None or known.is_arrested
+    live = now.site.wording.live
+    yield Line(live.restarted_briefly if busy else live.restarted, "restarted")
     if case.unread:
-        yield Line(now.site.wording.live.record_unread, "record-unread")
+        yield Line(live.record_unread, "record-unread")
     for name in lost:
+        if busy and name not in (ATTEMPT_CLOCK, ARREST_CLOCK):
+            continue  # whoever needs it asks
         yield Line(filled(now.says.elapsed_unknown, what=name), "elapsed")
     if case.state is State.QUOTING:
         yield from keep_dose_question(now)
