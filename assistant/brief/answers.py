@@ -138,7 +138,9 @@ def refuse_value(now: Moment, reading: Reading) -> Steps:
     item, pending = now.case.current, now.case.known.pending
     if item is None:
         return
-    its_own = reading.meaning == "decline" and reading.text.endswith(item.not_yet)
+    its_own = reading.meaning == "decline" and reading.text.endswith(
+        (*item.not_yet, *item.undone_by)
+    )
     if its_own or (pending is not None and pending.spoken in item.told_with_a_no):
         yield Happened(ValueRefused(), f"{item.label}: read back and refused", item.id)
         yield from put_off(now, item)

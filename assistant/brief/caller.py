@@ -50,6 +50,7 @@ from assistant.brief.states import (
     LATE,
     NOT_SO,
     STATES,
+    UNDONE,
     VITAL,
     State,
 )
@@ -81,6 +82,7 @@ ACTS: dict[str, Callable[[Moment, Reading], Steps]] = {
     "not_applicable": answers.not_applicable,
     LATE: out_of_turn.take_late,
     NOT_SO: out_of_turn.not_so,
+    UNDONE: out_of_turn.undone,
     INSTEAD: out_of_turn.instead,
     "denied": vital.wave_denied,
     "number": numbers_told.number,

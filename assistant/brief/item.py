@@ -77,6 +77,9 @@ class Item(SiteModel, ABC):
     not_yet: tuple[Utterance, ...] = ()
     """What people say in passing when it is not so, or not known ("only one"): counts as "not yet",
     only as an answer to this item."""
+    undone_by: tuple[Utterance, ...] = ()
+    """Whole statements that it is not so any more ("we've lost access"), which name what they are
+    about: heard as long as its phase lasts, once it was said to be so; it is asked again then."""
     if_not: ItemText | None = None
     """What is to be done first when it is not so, said at once to whoever says that it is not."""
     when: When = ()

@@ -40,6 +40,8 @@ LATE = "late"
 and have been seen to since, and a choice that comes before its question."""
 NOT_SO = "not_so"
 """The meaning of what denies the item before, which was said to be so, in that item's own words."""
+UNDONE = "undone"
+"""The meaning of what says that an item is so no more, however long ago it was said to be."""
 INSTEAD = "instead"
 """The meaning of "no, the consultant": another answer to the item before, of those to choose
 from; at the pause, to the one for which somebody was named last."""

@@ -6,7 +6,7 @@ from itertools import chain
 from assistant.brief.agenda import Beside
 from assistant.brief.brief import Brief
 from assistant.brief.items import AnyItem
-from assistant.brief.states import INSTEAD, LATE, NOT_SO
+from assistant.brief.states import INSTEAD, LATE, NOT_SO, UNDONE
 from assistant.grammar.grammar import Danger, Pattern
 from assistant.phrasebook.item_answers import options_for
 from assistant.phrasebook.site_phrases import named, with_units
@@ -15,6 +15,7 @@ from assistant.speaking.may_be_said import MayBeSaid
 
 def told_of(beside: Beside, brief: Brief, said: MayBeSaid) -> Iterator[Pattern]:
     """What may be said of the items beside the one that is asked."""
+    yield from named(UNDONE, UNDONE, ((one.id, one.undone_by) for one in beside.undone))
     yield from _before(beside.late, beside.still, said)
     yield from _after(beside.early, brief)
     yield from _second_thoughts(beside.settled, said)

@@ -49,7 +49,7 @@ def _own_answers(item: AnyItem, pressures: Iterable[str], *, any_yes: bool) -> I
         yield Pattern("{feet}", "height_feet", danger=Danger.NUMBER)
     for words in item.told_plainly:
         yield Pattern(words, "plain_yes", danger=Danger.PLAIN)
-    for words in (*item.not_yet, *item.given_up_by):
+    for words in (*item.not_yet, *item.undone_by, *item.given_up_by):
         yield Pattern(words, "decline", danger=Danger.LOW)
     for words in item.telling_answers:
         yield Pattern(words, "confirm", danger=Danger.HIGH)

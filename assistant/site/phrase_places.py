@@ -56,6 +56,7 @@ def _of_item(loc: Loc, item: AnyItem) -> Iterator[Place]:
         ("plain_noes", "plain_yes", getattr(item, "plain_noes", ())),
         ("does_not_apply", "not_applicable", item.own_exceptions),
         ("not_yet", "decline", item.not_yet),
+        ("undone_by", "decline", item.undone_by),
         ("not_coming", "decline", item.given_up_by),
         ("denied_by", "denied", item.denied_plainly),
         ("nothing_said", "no_feature", item.nothing_more),
