@@ -90,9 +90,7 @@ ACTS: dict[str, Callable[[Moment, Reading], Steps]] = {
     "name": answers.choose_or_name,
     "feature": special.feature,
     "no_feature": special.no_feature,
-    "dose": dose_questions.ask_dose,
-    "dose_low_pressure": dose_questions.ask_low_pressure_dose,
-    "volume": dose_questions.ask_volume,
+    **dict.fromkeys(dose_questions.DOSES, dose_questions.ask_dose),
     "maximum": dose_questions.ask_maximum,
     "dose_again": dose_questions.ask_dose_again,
     "mix": mixing.ask_mix,
@@ -163,11 +161,10 @@ ACTS: dict[str, Callable[[Moment, Reading], Steps]] = {
     "pace": attempt.pace,
     "pace_stop": attempt.pace_stop,
 }
-_DOSES = ("dose", "dose_low_pressure", "volume")
 _SETTLES_NOTHING = (
     "number",
     "allergen",
-    *_DOSES,
+    *dose_questions.DOSES,
     *FACTS,
     LATE,
     "end_case",

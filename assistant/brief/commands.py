@@ -2,6 +2,8 @@
 
 from assistant.brief.agenda import still_to_ask, to_name, unanswered
 from assistant.brief.confirmed_items import PaceItem
+from assistant.brief.dose_questions import DOSES, dose_question
+from assistant.brief.doses_awaited import await_dose
 from assistant.brief.events.asides import FactHeard, Held, NoDoseAwaited, Resumed
 from assistant.brief.events.asking import BriefChosen, Reopened, ValueRefused, WentNow
 from assistant.brief.events.course import Entered, FormChosen, Marked, PacingStopped
@@ -114,8 +116,11 @@ def resume(now: Moment, _: Reading) -> Steps:
     yield from go_on_with_what_opened(now)  # by what was told in the hold
 
 
-def ask_what_stands(now: Moment, _: Reading) -> Steps:
-    """What was asked comes first; whoever has said something else says it again after that."""
+def ask_what_stands(now: Moment, reading: Reading) -> Steps:
+    """What was asked comes first; whoever has said something else says it again after that, but
+    for a dose, which is waited for."""
+    if reading.meaning in DOSES:
+        yield from await_dose(dose_question(reading))
     yield from go_on(now)
 
 

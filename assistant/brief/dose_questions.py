@@ -7,6 +7,7 @@ after the other.
 """
 
 from dataclasses import replace
+from typing import Final
 
 from assistant.brief.answering_doses import asked_check, check_or_tell
 from assistant.brief.doses_awaited import DOSES_GO_BY, await_dose, keep_dose_question
@@ -26,24 +27,16 @@ from assistant.grammar.readings import Reading, Verdict
 from assistant.speaking.mouth import Line
 from assistant.speaking.sentences import filled
 
+DOSES: Final = ("dose", "dose_low_pressure", "volume")
+"""The meanings that ask for one."""
 _ASKED_FOR = ("weight_kg", "age_years")
 """What whoever asks for a dose is told to tell."""
 _INDUCES, _KEEPS_ASLEEP = Use.INDUCTION, (Use.SEDATION, Use.ANALGESIA)
 
 
 def ask_dose(now: Moment, reading: Reading) -> Steps:
-    """The dose of a drug."""
-    yield from _ask(now, _heard(reading))
-
-
-def ask_low_pressure_dose(now: Moment, reading: Reading) -> Steps:
-    """Its dose for a low blood pressure."""
-    yield from _ask(now, _heard(reading, low_pressure=True))
-
-
-def ask_volume(now: Moment, reading: Reading) -> Steps:
-    """How much of it to draw up."""
-    yield from _ask(now, _heard(reading, Wanted.VOLUME))
+    """The dose of a drug, its dose for a low blood pressure, or how much of it to draw up."""
+    yield from _ask(now, dose_question(reading))
 
 
 def ask_dose_again(now: Moment, reading: Reading) -> Steps:
@@ -74,7 +67,7 @@ def confirm_dose_question(now: Moment, reading: Reading) -> Steps:
     if quote is not None and quote.check is not None:
         yield Happened(DoseCheckPassed(check=quote.check), quote.check)
     yield from check_or_tell(now)
-    yield from _go_on(now)
+    yield from go_on_with_doses(now)
 
 
 def excluded(now: Moment, reading: Reading) -> Steps:
@@ -94,7 +87,7 @@ def drop_dose_question(now: Moment, _: Reading) -> Steps:
         text = asked_check(now, quote).otherwise
     yield Happened(DoseDropped(), text)
     yield Line(text, "dose-dropped")
-    yield from _go_on(now)
+    yield from go_on_with_doses(now)
 
 
 def awaited_dose(now: Moment, figure: Figure | None) -> Steps | None:
@@ -109,13 +102,17 @@ def awaited_dose(now: Moment, figure: Figure | None) -> Steps | None:
     return _ask(now, ready[0]) if ready else None
 
 
-def _go_on(now: Moment) -> Steps:
-    """The next dose that is waited for, once nothing of this one awaits an answer; then on with
-    the brief."""
-    answers = now.case.state in (State.QUOTING, State.STATING, State.CHECKING)
-    waits = [] if answers else now.case.known.still_awaited(now.present.now_s)
-    ready = next((one for one in waits if _may_be_told(now, one)), None)
-    yield from go_on(now) if ready is None else _ask(now, ready)
+def take_up_doses(now: Moment) -> Steps:
+    """The same after a restart: whoever waits for a dose is told what comes before it, unless the
+    weight is being asked for."""
+    item, awaited = now.case.current, now.case.known.still_awaited(now.present.now_s)
+    waits = [one for one in awaited if one.barred_by is None]
+    asks = now.case.state in (State.OPENED, State.ASKING, State.PAUSING, State.READY)
+    weighed = item is not None and item.figure == "weight_kg"
+    if waits and asks and not weighed and not any(_may_be_told(now, one) for one in waits):
+        yield from _ask(now, waits[0])
+    else:
+        yield from go_on_with_doses(now, whole=True)
 
 
 def _may_be_told(now: Moment, question: DoseQuestion) -> bool:
@@ -127,6 +124,15 @@ def _may_be_told(now: Moment, question: DoseQuestion) -> bool:
     by_patient = entry is not None and question.named_kg is None
     first = _what_comes_first(now, entry) if by_patient and entry is not None else None
     return entry is not None and (first or _without_its_age(now, weight_kg)) is None
+
+
+def go_on_with_doses(now: Moment, *, whole: bool = False) -> Steps:
+    """The next dose that is waited for, once nothing of the one before awaits an answer; then back
+    to what was open, as in `go_on`."""
+    answers = now.case.state in (State.QUOTING, State.STATING, State.CHECKING)
+    waits = [] if answers else now.case.known.still_awaited(now.present.now_s)
+    ready = next((one for one in waits if _may_be_told(now, one)), None)
+    yield from go_on(now, whole=whole) if ready is None else _ask(now, ready)
 
 
 def correct_weight(now: Moment, reading: Reading) -> Steps:
@@ -173,13 +179,16 @@ def not_here(now: Moment, drug: str) -> Steps:
     yield from tell(now, Line(filled(now.says.drug_absent, drug=drug), "drug-absent"))
 
 
-def _heard(
-    reading: Reading, wanted: Wanted = Wanted.DOSE, *, low_pressure: bool = False
-) -> DoseQuestion:
+def dose_question(reading: Reading) -> DoseQuestion:
     """A question as somebody said it."""
-    drug, named_kg = str(reading.values["drug"]), reading.values.get("weight_kg")
-    kilograms = None if named_kg is None else int(named_kg)
-    return DoseQuestion(drug, _surely_heard(reading), kilograms, wanted, low_pressure)
+    named_kg = reading.values.get("weight_kg")
+    return DoseQuestion(
+        str(reading.values["drug"]),
+        _surely_heard(reading),
+        None if named_kg is None else int(named_kg),
+        Wanted.VOLUME if reading.meaning == "volume" else Wanted.DOSE,
+        low_pressure=reading.meaning == "dose_low_pressure",
+    )
 
 
 def _surely_heard(reading: Reading) -> bool:
@@ -218,7 +227,7 @@ def _ask(now: Moment, question: DoseQuestion) -> Steps:
     surely = question.surely and named_kg is None and not entry.drug.sounds_like
     if question.understood or surely:
         yield from check_or_tell(now)
-    yield from _go_on(now)
+    yield from go_on_with_doses(now)
 
 
 def _meant(now: Moment, entry: Entry, key: str) -> str:

@@ -8,10 +8,11 @@ from collections.abc import Sequence
 from typing import Final
 
 from assistant.brief.clocks import ARREST_CLOCK, ATTEMPT_CLOCK
+from assistant.brief.dose_questions import take_up_doses
 from assistant.brief.doses_awaited import keep_dose_question
 from assistant.brief.events.course import PatientSettled, Restarted
 from assistant.brief.events.vital import VitalDoubted
-from assistant.brief.going_on import ask_same_patient, go_on
+from assistant.brief.going_on import ask_same_patient
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.patient import confirm_weight_again
 from assistant.brief.phases import Phase
@@ -79,4 +80,4 @@ def _take_up(now: Moment, lost: Sequence[str]) -> Steps:
     if known.weight_in_doubt and wanted and not anew:
         yield from confirm_weight_again(now)
     else:
-        yield from go_on(now, whole=True)
+        yield from take_up_doses(now)

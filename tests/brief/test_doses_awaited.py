@@ -269,3 +269,22 @@ def test_go_back_waits_for_no_dose(opened) -> None:
     """What was asked for on the way there is not told unasked."""
     talk = opened("begin", "we saw the mask held on", "how much ketamine", "go back")
     assert not talk.case.known.doses_awaited
+
+
+def test_a_dose_asked_for_before_the_patient_is_said_to_be_the_same_is_told(opened) -> None:
+    """Whoever asked had to ask again, once that was answered; and no weight is known yet."""
+    talk = opened("begin")
+    talk.restarts(rebooted=True)
+    assert texts(talk.hears("how much ketamine"))[-1].endswith("Same patient?")
+    said = texts(talk.hears("same patient"))
+    assert said[-1] == "Leader. Weight in kilograms?"
+    talk.hears("eighty kilos")
+    assert texts(talk.hears("yes"))[1].startswith("Ketamine for induction, eighty kilograms")
+
+
+def test_of_another_patient_no_dose_is_told(opened) -> None:
+    """The case is over."""
+    talk = opened("begin", "he's seventy kilos", "yes")
+    talk.restarts(rebooted=True)
+    talk.hears("how much ketamine")
+    assert not a_dose_in(talk.hears("different patient"))
