@@ -102,6 +102,8 @@ class Beside:
     """They were put off, and are so by now."""
     early: tuple[AnyItem, ...] = ()
     """They are asked next."""
+    undone: tuple[AnyItem, ...] = ()
+    """They were said to be so, and may be so no more."""
     still: AnyItem | None = None
     """More may be told of it."""
     settled: AnyItem | None = None
@@ -115,8 +117,9 @@ class Beside:
     def ids(self) -> tuple[tuple[str, ...], ...]:
         """Which they are, in that order."""
         singly = self.still, self.settled, self.named, self.wave
+        several = self.late, self.early, self.undone
         one_each = [() if one is None else (one,) for one in singly]
-        return tuple(tuple(one.id for one in some) for some in (self.late, self.early, *one_each))
+        return tuple(tuple(one.id for one in some) for some in (*several, *one_each))
 
 
 NOTHING_BESIDE: Final = Beside()
@@ -124,11 +127,13 @@ NOTHING_BESIDE: Final = Beside()
 
 def told_beside(case: Case) -> Beside:
     """Of which items something may be told now, besides the one that is asked."""
-    late = told_late(case) if LATE in STATES[case.state].hears else []
+    any_time = LATE in STATES[case.state].hears
+    late = told_late(case) if any_time else []
+    undone = told_undone(case) if any_time else []
     settled = settled_before(case)
     named = read_out_last(case) if case.state is State.PAUSING else settled
     early, still, wave = told_early(case), told_of_still(case), wave_to_come(case)
-    return Beside(tuple(late), tuple(early), still, settled, named, wave)
+    return Beside(tuple(late), tuple(early), tuple(undone), still, settled, named, wave)
 
 
 def told_late(case: Case) -> list[AnyItem]:
@@ -138,6 +143,12 @@ def told_late(case: Case) -> list[AnyItem]:
         one for one in case.with_standing(Standing.RUNNING, Standing.DUE) if one.told_meanwhile
     ]
     return [one for one in waits if one is not case.current and not one.asked_at_once]
+
+
+def told_undone(case: Case) -> list[AnyItem]:
+    """What was said to be so in this phase, and has words of its own for being so no more."""
+    so = case.with_standing(Standing.DONE, Standing.RUNNING)
+    return [one for one in so if one.undone_by and one is not case.current]
 
 
 def settled_before(case: Case) -> AnyItem | None:

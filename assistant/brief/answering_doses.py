@@ -1,18 +1,19 @@
-"""The answer to a dose question: what bars the drug is asked first, then the dose is told."""
+"""The answer to a dose question: what bars the drug is asked first, then the dose is told.
+
+What goes on after it is the business of `dose_questions`: another dose may be waited for.
+"""
 
 from assistant.brief.doses_awaited import keep_dose_question
-from assistant.brief.events.asides import DoseCheckAsked, DoseCheckPassed, DoseDropped, DoseTold
-from assistant.brief.going_on import go_on, tell
+from assistant.brief.events.asides import DoseCheckAsked, DoseDropped, DoseTold
 from assistant.brief.item import PUT_OFF
 from assistant.brief.moment import Happened, Moment, Steps
-from assistant.brief.patient import confirm_weight_again
+from assistant.brief.patient import ask_weight_again
 from assistant.brief.told_doses import allergens_named, answer_to, no_adults_age, written_dose
 from assistant.brief.unsettled import Quote, Wanted
 from assistant.dosing.answers import DoseAnswer
 from assistant.dosing.drugs import AskBefore
 from assistant.dosing.refusal import NoDose
 from assistant.dosing.units import amount_in, plain
-from assistant.grammar.readings import Reading
 from assistant.speaking.mouth import Line
 from assistant.speaking.sentences import as_sentence, filled
 
@@ -29,12 +30,11 @@ def check_or_tell(now: Moment) -> Steps:
     if known.no_adult:
         yield Happened(DoseDropped(), "no adult's age")
         yield Line(no_adults_age(now), "dose-refused")
-        yield from go_on(now)
         return
     if known.weight_in_doubt and not quote.what_if:
-        keep_dose_question(now, understood=True)
+        yield from keep_dose_question(now, understood=True)
         yield Happened(DoseDropped(), "the weight is in doubt")
-        yield from confirm_weight_again(now)
+        yield from ask_weight_again(now)
         return
     check = _open_check(now, quote)
     told = () if check is None else [one for one in check.told_by if known.value_of(one) is True]
@@ -42,13 +42,13 @@ def check_or_tell(now: Moment) -> Steps:
         yield from _tell_dose(now, quote)
     elif told:
         has = ", ".join(_called(now, one) for one in told)
+        yield from keep_dose_question(now, understood=True, barred_by=told[0])
         yield Happened(DoseDropped(), f"{check.otherwise} Told: {has}")
         text = filled(now.says.told_feature, features=has, otherwise=check.otherwise)
-        yield from tell(now, Line(text, "dose-refused"))
+        yield Line(text, "dose-refused")
     else:
         key = _check_key(now, quote, check)
         yield Happened(DoseCheckAsked(check=key), check.ask)
-        yield from go_on(now)
 
 
 def _called(now: Moment, told: str) -> str:
@@ -61,38 +61,6 @@ def _called(now: Moment, told: str) -> str:
         "obstruction": terms.obstruction,
     }
     return own.get(told) or every[told]
-
-
-def confirm_dose_question(now: Moment, reading: Reading) -> Steps:
-    """A yes to the drug and weight, or to what was asked before the dose: there no plain one."""
-    quote = now.case.known.quote
-    if quote is not None and quote.check is not None and reading.meaning == "plain_yes":
-        said = now.site.wording.may_be_said
-        text = filled(now.says.bare_yes, yes=said.confirm[0], no=said.decline[0])
-        yield Line(text, "say-how")
-        return
-    if quote is not None and quote.check is not None:
-        yield Happened(DoseCheckPassed(check=quote.check), quote.check)
-    yield from check_or_tell(now)
-
-
-def excluded(now: Moment, reading: Reading) -> Steps:
-    """A yes in full to what was asked before the dose; to a drug and a weight it is none."""
-    quote = now.case.known.quote
-    if quote is None or quote.check is None:
-        yield from go_on(now)
-    else:
-        yield from confirm_dose_question(now, reading)
-
-
-def drop_dose_question(now: Moment, _: Reading) -> Steps:
-    """A no: the question is dropped, with the reason when something bars the drug."""
-    quote = now.case.known.quote
-    text = now.says.dose_dropped
-    if quote is not None and quote.check is not None:
-        text = asked_check(now, quote).otherwise
-    yield Happened(DoseDropped(), text)
-    yield from tell(now, Line(text, "dose-dropped"))
 
 
 def asked_check(now: Moment, quote: Quote) -> AskBefore:
@@ -118,7 +86,7 @@ def _tell_dose(now: Moment, quote: Quote) -> Steps:
         answer = answer_to(now, quote)
     except NoDose as refusal:
         yield Happened(DoseDropped(), str(refusal))
-        yield from tell(now, Line(str(refusal), "dose-refused"))
+        yield Line(str(refusal), "dose-refused")
         return
     dose = answer.indication.dose
     volume_unit = "mL/h" if dose.infusion else "mL"
@@ -136,7 +104,7 @@ def _tell_dose(now: Moment, quote: Quote) -> Steps:
         volume_ml_per_h=volume if dose.infusion else None,
     )
     yield Happened(told, answer.written())
-    yield from tell(now, Line(_sentence(now, quote, answer), "dose"))
+    yield Line(_sentence(now, quote, answer), "dose")
 
 
 def _sentence(now: Moment, quote: Quote, answer: DoseAnswer) -> str:

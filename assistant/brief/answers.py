@@ -87,7 +87,7 @@ def take(now: Moment, item: AnyItem, value: str | float, spoken: str) -> Steps:
         yield from run_clock(now, item, item.lasts_s)
     elif item.noted or not isinstance(value, str):
         yield Line(filled(now.says.noted, value=spoken), "noted", item.id)
-    yield from look_again(now)
+    yield from look_again(now, weighed=item.figure == "weight_kg")
     phase = item.leads(value)
     if phase is None:
         yield from awaited_dose(now, item.figure) or ask_next(now)
@@ -132,13 +132,16 @@ def _not_wanted(now: Moment, item: AnyItem, number: float, spoken: str, says: st
     yield from put_off(now, item, told=number)
 
 
-def refuse_value(now: Moment, _: Reading) -> Steps:
+def refuse_value(now: Moment, reading: Reading) -> Steps:
     """A no to the answer that was read back: it is asked once more, in few words where it has
-    them."""
+    them; but not where the no tells in the item's own words that it is not so."""
     item, pending = now.case.current, now.case.known.pending
     if item is None:
         return
-    if pending is not None and pending.spoken in item.told_with_a_no:
+    its_own = reading.meaning == "decline" and reading.text.endswith(
+        (*item.not_yet, *item.undone_by)
+    )
+    if its_own or (pending is not None and pending.spoken in item.told_with_a_no):
         yield Happened(ValueRefused(), f"{item.label}: read back and refused", item.id)
         yield from put_off(now, item)
     else:

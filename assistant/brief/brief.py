@@ -27,6 +27,8 @@ class Feature(SiteModel):
     """How people answer when asked what is special: "trauma"."""
     told: tuple[Utterance, ...] = ()
     """How they say it at any other time ("the neck may be injured"); it is then read back."""
+    denied_by: tuple[Utterance, ...] = ()
+    """How they say that it is not so after all ("he's not asthmatic"); read back as well."""
 
 
 class BriefChoice(SiteModel):
@@ -140,6 +142,7 @@ _NAMED: Final = (
     ("roster", "said", "name"),
     ("features", "said", "feature"),
     ("features", "told", "feature_told"),
+    ("features", "denied_by", "feature_denied"),
     ("briefs", "said", "brief"),
     ("first_steps", "said", "first_steps"),
 )

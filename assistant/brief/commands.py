@@ -2,7 +2,9 @@
 
 from assistant.brief.agenda import still_to_ask, to_name, unanswered
 from assistant.brief.confirmed_items import PaceItem
-from assistant.brief.events.asides import FactHeard, Held, Resumed
+from assistant.brief.dose_questions import DOSES, dose_question
+from assistant.brief.doses_awaited import await_dose
+from assistant.brief.events.asides import FactHeard, Held, NoDoseAwaited, Resumed
 from assistant.brief.events.asking import BriefChosen, Reopened, ValueRefused, WentNow
 from assistant.brief.events.course import Entered, FormChosen, Marked, PacingStopped
 from assistant.brief.events.vital import TakenBack
@@ -48,11 +50,11 @@ def back(now: Moment, _: Reading) -> Steps:
     """What turned the case just now was not meant, nor the figure that led to it; else the item
     that was settled last is asked again. No dose is waited for any more."""
     known, turn = now.case.known, now.present.turn
-    now.present.dose_awaited = None
     if turn is not None and turn.before.is_recent(now.present.now_s, now.case.state):
         yield Happened(TakenBack(), f"taken back, not meant: {turn.words}")
         text = filled(now.says.taken_back_named, words=turn.words)
         yield Line(text if turn.words else now.says.taken_back, "taken-back")
+        yield from _await_no_dose(now)
         answered = None if turn.answered is None else now.case.item(turn.answered)
         if answered is not None and answered.figure is not None:
             yield from _reopen(now, answered)
@@ -68,7 +70,13 @@ def back(now: Moment, _: Reading) -> Steps:
     if not trail:
         yield from tell(now, Line(now.says.no_way_back, "no-way-back"))
         return
+    yield from _await_no_dose(now)
     yield from _reopen(now, now.case.item(trail[-1]))
+
+
+def _await_no_dose(now: Moment) -> Steps:
+    if now.case.known.doses_awaited:
+        yield Happened(NoDoseAwaited(), "no dose is waited for any more")
 
 
 def _reopen(now: Moment, item: AnyItem) -> Steps:
@@ -108,8 +116,11 @@ def resume(now: Moment, _: Reading) -> Steps:
     yield from go_on_with_what_opened(now)  # by what was told in the hold
 
 
-def ask_what_stands(now: Moment, _: Reading) -> Steps:
-    """What was asked comes first; whoever has said something else says it again after that."""
+def ask_what_stands(now: Moment, reading: Reading) -> Steps:
+    """What was asked comes first; whoever has said something else says it again after that, but
+    for a dose, which is waited for."""
+    if reading.meaning in DOSES:
+        yield from await_dose(dose_question(reading))
     yield from go_on(now)
 
 

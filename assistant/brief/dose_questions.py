@@ -2,58 +2,41 @@
 
 With the patient's confirmed weight the answer comes at once and names the drug first; a drug whose
 name sounds like another's is read back even so. A weight in the question is a what-if: drug and
-weight are read back and confirmed.
+weight are read back and confirmed. What something comes before is answered after that, one dose
+after the other.
 """
 
 from dataclasses import replace
+from typing import Final
 
-from assistant.brief.answering_doses import check_or_tell
-from assistant.brief.doses_awaited import DOSES_GO_BY, keep_dose_question
-from assistant.brief.events.asides import (
-    DoseDropped,
-    DoseQueried,
-)
+from assistant.brief.answering_doses import asked_check, check_or_tell
+from assistant.brief.doses_awaited import DOSES_GO_BY, await_dose, keep_dose_question
+from assistant.brief.events.asides import DoseCheckPassed, DoseDropped, DoseQueried
 from assistant.brief.going_on import ask, ask_same_patient, go_on, read_again, tell
 from assistant.brief.item import PUT_OFF, Standing
-from assistant.brief.moment import (
-    DOSE_AWAITED_S,
-    DoseAwaited,
-    DoseQuestion,
-    Happened,
-    Moment,
-    Steps,
-    surely_heard,
-)
+from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.patient import confirm_weight_again, weight
 from assistant.brief.states import State
 from assistant.brief.told_doses import no_adults_age
-from assistant.brief.unsettled import Fact, Figure, Wanted
+from assistant.brief.unsettled import DoseQuestion, Fact, Figure, Wanted
 from assistant.dosing.answers import maximum_of
 from assistant.dosing.drugs import Use
 from assistant.dosing.formulary import Entry
 from assistant.dosing.units import said_in, spoken
-from assistant.grammar.readings import Reading
+from assistant.grammar.readings import Reading, Verdict
 from assistant.speaking.mouth import Line
 from assistant.speaking.sentences import filled
 
+DOSES: Final = ("dose", "dose_low_pressure", "volume")
+"""The meanings that ask for one."""
 _ASKED_FOR = ("weight_kg", "age_years")
 """What whoever asks for a dose is told to tell."""
 _INDUCES, _KEEPS_ASLEEP = Use.INDUCTION, (Use.SEDATION, Use.ANALGESIA)
 
 
 def ask_dose(now: Moment, reading: Reading) -> Steps:
-    """The dose of a drug."""
-    yield from _ask(now, DoseQuestion.heard(reading))
-
-
-def ask_low_pressure_dose(now: Moment, reading: Reading) -> Steps:
-    """Its dose for a low blood pressure."""
-    yield from _ask(now, DoseQuestion.heard(reading, low_pressure=True))
-
-
-def ask_volume(now: Moment, reading: Reading) -> Steps:
-    """How much of it to draw up."""
-    yield from _ask(now, DoseQuestion.heard(reading, Wanted.VOLUME))
+    """The dose of a drug, its dose for a low blood pressure, or how much of it to draw up."""
+    yield from _ask(now, dose_question(reading))
 
 
 def ask_dose_again(now: Moment, reading: Reading) -> Steps:
@@ -66,21 +49,90 @@ def ask_dose_again(now: Moment, reading: Reading) -> Steps:
         yield from tell(now, Line(now.says.no_dose_told, "no-dose"))
         return
     named_kg = told.weight_kg if told.what_if else None
-    again = DoseQuestion.anew(told, surely=surely_heard(reading), named_kg=named_kg)
-    yield from _ask(now, again, confirmed=True)
+    surely = _surely_heard(reading)
+    again = DoseQuestion(
+        told.drug, surely, named_kg, told.wanted, told.low_pressure, understood=True
+    )
+    yield from _ask(now, again)
+
+
+def confirm_dose_question(now: Moment, reading: Reading) -> Steps:
+    """A yes to the drug and weight, or to what was asked before the dose: there no plain one."""
+    quote = now.case.known.quote
+    if quote is not None and quote.check is not None and reading.meaning == "plain_yes":
+        said = now.site.wording.may_be_said
+        text = filled(now.says.bare_yes, yes=said.confirm[0], no=said.decline[0])
+        yield Line(text, "say-how")
+        return
+    if quote is not None and quote.check is not None:
+        yield Happened(DoseCheckPassed(check=quote.check), quote.check)
+    yield from check_or_tell(now)
+    yield from go_on_with_doses(now)
+
+
+def excluded(now: Moment, reading: Reading) -> Steps:
+    """A yes in full to what was asked before the dose; to a drug and a weight it is none."""
+    quote = now.case.known.quote
+    if quote is None or quote.check is None:
+        yield from go_on(now)
+    else:
+        yield from confirm_dose_question(now, reading)
+
+
+def drop_dose_question(now: Moment, _: Reading) -> Steps:
+    """A no: the question is dropped, with the reason when something bars the drug."""
+    quote = now.case.known.quote
+    text = now.says.dose_dropped
+    if quote is not None and quote.check is not None:
+        text = asked_check(now, quote).otherwise
+    yield Happened(DoseDropped(), text)
+    yield Line(text, "dose-dropped")
+    yield from go_on_with_doses(now)
 
 
 def awaited_dose(now: Moment, figure: Figure | None) -> Steps | None:
     """The answer to the dose question that waited for that figure of the patient, now that it is
     settled; None when nobody waits for one, or something else comes first."""
-    awaited = now.present.dose_awaited
-    entry = None if awaited is None else found(now, awaited.question.drug)
-    if awaited is None or entry is None or figure not in DOSES_GO_BY:
+    if figure not in DOSES_GO_BY:
         return None
-    late = now.present.now_s - awaited.asked_at_s > DOSE_AWAITED_S
-    if late or (figure not in _ASKED_FOR and _what_comes_first(now, entry) is not None):
-        return None
-    return _ask(now, awaited.question, confirmed=awaited.understood)
+    waits = now.case.known.still_awaited(now.present.now_s)
+    ready = [one for one in waits if _may_be_told(now, one)]
+    if not ready and figure in _ASKED_FOR:  # what else comes first is asked for
+        ready = [one for one in waits if one.barred_by is None]
+    return _ask(now, ready[0]) if ready else None
+
+
+def take_up_doses(now: Moment) -> Steps:
+    """The same after a restart: whoever waits for a dose is told what comes before it, unless the
+    weight is being asked for."""
+    item, awaited = now.case.current, now.case.known.still_awaited(now.present.now_s)
+    waits = [one for one in awaited if one.barred_by is None]
+    asks = now.case.state in (State.OPENED, State.ASKING, State.PAUSING, State.READY)
+    weighed = item is not None and item.figure == "weight_kg"
+    if waits and asks and not weighed and not any(_may_be_told(now, one) for one in waits):
+        yield from _ask(now, waits[0])
+    else:
+        yield from go_on_with_doses(now, whole=True)
+
+
+def _may_be_told(now: Moment, question: DoseQuestion) -> bool:
+    """Whether nothing comes before its answer any more, nor bars it."""
+    if question.barred_by is not None and now.case.known.value_of(question.barred_by) is True:
+        return False
+    entry = found(now, question.drug)
+    weight_kg = now.case.known.weight_kg if question.named_kg is None else question.named_kg
+    by_patient = entry is not None and question.named_kg is None
+    first = _what_comes_first(now, entry) if by_patient and entry is not None else None
+    return entry is not None and (first or _without_its_age(now, weight_kg)) is None
+
+
+def go_on_with_doses(now: Moment, *, whole: bool = False) -> Steps:
+    """The next dose that is waited for, once nothing of the one before awaits an answer; then back
+    to what was open, as in `go_on`."""
+    answers = now.case.state in (State.QUOTING, State.STATING, State.CHECKING)
+    waits = [] if answers else now.case.known.still_awaited(now.present.now_s)
+    ready = next((one for one in waits if _may_be_told(now, one)), None)
+    yield from go_on(now, whole=whole) if ready is None else _ask(now, ready)
 
 
 def correct_weight(now: Moment, reading: Reading) -> Steps:
@@ -89,11 +141,12 @@ def correct_weight(now: Moment, reading: Reading) -> Steps:
     quote, number = now.case.known.quote, reading.values["number"]
     if quote is None:
         return
-    surely = surely_heard(reading)
     if quote.what_if:
-        yield from _ask(now, DoseQuestion.anew(quote, surely=surely, named_kg=int(number)))
+        surely, named_kg = _surely_heard(reading), int(number)
+        anew = DoseQuestion(quote.drug, surely, named_kg, quote.wanted, quote.low_pressure)
+        yield from _ask(now, anew)
         return
-    keep_dose_question(now)
+    yield from keep_dose_question(now)
     yield Happened(DoseDropped(), "another weight")
     yield from weight(now, replace(reading, values={"kilograms": number}))
 
@@ -126,8 +179,24 @@ def not_here(now: Moment, drug: str) -> Steps:
     yield from tell(now, Line(filled(now.says.drug_absent, drug=drug), "drug-absent"))
 
 
-def _ask(now: Moment, question: DoseQuestion, *, confirmed: bool = False) -> Steps:
-    """`confirmed`: the drug was understood, and with it the weight that is named."""
+def dose_question(reading: Reading) -> DoseQuestion:
+    """A question as somebody said it."""
+    named_kg = reading.values.get("weight_kg")
+    return DoseQuestion(
+        str(reading.values["drug"]),
+        _surely_heard(reading),
+        None if named_kg is None else int(named_kg),
+        Wanted.VOLUME if reading.meaning == "volume" else Wanted.DOSE,
+        low_pressure=reading.meaning == "dose_low_pressure",
+    )
+
+
+def _surely_heard(reading: Reading) -> bool:
+    """Whether the values of a reading need not be read back for how they were heard."""
+    return reading.verdict is Verdict.ACCEPT and reading.runner_up is None
+
+
+def _ask(now: Moment, question: DoseQuestion) -> Steps:
     entry, known = found(now, question.drug), now.case.known
     if entry is None:
         yield from not_here(now, question.drug)
@@ -138,10 +207,9 @@ def _ask(now: Moment, question: DoseQuestion, *, confirmed: bool = False) -> Ste
     weight_kg = known.weight_kg if named_kg is None else named_kg
     first = None if named_kg is not None else _what_comes_first(now, entry)
     first = first or _without_its_age(now, weight_kg)
-    now.present.dose_awaited = None
     if first is not None:
         if not known.no_adult:
-            _waits(now, question)
+            yield from await_dose(question)
         if now.case.state is State.QUOTING:  # nobody awaits an answer to that any more
             yield Happened(DoseDropped(), "another dose was asked for")
         yield from first
@@ -157,15 +225,9 @@ def _ask(now: Moment, question: DoseQuestion, *, confirmed: bool = False) -> Ste
     )
     yield Happened(queried, f"{entry.drug.called}{of_whom}?")
     surely = question.surely and named_kg is None and not entry.drug.sounds_like
-    if confirmed or surely:
+    if question.understood or surely:
         yield from check_or_tell(now)
-    else:
-        yield from go_on(now)
-
-
-def _waits(now: Moment, question: DoseQuestion) -> None:
-    """Remember the question until what comes before it is settled."""
-    now.present.dose_awaited = DoseAwaited(question, now.present.now_s)
+    yield from go_on_with_doses(now)
 
 
 def _meant(now: Moment, entry: Entry, key: str) -> str:
@@ -213,8 +275,11 @@ def _ask_for(now: Moment, figure: Figure, line: Line) -> Steps:
     asking = list(now.case.brief.asking_for(figure))
     open_items = now.case.with_standing(Standing.OPEN, *PUT_OFF)
     item = next((one for one in open_items if one in asking), None)
-    yield line
-    if item is None or now.case.state is not State.ASKING or item is now.case.current:
+    another = len(now.case.known.still_awaited(now.present.now_s)) > 1
+    asked = item is not None and now.case.state is State.ASKING
+    if not (another and asked):  # who asked for the one before was told so
+        yield line
+    if item is None or not asked or item is now.case.current:
         yield from go_on(now)
     else:
         yield from ask(now, item)

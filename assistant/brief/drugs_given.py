@@ -4,6 +4,7 @@ from assistant.brief.clocks import DRUGS_CLOCK
 from assistant.brief.dose_questions import found, not_here
 from assistant.brief.events.asides import DoseDropped
 from assistant.brief.events.course import DrugGiven
+from assistant.brief.events.vital import DoubtSettled
 from assistant.brief.going_on import count, go_on, go_on_with_drugs_in, tell
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.states import State
@@ -45,8 +46,10 @@ def drug_given(now: Moment, reading: Reading) -> Steps:
         words = dose_in_words(now, dose, unit)
         yield Line(filled(now.says.drug_given, drug=drug.called, dose=words), "drug-given")
     yield from barred_and_in(now, drug.id, known.allergies)
-    clock = known.clocks.get(DRUGS_CLOCK)
+    clock, doubt = known.clocks.get(DRUGS_CLOCK), known.doubt
     relaxes = any(one.use is Use.PARALYSIS for one in drug.indications)
+    if relaxes and doubt is not None and doubt.word == "drugs_in":
+        yield Happened(DoubtSettled(confirmed=True), f"{drug.called} is")
     if relaxes and (clock is None or not clock.running):
         yield from count(DRUGS_CLOCK)
         yield from go_on_with_drugs_in(now)

@@ -26,7 +26,8 @@ def take_fact(now: Moment, _: Reading) -> Steps:
     taken = FactTaken(figure=fact.figure, value=fact.value, spoken=fact.spoken)
     yield Happened(taken, f"{called(fact.figure)}: {fact.spoken}")
     yield Line(filled(now.says.noted, value=fact.spoken), "noted")
-    yield from look_again(now, allergen=str(fact.value) if fact.figure == "allergies" else None)
+    allergen = str(fact.value) if fact.figure == "allergies" else None
+    yield from look_again(now, allergen=allergen, weighed=fact.figure == "weight_kg")
     item = now.case.current
     if item is not None and _is_low_instead(now, item, fact):
         left = Deferred(item=item.id, left_open=True)
@@ -46,11 +47,25 @@ def refuse_fact(now: Moment, _: Reading) -> Steps:
     pressure_is_known = known.pressure_mmhg is not None or known.low_pressure is not None
     was_known = {"weight_kg": known.weight_kg is not None, "pressure_mmhg": pressure_is_known}
     yield Happened(FactRefused(figure=fact.figure), f"{called(fact.figure)}: refused")
-    yield Line(now.says.refused_value, "refused")
+    stands = _still_so(now, fact)
+    text = filled(now.says.noted, value=stands) if stands else now.says.refused_value
+    yield Line(text, "refused")
     if fact.value is not None and was_known.get(fact.figure):
         yield from _ask_anew(now, fact.figure)
     else:
         yield from go_on(now)
+
+
+def _still_so(now: Moment, fact: Fact) -> str:
+    """What stays as it was told, where that it is not so was refused: "forgotten" says too little
+    of an allergy. Empty where nothing stays."""
+    value, known = str(fact.value), now.case.known
+    if fact.figure == "allergy_denied" and value in known.allergies:
+        allergen = now.site.formulary.allergen(value).called
+        return now.tongue.terms.allergy.format(allergen=allergen)
+    if fact.figure == "feature_denied" and known.value_of(value) is True:
+        return now.site.brief.feature(value).called
+    return ""
 
 
 def weight_wrong(now: Moment, reading: Reading) -> Steps:
@@ -62,7 +77,7 @@ def weight_wrong(now: Moment, reading: Reading) -> Steps:
     if now.case.state is State.CHECKING and item is not None and item.figure == "weight_kg":
         yield Happened(ValueRefused(), f"{item.label}: read back and refused", item.id)
     if now.case.state is State.QUOTING:
-        keep_dose_question(now)
+        yield from keep_dose_question(now)
         yield Happened(DoseDropped(), "its weight is wrong")
     yield Line(now.says.refused_value, "refused")
     yield from _ask_anew(now, "weight_kg")

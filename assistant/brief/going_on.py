@@ -50,8 +50,9 @@ def go_on(now: Moment, *, whole: bool = False) -> Steps:
     before something else came in between, is read back again; then come the items whose asking a
     vital word broke off.
     """
-    if now.case.state is State.PAUSING and now.case.known.drugs_are_in:
-        yield from leave_pause()
+    if now.case.known.drugs_are_in and _has_passed_over_induction(now):
+        if now.case.state is State.PAUSING:
+            yield from leave_pause()
         yield from enter(now, Phase.INDUCTION)
         return
     if _wave_is_due(now):
@@ -64,11 +65,17 @@ def go_on(now: Moment, *, whole: bool = False) -> Steps:
         yield Happened(TakenUp(), "taken up again")
     elif now.case.state in _WAITING:
         yield from _told_before(now)
-    line = prompt(now, whole=whole)
+    line = None if _is_idle(now) else prompt(now, whole=whole)
     if line is not None:
         yield line
     elif now.case.state is State.ASKING or _was_broken_off(now):
         yield from ask_next(now)
+
+
+def _is_idle(now: Moment) -> bool:
+    """Whether what is asked is not asked of this patient, by what was told meanwhile."""
+    item = now.case.current
+    return now.case.state is State.ASKING and item is not None and not now.case.applies(item)
 
 
 def tell(now: Moment, line: Line) -> Steps:
@@ -210,6 +217,15 @@ def ask_on(now: Moment) -> Steps:
         yield from enter(now, Phase.INDUCTION)
     if _was_broken_off(now):
         yield from ask_next(now)
+
+
+def _has_passed_over_induction(now: Moment) -> bool:
+    """Whether drugs went in at the pause or once all was asked, while something else was open: a
+    hold, or a word that was asked back."""
+    if now.case.state is State.PAUSING:
+        return True
+    done = now.case.state is State.READY and now.case.known.phase is Phase.BEFORE
+    return done and _was_never_asked(now, Phase.INDUCTION)
 
 
 def _was_never_asked(now: Moment, phase: Phase) -> bool:

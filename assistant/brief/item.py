@@ -65,7 +65,7 @@ Answer = str | int | float
 class Item(SiteModel, ABC):
     """What every kind of item has, and how it behaves unless the kind says otherwise."""
 
-    OWN_PHRASES: ClassVar[Mapping[str, str]] = {"not_yet": "decline"}
+    OWN_PHRASES: ClassVar[Mapping[str, str]] = {"not_yet": "decline", "undone_by": "decline"}
     """Its keys that hold what may be said to it and to no other item, with what that means."""
 
     id: Identifier
@@ -80,6 +80,9 @@ class Item(SiteModel, ABC):
     not_yet: tuple[Utterance, ...] = ()
     """What people say in passing when it is not so, or not known ("only one"): counts as "not yet",
     only as an answer to this item."""
+    undone_by: tuple[Utterance, ...] = ()
+    """Whole statements that it is not so any more ("we've lost access"), which name what they are
+    about: heard as long as its phase lasts, once it was said to be so; it is asked again then."""
     if_not: ItemText | None = None
     """What to do first if it is not so, said at once to whoever says that it is not."""
     when: When = ()

@@ -8,6 +8,8 @@ from assistant.brief.item import Answer, Standing
 from assistant.brief.phases import AIRWAY_IN, Phase
 from assistant.brief.states import State
 from assistant.brief.unsettled import (
+    DOSE_AWAITED_S,
+    DoseQuestion,
     Doubt,
     Fact,
     Figure,
@@ -90,6 +92,11 @@ class Known:
     """Drugs whose dose was told, and is another one by what was told of the patient since."""
     answered: Quote | None = None
     """The dose question that was answered last."""
+    doses_awaited: list[DoseQuestion] = field(default_factory=list)
+    """Doses that were asked for and that something comes before, in the order in which they are
+    told after it."""
+    doses_awaited_s: float = 0.0
+    """Since when somebody waits for them, on the case's clock."""
     given: list[Given] = field(default_factory=list)
     """The drugs that went in, in that order."""
     gaps_told: bool = False
@@ -196,6 +203,12 @@ class Known:
         if figure == "feature":
             self.tell_feature(str(value))
             return
+        if figure == "feature_denied":
+            self.deny_feature(str(value))
+            return
+        if figure == "allergy_denied":
+            self.allergies = [one for one in self.allergies if one != value]
+            return
         setattr(self, figure, value)
         if figure == "weight_kg":
             self.weight_in_doubt = False
@@ -218,6 +231,12 @@ class Known:
         elif feature not in self.features:
             self.features.append(feature)
 
+    def deny_feature(self, feature: str) -> None:
+        """The patient has it not after all."""
+        if feature in TOLD:
+            setattr(self, feature, None)
+        self.features = [one for one in self.features if one != feature]
+
     def value_of(self, name: str) -> object:
         """What is known under a name that a condition may have; None for nothing."""
         if name == "shock_index":
@@ -236,6 +255,25 @@ class Known:
         unweighed = self.weight_kg is None or self.weight_in_doubt
         by_weight = told is not None and told.asked.weight_kg is not None
         return None if by_weight and unweighed else told
+
+    def still_awaited(self, now_s: float) -> list[DoseQuestion]:
+        """The doses that somebody still waits for."""
+        return self.doses_awaited if now_s - self.doses_awaited_s <= DOSE_AWAITED_S else []
+
+    def await_dose(self, question: DoseQuestion, at_s: float, *, first: bool) -> None:
+        """It is told later, and one of another drug that was asked for before stays before it;
+        `first`: it was being answered."""
+        self.keep_awaiting(at_s)
+        drugs = [one.of_drug for one in self.doses_awaited]
+        if question.of_drug in drugs:
+            self.doses_awaited[drugs.index(question.of_drug)] = question
+        else:
+            self.doses_awaited.insert(0 if first else len(drugs), question)
+
+    def keep_awaiting(self, at_s: float, *, but: str = "") -> None:
+        """One was asked for or answered: nobody has given up on the others, `but` that drug's."""
+        self.doses_awaited = [one for one in self.still_awaited(at_s) if one.of_drug != but]
+        self.doses_awaited_s = at_s
 
     @property
     def facts_read_back(self) -> list[Fact]:
@@ -275,6 +313,7 @@ class Known:
 
     def forget_question(self, drug: str) -> None:
         """Nobody waits for its dose any more: one that a hold had put off does not come back."""
+        self.doses_awaited = [one for one in self.doses_awaited if one.of_drug != drug]
         put_off = self.laid_aside is State.QUOTING and self.quote is not None
         if put_off and self.quote is not None and self.quote.drug.partition("/")[0] == drug:
             self.quote = self.laid_aside = None

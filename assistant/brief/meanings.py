@@ -10,13 +10,13 @@ from dataclasses import dataclass
 from typing import Final
 
 from assistant.brief import (
-    answering_doses,
     answers,
     asked_back,
     attempt,
     brief_questions,
     closing,
     commands,
+    denied,
     dose_questions,
     drugs_given,
     facts,
@@ -33,7 +33,7 @@ from assistant.brief import (
     vital,
 )
 from assistant.brief.moment import Moment, Steps
-from assistant.brief.states import INSTEAD, LATE, NOT_SO, VITAL
+from assistant.brief.states import INSTEAD, LATE, NOT_SO, UNDONE, VITAL
 from assistant.brief.unsure import as_heard
 from assistant.grammar.grammar import Danger
 from assistant.grammar.readings import Reading
@@ -75,18 +75,19 @@ MEANINGS: Final[Mapping[str, Meaning]] = {
     "go_ahead": Meaning(pause.pass_pause, Danger.HIGH, is_answer=True),
     "feature": Meaning(special.feature, Danger.OPTION),
     "no_feature": Meaning(special.no_feature, Danger.OPTION),
-    "excluded": Meaning(answering_doses.excluded, Danger.HIGH),
+    "excluded": Meaning(dose_questions.excluded, Danger.HIGH),
     "same_patient": Meaning(same_patient.same_patient),
     "another_patient": Meaning(closing.new_case),
     # What is told of other items than the one that is asked.
     LATE: Meaning(out_of_turn.take_late, unsure=as_heard),
     NOT_SO: Meaning(out_of_turn.not_so),
+    UNDONE: Meaning(out_of_turn.undone),
     INSTEAD: Meaning(out_of_turn.instead, Danger.OPTION),
     "wave_there": Meaning(asked_back.wave_there, Danger.HIGH, as_heard),
     # Questions.
-    "dose": Meaning(dose_questions.ask_dose, Danger.ANSWERED, as_heard),
-    "dose_low_pressure": Meaning(dose_questions.ask_low_pressure_dose, Danger.ANSWERED, as_heard),
-    "volume": Meaning(dose_questions.ask_volume, Danger.ANSWERED, as_heard),
+    **dict.fromkeys(
+        dose_questions.DOSES, Meaning(dose_questions.ask_dose, Danger.ANSWERED, as_heard)
+    ),
     "maximum": Meaning(dose_questions.ask_maximum, Danger.ANSWERED),
     "dose_again": Meaning(dose_questions.ask_dose_again, Danger.ANSWERED),
     "mix": Meaning(mixing.ask_mix, Danger.ANSWERED),
@@ -125,6 +126,8 @@ MEANINGS: Final[Mapping[str, Meaning]] = {
     "acidosis": Meaning(patient.acidosis, unsure=as_heard),
     "obstruction": Meaning(patient.obstruction, unsure=as_heard),
     "feature_told": Meaning(patient.feature_told, unsure=as_heard),
+    "feature_denied": Meaning(denied.feature_denied, unsure=as_heard),
+    "allergy_denied": Meaning(denied.allergy_denied, unsure=as_heard),
     # What turns the case; in doubt it is asked back in two words.
     **dict.fromkeys(VITAL, Meaning(asked_back.heard_for_sure, Danger.HIGH, asked_back.ask_back)),
     # These do no more than ask back.
@@ -155,8 +158,8 @@ _OF_A_STATE: Final[Mapping[str, Act]] = {
     "put_off_item": answers.put_off_item,
     "take_value": answers.take_value,
     "refuse_value": answers.refuse_value,
-    "confirm_dose_question": answering_doses.confirm_dose_question,
-    "drop_dose_question": answering_doses.drop_dose_question,
+    "confirm_dose_question": dose_questions.confirm_dose_question,
+    "drop_dose_question": dose_questions.drop_dose_question,
     "take_fact": facts.take_fact,
     "refuse_fact": facts.refuse_fact,
     "mix_next_step": mixing.mix_next_step,

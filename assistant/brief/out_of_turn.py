@@ -10,10 +10,10 @@ from assistant.brief.agenda import told_beside
 from assistant.brief.answers import choose_or_name, put_off, read_value_back
 from assistant.brief.confirmed_items import CONFIRMED
 from assistant.brief.events.asking import Asked, Reopened, ValueHeard
-from assistant.brief.going_on import go_on
+from assistant.brief.going_on import ask, go_on
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.numbers_told import quantity
-from assistant.brief.states import INSTEAD, NOT_SO
+from assistant.brief.states import INSTEAD, NOT_SO, UNDONE
 from assistant.brief.valued_items import QuantityItem
 from assistant.grammar.readings import Reading, Verdict
 
@@ -53,6 +53,14 @@ def not_so(now: Moment, reading: Reading) -> Steps:
     item = now.case.item(str(reading.values[NOT_SO]))
     yield Happened(Reopened(item=item.id), f"{item.label}: {reading.text}", item.id)
     yield from put_off(now, item, named=True)
+
+
+def undone(now: Moment, reading: Reading) -> Steps:
+    """An item that was so is so no more: its question is put again at once, as nobody can tell a
+    word that was misheard from one that is true."""
+    item = now.case.item(str(reading.values[UNDONE]))
+    yield Happened(Reopened(item=item.id), f"{item.label}: {reading.text}?", item.id)
+    yield from ask(now, item)
 
 
 def instead(now: Moment, reading: Reading) -> Steps:

@@ -128,7 +128,7 @@ def feature_told(now: Moment, reading: Reading) -> Steps:
 def allergy(now: Moment, reading: Reading) -> Steps:
     """An allergy, of those that the formulary knows; or two in one breath, read back in turn."""
     slots = ("also_allergen", "allergen")
-    _keep_open_question(now, "allergies")
+    yield from keep_open_question(now, "allergies")
     for allergen_id in (str(reading.values[one]) for one in slots if one in reading.values):
         allergen = now.site.formulary.allergen(allergen_id)
         spoken = now.tongue.terms.allergy.format(allergen=allergen.called)
@@ -168,7 +168,7 @@ def _ask_digits(now: Moment, figure: NumberFigure) -> Steps:
     if _is_asked(now, figure):
         yield from ask_number_again(now)
         return
-    _keep_open_question(now, figure)
+    yield from keep_open_question(now, figure)
     heard = FactHeard(figure=figure, value=None, spoken="")
     yield Happened(heard, f"{called(figure)}: its digits?")
     yield from go_on(now)
@@ -183,10 +183,19 @@ def _is_asked(now: Moment, figure: Figure) -> bool:
 
 def confirm_weight_again(now: Moment) -> Steps:
     """Before any dose, when it is in doubt: the weight that was known is read back anew."""
+    if now.case.known.weight_kg is not None:
+        yield from ask_weight_again(now)
+        yield from go_on(now)
+
+
+def ask_weight_again(now: Moment) -> Steps:
+    """The same, but for the words of the read-back itself, which come as it goes on."""
     known_kg = now.case.known.weight_kg
     if known_kg is not None:
         yield Line(now.says.weight_again, "weight-again")
-        yield from _heard_number(now, "weight_kg", known_kg)
+        unit = _unit(now, "weight_kg")
+        number = now.tongue.terms.quantity.format(number=now.say(known_kg), unit=unit)
+        yield from _take_down(now, "weight_kg", known_kg, number)
 
 
 def possible_for(now: Moment, item: NumberItem) -> tuple[float, float]:
@@ -248,11 +257,10 @@ def _heard_number(now: Moment, figure: NumberFigure, number: int) -> Steps:
     if span is not None and not span.holds(number):
         heard = terms.i_heard.format(number=now.say(number))
         text = f"{heard} {only_adults(_FIGURES[figure], span, unit, now.tongue)}"
-        fact = now.case.known.fact
-        if now.case.state is State.STATING and fact is not None and fact.figure == figure:
+        if _is_read_back(now, figure):
             yield Happened(FactRefused(figure=figure), f"{_FIGURES[figure]}: not taken")
         if now.case.state is State.QUOTING and figure in ("weight_kg", "age_years"):
-            _keep_open_question(now, figure)
+            yield from keep_open_question(now, figure)
             yield Happened(DoseDropped(), f"{_FIGURES[figure]}: {number} is no adult's")
         yield Happened(FigureOutside(figure=figure), f"{_FIGURES[figure]}: {number} is no adult's")
         yield Line(text, "out-of-range")
@@ -261,20 +269,32 @@ def _heard_number(now: Moment, figure: NumberFigure, number: int) -> Steps:
         else:
             yield from go_on(now)
         return
+    if not _is_possible(now, figure, number):
+        if _is_read_back(now, figure):
+            yield Happened(FactRefused(figure=figure), f"{_FIGURES[figure]}: not taken")
+        yield from only_possible(now, _asking(now, figure)[0], number)
+        return
     yield from _heard(now, figure, number, terms.quantity.format(number=now.say(number), unit=unit))
 
 
-def _keep_open_question(now: Moment, figure: Figure) -> None:
+def _is_read_back(now: Moment, figure: NumberFigure) -> bool:
+    """Whether another one of it awaits its yes, which is not so by now."""
+    fact = now.case.known.fact
+    return now.case.state is State.STATING and fact is not None and fact.figure == figure
+
+
+def keep_open_question(now: Moment, figure: Figure) -> Steps:
     """A drug that awaits its yes waits for what is told meanwhile, where its dose goes by that."""
     quote = now.case.known.quote
     if now.case.state is State.QUOTING and quote is not None and figure in DOSES_GO_BY:
-        keep_dose_question(now, understood=quote.check is not None)
+        yield from keep_dose_question(now, understood=quote.check is not None)
 
 
 def _is_waited_for(now: Moment, figure: Figure) -> bool:
     """Whether a weight is in doubt by which a dose is awaited, or the drugs are to be given."""
     in_doubt = figure == "weight_kg" and now.case.known.weight_in_doubt
-    return in_doubt and (now.present.dose_awaited is not None or now.case.state is State.PAUSING)
+    awaited = bool(now.case.known.still_awaited(now.present.now_s))
+    return in_doubt and (awaited or now.case.state is State.PAUSING)
 
 
 def _is_possible(now: Moment, figure: NumberFigure, number: int) -> bool:
@@ -298,11 +318,16 @@ def _asking(now: Moment, figure: NumberFigure) -> list[NumberItem]:
 
 
 def _heard(now: Moment, figure: Figure, value: Value, spoken: str) -> Steps:
+    yield from _take_down(now, figure, value, spoken)
+    yield from go_on(now)
+
+
+def _take_down(now: Moment, figure: Figure, value: Value, spoken: str) -> Steps:
+    """What was told awaits its yes, as the answer to the item that is asked or by itself."""
     text = f"{called(figure)}: {spoken}?"
-    _keep_open_question(now, figure)
+    yield from keep_open_question(now, figure)
     if _is_asked(now, figure):
         heard = ValueHeard(value=value, spoken=spoken)
         yield Happened(heard, text, now.case.known.current)
     else:
         yield Happened(FactHeard(figure=figure, value=value, spoken=spoken), text)
-    yield from go_on(now)

@@ -7,10 +7,12 @@ before: nothing of that one, no weight, allergy or plan, may be taken for this o
 from collections.abc import Sequence
 from typing import Final
 
+from assistant.brief.clocks import ARREST_CLOCK, ATTEMPT_CLOCK
+from assistant.brief.dose_questions import take_up_doses
 from assistant.brief.doses_awaited import keep_dose_question
 from assistant.brief.events.course import PatientSettled, Restarted
 from assistant.brief.events.vital import VitalDoubted
-from assistant.brief.going_on import ask_same_patient, go_on
+from assistant.brief.going_on import ask_same_patient
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.patient import confirm_weight_again
 from assistant.brief.phases import Phase
@@ -60,18 +62,22 @@ def _take_up(now: Moment, lost: Sequence[str]) -> Steps:
     then is read the weight first.
     """
     case, known = now.case, now.case.known
-    yield Line(now.site.wording.live.restarted, "restarted")
+    busy = known.attempt is not None or known.is_arrested
+    live = now.site.wording.live
+    yield Line(live.restarted_briefly if busy else live.restarted, "restarted")
     if case.unread:
-        yield Line(now.site.wording.live.record_unread, "record-unread")
+        yield Line(live.record_unread, "record-unread")
     for name in lost:
+        if busy and name not in (ATTEMPT_CLOCK, ARREST_CLOCK):
+            continue  # whoever needs it asks
         yield Line(filled(now.says.elapsed_unknown, what=name), "elapsed")
     if case.state is State.QUOTING:
-        keep_dose_question(now)
+        yield from keep_dose_question(now)
     prepares = known.phase in _WEIGHT_ASKED_IN and not known.attempts
     prepares &= case.state not in _NO_WEIGHT_ASKED
     anew = any(one.figure == "weight_kg" for one in known.facts_read_back)
-    wanted = prepares or now.present.dose_awaited is not None
+    wanted = prepares or bool(known.still_awaited(now.present.now_s))
     if known.weight_in_doubt and wanted and not anew:
         yield from confirm_weight_again(now)
     else:
-        yield from go_on(now, whole=True)
+        yield from take_up_doses(now)

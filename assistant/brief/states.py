@@ -40,13 +40,15 @@ LATE = "late"
 and have been seen to since, and a choice that comes before its question."""
 NOT_SO = "not_so"
 """The meaning of what denies the item before, which was said to be so, in that item's own words."""
+UNDONE = "undone"
+"""The meaning of what says that an item is so no more, however long ago it was said to be."""
 INSTEAD = "instead"
 """The meaning of "no, the consultant": another answer to the item before, of those to choose
 from; at the pause, to the one for which somebody was named last."""
 DIGITS = "digits"
 """Stands in `hears` for a number while the digits of one are asked for, or one is read back."""
 QUESTIONS: Final = (*Questions.model_fields, "first_steps")
-FACTS: Final = (*Facts.model_fields, "feature_told")
+FACTS: Final = (*Facts.model_fields, "feature_told", "feature_denied")
 ANY_TIME: Final = (*QUESTIONS, *FACTS)
 """What may be asked or told while nothing else is going on."""
 VITAL: Final = tuple(VitalWords.model_fields)
@@ -324,7 +326,15 @@ FROM_ANYWHERE: Final[Mapping[str, State]] = {"patient-doubted": S.IDENTIFYING}
 STAYING: Final = (
     *("clock-started", "clock-ended", "pacing-started", "pacing-stopped"),
     *("gave-way", "restarted", "form-chosen", "brief-chosen"),
-    *("time-called", "drug-given", "doses-outdated", "figure-outside", "figure-disputed"),
+    *(
+        "time-called",
+        "drug-given",
+        "dose-awaited",
+        "no-dose-awaited",
+        "doses-outdated",
+        "figure-outside",
+        "figure-disputed",
+    ),
     *("gaps-told", "mark"),
     "taken-back",
 )

@@ -17,13 +17,15 @@ from assistant.speaking.mouth import Line
 from assistant.speaking.sentences import filled
 
 
-def look_again(now: Moment, *, allergen: str | None = None) -> Steps:
+def look_again(now: Moment, *, allergen: str | None = None, weighed: bool = False) -> Steps:
     """Something was told about the patient: name the drugs that it bars or changes.
 
     A dose that is another one by now holds no more, and must be asked for anew. `allergen`: the
     allergy that was told just now. What is in already is on record as it was given, and named
-    first if the allergy bars it.
+    first if the allergy bars it, or if it was `weighed` just now and was given for another weight.
     """
+    if weighed:
+        yield from _in_for_another_weight(now)
     if allergen is not None:
         for drug in dict.fromkeys(one.drug for one in now.case.known.given):
             yield from barred_and_in(now, drug, (allergen,))
@@ -32,6 +34,19 @@ def look_again(now: Moment, *, allergen: str | None = None) -> Steps:
     if changed:
         yield Happened(DosesOutdated(drugs=changed), f"another dose now: {', '.join(changed)}")
         yield Line(ask_anew(now, changed), "doses-changed")
+
+
+def _in_for_another_weight(now: Moment) -> Steps:
+    known = now.case.known
+    in_already = [drug for drug, told in known.doses.items() if told.is_in]
+    wrong = [
+        drug
+        for drug in in_already
+        if known.doses[drug].asked.weight_kg != known.weight_kg and not _holds(now, drug)
+    ]
+    if wrong:
+        text = filled(now.says.given_for_another_weight, drugs=_named(now, wrong))
+        yield Line(text, "given-weight")
 
 
 def barred_and_in(now: Moment, drug_id: str, allergens: Iterable[str]) -> Steps:

@@ -19,12 +19,17 @@ Figure = Literal[
     "pressure_mmhg",
     "pulse_per_min",
     "feature",
+    "feature_denied",
+    "allergy_denied",
 ]
-"""What may be told about the patient: the fields of `Known` that are the patient's, and one of
-the site's own features."""
+"""What may be told about the patient: the fields of `Known` that are the patient's, one of the
+site's own features, and that something which was told is not so."""
+DOSE_AWAITED_S: Final = 45.0
+"""For so long whoever asked for a dose still waits for it, while a weight is asked for, told and
+read back; from when the last was asked for or answered. Common practice, no source."""
 NO_WAVE: Final = "no_wave"
 """The denial of a wave, where it was not surely heard: it is asked back as a vital word is."""
-ADDING_UP: Final = ("allergies", "feature")
+ADDING_UP: Final = ("allergies", "feature", "feature_denied", "allergy_denied")
 """Of these a patient may have several: one does not replace another."""
 
 
@@ -63,6 +68,30 @@ class Quote:
     def takes_a_weight(self) -> bool:
         """Whether its weight was read back, so that "no, eighty" corrects it."""
         return self.weight_kg is not None and self.check is None
+
+
+@dataclass(frozen=True, slots=True)
+class DoseQuestion:
+    """What somebody asks for, before it is known for which weight it is to be answered."""
+
+    drug: str
+    """As in a quote."""
+    surely: bool
+    """Whether it was surely heard: it is read back all the same with a weight that was named, and
+    where the drug's name sounds like another's."""
+    named_kg: int | None = None
+    """The weight that was named in it; None: the patient's."""
+    wanted: Wanted = Wanted.DOSE
+    low_pressure: bool = False
+    understood: bool = False
+    """The drug needs no yes any more, nor the weight that was named with it."""
+    barred_by: str | None = None
+    """A feature of the patient's, for whose sake it is told only if that is denied."""
+
+    @property
+    def of_drug(self) -> str:
+        """The drug by itself, whichever its use."""
+        return self.drug.partition("/")[0]
 
 
 @dataclass(frozen=True, slots=True)

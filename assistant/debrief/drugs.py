@@ -158,6 +158,9 @@ class _Telling:
                 self.given.append(WentIn(one.at_s, None))
         elif one.meaning == "fact-taken" and one.values.get("figure") == "allergies":
             self.allergies.append(str(one.values.get("value")))
+        elif one.meaning == "fact-taken" and one.values.get("figure") == "allergy_denied":
+            denied = str(one.values.get("value"))
+            self.allergies = [known for known in self.allergies if known != denied]
         elif self._weighs(one) and isinstance(one.values.get("value"), int | float):
             self._weighed(Weighed(one.at_s, one.values["value"]))
 

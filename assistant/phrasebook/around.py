@@ -8,6 +8,7 @@ from assistant.brief.states import ANY_TIME
 from assistant.grammar.grammar import Danger, Pattern
 from assistant.speaking.may_be_said import MayBeSaid
 
+_DENIED = ("feature_denied", "allergy_denied")
 _VALUES = ("number", "choose", "name")
 
 
@@ -56,4 +57,6 @@ def _around(one: Pattern, said: MayBeSaid) -> tuple[Sequence[str], Sequence[str]
         return (*said.yes_first, *said.hesitations), last
     if one.meaning == "decline" and one.words not in said.takes_back:
         return (*said.no_first, *said.hesitations), said.no_last
+    if one.meaning in _DENIED:
+        return said.no_first, ()
     return (), ()

@@ -6,7 +6,7 @@ from itertools import chain
 from assistant.brief.agenda import Beside
 from assistant.brief.brief import Brief
 from assistant.brief.items import AnyItem
-from assistant.brief.states import INSTEAD, LATE, NOT_SO
+from assistant.brief.states import INSTEAD, LATE, NOT_SO, UNDONE
 from assistant.grammar.grammar import Danger, Pattern
 from assistant.phrasebook.item_answers import options_for
 from assistant.phrasebook.site_phrases import meant, named, with_units
@@ -15,11 +15,13 @@ from assistant.speaking.may_be_said import MayBeSaid
 
 def told_of(beside: Beside, brief: Brief, said: MayBeSaid) -> Iterator[Pattern]:
     """What may be said of the items beside the one that is asked."""
+    yield from named(UNDONE, UNDONE, ((one.id, one.undone_by) for one in beside.undone))
     yield from _before(beside.late, beside.still, said)
     yield from _after(beside.early, brief)
     yield from _second_thoughts(beside.settled, said)
     yield from _others_named(beside.named, brief, said)
     yield from wave_there(beside.wave)
+    yield from _wave_lost(beside.wave, said)
 
 
 def _before(late: Sequence[AnyItem], still: AnyItem | None, said: MayBeSaid) -> Iterator[Pattern]:
@@ -84,6 +86,13 @@ def wave_there(item: AnyItem | None) -> Iterator[Pattern]:
     """What tells of a wave while something else is asked back."""
     if item is not None:
         yield from meant("wave_there", (*item.telling_answers, *item.told_plainly))
+
+
+def _wave_lost(item: AnyItem | None, said: MayBeSaid) -> Iterator[Pattern]:
+    """What denies the wave while a tube in is asked back, and is not the no to that."""
+    for words in () if item is None else item.denied_plainly:
+        if words not in said.decline:
+            yield Pattern(words, "wave_lost", danger=Danger.HIGH)
 
 
 def weight_put_right(brief: Brief, said: MayBeSaid, taken: Collection[str]) -> Iterator[Pattern]:

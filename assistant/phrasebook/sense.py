@@ -9,6 +9,7 @@ from assistant.brief.states import (
     INSTEAD,
     NOT_SO,
     STATES,
+    UNDONE,
     State,
 )
 
@@ -24,6 +25,7 @@ def makes_sense(case: Case, meaning: str) -> bool:
     told = () if beside.still is None else beside.still.answered_by
     more = meaning in ("number", "allergen") and meaning in told
     second = meaning == NOT_SO and beside.settled is not None
+    second |= meaning == UNDONE and bool(beside.undone)
     second |= meaning == INSTEAD and beside.named is not None
     answer = ANSWER in allowed and meaning in answers
     return meaning in allowed or answer or digits or more or second

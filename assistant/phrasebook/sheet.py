@@ -99,7 +99,7 @@ def any_time(site: SiteDecisions) -> dict[str, tuple[str, ...]]:
     not_by_itself = (*CALLED, *USUAL, "blood_pressure", "room_talk", "takes_back")
     names = [name for name in type(said).model_fields if name not in not_by_itself]
     found = {name: tuple(map(_shown, found)) for name in names if (found := getattr(said, name))}
-    for meaning in ("brief", "feature_told", "first_steps"):
+    for meaning in ("brief", "feature_told", "feature_denied", "first_steps"):
         named = [words for _, means, _, words in site.brief.named() if means == meaning]
         found[meaning] = tuple(chain(*named))
     return found

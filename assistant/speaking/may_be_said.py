@@ -111,6 +111,9 @@ class Facts(SiteModel):
         tuple[Annotated[str, _around("allergen", "also_allergen")], ...], Field(min_length=1)
     ]
 
+    allergy_denied: tuple[Annotated[str, _around("allergen")], ...] = ()
+    """One that was told and is none: it is taken back after a yes."""
+
 
 class MayBeSaid(Questions, Facts, VitalWords):
     """What people may say, by meaning."""

@@ -134,6 +134,10 @@ class Says(SiteModel):
         "{drug} is in, and this patient is allergic to {allergen}."
     )
     """A drug went in that an allergy bars, whichever of the two was told first."""
+    given_for_another_weight: Annotated[Template, with_all("drugs")] = (
+        "{drugs}: in, for another weight."
+    )
+    """The weight was put right after these drugs went in, with doses for the one before."""
     allergen_of_class: Annotated[Template, with_all("allergen", "group")] = (
         "{allergen}, of the {group}"
     )
@@ -226,6 +230,9 @@ class LiveSays(SiteModel):
     """Microphone and loudspeaker were gone and are back."""
     restarted: Plain
     """The program was restarted in the middle of a case."""
+    restarted_briefly: Plain = "Restarted."
+    """The same in an attempt or an arrest, when nobody has an ear for more, and is not heard
+    meanwhile."""
     same_patient: Plain = "A case is still open. Same patient?"
     """A case was cut short, and goes on after more than a few minutes, or nobody knows how many."""
     record_unread: Plain = "I could not read all of this case's record."

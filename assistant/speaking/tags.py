@@ -86,6 +86,7 @@ Remark = Literal[
     "doses-changed",
     "told-allergy",
     "given-allergy",
+    "given-weight",
     "drug-given",
     "drugs-in",
     "mix-none",

@@ -402,3 +402,23 @@ def test_half_heard_nothing_is_asked_of_who_looks(opened) -> None:
     """Not even once more."""
     talk = opened("begin the attempt")
     assert texts(talk.hears("no wait", sure=False)) == []
+
+
+def test_a_weight_that_is_put_right_names_the_drugs_that_are_in_for_another(opened) -> None:
+    """Once, and those alone whose dose is another one by it."""
+    talk = with_doses(opened)
+    for words in ("clear to go", "rocuronium in", "ketamine in", "the weight is ninety kilos"):
+        talk.hears(words)
+    said = texts(talk.hears("yes"))
+    assert "in, for another weight." in said[1]
+    assert "ocuronium" in said[1]
+    assert "etamine" in said[1]
+    talk.hears("the pressure is low")
+    assert not any("another weight" in one for one in texts(talk.hears("yes")))
+
+
+@pytest.mark.parametrize("words", ["leaking", "no, leaking"])
+def test_what_is_said_not_to_be_so_at_its_read_back_is_put_off(opened, words) -> None:
+    """It was "forgotten", and asked again at once."""
+    talk = opened("begin", "oxygen on")
+    assert texts(talk.hears(words)) == ["Later.", "Bag and peep valve?"]

@@ -3,9 +3,10 @@
 import pytest
 
 from assistant.brief.item import Standing
-from assistant.brief.moment import DOSE_AWAITED_S, Moment
+from assistant.brief.moment import Moment
 from assistant.brief.states import State
 from assistant.brief.summing_up import of_the_patient
+from assistant.brief.unsettled import DOSE_AWAITED_S
 from tests.brief.test_pause_and_times import to_the_pause
 
 WEIGHED = ("begin", "we saw the mask held on", "bag and valve on", "seven zero kilos", "yes")
@@ -202,3 +203,88 @@ def test_it_waits_for_whatever_else_its_dose_goes_by(opened, told) -> None:
     talk = opened(*WEIGHED, "how much rocuronium", told)
     said = texts(talk.hears("yes"))
     assert "Rocuronium, not vecuronium, for seventy" in said[-1]
+
+
+def test_all_doses_asked_for_before_the_weight_are_told_in_that_order(opened) -> None:
+    """Only the last was; the first who asked had to ask again, and did not know it."""
+    talk = opened("begin", "we saw the mask held on", "how much ketamine")
+    assert len(texts(talk.hears("how much rocuronium"))) == 1  # that there is no weight was said
+    talk.hears("how much etomidate")
+    talk.hears("eighty kilos")
+    said = texts(talk.hears("yes"))
+    assert said[1].startswith("Ketamine for induction, eighty kilograms")
+    assert said[2].startswith("Rocuronium, not vecuronium, for eighty")
+    said = texts(talk.hears("yes"))
+    assert said[0].startswith("Rocuronium for paralysis, eighty kilograms")
+    assert said[1].startswith("Etomidate for induction, eighty kilograms")
+
+
+def test_a_no_to_the_first_leads_to_the_next(opened) -> None:
+    """It was misheard; the one who asked for the other waits still."""
+    talk = opened("begin", "how much vecuronium", "how much ketamine", "eighty kilos", "yes")
+    said = texts(talk.hears("no"))
+    assert said[0] == "Dropped."
+    assert said[1].startswith("Ketamine for induction, eighty kilograms")
+
+
+def test_what_was_being_answered_comes_before_what_waits(opened) -> None:
+    """An allergy is told at the read-back of the first of two."""
+    talk = opened("begin", "how much rocuronium", "how much ketamine", "eighty kilos", "yes")
+    talk.hears("he's allergic to latex")
+    said = texts(talk.hears("yes"))
+    assert "Rocuronium, not vecuronium, for eighty" in said[-1]
+    assert "Ketamine for induction, eighty kilograms" in texts(talk.hears("yes"))[1]
+
+
+def test_of_a_drug_that_went_in_meanwhile_no_dose_is_told(opened) -> None:
+    """Nobody waits for it any more."""
+    talk = opened("begin", "how much ketamine", "how much etomidate", "ketamine in", "eighty kilos")
+    said = texts(talk.hears("yes"))
+    assert not any("Ketamine" in one for one in said)
+    assert any(one.startswith("Etomidate for induction, eighty") for one in said)
+
+
+@pytest.mark.parametrize("rebooted", [False, True])
+def test_a_dose_that_waits_for_a_weight_is_told_after_a_restart(opened, rebooted) -> None:
+    """It was lost with the program, and nobody was told that it was."""
+    talk = opened("begin", "how much ketamine", "how much etomidate")
+    talk.waits(DOSE_AWAITED_S - 10)
+    talk.restarts(rebooted=rebooted, away_s=30.0)
+    talk.hears("eighty kilos")
+    said = texts(talk.hears("yes"))
+    assert said[1].startswith("Ketamine for induction, eighty kilograms")
+    assert said[2].startswith("Etomidate for induction, eighty kilograms")
+
+
+def test_so_it_is_once_the_patient_is_said_to_be_the_same(opened) -> None:
+    """Nobody knows for how long the box was off."""
+    talk = opened("begin", "how much ketamine")
+    talk.restarts(rebooted=True)
+    talk.hears("same patient")
+    talk.hears("eighty kilos")
+    assert "Ketamine for induction, eighty kilograms" in texts(talk.hears("yes"))[1]
+
+
+def test_go_back_waits_for_no_dose(opened) -> None:
+    """What was asked for on the way there is not told unasked."""
+    talk = opened("begin", "we saw the mask held on", "how much ketamine", "go back")
+    assert not talk.case.known.doses_awaited
+
+
+def test_a_dose_asked_for_before_the_patient_is_said_to_be_the_same_is_told(opened) -> None:
+    """Whoever asked had to ask again, once that was answered; and no weight is known yet."""
+    talk = opened("begin")
+    talk.restarts(rebooted=True)
+    assert texts(talk.hears("how much ketamine"))[-1].endswith("Same patient?")
+    said = texts(talk.hears("same patient"))
+    assert said[-1] == "Leader. Weight in kilograms?"
+    talk.hears("eighty kilos")
+    assert texts(talk.hears("yes"))[1].startswith("Ketamine for induction, eighty kilograms")
+
+
+def test_of_another_patient_no_dose_is_told(opened) -> None:
+    """The case is over."""
+    talk = opened("begin", "he's seventy kilos", "yes")
+    talk.restarts(rebooted=True)
+    talk.hears("how much ketamine")
+    assert not a_dose_in(talk.hears("different patient"))

@@ -158,3 +158,20 @@ def test_a_drug_is_heard_while_something_is_asked_back(opened, asks_back, says_n
     assert said[-1] == asked
     talk.hears(says_no)
     assert talk.case.state is not state
+
+
+@pytest.mark.parametrize(
+    ("before", "after"),
+    [(("~cardiac arrest",), "no"), (("hang on",), "go on"), (("~supraglottic in",), "no")],
+)
+def test_a_relaxant_given_while_something_is_open_leads_to_the_bag(opened, before, after) -> None:
+    """Its clock ran, and nothing of the induction was ever asked."""
+    talk = opened("we must go now", *before, "rocuronium in")
+    assert talk.case.known.drugs_are_in
+    assert texts(talk.hears(after))[-1] == "Bag. Pace the bag?"
+
+
+def test_a_relaxant_that_is_in_answers_whether_the_drugs_are(opened) -> None:
+    """It was asked back once more, of whoever had just said so."""
+    talk = opened("we must go now", "~the drugs went in")
+    assert texts(talk.hears("rocuronium in")) == ["Rocuronium in.", "Bag. Pace the bag?"]

@@ -258,3 +258,12 @@ def test_what_was_special_and_is_not_sets_no_ventilator(opened) -> None:
     talk.hears("nothing special")
     assert talk.case.known.obstruction is None
     assert "trapped" not in texts(talk.hears("how do i set the ventilator"))[0]
+
+
+def test_a_pressure_that_nobody_has_is_refused(opened) -> None:
+    """It was read back as if it could be; and what was read back before it awaits no yes."""
+    talk = opened("begin", "pressure's eighty")
+    said = texts(talk.hears("pressure's three hundred"))
+    assert said[0].startswith("I heard three hundred, and take only")
+    talk.hears("yes")
+    assert talk.case.known.pressure_mmhg is None

@@ -195,3 +195,13 @@ def test_what_was_asked_back_is_open_no_more_once_something_else_came_first(open
     assert talk.case.known.attempts[-1].outcome == "failed"
     assert talk.case.known.asked_back is None
     assert talk.case.state is not State.DOUBTING
+
+
+def test_in_an_attempt_the_restart_is_told_in_a_word(opened) -> None:
+    """For eight seconds nobody who looked was heard; and that nothing times the attempt is told."""
+    talk = opened("begin", "he's seventy kilos", "yes", "we must go now", "begin the attempt")
+    assert texts(talk.restarts()) == ["Restarted."]
+    said = texts(talk.restarts(rebooted=True, away_s=30.0))
+    assert said == ["Restarted.", "Attempt: unknown since the restart."]
+    talk.hears("attempt failed")
+    assert "First the weight, once more." in texts(talk.hears("how much ketamine"))

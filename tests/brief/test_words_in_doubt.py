@@ -175,3 +175,20 @@ def test_no_breath_while_the_patient_wakes_up_leads_to_the_rescue_airway(opened)
     """Not to the neck at once."""
     talk = opened("we must go now", "drugs in", "wake him up", "can't bag")
     assert talk.case.known.phase is Phase.SUPRAGLOTTIC
+
+
+def test_no_wave_is_heard_while_a_tube_in_is_asked_back(opened) -> None:
+    """The attempt has failed by it, as by "there's no wave"; it was ignored."""
+    talk = opened("we must go now", "begin the attempt", "~tube in", "no wave")
+    assert talk.case.known.attempts[-1].outcome == "failed"
+    talk = opened("we must go now", "begin the attempt", "~tube in")
+    assert talk.hears("no wave", sure=False)[-1].text == "No wave, correct?"
+    talk.hears("no")
+    assert talk.case.state is State.ATTEMPTING
+
+
+def test_a_plain_no_to_a_tube_in_is_no_more_than_that(opened) -> None:
+    """It denies a wave where that is asked for, and nothing here."""
+    talk = opened("we must go now", "begin the attempt", "~tube in", "no")
+    assert talk.case.state is State.ATTEMPTING
+    assert talk.case.known.attempts[-1].outcome is None

@@ -363,3 +363,11 @@ def test_a_question_that_is_asked_anew_is_not_overtaken_by_itself(play: Callable
 def _with_taken_back(folder: Path):
     timeline = read_timeline(folder)
     return timeline, measure(timeline).taken_back
+
+
+def test_an_allergy_that_was_denied_later_is_against_no_drug(play: Callable) -> None:
+    """It was told, and put right after a read-back."""
+    words = ("allergic to rocuronium", "yes correct", "no rocuronium allergy", "yes correct")
+    folder = play("begin", *words, "rocuronium in")
+    (went_in,) = given(drugs_of(*_with_taken_back(folder)))
+    assert "allergy" not in went_in["text"]

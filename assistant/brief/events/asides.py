@@ -14,6 +14,7 @@ from assistant.brief.known import Known
 from assistant.brief.states import State
 from assistant.brief.unsettled import (
     ADDING_UP,
+    DoseQuestion,
     Fact,
     Figure,
     Mixing,
@@ -22,6 +23,7 @@ from assistant.brief.unsettled import (
     Value,
     Wanted,
 )
+from assistant.brief.valued_items import FeaturesItem
 
 
 @dataclass(frozen=True, kw_only=True, config=STRICT)
@@ -57,6 +59,48 @@ class DoseQueried(Event):
     def change(self, known: Known, brief: Brief, at_s: float) -> None:
         known.begin_aside()
         known.quote = Quote(self.drug, self.weight_kg, self.what_if, self.wanted, self.low_pressure)
+        known.keep_awaiting(at_s, but=self.drug.partition("/")[0])
+
+
+@dataclass(frozen=True, kw_only=True, config=STRICT)
+class DoseAwaited(Event):
+    """A dose was asked for that something comes before: it is told after that. One of the same drug
+    that was awaited already is awaited in its place."""
+
+    name: ClassVar[str] = "dose-awaited"
+    drug: str
+    surely: bool
+    named_kg: int | None = None
+    wanted: Wanted = Field(default=Wanted.DOSE, strict=False)
+    low_pressure: bool = False
+    understood: bool = False
+    barred_by: str | None = None
+    first: bool = False
+    """It was being answered, and comes before the others that are awaited."""
+
+    @override
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:
+        question = DoseQuestion(
+            self.drug,
+            self.surely,
+            self.named_kg,
+            self.wanted,
+            self.low_pressure,
+            self.understood,
+            self.barred_by,
+        )
+        known.await_dose(question, at_s, first=self.first)
+
+
+@dataclass(frozen=True, kw_only=True, config=STRICT)
+class NoDoseAwaited(Event):
+    """Nobody waits for a dose any more: what led to it was taken back."""
+
+    name: ClassVar[str] = "no-dose-awaited"
+
+    @override
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:
+        known.doses_awaited = []
 
 
 @dataclass(frozen=True, kw_only=True, config=STRICT)
@@ -107,6 +151,7 @@ class DoseTold(EndsAside):
     def change(self, known: Known, brief: Brief, at_s: float) -> None:
         known.answered = known.quote
         super().change(known, brief, at_s)
+        known.keep_awaiting(at_s)
         if not self.what_if and known.answered is not None:
             known.doses[self.drug] = ToldDose(self.dose, self.unit, known.answered)
             known.outdated = [one for one in known.outdated if one != self.drug]
@@ -131,6 +176,11 @@ class DoseDropped(EndsAside):
     """A dose question was refused, or has no answer."""
 
     name: ClassVar[str] = "dose-dropped"
+
+    @override
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:
+        super().change(known, brief, at_s)
+        known.keep_awaiting(at_s)
 
 
 @dataclass(frozen=True, kw_only=True, config=STRICT)
@@ -171,6 +221,11 @@ class FactTaken(Event):
             _forget_low_pressure(known, brief)
         if self.figure == "pressure_mmhg":  # what was told before it is no news any more
             known.interrupted = [one for one in known.interrupted if one.figure != "low_pressure"]
+        if self.figure == "feature_denied":
+            _forget_feature(known, brief, str(self.value))
+        if self.figure == "allergy_denied":  # the item was answered by it, and is by this
+            for item in brief.asking_for("allergies"):
+                known.items[item.id] = replace(known.items[item.id], answer=self.spoken)
         for item in brief.asking_for(self.figure):
             for told, so in item.told_by(self.value).items():
                 known.set_figure(told, so)
@@ -187,6 +242,18 @@ def _forget_low_pressure(known: Known, brief: Brief) -> None:
         if pressure_mmhg is not None and item.told_by(pressure_mmhg).get("low_pressure"):
             known.set_figure("pressure_mmhg", None)
             known.open_again(item.id)
+
+
+def _forget_feature(known: Known, brief: Brief, feature: str) -> None:
+    """It is not among what was said to be special any more."""
+    for item in brief.items():
+        told = str(known.items[item.id].value or "").split()
+        if isinstance(item, FeaturesItem) and feature in told:
+            left = [one for one in told if one != feature]
+            answer = ", ".join(brief.feature(one).called for one in left) or item.nothing_said[0]
+            known.items[item.id] = replace(
+                known.items[item.id], value=" ".join(left) or "none", answer=answer
+            )
 
 
 @dataclass(frozen=True, kw_only=True, config=STRICT)

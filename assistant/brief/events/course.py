@@ -229,6 +229,7 @@ class Restarted(Event):
     @override
     def change(self, known: Known, brief: Brief, at_s: float) -> None:
         known.weight_in_doubt = known.weight_kg is not None
+        known.doses_awaited_s = at_s  # whoever waits was not heard meanwhile
         if not self.rebooted:
             return
         known.asked_s = None
@@ -270,6 +271,7 @@ class PatientSettled(Event):
     @override
     def change(self, known: Known, brief: Brief, at_s: float) -> None:
         known.patient_in_doubt = not self.same
+        known.doses_awaited_s = at_s
         known.asked_back = None
 
 

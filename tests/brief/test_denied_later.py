@@ -1,0 +1,109 @@
+"""What was told about the patient, and is not so after all."""
+
+import pytest
+
+ASTHMA = ("begin", "he's seventy kilos", "yes", "he's asthmatic", "yes")
+PENICILLIN = ("begin", "he's seventy kilos", "yes", "he's allergic to penicillin", "yes")
+
+
+def texts(lines) -> list[str]:
+    return [line.text for line in lines]
+
+
+@pytest.mark.parametrize("words", ["no asthma", "he's not asthmatic"])
+def test_it_is_put_right_at_any_time_after_a_yes(opened, words) -> None:
+    """It was unheard, and stayed on record."""
+    talk = opened(*ASTHMA)
+    talk.waits(60)
+    assert texts(talk.hears(words)) == [f"I heard {words}. Correct?"]
+    assert talk.case.known.obstruction is True
+    assert texts(talk.hears("yes"))[0].lower() == f"{words}."
+    assert talk.case.known.obstruction is None
+    talk.restarts()
+    assert talk.case.known.obstruction is None
+
+
+def test_what_is_not_confirmed_stays(opened) -> None:
+    """And it is said that it does."""
+    talk = opened(*PENICILLIN, "no penicillin allergy")
+    assert texts(talk.hears("no"))[0] == "An allergy to penicillin."
+    assert talk.case.known.allergies == ["penicillin"]
+    talk = opened(*ASTHMA, "no asthma")
+    assert texts(talk.hears("no"))[0] == "Trapped air."
+    assert talk.case.known.obstruction is True
+
+
+def test_it_is_a_no_to_its_own_read_back(opened) -> None:
+    """Nobody has to say that it is wrong, and then what."""
+    talk = opened("begin", "he's asthmatic")
+    assert texts(talk.hears("he's not asthmatic"))[0] == "Forgotten."
+    talk = opened("begin", "he's asthmatic")
+    assert texts(talk.hears("he's not asthmatic", sure=False)) == [
+        "I heard obstructed breathing. Correct?"
+    ]
+
+
+def test_of_what_nobody_told_it_is_only_said_back(opened) -> None:
+    """Not surely heard it is read back: it may have been told just then."""
+    talk = opened("begin")
+    assert texts(talk.hears("he's not asthmatic"))[0] == "He's not asthmatic."
+    said = texts(talk.hears("he's not asthmatic", sure=False))
+    assert said == ["I heard he's not asthmatic. Correct?"]
+
+
+def test_a_drug_that_was_refused_for_it_is_asked_for_no_more(opened) -> None:
+    """Its question is answered after the yes, with what else must be excluded."""
+    talk = opened(*ASTHMA, "how much esmolol")
+    assert "Then no esmolol" in talk.said[-2]
+    talk.hears("how much ketamine")  # which is told, and nothing of the other
+    assert "esmolol" not in talk.said[-2].lower()
+    talk.hears("no asthma")
+    assert "asthma excluded?" in texts(talk.hears("yes"))[-1]
+    assert texts(talk.hears("yes confirmed"))[0].startswith("Esmolol")
+
+
+def test_a_dose_that_it_makes_another_is_named(opened) -> None:
+    """So it is where it was told."""
+    talk = opened("begin", "he's seventy kilos", "yes", "this patient is frail", "yes")
+    talk.hears("how much midazolam")
+    talk.hears("he's not frail")
+    assert "Another dose now of midazolam." in " ".join(texts(talk.hears("yes")))
+
+
+def test_an_allergy_is_taken_back_alone(opened) -> None:
+    """The other one stays; no dose is told with the first any more, nor handed over."""
+    talk = opened(*PENICILLIN, "he's allergic to latex", "yes", "not allergic to penicillin", "yes")
+    assert talk.case.known.allergies == ["latex"]
+    said = texts(talk.hears("how much ketamine"))[0]
+    assert said.startswith("This patient is allergic to latex. ")
+
+
+def test_no_wait_takes_the_denial_back(opened) -> None:
+    """As every word that turns the case."""
+    talk = opened(*PENICILLIN, "no penicillin allergy", "yes", "no wait")
+    assert talk.case.known.allergies == ["penicillin"]
+
+
+def test_a_question_that_it_opened_is_left(opened) -> None:
+    """Nobody is asked for the collar of a neck that is cleared; it is no longer special either."""
+    talk = opened("begin", "the neck may be injured", "yes")
+    while talk.case.known.current != "collar":
+        talk.hears("not yet")
+    talk.hears("the neck's been cleared")
+    said = texts(talk.hears("yes"))
+    assert said[-1] != "Is any collar off, with hands holding the neck in line?"
+    assert talk.case.known.current != "collar"
+    assert not talk.case.applies(talk.case.item("collar"))
+
+
+def test_it_is_left_out_of_what_was_said_to_be_special(opened) -> None:
+    """The answer to the item is what is left of it."""
+    talk = opened("begin", "oxygen on", "yes", "both there", "seven zero kilos", "yes")
+    for words in ("collar and asthma", "nothing else", "the neck's been cleared", "yes"):
+        talk.hears(words)
+    special = talk.case.known.items["special"]
+    assert (special.value, special.answer) == ("obstruction", "trapped air")
+    talk.hears("no asthma")
+    talk.hears("yes")
+    assert talk.case.known.items["special"].value == "none"
+    assert talk.case.features == []
