@@ -2,7 +2,7 @@
 
 from assistant.brief.asked_back import ask_back
 from assistant.brief.meanings import ACTS, MEANINGS
-from assistant.brief.states import ANSWER, DIGITS, FACTS, INSTEAD, NOT_SO, STATES, VITAL
+from assistant.brief.states import ANSWER, DIGITS, FACTS, INSTEAD, NOT_SO, STATES, UNDONE, VITAL
 from assistant.brief.unsure import as_heard
 from tests.tarn_hollow import SITE
 
@@ -15,7 +15,7 @@ ANSWERING = {meaning for item in SITE.brief.items() for meaning in item.answered
 
 def test_what_may_be_said_has_a_row_and_every_row_may_be_said() -> None:
     """In some state, in answer to some item, or of the item before."""
-    assert set(MEANINGS) == HEARD | ANSWERING | {NOT_SO, INSTEAD}
+    assert set(MEANINGS) == HEARD | ANSWERING | {NOT_SO, INSTEAD, UNDONE}
 
 
 def test_every_meaning_does_something_in_each_state_that_hears_it() -> None:
