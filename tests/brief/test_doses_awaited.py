@@ -249,7 +249,8 @@ def test_a_dose_that_waits_for_a_weight_is_told_after_a_restart(opened, rebooted
     """It was lost with the program, and nobody was told that it was."""
     talk = opened("begin", "how much ketamine", "how much etomidate")
     talk.waits(DOSE_AWAITED_S - 10)
-    talk.restarts(rebooted=rebooted, away_s=30.0)
+    talk.restarts(rebooted=rebooted, away_s=30.0)  # nobody was heard: the time begins anew
+    talk.waits(20)
     talk.hears("eighty kilos")
     said = texts(talk.hears("yes"))
     assert said[1].startswith("Ketamine for induction, eighty kilograms")
