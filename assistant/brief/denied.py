@@ -45,7 +45,7 @@ def _denied(
     if fact is not None and (fact.figure, fact.value) in told:
         yield from refuse_fact(now, reading) if sure else go_on(now)
     elif known or not sure:
-        yield from keep_open_question(now, figure)
+        yield from keep_open_question(now)
         heard = FactHeard(figure=figure, value=value, spoken=reading.text)
         yield Happened(heard, f"{called(figure)}: {reading.text}?")
         yield from go_on(now)

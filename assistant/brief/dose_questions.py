@@ -91,9 +91,9 @@ def drop_dose_question(now: Moment, _: Reading) -> Steps:
 
 
 def awaited_dose(now: Moment, figure: Figure | None) -> Steps | None:
-    """The answer to the dose question that waited for that figure of the patient, now that it is
-    settled; None when nobody waits for one, or something else comes first."""
-    if figure not in DOSES_GO_BY:
+    """The answer to the dose question that waited until that figure of the patient was settled;
+    None when nobody waits for one, or something else comes first."""
+    if figure is None:
         return None
     waits = now.case.known.still_awaited(now.present.now_s)
     ready = [one for one in waits if _may_be_told(now, one)]
@@ -128,11 +128,17 @@ def _may_be_told(now: Moment, question: DoseQuestion) -> bool:
 
 def go_on_with_doses(now: Moment, *, whole: bool = False) -> Steps:
     """The next dose that is waited for, once nothing of the one before awaits an answer; then back
-    to what was open, as in `go_on`."""
+    to what was open, as in `go_on`.
+
+    Its drug is read back first: nobody takes two doses down in one breath.
+    """
     answers = now.case.state in (State.QUOTING, State.STATING, State.CHECKING)
     waits = [] if answers else now.case.known.still_awaited(now.present.now_s)
     ready = next((one for one in waits if _may_be_told(now, one)), None)
-    yield from go_on(now, whole=whole) if ready is None else _ask(now, ready)
+    if ready is None:
+        yield from go_on(now, whole=whole)
+    else:
+        yield from _ask(now, replace(ready, surely=False, understood=False))
 
 
 def correct_weight(now: Moment, reading: Reading) -> Steps:

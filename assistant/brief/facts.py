@@ -1,6 +1,6 @@
 """A yes or a no to what was told about the patient and read back."""
 
-from assistant.brief.dose_questions import awaited_dose
+from assistant.brief.dose_questions import awaited_dose, go_on_with_doses
 from assistant.brief.doses_awaited import keep_dose_question
 from assistant.brief.events.asides import DoseDropped, FactRefused, FactTaken, FigureDisputed
 from assistant.brief.events.asking import Deferred, ValueRefused
@@ -53,7 +53,7 @@ def refuse_fact(now: Moment, _: Reading) -> Steps:
     if fact.value is not None and was_known.get(fact.figure):
         yield from _ask_anew(now, fact.figure)
     else:
-        yield from go_on(now)
+        yield from go_on_with_doses(now)
 
 
 def _still_so(now: Moment, fact: Fact) -> str:

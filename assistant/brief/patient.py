@@ -3,7 +3,7 @@
 from dataclasses import replace
 from decimal import Decimal
 
-from assistant.brief.doses_awaited import DOSES_GO_BY, keep_dose_question
+from assistant.brief.doses_awaited import keep_dose_question
 from assistant.brief.events.asides import DoseDropped, FactHeard, FactRefused, FigureOutside
 from assistant.brief.events.asking import ValueHeard, ValueRefused
 from assistant.brief.going_on import go_on, tell
@@ -128,7 +128,7 @@ def feature_told(now: Moment, reading: Reading) -> Steps:
 def allergy(now: Moment, reading: Reading) -> Steps:
     """An allergy, of those that the formulary knows; or two in one breath, read back in turn."""
     slots = ("also_allergen", "allergen")
-    yield from keep_open_question(now, "allergies")
+    yield from keep_open_question(now)
     for allergen_id in (str(reading.values[one]) for one in slots if one in reading.values):
         allergen = now.site.formulary.allergen(allergen_id)
         spoken = now.tongue.terms.allergy.format(allergen=allergen.called)
@@ -168,7 +168,7 @@ def _ask_digits(now: Moment, figure: NumberFigure) -> Steps:
     if _is_asked(now, figure):
         yield from ask_number_again(now)
         return
-    yield from keep_open_question(now, figure)
+    yield from keep_open_question(now)
     heard = FactHeard(figure=figure, value=None, spoken="")
     yield Happened(heard, f"{called(figure)}: its digits?")
     yield from go_on(now)
@@ -260,7 +260,7 @@ def _heard_number(now: Moment, figure: NumberFigure, number: int) -> Steps:
         if _is_read_back(now, figure):
             yield Happened(FactRefused(figure=figure), f"{_FIGURES[figure]}: not taken")
         if now.case.state is State.QUOTING and figure in ("weight_kg", "age_years"):
-            yield from keep_open_question(now, figure)
+            yield from keep_open_question(now)
             yield Happened(DoseDropped(), f"{_FIGURES[figure]}: {number} is no adult's")
         yield Happened(FigureOutside(figure=figure), f"{_FIGURES[figure]}: {number} is no adult's")
         yield Line(text, "out-of-range")
@@ -283,10 +283,10 @@ def _is_read_back(now: Moment, figure: NumberFigure) -> bool:
     return now.case.state is State.STATING and fact is not None and fact.figure == figure
 
 
-def keep_open_question(now: Moment, figure: Figure) -> Steps:
-    """A drug that awaits its yes waits for what is told meanwhile, where its dose goes by that."""
+def keep_open_question(now: Moment) -> Steps:
+    """A drug that awaits its yes waits for what is told meanwhile: it may go by that."""
     quote = now.case.known.quote
-    if now.case.state is State.QUOTING and quote is not None and figure in DOSES_GO_BY:
+    if now.case.state is State.QUOTING and quote is not None:
         yield from keep_dose_question(now, understood=quote.check is not None)
 
 
@@ -325,7 +325,7 @@ def _heard(now: Moment, figure: Figure, value: Value, spoken: str) -> Steps:
 def _take_down(now: Moment, figure: Figure, value: Value, spoken: str) -> Steps:
     """What was told awaits its yes, as the answer to the item that is asked or by itself."""
     text = f"{called(figure)}: {spoken}?"
-    yield from keep_open_question(now, figure)
+    yield from keep_open_question(now)
     if _is_asked(now, figure):
         heard = ValueHeard(value=value, spoken=spoken)
         yield Happened(heard, text, now.case.known.current)

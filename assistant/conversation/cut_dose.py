@@ -35,12 +35,15 @@ class CutDose:
         self._line: Line | None = None
         self._told: _Told | None = None
         self._once_more: Line | None = None
+        self._next: Quote | None = None
+        """The drug that was to be read back after it."""
 
     def by_words(self, line: Line, known: Known) -> None:
         """Somebody has cut that line; a dose comes back once, and not each time."""
         if line.tag != "dose":
             return
         again = line is self._once_more
+        self._next = known.quote
         self._line, self._told = (None, None) if again else (line, _told(known))
 
     def queued(self, line: Line) -> None:
@@ -76,7 +79,8 @@ class CutDose:
         if _told(known) != self._told or (case.state is State.HELD and known.held_quietly):
             self._line = None  # another dose, or nobody wants to hear it
             return None
-        if case.state not in _SAID_IN:
+        before_the_next = case.state is State.QUOTING and known.quote == self._next
+        if case.state not in _SAID_IN and not before_the_next:
             return None
         self._line, self._once_more = None, line
         return line

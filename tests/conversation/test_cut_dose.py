@@ -164,3 +164,21 @@ def test_no_other_line_comes_back(table) -> None:
     cut.by_words(table.lines[-1], table.case.known)
     assert table.lines[-1].tag == "ask"
     assert cut.to_say(table.case) is None
+
+
+@pytest.mark.parametrize("words", [("mark this moment",), ("hang on", "go on")])
+def test_of_two_doses_the_one_that_was_cut_comes_before_the_next(phrases, words) -> None:
+    """Two were asked for before the weight; neither is lost."""
+    table = TextCase(SITE, phrases=phrases)
+    for one in ("begin", "how much ketamine", "how much etomidate", "eighty kilos"):
+        table.hears(one)
+    table._ear.say("yes", table.now_s, sure=True)
+    _steps_until(table, lambda: _said(table)[-1] == "dose")
+    _steps_until(table, lambda: table.conversation._mouth.takes_breath)
+    _passes(table, 0.35)
+    for one in words:
+        table.hears(one)
+    assert [line.tag for line in table.lines[-2:]] == ["dose", "quote"]
+    assert table.lines[-2].text.startswith("Ketamine")
+    assert table.hears("yes")[0].text.startswith("Etomidate for induction")
+    table.close()
