@@ -27,10 +27,17 @@ class Items:
     """Offers that were dropped in the end because nobody had said anything to them."""
     outstanding: tuple[str, ...]
     """Asked or told, and not answered in the end."""
+    waiting: tuple[str, ...]
+    """Of those, the ones that were confirmed and had their clock running when the record ends."""
     overtaken: tuple[Overtaken, ...]
     """The same, of what the course of the case left behind: owed no more, and not in there."""
     not_come_to: tuple[NotComeTo, ...]
     """What nobody asked and nobody told of, where it was due; not among those left open."""
+
+    @property
+    def left_open(self) -> tuple[str, ...]:
+        """What is outstanding, but for what only waits for its clock."""
+        return tuple(item for item in self.outstanding if item not in self.waiting)
 
 
 @dataclass(frozen=True, slots=True)

@@ -69,6 +69,7 @@ def measure(timeline: Timeline, scenario: SimulationScenario | None = None) -> M
     in_again = regained(entries, held, timeline.saturation, timeline.threshold_percent)
     still = None if induced is None else without_breath(induced[0], held)
     losses = tuple(call for call in calls if call.kind in LOSSES)
+    reboots_s = [one.at_s for one in timeline.restarts if one.rebooted]
     return Measures(
         duration_s=duration_s,
         ended=bool(ends),
@@ -89,7 +90,9 @@ def measure(timeline: Timeline, scenario: SimulationScenario | None = None) -> M
         no_breath_s=None if still is None else total_s(still),
         longest_no_breath_s=max((total_s([one]) for one in still), default=0.0) if still else None,
         # Without its brief nobody knows what was done about a call.
-        responses=() if case is None else tuple(responses(falls(called), in_again)),
+        responses=()
+        if case is None
+        else tuple(responses(_audible(falls(called), calls), in_again, reboots_s)),
         turns=() if case is None else tuple(turns(case, happenings, began_s)),
         stretches=tuple(stretches(happenings, duration_s)),
         watched=_watched(timeline, losses, duration_s),
@@ -121,6 +124,7 @@ def _items(replayed: Replayed) -> Items:
     behind = overtaken(replayed, still_open)
     never = not_come_to(replayed)
     elsewhere = {one.item for one in behind} | {item for one in never for item in one.items}
+    outstanding = tuple(item for item in still_open if item not in elsewhere)
     return Items(
         asked=tuple(item for item, state in states.items() if state.asked_times),
         answered=tuple(item for item in done if item not in silent),
@@ -128,7 +132,8 @@ def _items(replayed: Replayed) -> Items:
             item for item, state in states.items() if state.deferred_times > times[item]
         ),
         unanswered=tuple(silent),
-        outstanding=tuple(item for item in still_open if item not in elsewhere),
+        outstanding=outstanding,
+        waiting=tuple(item for item in outstanding if states[item].standing is Standing.RUNNING),
         overtaken=behind,
         not_come_to=never,
     )
@@ -168,6 +173,12 @@ def _calls(entries: Sequence[TimelineEntry]) -> Iterator[ThresholdCall]:
         )
         values = one.values.get("level_percent"), one.values.get("spo2_percent")
         yield ThresholdCall(one.at_s, one.meaning, one.text, *values, unheard, instead)
+
+
+def _audible(called_s: Iterable[float], calls: Sequence[ThresholdCall]) -> list[float]:
+    """Without those that nobody could hear: nothing can have answered them."""
+    silent = {one.at_s for one in calls if one.unheard and not one.said_instead}
+    return [one for one in called_s if one not in silent]
 
 
 def _is_call(entry: TimelineEntry) -> bool:

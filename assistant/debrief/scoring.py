@@ -27,6 +27,11 @@ class Scored:
     """Of what is not applicable."""
 
     @property
+    def told(self) -> str:
+        """What became of it, for people: the record cannot tell that nobody did it."""
+        return "not on record" if self.outcome == "never" else self.outcome
+
+    @property
     def applies(self) -> bool:
         """Whether it was due, and can be judged."""
         return self.outcome != "not applicable"
