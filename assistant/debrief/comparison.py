@@ -103,7 +103,13 @@ def write_comparison(found: list[CaseFigures], refused: list[str], path: Path) -
             for one in items_over(found)
         ],
         "expected": [
-            asdict(one) | {"took": short_time(one.median_took_s)} for one in actions_over(found)
+            asdict(one)
+            | {
+                "late": one.late or "",
+                "never": one.never or "",
+                "took": short_time(one.median_took_s),
+            }
+            for one in actions_over(found)
         ],
         "scope": SCOPE,
         "own": OWN_WHERE_NONE,

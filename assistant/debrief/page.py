@@ -2,6 +2,7 @@
 
 from base64 import b64encode
 from collections.abc import Sequence
+from dataclasses import asdict
 from importlib.metadata import version
 from importlib.resources import files
 from pathlib import Path
@@ -64,7 +65,8 @@ def write_page(
     Raises BadInput when the file cannot be written or the libraries are missing.
     """
     check_page()
-    report = _report(timeline, measures) | {"ratings": ratings}
+    rated = [asdict(one) | {"told": one.told()} for one in ratings]
+    report = _report(timeline, measures) | {"ratings": rated}
     write_whole(path, render("report.html.j2", report=report).encode())
 
 

@@ -125,14 +125,17 @@ def doses(drugs: Drugs) -> list[View]:
         found.append(
             {
                 "at": clock(one.entry.at_s),
-                "drug": value.get("drug", "?"),
-                "use": str(value.get("indication", "?")).replace("-", " "),
+                "spoken": f"{value.get('drug', '?')}, {_use(one)}",
                 "dose": one.amount,
                 "volume": f"{volume} mL" if volume else f"{per_h} mL/h" if per_h else "",
                 "weight": f"{one.told_for}{what_if}{_until(one)}",
             }
         )
     return found
+
+
+def _use(dose: SpokenDose) -> str:
+    return str(dose.entry.values.get("indication", "?")).replace("-", " ")
 
 
 def _until(dose: SpokenDose) -> str:
