@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from assistant.commands.main import main
 from assistant.debrief.aloud import sentences
 from assistant.debrief.comparing import case_figures
 from assistant.debrief.drugs import drugs_of
@@ -315,6 +316,19 @@ def test_a_weight_put_right_after_a_dose_stands_among_what_happened(play: Callab
         "The weight was put right to 60 kg, after ketamine was in",
         "Rocuronium was in; its dose, 108 mg, was outdated",
     ]
+
+
+def test_redacted_nobody_is_no_person(play: Callable, capsys: pytest.CaptureFixture[str]) -> None:
+    """Nobody was named for the next attempt, and nobody answered an offer: no person did."""
+    weighed = ("begin", "we saw the mask held on", "bag and valve on", "eight zero kilos", "yes")
+    named = ("difficult airway", "nothing else", "no allergies", "yes", "the registrar", "nobody")
+    folder = play(*weighed, *named, "we must go now", "the drugs went in", 30)
+    assert main(["debrief", str(folder), "--redact"]) == 0
+    told = capsys.readouterr().out
+    assert "next attempt: nobody yet" in told
+    assert "pacing the bag: nobody answered" in told
+    assert "was named for: first attempt." in told
+    assert told.count("was named for") == 1
 
 
 def test_a_typed_case_says_that_nobody_spoke(play: Callable, tmp_path: Path) -> None:
