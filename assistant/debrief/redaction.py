@@ -63,6 +63,8 @@ class _Names:
         meta = timeline.meta
         self._instead = {meta.case: CASE, meta.site: SITE}
         self._ids: dict[str, str] = {}
+        items = () if timeline.brief is None else timeline.brief.items()
+        self._labels = {item.id: item.label for item in items}
         if timeline.brief is not None:
             self._people(timeline.brief)
         longest_first = sorted(filter(None, self._instead), key=len, reverse=True)
@@ -99,9 +101,10 @@ class _Names:
         for row in rows:
             person = self._ids.get(str(row.data.get("value")))
             if person is not None and row.data.get("event") == "answered" and row.item:
-                named.setdefault(person, []).append(row.item.replace("-", " "))
+                named.setdefault(person, []).append(self._labels.get(row.item, row.item))
         for person, items in sorted(named.items()):
-            yield f"{person[0].upper()}{person[1:]} was named for: {', '.join(items)}."
+            each_once = ", ".join(dict.fromkeys(items))
+            yield f"{person[0].upper()}{person[1:]} was named for: {each_once}."
 
     def _value(self, value: Any) -> Any:
         if isinstance(value, str):

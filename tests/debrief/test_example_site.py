@@ -322,12 +322,13 @@ def test_redacted_nobody_is_no_person(play: Callable, capsys: pytest.CaptureFixt
     """Nobody was named for the next attempt, and nobody answered an offer: no person did."""
     weighed = ("begin", "we saw the mask held on", "bag and valve on", "eight zero kilos", "yes")
     named = ("difficult airway", "nothing else", "no allergies", "yes", "the registrar", "nobody")
-    folder = play(*weighed, *named, "we must go now", "the drugs went in", 30)
+    again = ("begin the attempt", "the attempt failed", "yes", "a bougie", "the registrar")
+    folder = play(*weighed, *named, "we must go now", "the drugs went in", 30, *again)
     assert main(["debrief", str(folder), "--redact"]) == 0
     told = capsys.readouterr().out
     assert "next attempt: nobody yet" in told
     assert "pacing the bag: nobody answered" in told
-    assert "was named for: first attempt." in told
+    assert "was named for: first attempt, next attempt." in told
     assert told.count("was named for") == 1
 
 
