@@ -13,6 +13,7 @@ from assistant.brief.phases import RETURNING
 from assistant.brief.prompts import ask_clearance, say_elapsed
 from assistant.brief.told_doses import ask_anew, no_adults_age
 from assistant.brief.valued_items import NameItem
+from assistant.dosing.audible import audible
 from assistant.dosing.units import quantity, spoken
 from assistant.speaking.mouth import Line
 from assistant.speaking.sentences import filled
@@ -112,8 +113,8 @@ def dose_texts(now: Moment) -> Iterator[tuple[str, str]]:
 
 
 def dose_in_words(now: Moment, dose: str | float, unit: str) -> str:
-    """A dose as it is on record, for the ear."""
-    return spoken(quantity(Decimal(str(dose)), unit), now.tongue)
+    """A dose that is on record, for the ear: the figure is the one that was told."""
+    return spoken(quantity(audible(Decimal(str(dose))), unit), now.tongue)
 
 
 def vital_first(items: Sequence[AnyItem]) -> list[AnyItem]:

@@ -3,12 +3,15 @@
 import argparse
 import json
 import sys
+from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
+from dataclasses import dataclass
 from pathlib import Path
+from typing import Any, NamedTuple
 
 from assistant.commands.options import named_case
 from assistant.debrief.aloud import sentences
-from assistant.debrief.comparing import all_cases
+from assistant.debrief.comparing import CaseFigures, all_cases
 from assistant.debrief.comparison import (
     comparison_csv,
     comparison_json,
@@ -36,6 +39,125 @@ DESCRIPTION = (
 )
 
 
+class OneCase(NamedTuple):
+    """A case as it was read."""
+
+    timeline: Timeline
+    measures: Measures
+    ratings: Sequence[Rating]
+
+
+class AllCases(NamedTuple):
+    """The cases of a folder."""
+
+    found: list[CaseFigures]
+    refused: list[str]
+    """Why others of them cannot be read."""
+
+
+@dataclass(frozen=True, slots=True)
+class Form:
+    """One form of the debrief: an option of its name, and who makes it of what."""
+
+    help: str
+    of_one: Callable[[OneCase, Path], None] | None = None
+    of_all: Callable[[AllCases, Path], None] | None = None
+    of_folder: Callable[[Path], int] | None = None
+    """Of a case that is not measured for it; returns the exit code."""
+    check: Callable[[Path], None] | None = None
+    """Of one that is a file: whether it can be made. Raises BadInput."""
+    shows_ratings: bool = False
+
+
+def _print_json(told: Any) -> None:
+    print(json.dumps(told, ensure_ascii=False, indent=1))
+
+
+def _page(case: OneCase, path: Path) -> None:
+    write_page(case.timeline, case.measures, path, case.ratings)
+    print(f"Written: {path}")
+
+
+def _page_of_all(cases: AllCases, path: Path) -> None:
+    write_comparison(cases.found, cases.refused, path)
+    print(f"Written: {path}")
+
+
+def _drawing(case: OneCase, path: Path) -> None:
+    draw_alone(case.timeline, case.measures, path)
+    print(f"Drawn: {path}")
+
+
+def _parquet(cases: AllCases, path: Path) -> None:
+    write_parquet(cases.found, path)
+    print(*(f"Left out: {one}" for one in cases.refused), f"Written: {path}", sep="\n")
+
+
+def _follow(case: Path) -> int:
+    with suppress(KeyboardInterrupt):
+        for entry in follow(case):
+            print(told_line(entry), flush=True)
+    return 0
+
+
+def _verify(case: Path) -> int:
+    found = verify_case(case)
+    for line in (*found.faults, *found.told):
+        print(line)
+    if not found.faults:
+        there = "" if found.watched else " of what is there"
+        what = f"Nothing{there}" if found.vouched else f"Nothing{there} that is chained"
+        print(f"{what} was altered, dropped or put elsewhere since it was written.")
+    return 1 if found.faults else 0
+
+
+TABLE = Form(
+    "",
+    lambda case, _: write_report(case.timeline, case.measures, sys.stdout, case.ratings),
+    lambda cases, _: print("\n".join(comparison_lines(*cases))),
+    shows_ratings=True,
+)
+"""Without an option."""
+FORMS: Mapping[str, Form] = {
+    "json": Form(
+        "all of it as one JSON object",
+        lambda case, _: _print_json(as_json(*case)),
+        lambda cases, _: _print_json(comparison_json(*cases)),
+        shows_ratings=True,
+    ),
+    "csv": Form(
+        "as comma-separated values, a row an entry",
+        lambda case, _: write_entries(case.timeline, sys.stdout, case.measures.expected),
+        lambda cases, _: comparison_csv(cases.found, sys.stdout),
+    ),
+    "aloud": Form(
+        "a few sentences to read aloud",
+        lambda case, _: print("\n".join(sentences(case.timeline, case.measures))),
+    ),
+    "html": Form(
+        "as one page with a drawing, to read and to print",
+        _page,
+        _page_of_all,
+        check=lambda _: check_page(),
+        shows_ratings=True,
+    ),
+    "plot": Form("its drawing alone: a .svg, .png or .pdf", _drawing, check=check_picture),
+    "parquet": Form(
+        "with --all: a row a case and a column a measure, as a Parquet file",
+        of_all=_parquet,
+        check=lambda _: check_parquet(),
+    ),
+    "follow": Form(
+        "each thing as it comes, in a case that is going on; changes nothing about it",
+        of_folder=_follow,
+    ),
+    "verify": Form(
+        "whether anything on record was altered, dropped or put elsewhere; ends with 1 if so",
+        of_folder=_verify,
+    ),
+}
+
+
 def add_options(parser: argparse.ArgumentParser) -> None:
     """Add the command's own options."""
     parser.add_argument(
@@ -47,33 +169,11 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         "is open; with --all a folder of cases (default: your own)",
     )
     how = parser.add_mutually_exclusive_group()
-    how.add_argument("--json", action="store_true", help="everything, as one JSON object")
-    how.add_argument(
-        "--csv", action="store_true", help="as comma-separated values, a row for each entry"
-    )
-    how.add_argument("--aloud", action="store_true", help="a few sentences to read aloud")
-    how.add_argument(
-        "--html", type=Path, metavar="FILE", help="as one page with a drawing, to read and to print"
-    )
-    how.add_argument(
-        "--plot", type=Path, metavar="FILE", help="its drawing alone, as .svg, .png or .pdf"
-    )
-    how.add_argument(
-        "--parquet",
-        type=Path,
-        metavar="FILE",
-        help="with --all: one row for each case, one column for each measure, as a Parquet file",
-    )
-    how.add_argument(
-        "--follow",
-        action="store_true",
-        help="each entry as it comes, in a case in progress, which this does not change",
-    )
-    how.add_argument(
-        "--verify",
-        action="store_true",
-        help="whether anything on record was altered, dropped or moved; ends with 1 if so",
-    )
+    for name, form in FORMS.items():
+        if form.check is None:
+            how.add_argument(f"--{name}", action="store_true", help=form.help)
+        else:
+            how.add_argument(f"--{name}", type=Path, metavar="FILE", help=form.help)
     parser.add_argument(
         "--ratings",
         type=Path,
@@ -99,111 +199,43 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Print the report."""
-    if arguments.html is not None:
-        check_page()
-    if arguments.plot is not None:
-        check_picture(arguments.plot)
-    if arguments.parquet is not None:
-        if not arguments.all:
-            raise BadInput("debrief: found --parquet with one case; allowed: with --all.")
-        check_parquet()
-    ratings, scenario = _ratings(arguments), _scenario(arguments)
-    if arguments.all:
-        return _compare(arguments, scenario)
+    chosen = next((name for name in FORMS if getattr(arguments, name)), None)
+    form = TABLE if chosen is None else FORMS[chosen]
+    path = Path() if form.check is None or chosen is None else getattr(arguments, chosen)
+    _refuse_at_odds(arguments, chosen, form)
+    if form.check is not None:
+        form.check(path)
+    ratings = () if arguments.ratings is None else read_ratings(arguments.ratings)
+    scenario = None if arguments.scenario is None else ScenarioFile.read(arguments.scenario)
+    if form.of_all is not None and arguments.all:
+        refused: list[str] = []
+        cases = default_cases() if arguments.case is None else arguments.case
+        found = list(all_cases(cases, refused, scenario, redact=arguments.redact))
+        form.of_all(AllCases(found, refused), path)
+        return 0
     if arguments.case is None:
         raise BadInput("debrief: found no case; allowed: a case's folder, or --all.")
     case = named_case(default_cases(), arguments.case)
-    if arguments.verify:
-        return _verify(case)
-    if arguments.follow:
-        return _follow(case, redact=arguments.redact)
-    timeline, measures = read_measured(case, scenario, redact=arguments.redact)
-    _write(arguments, timeline, measures, without_people(ratings) if arguments.redact else ratings)
+    if form.of_folder is not None:
+        return form.of_folder(case)
+    if form.of_one is not None:
+        read = read_measured(case, scenario, redact=arguments.redact)
+        form.of_one(OneCase(*read, without_people(ratings) if arguments.redact else ratings), path)
     return 0
 
 
-def _scenario(arguments: argparse.Namespace) -> ScenarioFile | None:
-    if arguments.scenario is None:
-        return None
-    if arguments.follow or arguments.verify:
-        raise BadInput("debrief: found --scenario with --follow or --verify; allowed: without.")
-    return ScenarioFile.read(arguments.scenario)
-
-
-def _ratings(arguments: argparse.Namespace) -> tuple[Rating, ...]:
-    if arguments.ratings is None:
-        return ()
-    own = arguments
-    if own.all or own.csv or own.aloud or own.follow or own.verify or own.plot is not None:
+def _refuse_at_odds(arguments: argparse.Namespace, chosen: str | None, form: Form) -> None:
+    """Raises BadInput for options that make no sense together."""
+    if arguments.all and form.of_all is None:
+        several = ", ".join(f"--{name}" for name, one in FORMS.items() if one.of_all is not None)
+        raise BadInput(f"debrief: found --all with one case's option; allowed: {several}.")
+    if not arguments.all and form.of_one is None and form.of_folder is None:
+        raise BadInput(f"debrief: found --{chosen} with one case; allowed: with --all.")
+    if arguments.ratings is not None and (arguments.all or not form.shows_ratings):
         raise BadInput(
             "debrief: found --ratings with what shows none; allowed: the table, --html, --json."
         )
-    return read_ratings(arguments.ratings)
-
-
-def _write(
-    arguments: argparse.Namespace,
-    timeline: Timeline,
-    measures: Measures,
-    ratings: tuple[Rating, ...],
-) -> None:
-    if arguments.html is not None:
-        write_page(timeline, measures, arguments.html, ratings)
-        print(f"Written: {arguments.html}")
-    elif arguments.plot is not None:
-        draw_alone(timeline, measures, arguments.plot)
-        print(f"Drawn: {arguments.plot}")
-    elif arguments.json:
-        print(json.dumps(as_json(timeline, measures, ratings), ensure_ascii=False, indent=1))
-    elif arguments.csv:
-        write_entries(timeline, sys.stdout, measures.expected)
-    elif arguments.aloud:
-        print("\n".join(sentences(timeline, measures)))
-    else:
-        write_report(timeline, measures, sys.stdout, ratings)
-
-
-def _follow(case: Path, *, redact: bool) -> int:
-    if redact:
+    if arguments.scenario is not None and form.of_folder is not None:
+        raise BadInput("debrief: found --scenario with --follow or --verify; allowed: without.")
+    if arguments.redact and chosen == "follow":
         raise BadInput("debrief: found --follow with --redact; allowed: one of them.")
-    with suppress(KeyboardInterrupt):
-        for entry in follow(case):
-            print(told_line(entry), flush=True)
-    return 0
-
-
-def _verify(case: Path) -> int:
-    found = verify_case(case)
-    for line in (*found.faults, *found.told):
-        print(line)
-    if not found.faults:
-        there = "" if found.watched else " of what is there"
-        what = f"Nothing{there}" if found.vouched else f"Nothing{there} that is chained"
-        print(f"{what} was altered, dropped or put elsewhere since it was written.")
-    return 1 if found.faults else 0
-
-
-def _compare(arguments: argparse.Namespace, scenario: ScenarioFile | None) -> int:
-    if arguments.aloud or arguments.follow or arguments.verify or arguments.plot is not None:
-        raise BadInput(
-            "debrief: found --all with one case's option; "
-            "allowed: --html, --csv, --json, --parquet."
-        )
-    refused: list[str] = []
-    cases = default_cases() if arguments.case is None else arguments.case
-    found = list(all_cases(cases, refused, scenario, redact=arguments.redact))
-    if arguments.html is not None:
-        write_comparison(found, refused, arguments.html)
-        print(f"Written: {arguments.html}")
-    elif arguments.parquet is not None:
-        write_parquet(found, arguments.parquet)
-        print(
-            "\n".join([*(f"Left out: {one}" for one in refused), f"Written: {arguments.parquet}"])
-        )
-    elif arguments.json:
-        print(json.dumps(comparison_json(found, refused), ensure_ascii=False, indent=1))
-    elif arguments.csv:
-        comparison_csv(found, sys.stdout)
-    else:
-        print("\n".join(comparison_lines(found, refused)))
-    return 0

@@ -20,10 +20,13 @@ _STYLE = (
     "section{break-inside:avoid}dl{margin:.2em 0 .8em;display:grid;grid-template-columns:13em 1fr;"
     "gap:.1em .8em}dt{color:#444}dd{margin:0}h3{font-size:1em;margin:.6em 0 0}"
     "@media (max-width:35em){dl{grid-template-columns:1fr}}@page{margin:14mm}"
+    "@media print{body{font-size:9pt;line-height:1.25;margin:0;max-width:none;columns:2;"
+    "column-gap:7mm}h1,h1+p{column-span:all}dl{grid-template-columns:7.5em 1fr}"
+    "h2,h3{break-after:avoid}}"
 )
 CAUTION = (
     "Not a medical device. Local protocol and the licensed clinician decide. Anything that is not "
-    "clearly understood is asked again."
+    "clearly understood is asked again. For … say a number or a name."
 )
 
 

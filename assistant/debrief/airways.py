@@ -37,6 +37,7 @@ _DECIDED = {
     Phase.FRONT_OF_NECK: "the front of the neck was next",
     Phase.WAKE_UP: "the patient was to wake up",
 }
+NO_WAVE = "gave no wave"
 CANNOT_WAIT = "the patient could not wait"
 _DRAWN = {
     Phase.BETWEEN: "between",
@@ -123,7 +124,8 @@ def turns(case: Case, happenings: Sequence[Happening], began_s: float) -> Iterat
         elif isinstance(event, RescueIn | NeckOpen):
             yield Turn(one.at_s, f"{airway} was in")
         elif isinstance(event, TubeOut):
-            yield Turn(one.at_s, f"{airway} was out again")
+            # Where its wave was asked for, nobody has said that it is out.
+            yield Turn(one.at_s, f"{airway} {'was out again' if one.item is None else NO_WAVE}")
         elif isinstance(event, Entered) and one.at_s not in no_oxygen_s:
             decided = _DECIDED.get(event.phase)
             if decided is not None:

@@ -10,8 +10,12 @@ from assistant.debrief.drugs import drugs_of
 from assistant.debrief.figures import figures
 from assistant.debrief.findings import Items, Measures
 from assistant.debrief.loops import Loop
-from assistant.debrief.measured_lines import unheard
+from assistant.debrief.measured_lines import WAITING, unheard
+from assistant.debrief.regained import Response
 from assistant.debrief.timeline import Timeline
+
+Told = tuple[float, str]
+"""When that was, in s of the case, and the sentence about it."""
 
 
 def sentences(timeline: Timeline, measures: Measures) -> Iterator[str]:
@@ -25,9 +29,14 @@ def sentences(timeline: Timeline, measures: Measures) -> Iterator[str]:
             yield f"The patient could not wait: that was said {spoken(one.at_s)} into the case."
     yield from timeline.notes
     yield from _of_the_brief(timeline, measures, values)
-    yield from _of_the_attempts(measures, values)
-    yield from _of_the_turns(measures)
-    yield from _of_the_drugs(timeline, measures)
+    course = [
+        *_of_the_attempts(measures),
+        *_of_the_turns(measures),
+        *_of_the_drugs(timeline, measures),
+        *_of_the_calls(measures),
+    ]
+    yield from (told for _, told in sorted(course, key=lambda one: one[0]))
+    yield from _of_the_times(measures, values)
     yield from _of_the_saturation(measures)
     yield from _of_what_was_expected(measures)
     yield "This is from what the machine heard and said, and it may have misheard."
@@ -72,7 +81,8 @@ def _of_the_items(brief: Brief, items: Items, loops: Sequence[Loop]) -> Iterator
         ("Put off, and confirmed later", confirmed_later),
         ("Put off", [one for one in items.deferred if one not in confirmed_later]),
         ("Offered, and not answered", items.unanswered),
-        ("Left open", items.outstanding),
+        ("Left open", items.left_open),
+        (WAITING, items.waiting),
         *((f"Never reached {one.when}", one.items) for one in items.not_come_to),
     ]
     for told, named in kinds:
@@ -86,16 +96,21 @@ def _once_each(brief: Brief, items: Iterable[str]) -> list[AnyItem]:
     return sorted(by_label.values(), key=lambda one: not one.doubts_a_plain_yes)
 
 
-def _of_the_attempts(measures: Measures, values: dict[str, float | None]) -> Iterator[str]:
+def _of_the_attempts(measures: Measures) -> Iterator[Told]:
     for one in measures.attempts:
-        lasted = "" if one.lasted_s is None else f" lasted {spoken(one.lasted_s)} and"
+        began = f"Attempt {one.number} began {spoken(one.started_at_s)} into the case"
+        lasted = "" if one.lasted_s is None else f", lasted {spoken(one.lasted_s)}"
         ended = {
             "failed": "failed",
             "tube in": "ended with the tube in",
             "tube out": "ended with the tube in, which was out again later",
-            None: "its end is not told",
+            "no wave": "ended with the tube in, which gave no wave",
+            None: "has no end on record",
         }
-        yield f"Attempt {one.number}{lasted} {ended.get(one.outcome, one.outcome)}."
+        yield one.started_at_s, f"{began}{lasted} and {ended[one.outcome]}."
+
+
+def _of_the_times(measures: Measures, values: dict[str, float | None]) -> Iterator[str]:
     to_tube_s, still_s = values["drugs_to_tube_s"], values["no_breath_s"]
     if to_tube_s is not None:
         yield f"From the drugs to {measures.ended_by} it was {spoken(to_tube_s)}."
@@ -103,44 +118,61 @@ def _of_the_attempts(measures: Measures, values: dict[str, float | None]) -> Ite
         yield f"For {spoken(still_s)} of that nobody was told to bag."
 
 
-def _of_the_turns(measures: Measures) -> Iterator[str]:
+def _of_the_turns(measures: Measures) -> Iterator[Told]:
     for one in measures.turns:
         if one.what == CANNOT_WAIT:
             continue  # it is told first
         pulse = "" if one.lasted_s is None else f", and beat again after {spoken(one.lasted_s)}"
-        yield f"{one.what[0].upper()}{one.what[1:]} {spoken(one.at_s)} into the case{pulse}."
+        what = f"{one.what[0].upper()}{one.what[1:]}"
+        yield one.at_s, f"{what} {spoken(one.at_s)} into the case{pulse}."
 
 
-def _of_the_drugs(timeline: Timeline, measures: Measures) -> Iterator[str]:
+def _of_the_drugs(timeline: Timeline, measures: Measures) -> Iterator[Told]:
     for one in drugs_of(timeline, measures.taken_back).given:
         told, drug = one.dose, f"{one.drug}".capitalize()
-        if one.taken_back_at_s is not None:
+        if one.taken_back_at_s is not None or one.at_s is None:
             continue
         if one.against:
-            yield f"{drug} went in, and an allergy to {' and '.join(one.against)} was told."
+            yield (
+                one.at_s,
+                f"{drug} went in, and an allergy to {' and '.join(one.against)} was told.",
+            )
         if told is None:
             continue
         if one.put_right is not None:
             right_kg = f"{one.put_right.weight_kg:g}"
-            yield f"{drug} was in before the weight was put right to {right_kg} kilograms."
+            at_s = one.put_right.at_s or one.at_s
+            yield at_s, f"{drug} was in before the weight was put right to {right_kg} kilograms."
         elif one.amount is None and told.held_until_s is not None:
-            yield f"{drug} was told as given after its dose for {told.told_for} was outdated."
+            yield (
+                one.at_s,
+                f"{drug} was told as given after its dose for {told.told_for} was outdated.",
+            )
+
+
+def _of_the_calls(measures: Measures) -> Iterator[Told]:
+    responses = {one.called_at_s: one for one in measures.responses}
+    for call in measures.calls:
+        at_s = float("inf") if call.at_s is None else call.at_s  # the last, where nobody knows
+        when = "" if call.at_s is None else f" {spoken(call.at_s)} into the case"
+        if call.unheard:
+            told = f'The watcher\'s call "{call.text}"{when} was {unheard(call)}'
+        else:
+            told = f'The watcher called "{call.text}"{when}'
+        yield at_s, f"{told}{_answered(responses.get(at_s))}."
+
+
+def _answered(one: Response | None) -> str:
+    if one is None:
+        return ""
+    if one.already:
+        return "; the team was bagging already"
+    if one.how is None:
+        return "; nothing is on record after it by which oxygen got in again"
+    return f"; {one.how}" if one.took_s is None else f"; {spoken(one.took_s)} later {one.how}"
 
 
 def _of_the_saturation(measures: Measures) -> Iterator[str]:
-    for call in measures.calls:
-        when = "" if call.at_s is None else f" {spoken(call.at_s)} into the case"
-        if call.unheard:
-            yield f'The watcher\'s call "{call.text}"{when} was {unheard(call)}.'
-        else:
-            yield f'The watcher called "{call.text}"{when}.'
-    for one in measures.responses:
-        if one.already:
-            yield "At a call the team was bagging already."
-        elif one.took_s is not None:
-            yield f"{spoken(one.took_s).capitalize()} after a call {one.how}."
-        else:
-            yield "After a call nothing is on record by which oxygen got in again."
     lowest, watched = measures.lowest_saturation, measures.watched
     if lowest is not None:
         yield f"The lowest saturation on record was {lowest.spo2_percent} percent."
@@ -163,7 +195,7 @@ def _of_what_was_expected(measures: Measures) -> Iterator[str]:
             took = "" if one.took_s is None else f", after {spoken(one.took_s)}"
             yield f"Late: {one.action}{took}."
         elif one.outcome == "never":
-            yield f"Not done: {one.action}."
+            yield f"Not on record: {one.action}."
 
 
 def _counted(count: int, what: str) -> str:

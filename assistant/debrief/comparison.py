@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any, TextIO
 
 from assistant.debrief.comparing import CaseFigures, Spread, actions_over, items_over, spreads
-from assistant.debrief.definitions import DEFINITIONS, SCOPE
+from assistant.debrief.definitions import DEFINITIONS, OWN_WHERE_NONE, SCOPE
 from assistant.debrief.drawing import as_file
 from assistant.debrief.page import check_page, picture, render
 from assistant.debrief.report import CAUTION, minute
@@ -59,7 +59,7 @@ def comparison_lines(found: list[CaseFigures], refused: list[str]) -> Iterator[s
     yield ""
     expected = actions_over(found)
     if expected:
-        columns = ("in time", "late", "never", "took")
+        columns = ("in time", "late", "no record", "took")
         yield f"{'expected action':<44}{'due':>6}" + "".join(f"{one:>10}" for one in columns)
         for action in expected:
             took = short_time(action.median_took_s)
@@ -103,9 +103,16 @@ def write_comparison(found: list[CaseFigures], refused: list[str], path: Path) -
             for one in items_over(found)
         ],
         "expected": [
-            asdict(one) | {"took": short_time(one.median_took_s)} for one in actions_over(found)
+            asdict(one)
+            | {
+                "late": one.late or "",
+                "never": one.never or "",
+                "took": short_time(one.median_took_s),
+            }
+            for one in actions_over(found)
         ],
         "scope": SCOPE,
+        "own": OWN_WHERE_NONE,
         "caution": CAUTION,
         "version": version("spoken-brief"),
     }

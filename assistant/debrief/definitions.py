@@ -20,6 +20,8 @@ APNOEA = (
     "Emergency Medicine 2012;59:165-75. doi 10.1016/j.annemergmed.2011.10.002"
 )
 OWN = "The machine's own measure; nothing published defines it."
+OWN_WHERE_NONE = "A measure without a source is the machine's own: nothing published defines it."
+"""Said once on a page, instead of at each of them."""
 SCOPE = (
     "The box measures loops between the machine and the team. What people say to each other is "
     "counted and timed as room talk and never transcribed: loops between people are not included."
@@ -37,6 +39,11 @@ class Definition:
     rows: str
     """How it is worked out, and from which rows."""
     source: str
+
+    @property
+    def published(self) -> str:
+        """The source, where there is one."""
+        return "" if self.source == OWN else self.source
 
 
 DEFINITIONS: Final[Mapping[str, Definition]] = MappingProxyType(

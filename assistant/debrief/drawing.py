@@ -25,12 +25,15 @@ from assistant.debrief.lanes import (
     key_of,
     lanes_of,
     numbered_calls,
+    unheard_at,
     write_lanes,
 )
 from assistant.debrief.marks import marks_of
 from assistant.debrief.timeline import Timeline
 from assistant.files.named_files import write_whole
 from assistant.patient.picture import check_picture
+
+NOT_RECORDED = "no saturation was recorded"
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -123,10 +126,14 @@ def _saturation(axes: "Axes", timeline: Timeline, measures: Measures) -> None:
         axes.axhline(threshold, color=WATCHER, lw=1.0, ls=(0, (5, 3)))
     for begin, end in () if measures.watched is None else measures.watched.spans:
         axes.axvspan(begin, end, fc="none", ec=WATCHER, hatch="....", lw=0, alpha=0.55)
+    unheard = unheard_at(measures)
     for number, one in numbered_calls(timeline):
         level = one.values.get("spo2_percent")
         if one.at_s is not None and level is not None:
-            call_mark(axes, number, one.at_s, level)
+            call_mark(axes, number, one.at_s, level, unheard=one.at_s in unheard)
+    if not timeline.saturation:
+        whole = axes.transAxes
+        axes.text(0.5, 0.5, NOT_RECORDED, ha="center", va="center", transform=whole, color=QUIET)
     axes.set_ylabel("SpO2, %")
     _plain(axes)
 

@@ -1,13 +1,16 @@
 """What was told of drugs: each dose that was spoken and how long it held, and what went in."""
 
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal, NamedTuple
+from decimal import Decimal, InvalidOperation
+from typing import TYPE_CHECKING, Any, Literal, NamedTuple
 
 from assistant.brief.clocks import ARREST_CLOCK, DRUGS_CLOCK
 from assistant.debrief.entries import TimelineEntry
 from assistant.debrief.spans import Span
 from assistant.debrief.timeline import Timeline
+from assistant.dosing.audible import audible
 
 if TYPE_CHECKING:
     from assistant.dosing.formulary import Formulary
@@ -38,8 +41,8 @@ class SpokenDose:
 
     @property
     def amount(self) -> str:
-        """With its unit."""
-        return f"{self.entry.values.get('dose', '?')} {self.entry.values.get('unit', '')}".strip()
+        """With its unit; the figure is the one that was said."""
+        return _amount(self.entry.values)
 
     @property
     def told_for(self) -> str:
@@ -47,6 +50,13 @@ class SpokenDose:
         weight = self.entry.values.get("weight_kg")
         told = "no weight needed" if weight is None else f"{weight} kg"
         return f"{told}, low pressure" if self.entry.values.get("low_pressure") else told
+
+
+def _amount(values: Mapping[str, Any]) -> str:
+    dose = str(values.get("dose", "?"))
+    with suppress(InvalidOperation):
+        dose = f"{audible(Decimal(dose)).normalize():f}"
+    return f"{dose} {values.get('unit', '')}".strip()
 
 
 Reason = Literal["again", "rate", "arrest", "in doubt"]
@@ -178,8 +188,7 @@ class _Telling:
         drug, dose = str(one.values.get("drug", "?")), one.values.get("dose")
         told = self._last(drug)
         if dose is not None:
-            amount = f"{dose} {one.values.get('unit')}"
-            return WentIn(one.at_s, drug, amount, told, taken_back_at_s=undone_at_s)
+            return WentIn(one.at_s, drug, _amount(one.values), told, taken_back_at_s=undone_at_s)
         why = self._why_none(drug, told)
         return WentIn(one.at_s, drug, None, told, why, taken_back_at_s=undone_at_s)
 

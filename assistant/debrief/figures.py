@@ -112,6 +112,7 @@ def _of_loops(measures: Measures, loops: Sequence[Loop]) -> Iterator[Figure]:
 def _of_course(measures: Measures) -> Iterator[Figure]:
     said, watched = measures.utterances, measures.watched
     took = [one.took_s for one in measures.responses]
+    answered = sum(one.how is not None for one in measures.responses)
     yield Figure("talk_during_calls", float(said.during_calls))
     yield Figure("room_talk_s", said.room_talk_s, said.ignored)
     broken_off = measures.brief_broken_off
@@ -132,7 +133,7 @@ def _of_course(measures: Measures) -> Iterator[Figure]:
     yield Figure(
         "call_to_response_s",
         max((one for one in took if one is not None), default=None),
-        remark=f"{_known(took)} of {len(took)} calls answered" if took else "",
+        remark=f"{answered} of {len(took)} calls answered" if took else "",
     )
     if measures.expected:
         due = [one for one in measures.expected if one.applies]

@@ -27,10 +27,17 @@ class Items:
     """Offers that were dropped in the end because nobody had said anything to them."""
     outstanding: tuple[str, ...]
     """Asked or told, and not answered in the end."""
+    waiting: tuple[str, ...]
+    """Of those, the ones that were confirmed and had their clock running when the record ends."""
     overtaken: tuple[Overtaken, ...]
     """The same, of what the course of the case left behind: owed no more, and not in there."""
     not_come_to: tuple[NotComeTo, ...]
     """What nobody asked and nobody told of, where it was due; not among those left open."""
+
+    @property
+    def left_open(self) -> tuple[str, ...]:
+        """What is outstanding, but for what only waits for its clock."""
+        return tuple(item for item in self.outstanding if item not in self.waiting)
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,58 +97,58 @@ class ClockRun:
     """The machine was started anew while it ran: nobody knows how long it did."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Measures:
-    """All of it."""
+    """All of it; what only the case tells is as it begins where its brief cannot be read."""
 
     duration_s: float
     """From the start to the end of the case, or to the last row when it was not ended."""
     ended: bool
-    items: Items | None
+    items: Items | None = None
     """None, as `answers`, when the case's brief cannot be read."""
     utterances: Utterances
-    answers: Answers | None
+    answers: Answers | None = None
     calls: tuple[ThresholdCall, ...]
     """Saturation calls."""
     losses: tuple[ThresholdCall, ...]
     """Calls for a lost signal or feed."""
-    loops: tuple[Loop, ...]
+    loops: tuple[Loop, ...] = ()
     """Every asking of an item, in the order in which they came up."""
-    told_unasked: tuple[ToldUnasked, ...]
+    told_unasked: tuple[ToldUnasked, ...] = ()
     """What items ask for that was told and confirmed while they were not asked."""
-    brief_at_s: Span | None
+    brief_at_s: Span | None = None
     """The brief before the attempt: from its first item to its end, or to going on without it; None
     when it was not finished."""
-    brief_broken_off: bool
+    brief_broken_off: bool = False
     """It ended by going on without it."""
-    oxygen_to_drugs_at_s: Span | None
+    oxygen_to_drugs_at_s: Span | None = None
     """From the clock of oxygen to the words that the drugs are in; None when either is not told."""
-    oxygen_to_attempt_at_s: Span | None
+    oxygen_to_attempt_at_s: Span | None = None
     """The same to the words that the first attempt begins."""
-    after_tube_at_s: Span | None
+    after_tube_at_s: Span | None = None
     """The same of the brief after the tube."""
-    drugs_to_tube_at_s: Span | None
+    drugs_to_tube_at_s: Span | None = None
     """From the words that the drugs are in to the words that the tube is, or the rescue airway that
     came in its place."""
-    ended_by: str | None
+    ended_by: str | None = None
     """Which airway that was: "the supraglottic airway"."""
-    no_breath_s: float | None
+    no_breath_s: float | None = None
     """Of that: how long nobody was told to bag. An upper bound of the apnoea, from words alone."""
-    longest_no_breath_s: float | None
-    responses: tuple[Response, ...]
+    longest_no_breath_s: float | None = None
+    responses: tuple[Response, ...] = ()
     """Each saturation call, and what was done about it; none where nobody knows, because the case's
     brief cannot be read."""
-    turns: tuple[Turn, ...]
+    turns: tuple[Turn, ...] = ()
     """What turned the case besides its attempts."""
-    stretches: tuple[Stretch, ...]
+    stretches: tuple[Stretch, ...] = ()
     """Its course from the first attempt on, between attempts and after them."""
     watched: Watched | None
     """None when the site's threshold cannot be read."""
     lowest_saturation: Saturation | None
     """Of what the watcher recorded, about one sample a second: it may have been lower between."""
-    clocks: tuple[ClockRun, ...]
-    attempts: tuple[AttemptRun, ...]
-    unread: tuple[str, ...]
+    clocks: tuple[ClockRun, ...] = ()
+    attempts: tuple[AttemptRun, ...] = ()
+    unread: tuple[str, ...] = ()
     """Rows that this program could not apply, such as those of a later version, each with why."""
     taken_back: tuple[Span, ...] = ()
     """From each word that was taken back until it was, in s: what it led to did not happen."""

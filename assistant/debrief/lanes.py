@@ -153,7 +153,7 @@ def write_lanes(
         for number, word in enumerate(labels(lane, shape, measures.duration_s)):
             begin, lasts = _free(lane.bars, number)
             axes.text(begin + lasts / 2, place - 0.02, word, ha="center", va="center", clip_on=True)
-    _calls(axes, timeline, places[0])
+    _calls(axes, timeline, measures, places[0])
     _items(axes, measures.loops, places[1 + len(lanes)])
     _expected(axes, measures, places[2 + len(lanes)] if measures.expected else 0)
     if marked:
@@ -183,14 +183,24 @@ def numbered_calls(timeline: Timeline) -> list[tuple[int, TimelineEntry]]:
     return list(enumerate(calls, 1))
 
 
-def _calls(axes: "Axes", timeline: Timeline, place: int) -> None:
+def _calls(axes: "Axes", timeline: Timeline, measures: Measures, place: int) -> None:
+    unheard = unheard_at(measures)
     for number, one in numbered_calls(timeline):
         if one.at_s is not None:
-            call_mark(axes, number, one.at_s, place)
+            call_mark(axes, number, one.at_s, place, unheard=one.at_s in unheard)
 
 
-def call_mark(axes: "Axes", number: int, at_s: float, level: float) -> None:
-    """The mark of one call, with its number."""
+def unheard_at(measures: Measures) -> set[float | None]:
+    """When the watcher's calls were that its loudspeaker did not say."""
+    return {one.at_s for one in (*measures.calls, *measures.losses) if one.unheard}
+
+
+def call_mark(
+    axes: "Axes", number: int, at_s: float, level: float, *, unheard: bool = False
+) -> None:
+    """The mark of one call, with its number; one that was not heard is struck through."""
+    if unheard:
+        axes.plot([at_s], [level], marker=(2, 0, 45), ms=22, mec=WATCHER, mew=1.2)
     axes.plot([at_s], [level], marker="D", ms=9, mfc=PAPER, mec=WATCHER, mew=1.6)
     axes.text(at_s, level, str(number), ha="center", va="center_baseline", fontsize=7)
 

@@ -243,7 +243,7 @@ class Loops:
     def _asked(self, item: str, row: Row, case: Case) -> None:
         if self._open is not None and self._open.loop.item == item:
             return  # it still is: asked once more, after a restart
-        self._leave(self._brief.item(item).label)
+        self._leave(f"“{self._brief.item(item).label}”")
         state = case.known.items[item]
         loop = Loop(item, self._to[item], self._at(row.mono_s))
         self._open = _Open(loop, state.standing, state.deferred_times)
@@ -277,7 +277,7 @@ class Loops:
     def _what_overtook(self, event: Event) -> str | None:
         if isinstance(event, Reopened):
             itself = self._open is not None and self._open.loop.item == event.item
-            return "being asked anew" if itself else self._brief.item(event.item).label
+            return "being asked anew" if itself else f"“{self._brief.item(event.item).label}”"
         if isinstance(event, Entered):
             return _OVERTAKEN_BY_PHASE.get(event.phase)
         return _OVERTAKEN_BY.get(event.name)

@@ -2,7 +2,6 @@
 
 from collections.abc import Iterator, Sequence
 
-from assistant.debrief.airways import Turn
 from assistant.debrief.attempts import AttemptRun
 from assistant.debrief.figures import Addressee, addressees, figures
 from assistant.debrief.findings import ClockRun, Measures, ThresholdCall
@@ -11,6 +10,7 @@ from assistant.debrief.scoring import Scored
 from assistant.debrief.times import clock, short_time
 
 Cells = tuple[str, ...]
+WAITING = "Confirmed, with its clock still running at the end"
 UNHEARD = "not heard from its loudspeaker"
 
 
@@ -29,7 +29,9 @@ def _measured(measures: Measures) -> Iterator[Cells]:
         yield "Said to be not yet", _counted(items.deferred)
         if items.unanswered:
             yield "Offers nobody answered", _counted(items.unanswered)
-        yield "Left open", _counted(items.outstanding)
+        yield "Left open", _counted(items.left_open)
+        if items.waiting:
+            yield WAITING, _counted(items.waiting)
         if items.overtaken:
             told = tuple(f"{one.item} (by {one.by})" for one in items.overtaken)
             yield "Overtaken", _counted(told)
@@ -57,8 +59,6 @@ def _course(measures: Measures) -> Iterator[Cells]:
     if lowest is not None:
         where = clock(lowest.at_s)
         yield "Lowest recorded SpO2", f"{lowest.spo2_percent} % at {where}"
-    for turn in measures.turns:
-        yield "Turn", f"{clock(turn.at_s)}: {turn.what}{_until_pulse(turn)}"
     for run in measures.clocks:
         yield "Clock", f"{run.name}: from {clock(run.started_at_s)}, {_length(run)}"
     for attempt in measures.attempts:
@@ -75,11 +75,8 @@ def _course(measures: Measures) -> Iterator[Cells]:
 
 def outcome_of(attempt: AttemptRun) -> str | None:
     """How an attempt ended, in words."""
-    return "tube in, and out again" if attempt.outcome == "tube out" else attempt.outcome
-
-
-def _until_pulse(turn: Turn) -> str:
-    return "" if turn.lasted_s is None else f", {short_time(turn.lasted_s)} long"
+    later = {"tube out": "tube in, and out again", "no wave": "tube in, which gave no wave"}
+    return later.get(attempt.outcome or "", attempt.outcome)
 
 
 def _expected(measures: Measures) -> Iterator[Cells]:
@@ -91,8 +88,8 @@ def _expected(measures: Measures) -> Iterator[Cells]:
 def _became(one: Scored) -> str:
     """What became of an expected action, in words."""
     if one.took_s is not None:
-        return f"{one.outcome}, {short_time(one.took_s)}"
-    return f"{one.outcome}: {one.why}" if one.why else one.outcome
+        return f"{one.told}, {short_time(one.took_s)}"
+    return f"{one.told}: {one.why}" if one.why else one.told
 
 
 def _rated(ratings: Sequence[Rating]) -> Iterator[Cells]:

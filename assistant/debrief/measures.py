@@ -6,6 +6,7 @@ items that the case never came to are not counted.
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 from itertools import takewhile
 
 from assistant.brief.case import Case
@@ -52,55 +53,69 @@ def measure(timeline: Timeline, scenario: SimulationScenario | None = None) -> M
 
     With a scenario, which has to fit the brief, what it expects is scored.
     """
-    entries, began_s = timeline.entries, timeline.meta.started_mono_s
+    entries = timeline.entries
     conversation = [one for one in entries if one.who != "watcher"]
     called = [one for one in entries if _is_call(one)]
     ends = [_at(one) for one in conversation if one.kind == "event" and one.meaning == "ended"]
     duration_s = ends[0] if ends else max((_at(one) for one in entries), default=0.0)
     calls, spans = list(_calls(entries)), list(_spans(called))
-    replayed = None
-    if timeline.brief is not None:
-        replayed = replay(timeline.brief, timeline.rows, began_s, spans)
-    case = None if replayed is None else replayed.case
-    happenings = () if replayed is None else tuple(replayed.happenings)
-    held = [] if case is None else that_held(case.brief, happenings)
-    induced = drugs_to_airway(held)
-    brief_at_s = None if case is None else brief_at(happenings, Phase.BEFORE, case)
-    in_again = regained(entries, held, timeline.saturation, timeline.threshold_percent)
-    still = None if induced is None else without_breath(induced[0], held)
     losses = tuple(call for call in calls if call.kind in LOSSES)
-    return Measures(
+    of_rows = Measures(
         duration_s=duration_s,
         ended=bool(ends),
-        items=None if replayed is None else _items(replayed),
         utterances=_utterances(conversation, spans),
-        answers=None if replayed is None else _answers(replayed.loops),
         calls=tuple(call for call in calls if call.kind not in LOSSES),
         losses=losses,
-        loops=() if replayed is None else tuple(replayed.loops),
-        told_unasked=() if replayed is None else tuple(replayed.told_unasked),
-        brief_at_s=brief_at_s,
-        brief_broken_off=was_broken_off(brief_at_s, happenings),
-        oxygen_to_drugs_at_s=None if case is None else oxygen_until(case, held, ClockStarted),
-        oxygen_to_attempt_at_s=None if case is None else oxygen_until(case, held, AttemptStarted),
-        after_tube_at_s=None if case is None else brief_at(happenings, Phase.AFTER, case),
-        drugs_to_tube_at_s=None if induced is None else induced[0],
-        ended_by=None if induced is None else induced[1],
-        no_breath_s=None if still is None else total_s(still),
-        longest_no_breath_s=max((total_s([one]) for one in still), default=0.0) if still else None,
-        # Without its brief nobody knows what was done about a call.
-        responses=() if case is None else tuple(responses(falls(called), in_again)),
-        turns=() if case is None else tuple(turns(case, happenings, began_s)),
-        stretches=tuple(stretches(happenings, duration_s)),
         watched=_watched(timeline, losses, duration_s),
         lowest_saturation=_lowest(timeline.saturation, calls),
-        clocks=() if case is None else tuple(_clocks(case, began_s)),
-        attempts=() if case is None else tuple(attempts(case, happenings, began_s)),
-        unread=() if case is None else tuple(case.unread),
-        taken_back=() if replayed is None else tuple(replayed.taken_back),
-        expected=()
-        if scenario is None or case is None
-        else score(scenario, Moments(case.brief, entries, happenings, in_again), duration_s),
+    )
+    if timeline.brief is None:
+        return of_rows
+    replayed = replay(timeline.brief, timeline.rows, timeline.meta.started_mono_s, spans)
+    audible_s = _audible(falls(called), calls)
+    return _of_the_case(of_rows, timeline, replayed, audible_s, scenario)
+
+
+def _of_the_case(
+    of_rows: Measures,
+    timeline: Timeline,
+    replayed: Replayed,
+    called_s: Sequence[float],
+    scenario: SimulationScenario | None,
+) -> Measures:
+    """With what only the case tells; `called_s` are the saturation calls that could be heard."""
+    entries, began_s = timeline.entries, timeline.meta.started_mono_s
+    case, happenings = replayed.case, replayed.happenings
+    held = that_held(case.brief, happenings)
+    brief_at_s = brief_at(happenings, Phase.BEFORE, case)
+    in_again = regained(entries, held, timeline.saturation, timeline.threshold_percent)
+    induced_at_s, ended_by = drugs_to_airway(held) or (None, None)
+    still = None if induced_at_s is None else without_breath(induced_at_s, held)
+    reboots_s = [one.at_s for one in timeline.restarts if one.rebooted]
+    moments = Moments(case.brief, entries, happenings, in_again)
+    return replace(
+        of_rows,
+        items=_items(replayed),
+        answers=_answers(replayed.loops),
+        loops=tuple(replayed.loops),
+        told_unasked=tuple(replayed.told_unasked),
+        brief_at_s=brief_at_s,
+        brief_broken_off=was_broken_off(brief_at_s, happenings),
+        oxygen_to_drugs_at_s=oxygen_until(case, held, ClockStarted),
+        oxygen_to_attempt_at_s=oxygen_until(case, held, AttemptStarted),
+        after_tube_at_s=brief_at(happenings, Phase.AFTER, case),
+        drugs_to_tube_at_s=induced_at_s,
+        ended_by=ended_by,
+        no_breath_s=None if still is None else total_s(still),
+        longest_no_breath_s=max((total_s([one]) for one in still), default=0.0) if still else None,
+        responses=tuple(responses(called_s, in_again, reboots_s)),
+        turns=tuple(turns(case, happenings, began_s)),
+        stretches=tuple(stretches(happenings, of_rows.duration_s)),
+        clocks=tuple(_clocks(case, began_s)),
+        attempts=tuple(attempts(case, happenings, began_s)),
+        unread=tuple(case.unread),
+        taken_back=tuple(replayed.taken_back),
+        expected=() if scenario is None else score(scenario, moments, of_rows.duration_s),
     )
 
 
@@ -121,6 +136,7 @@ def _items(replayed: Replayed) -> Items:
     behind = overtaken(replayed, still_open)
     never = not_come_to(replayed)
     elsewhere = {one.item for one in behind} | {item for one in never for item in one.items}
+    outstanding = tuple(item for item in still_open if item not in elsewhere)
     return Items(
         asked=tuple(item for item, state in states.items() if state.asked_times),
         answered=tuple(item for item in done if item not in silent),
@@ -128,7 +144,8 @@ def _items(replayed: Replayed) -> Items:
             item for item, state in states.items() if state.deferred_times > times[item]
         ),
         unanswered=tuple(silent),
-        outstanding=tuple(item for item in still_open if item not in elsewhere),
+        outstanding=outstanding,
+        waiting=tuple(item for item in outstanding if states[item].standing is Standing.RUNNING),
         overtaken=behind,
         not_come_to=never,
     )
@@ -168,6 +185,12 @@ def _calls(entries: Sequence[TimelineEntry]) -> Iterator[ThresholdCall]:
         )
         values = one.values.get("level_percent"), one.values.get("spo2_percent")
         yield ThresholdCall(one.at_s, one.meaning, one.text, *values, unheard, instead)
+
+
+def _audible(called_s: Iterable[float], calls: Sequence[ThresholdCall]) -> list[float]:
+    """Without those that nobody could hear: nothing can have answered them."""
+    silent = {one.at_s for one in calls if one.unheard and not one.said_instead}
+    return [one for one in called_s if one not in silent]
 
 
 def _is_call(entry: TimelineEntry) -> bool:

@@ -2,17 +2,18 @@
 
 from base64 import b64encode
 from collections.abc import Sequence
+from dataclasses import asdict
 from importlib.metadata import version
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
 from assistant.debrief.beginning import up_to_the_airway
-from assistant.debrief.definitions import SCOPE
+from assistant.debrief.definitions import OWN_WHERE_NONE, SCOPE
 from assistant.debrief.drugs import drugs_of
 from assistant.debrief.figures import addressees, figures
 from assistant.debrief.findings import Measures
-from assistant.debrief.lanes import NARROW, WIDE
+from assistant.debrief.lanes import NARROW, WIDE, unheard_at
 from assistant.debrief.marks import tapped
 from assistant.debrief.page_items import askings_by_person, left_open, not_come_to, overtaken
 from assistant.debrief.page_list import LONG_ROWS, marks, said
@@ -24,11 +25,11 @@ from assistant.debrief.page_view import (
     doses,
     expected,
     given,
-    turned,
+    happened,
 )
 from assistant.debrief.ratings import Rating
 from assistant.debrief.redaction import CASE
-from assistant.debrief.report import CAUTION, head
+from assistant.debrief.report import CAUTION, NOTE, head
 from assistant.debrief.timeline import Timeline
 from assistant.debrief.times import short_time
 from assistant.debrief.wall_times import UNTRUSTED, zone
@@ -64,7 +65,8 @@ def write_page(
     Raises BadInput when the file cannot be written or the libraries are missing.
     """
     check_page()
-    report = _report(timeline, measures) | {"ratings": ratings}
+    rated = [asdict(one) | {"told": one.told()} for one in ratings]
+    report = _report(timeline, measures) | {"ratings": rated}
     write_whole(path, render("report.html.j2", report=report).encode())
 
 
@@ -103,12 +105,13 @@ def _report(timeline: Timeline, measures: Measures) -> dict[str, Any]:
         "site": timeline.meta.site,
         "started": f"{started}.",
         "lasted": f"{lasted}.",
-        "notes": notes,
-        "turned": turned(measures),
+        "notes": [one.removeprefix(NOTE) for one in notes],
+        "happened": happened(timeline, measures),
         "glance": at_a_glance(measures),
         "drawings": _drawings(timeline, measures),
         "threshold": timeline.threshold_percent,
         "restarted": bool(timeline.restarts),
+        "unheard": bool(unheard_at(measures)),
         "calls": called(timeline, measures),
         "attempts": attempts(measures),
         "clocks": clocks(measures),
@@ -140,6 +143,7 @@ def _report(timeline: Timeline, measures: Measures) -> dict[str, Any]:
         "kinds": [{"id": kind, "name": name} for kind, name in KINDS],
         "figures": figures(measures),
         "scope": SCOPE,
+        "own": OWN_WHERE_NONE,
         "caution": CAUTION,
         "version": version("spoken-brief"),
     }

@@ -6,6 +6,7 @@ from typing import Any
 from assistant.brief.items import AnyItem
 from assistant.debrief.findings import Measures
 from assistant.debrief.loops import Loop
+from assistant.debrief.measured_lines import WAITING
 from assistant.debrief.page_view import View
 from assistant.debrief.timeline import Timeline
 from assistant.debrief.times import clock, short_time
@@ -35,12 +36,18 @@ def askings_by_person(timeline: Timeline, measures: Measures) -> list[View]:
     return groups
 
 
-def left_open(timeline: Timeline, measures: Measures) -> list[str]:
-    """The items that came up and were open at the end, by their short names, each once."""
+def left_open(timeline: Timeline, measures: Measures) -> list[View]:
+    """The items that came up and were open at the end, by their short names, each once; and those
+    that only waited for their clock."""
     brief, items = timeline.brief, measures.items
     if brief is None or items is None:
         return []
-    return list(dict.fromkeys(brief.item(item).label for item in items.outstanding))
+    kinds = (("Left open", items.left_open), (WAITING, items.waiting))
+    return [
+        {"how": how, "items": list(dict.fromkeys(brief.item(item).label for item in open_still))}
+        for how, open_still in kinds
+        if open_still
+    ]
 
 
 def not_come_to(timeline: Timeline, measures: Measures) -> list[View]:
@@ -92,7 +99,8 @@ def _askings(item: AnyItem, measures: Measures) -> list[View]:
     found.sort(key=lambda one: one["at_s"])
     open_still = measures.items is not None and item.id in measures.items.outstanding
     if found and open_still and found[-1]["mark"] not in _OPEN:
-        found[-1]["became"] += "; open at the end"
+        waits = measures.items is not None and item.id in measures.items.waiting
+        found[-1]["became"] += "; its clock ran at the end" if waits else "; open at the end"
     return [one | {"at": clock(one["at_s"])} for one in found]
 
 

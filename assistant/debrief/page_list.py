@@ -15,7 +15,7 @@ _LESS = (
     *("time-called", "vital-doubted", "doubt-settled", "form-chosen", "closing", "kept-open"),
 )
 """Events that lead to what matters, and are not it."""
-_WHO = {"talk": "not for it", "step": "decided"}
+_WHO = {"talk": "room talk", "step": "decided"}
 
 
 def marks(timeline: Timeline) -> list[View]:
@@ -48,7 +48,7 @@ def said(timeline: Timeline) -> list[View]:
             "who": ", ".join(filter(None, (_WHO.get(kind, one.who), one.voice))),
             "at": fine_clock(one.at_s),
             "text": _words(one, kind),
-            "spo2": shown.beside(one),
+            "spo2": shown.at(one.at_s),
         }
         for one, wall in zip(timeline.entries, walls, strict=True)
         for kind in [_kind(one)]

@@ -3,12 +3,13 @@
 from collections.abc import Mapping
 from typing import Any
 
-from assistant.debrief.airways import Turn
 from assistant.debrief.drugs import Drugs, Reason, SpokenDose, WentIn
 from assistant.debrief.figures import Figure, figures
 from assistant.debrief.findings import Measures
+from assistant.debrief.key_moments import key_moments
 from assistant.debrief.lanes import numbered_calls
 from assistant.debrief.measured_lines import outcome_of, unheard
+from assistant.debrief.report import Shown
 from assistant.debrief.timeline import Timeline
 from assistant.debrief.times import clock, short_time
 
@@ -25,11 +26,17 @@ _WHY_NONE: Mapping[Reason, str] = {
 }
 
 
-def turned(measures: Measures) -> list[View]:
-    """What turned the case, which stands before all numbers."""
+def happened(timeline: Timeline, measures: Measures) -> list[View]:
+    """What the case came to, which stands before all numbers."""
+    shown = Shown(timeline)
     return [
-        {"name": f"{one.what[0].upper()}{one.what[1:]}", "value": _when(one), "remark": ""}
-        for one in measures.turns
+        {
+            "at": clock(one.at_s),
+            "what": f"{one.what[0].upper()}{one.what[1:]}",
+            "said": one.quoted,
+            "spo2": shown.at(one.at_s),
+        }
+        for one in key_moments(timeline, measures)
     ]
 
 
@@ -45,7 +52,7 @@ def at_a_glance(measures: Measures) -> list[View]:
     said = measures.utterances
     told.append(
         {
-            "name": "Utterances heard, and ignored",
+            "name": "Utterances to the assistant, and room talk",
             "value": f"{said.heard} and {said.ignored}",
             "remark": "",
         }
@@ -63,11 +70,6 @@ def _at_a_glance(figure: Figure) -> View:
     return {"name": figure.definition.title, "value": value, "remark": remark}
 
 
-def _when(turn: Turn) -> str:
-    lasted = "" if turn.lasted_s is None else f", for {short_time(turn.lasted_s)}"
-    return f"at {clock(turn.at_s)}{lasted}"
-
-
 def called(timeline: Timeline, measures: Measures) -> list[View]:
     """The watcher's calls, by the numbers that they have in the drawing."""
     responses = {one.called_at_s: one for one in measures.responses}
@@ -78,7 +80,9 @@ def called(timeline: Timeline, measures: Measures) -> list[View]:
         how = "not known" if measures.items is None else ""
         how = how if answer is None else answer.how or "nothing on record"
         counts = answer is not None and answer.how is not None and not answer.already
-        took = short_time(answer.took_s) if answer is not None and counts else ""
+        took = ""
+        if answer is not None and counts:
+            took = "not known" if answer.took_s is None else short_time(answer.took_s)
         text = one.text + (f" ({unheard_at[one.at_s]})" if one.at_s in unheard_at else "")
         found.append(
             {"number": number, "at": clock(one.at_s), "text": text, "how": how, "took": took}
@@ -94,7 +98,7 @@ def attempts(measures: Measures) -> list[View]:
             "at": clock(one.started_at_s),
             "lasted": short_time(one.lasted_s),
             "outcome": outcome_of(one) or "not told",
-            "told": "; ".join(one.told),
+            "told": "; ".join(one.told) or "not told",
         }
         for one in measures.attempts
     ]
@@ -121,14 +125,17 @@ def doses(drugs: Drugs) -> list[View]:
         found.append(
             {
                 "at": clock(one.entry.at_s),
-                "drug": value.get("drug", "?"),
-                "use": str(value.get("indication", "?")).replace("-", " "),
+                "spoken": f"{value.get('drug', '?')}, {_use(one)}",
                 "dose": one.amount,
                 "volume": f"{volume} mL" if volume else f"{per_h} mL/h" if per_h else "",
                 "weight": f"{one.told_for}{what_if}{_until(one)}",
             }
         )
     return found
+
+
+def _use(dose: SpokenDose) -> str:
+    return str(dose.entry.values.get("indication", "?")).replace("-", " ")
 
 
 def _until(dose: SpokenDose) -> str:
@@ -191,7 +198,7 @@ def expected(measures: Measures) -> list[View]:
         {
             "mark": shapes.get(one.outcome, ""),
             "action": one.action,
-            "outcome": one.outcome,
+            "outcome": one.told,
             "why": one.why,
             "took": short_time(one.took_s) if one.applies else "",
             "within": short_time(one.within_s),

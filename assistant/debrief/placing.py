@@ -82,9 +82,11 @@ def told_of_restarts(found: Iterable[Restart]) -> Iterator[str]:
                 "unknown, and later times count from there."
             )
         else:
+            since, until = clock(one.since_s), clock(one.at_s)
+            deaf = f"from {since} at the earliest to {until}" if since != until else f"at {until}"
             yield (
-                f"Not listening from {clock(one.since_s)} at the earliest to {clock(one.at_s)}, "
-                "when the program was started anew: what was said meanwhile is not on record."
+                f"Not listening {deaf}, when the program was started anew: what was said "
+                "meanwhile is not on record."
             )
 
 

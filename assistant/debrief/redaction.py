@@ -7,11 +7,13 @@ times go, elapsed times stay. What was heard and not taken was never kept.
 import re
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import replace
-from typing import Any
+from typing import Any, get_args
 
 from assistant.brief.brief import Brief
 from assistant.debrief.timeline import Timeline
 from assistant.journal.rows import Row
+from assistant.language.denials import denied_in
+from assistant.language.tongue import Language
 
 CASE, SITE = "a case", "a site's brief"
 
@@ -48,6 +50,12 @@ def redacting(timeline: Timeline) -> Callable[[str], str]:
     return _Names(timeline).text
 
 
+def _means_nobody(said: str) -> bool:
+    """Whether a word of the roster names no person: "nobody", "no one yet"; and not "dr no"."""
+    first = said.split()[:1]
+    return any([denied_in(said, one)] == first for one in get_args(Language))
+
+
 class _Names:
     """What is taken out of words, and what stands there instead."""
 
@@ -55,6 +63,8 @@ class _Names:
         meta = timeline.meta
         self._instead = {meta.case: CASE, meta.site: SITE}
         self._ids: dict[str, str] = {}
+        items = () if timeline.brief is None else timeline.brief.items()
+        self._labels = {item.id: item.label for item in items}
         if timeline.brief is not None:
             self._people(timeline.brief)
         longest_first = sorted(filter(None, self._instead), key=len, reverse=True)
@@ -64,6 +74,8 @@ class _Names:
 
     def _people(self, brief: Brief) -> None:
         for number, one in enumerate(brief.roster):
+            if all(_means_nobody(said) for said in one.said):
+                continue  # "nobody" is also what the record says where nobody answered
             person = f"person {chr(ord('A') + number % 26)}{number // 26 or ''}"
             self._ids[one.id] = person
             # Short forms such as "me" are ordinary words; they name nobody.
@@ -89,9 +101,10 @@ class _Names:
         for row in rows:
             person = self._ids.get(str(row.data.get("value")))
             if person is not None and row.data.get("event") == "answered" and row.item:
-                named.setdefault(person, []).append(row.item.replace("-", " "))
+                named.setdefault(person, []).append(self._labels.get(row.item, row.item))
         for person, items in sorted(named.items()):
-            yield f"{person[0].upper()}{person[1:]} was named for: {', '.join(items)}."
+            each_once = ", ".join(dict.fromkeys(items))
+            yield f"{person[0].upper()}{person[1:]} was named for: {each_once}."
 
     def _value(self, value: Any) -> Any:
         if isinstance(value, str):

@@ -44,11 +44,14 @@ class Response:
     answered_at_s: float | None
     """None when there was none; the call's own time where the team was bagging already."""
     how: str | None
+    unknown: bool = False
+    """The machine was started anew in between: nobody knows how long that took."""
 
     @property
     def took_s(self) -> float | None:
-        """From the first sound of the call to the first of those words."""
-        if self.answered_at_s is None:
+        """From the first sound of the call to the first of those words; None without any, and where
+        nobody knows."""
+        if self.answered_at_s is None or self.unknown:
             return None
         return round(self.answered_at_s - self.called_at_s, 2)
 
@@ -92,14 +95,20 @@ def regained(
     return sorted(found, key=lambda one: one.at_s)
 
 
-def responses(calls: Sequence[float], found: Sequence[Regained]) -> Iterator[Response]:
-    """Each saturation call with the first of those moments after it."""
+def responses(
+    calls: Sequence[float], found: Sequence[Regained], reboots_s: Sequence[float] = ()
+) -> Iterator[Response]:
+    """Each saturation call with the first of those moments after it; `reboots_s` are the times at
+    which the machine was started anew."""
     for called_s in calls:
         first = next((one for one in found if one.at_s >= called_s), None)
         if first is None:
             yield Response(called_s, None, None)
+        elif first.how == ALREADY:
+            yield Response(called_s, called_s, ALREADY)
         else:
-            yield Response(called_s, first.at_s, first.how)
+            unknown = any(called_s < one <= first.at_s for one in reboots_s)
+            yield Response(called_s, first.at_s, first.how, unknown)
 
 
 def _came_back(samples: Sequence[Saturation], threshold_percent: int | None) -> Iterator[float]:

@@ -25,6 +25,8 @@ class Happening:
     """When somebody began to say what led to it; its own time when nobody did."""
     phase: Phase
     """Of the case, after it."""
+    item: str | None = None
+    """The item whose answer it was, as far as the row names one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +77,7 @@ def replay(
             continue
         loops.happened(event, row, case, None if refused is None else refused.spoken)
         spoken_s = at_s if spoken_at_s is None else spoken_at_s
-        replayed.happenings.append(Happening(at_s, event, spoken_s, case.known.phase))
+        replayed.happenings.append(Happening(at_s, event, spoken_s, case.known.phase, row.item))
         if isinstance(event, TakenBack):
             from_s = _undo(replayed, began_s, at_s)
             came_up = [one for one in came_up if one[0] < from_s]

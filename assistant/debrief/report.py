@@ -16,17 +16,20 @@ from assistant.debrief.definitions import SCOPE
 from assistant.debrief.entries import TimelineEntry
 from assistant.debrief.figures import addressees, figures
 from assistant.debrief.findings import Measures
+from assistant.debrief.key_moments import key_moments
 from assistant.debrief.marks import tapped
 from assistant.debrief.measured_lines import UNHEARD, Cells, measured_lines
 from assistant.debrief.ratings import Rating
 from assistant.debrief.timeline import Timeline
-from assistant.debrief.times import fine_clock, short_time
+from assistant.debrief.times import clock, fine_clock, short_time
 
 CAUTION = (
     "This is an aid to the team's memory: not a medical record, and not that of a medical device. "
     "It holds what the assistant heard, said and was told, and it may have misheard. "
     "Local protocol and the licensed clinician decide."
 )
+NOTE = "Note: "
+"""Before what a reader has to know of how far a report can be trusted."""
 COLUMNS = ("time", "who", "what", "SpO2", "sure", "item", "text")
 
 
@@ -42,6 +45,7 @@ def as_json(
         "wall_trusted": meta.started_wall_trusted,
         "clock": meta.clock,
         "entries": [asdict(entry) for entry in timeline.entries],
+        "key_moments": [asdict(one) for one in key_moments(timeline, measures)],
         "measures": asdict(measures),
         "figures": [asdict(one) | asdict(one.definition) for one in figures(measures)],
         "addressees": [asdict(one) for one in addressees(measures.loops)],
@@ -66,7 +70,7 @@ def write_report(
     else:
         for line in (*_aligned([COLUMNS, *rows]), ""):
             console.print(line)
-    below = list(measured_lines(measures, ratings))
+    below = [*_happened(timeline, measures), *measured_lines(measures, ratings)]
     for line in (*_aligned(below), ""):
         console.print(line)
     for line in (*filter(None, [tapped(timeline)]), SCOPE, CAUTION):
@@ -78,16 +82,18 @@ def head(timeline: Timeline, measures: Measures) -> Iterator[str]:
     meta = timeline.meta
     trust = "synchronised" if meta.started_wall_trusted else "not synchronised"
     started = f"Started {minute(meta.started_wall)} by a wall clock that was {trust}"
+    if not meta.started_wall_trusted:
+        started += "; elapsed times do not depend on it"
     until = "its end" if measures.ended else "the last row; nobody ended it aloud"
     yield f"Case {meta.case}, {meta.site}"
     yield started if meta.started_wall else "When it was has been taken out"
     yield f"Lasted {short_time(measures.duration_s)} from the start to {until}"
     if meta.clock != "monotonic":
-        yield f"Times are by the clock of the {meta.clock}: this was a rehearsal"
+        yield f"{NOTE}This was a rehearsal: times are those of its {meta.clock}."
     for note in timeline.notes:
-        yield f"Note: {note}"
+        yield f"{NOTE}{note}"
     for unread in measures.unread:
-        yield f"Note: this program cannot read a row of the record, and left it out: {unread}"
+        yield f"{NOTE}This program cannot read a row of the record, and left it out: {unread}"
 
 
 def minute(wall: str) -> str:
@@ -105,11 +111,16 @@ def _rows(timeline: Timeline) -> Iterator[Cells]:
             fine_clock(entry.at_s),
             spoke(entry),
             _what(entry),
-            shown.beside(entry),
+            shown.at(entry.at_s),
             "" if entry.confidence is None else f"{entry.confidence:.2f}",
             entry.item or "",
             told_text(entry),
         )
+
+
+def _happened(timeline: Timeline, measures: Measures) -> Iterator[Cells]:
+    for one in key_moments(timeline, measures):
+        yield f"At {clock(one.at_s)}", ": ".join(filter(None, (one.what, one.quoted)))
 
 
 def spoke(entry: TimelineEntry) -> str:
@@ -137,15 +148,15 @@ class Shown:
         ]
         self._known = sorted(known, key=lambda one: one[0])
 
-    def beside(self, entry: TimelineEntry) -> str:
-        """The last one before it, while it is fresh."""
-        if entry.at_s is None:
+    def at(self, at_s: float | None) -> str:
+        """The last one until then, while it is fresh."""
+        if at_s is None:
             return ""
-        place = bisect_right(self._known, entry.at_s, key=lambda one: one[0]) - 1
+        place = bisect_right(self._known, at_s, key=lambda one: one[0]) - 1
         if place < 0:
             return ""
         known_at_s, spo2 = self._known[place]
-        fresh = entry.at_s - known_at_s <= SATURATION_HOLDS_S
+        fresh = at_s - known_at_s <= SATURATION_HOLDS_S
         return f"{spo2} %" if spo2 is not None and fresh else ""
 
 

@@ -27,6 +27,11 @@ class Scored:
     """Of what is not applicable."""
 
     @property
+    def told(self) -> str:
+        """What became of it, for people: the record cannot tell that nobody did it."""
+        return "not on record" if self.outcome == "never" else self.outcome
+
+    @property
     def applies(self) -> bool:
         """Whether it was due, and can be judged."""
         return self.outcome != "not applicable"
@@ -43,7 +48,7 @@ def _each_time(one: ExpectedAction, moments: Moments, until_s: float) -> Iterato
     after, due = moments.told(one.after), moments.times(one.after)
     done, reboots_s = moments.times(one.done), moments.reboots()
     if not due:
-        why = "what it was to follow did not happen"
+        why = "what it was to follow is not on record"
         yield Scored(one.action, after, one.within_s, None, "not applicable", why=why)
     for due_s in due if one.every_time else due[:1]:
         done_s = next((at_s for at_s in done if at_s >= due_s), None)

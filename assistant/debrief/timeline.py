@@ -43,6 +43,10 @@ if TYPE_CHECKING:
 
 CURVES = (SATURATION, SAMPLES)
 """Rows that would drown what was said and happened."""
+TYPED_CASE = (
+    "This case was typed and read, and nobody spoke: how long each word took is made up, and so is "
+    "each wait."
+)
 NO_WATCHER = "No saturation was recorded: there is no record of a watcher."
 
 
@@ -106,6 +110,8 @@ def read_timeline(case: Path) -> Timeline:
     marked = _read_beside(case / facilitator.RECORD_NAME, "facilitator", notes) or nothing
     meta, rows = _read_journal(case, watched, notes)
     brief = _read_brief(case, rows, notes)
+    if any(row.text == journal_rows.TYPED for row in rows):
+        notes.append(TYPED_CASE)
     anew = tuple(restarts(meta, rows))
     notes += told_of_restarts(anew)
     notes += wall_steps(meta, rows)

@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 
+from assistant.dosing.audible import audible
 from assistant.dosing.drawing_up import FASTEST_PUMP_ML_PER_H
 from assistant.dosing.drugs import Indication
 from assistant.dosing.sourced import Limit
@@ -173,6 +174,4 @@ def maximum_of(use: Indication, amount: str, tongue: Tongue = ENGLISH) -> str:
 
 
 def _audible(dose: Quantity) -> Quantity:
-    amount = Decimal(dose.magnitude)
-    step = Decimal("0.1") if amount >= 10 else Decimal("0.01")
-    return quantity(half_up(amount, step), str(dose.units))
+    return quantity(audible(Decimal(dose.magnitude)), str(dose.units))

@@ -25,12 +25,15 @@ _PAGE = """\
 <style>
 body {{ font: 11pt/1.35 sans-serif; margin: 1.5em; color: #000; background: #fff; }}
 table {{ border-collapse: collapse; width: 100%; table-layout: fixed; }}
-th:nth-child(-n+3) {{ width: 11%; }}
-th:nth-child(4), th:nth-child(5) {{ width: 17%; }}
+th:nth-child(1), th:nth-child(2) {{ width: 14%; }}
+th:nth-child(3) {{ width: 9%; }}
+th:nth-child(4), th:nth-child(5) {{ width: 15%; }}
 th, td {{ border: 1px solid #000; padding: .25em .4em; text-align: left; vertical-align: top; }}
+td {{ overflow-wrap: break-word; }}
 thead {{ display: table-header-group; }}
 tr {{ break-inside: avoid; }}
 small {{ font-size: 8.5pt; }}
+@media print {{ body {{ font-size: 9.5pt; margin: 0; }} }}
 </style>
 </head>
 <body>

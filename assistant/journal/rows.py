@@ -7,6 +7,9 @@ from typing import Any, Literal
 Who = Literal["assistant", "team", "watcher", "clock", "facilitator"]
 Kind = Literal["said", "heard", "ignored", "event"]
 
+TYPED = "a case in text: hearing and voice are not exercised"
+"""The first row of a case that was typed and read."""
+
 
 @dataclass(frozen=True, slots=True)
 class Row:

@@ -18,7 +18,7 @@ from assistant.conversation.conversation import Conversation
 from assistant.conversation.parts import Parts, ResumedCase
 from assistant.conversation.watchkeeper import Watchkeeper
 from assistant.journal.journal import Journal, read_case
-from assistant.journal.rows import Row
+from assistant.journal.rows import TYPED, Row
 from assistant.oximeter.crossing import CallKind
 from assistant.oximeter.messages import Calling, Watching
 from assistant.oximeter.record import RECORD_NAME, WatcherRecord, row_now
@@ -27,8 +27,6 @@ from assistant.rehearsal.typed import WORD_S, SilentVoice, TypedEar, TypedPhrase
 from assistant.site.site import Site
 from assistant.speaking.mouth import Line
 
-MARK = "a case in text: hearing and voice are not exercised"
-"""On record before anything else."""
 BEAT_S = 1.0
 """The watcher tells once a second what it sees."""
 TONE_S = 0.7
@@ -77,7 +75,7 @@ class TextCase:
         self.folder = folder
         self._calls = WatcherRecord(self.folder / RECORD_NAME)
         journal = Journal(self.folder, self._clock, site.brief.name)
-        self._told(journal.append("clock", "event", MARK))
+        self._told(journal.append("clock", "event", TYPED))
         self._converse(journal, None)
 
     @property

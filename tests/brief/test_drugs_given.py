@@ -79,6 +79,14 @@ def test_a_second_dose_is_not_the_first_ones(induced) -> None:
     assert texts(talk.hears("rocuronium in"))[0] == "Rocuronium eighty-four milligrams in."
 
 
+def test_what_went_in_has_the_figure_that_was_told(opened) -> None:
+    """0.75 mg/kg for 75 kg are 56.25 mg: told as 56.3, and so it is told when it is in."""
+    talk = opened("begin", "the weight is seven five kilos", "yes correct")
+    told = texts(talk.hears("low pressure dose of ketamine"))[0]
+    assert "fifty-six point three milligrams" in told
+    assert texts(talk.hears("ketamine in"))[0] == "Ketamine fifty-six point three milligrams in."
+
+
 def test_the_rate_of_an_infusion_is_no_dose_that_went_in(opened) -> None:
     """ "Propofol one thousand four hundred micrograms per minute in" was handed over."""
     talk = with_doses(opened)

@@ -96,7 +96,7 @@ def test_an_item_that_is_not_in_the_brief(command: Command) -> None:
 
 
 def test_a_sheet_to_print(command: Command, tmp_path: Path) -> None:
-    """Well-formed, with every item's call and all its answers, and the caution."""
+    """Well-formed, with every item's call and all its answers, the caution, and what "…" is."""
     page = tmp_path / "sheet.html"
     assert command("phrases", "--html", page).code == 0
 
@@ -108,6 +108,7 @@ def test_a_sheet_to_print(command: Command, tmp_path: Path) -> None:
         for phrases in one.phrases.values():
             assert all(words in parser.text for words in phrases)
     assert "Not a medical device" in parser.text
+    assert "For … a number or a name is said." in parser.text
 
 
 def test_a_sheet_that_cannot_be_written(command: Command, tmp_path: Path) -> None:

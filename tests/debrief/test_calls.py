@@ -27,7 +27,8 @@ def silent_call(case, at_s: float, spo2: int) -> None:
 def test_a_call_that_made_no_sound_is_not_told_as_called(
     new_case: Callable, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    """Of three, one was said by the assistant in its place, one by nobody, and one was heard."""
+    """Of three, one was said by the assistant in its place, one by nobody, and one was heard; what
+    nobody could hear is no call that was left without a response."""
     case = new_case()
     silent_call(case, 10.0, 90)
     case.clock.move_to(BEGAN_S + 10.1)
@@ -37,14 +38,18 @@ def test_a_call_that_made_no_sound_is_not_told_as_called(
     assert main(["debrief", str(case.folder), "--aloud"]) == 0
     told = [one for one in capsys.readouterr().out.splitlines() if "The watcher" in one]
     began, silent = "The watcher's call", "was not heard from its loudspeaker"
+    nothing = "; nothing is on record after it by which oxygen got in again."
     assert told == [
-        f'{began} "Saturation 90." 10 seconds into the case {silent}, but said by the assistant.',
+        f'{began} "Saturation 90." 10 seconds into the case {silent}, but said by the assistant'
+        + nothing,
         f'{began} "Saturation 88." 20 seconds into the case {silent}.',
-        'The watcher called "Saturation 85." 30 seconds into the case.',
+        'The watcher called "Saturation 85." 30 seconds into the case' + nothing,
     ]
     assert main(["debrief", str(case.folder)]) == 0
-    # In the list of all that was said, and among the measures.
-    assert capsys.readouterr().out.count("not heard from its loudspeaker") == 4
+    # In the list of all that was said, among what happened, and among the measures.
+    table = capsys.readouterr().out
+    assert table.count("not heard from its loudspeaker") == 6
+    assert "0 of 2 calls answered" in table
 
 
 def test_a_call_whose_loudspeaker_died_meanwhile_was_not_heard(new_case: Callable) -> None:

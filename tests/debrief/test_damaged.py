@@ -7,6 +7,9 @@ from pathlib import Path
 import pytest
 
 from assistant.commands.main import main
+from assistant.debrief.drawing import NOT_RECORDED, draw
+from assistant.debrief.lanes import WIDE
+from assistant.debrief.measures import measure
 from assistant.debrief.timeline import read_timeline
 from assistant.journal.journal import FILE_NAME
 from assistant.oximeter.record import RECORD_NAME
@@ -78,6 +81,10 @@ def test_a_saturation_that_nobody_recorded_is_told_to_be_missing(
     assert note in read_timeline(case).notes
     assert main(["debrief", str(case), "--aloud"]) == 0
     assert note in capsys.readouterr().out
+    for folder, missing in ((case, True), (whole_case.folder, False)):
+        timeline = read_timeline(folder)
+        drawn = draw(timeline, measure(timeline), WIDE).decode()
+        assert (NOT_RECORDED in drawn) is missing
 
 
 def test_nothing_is_vouched_for_that_is_not_there(

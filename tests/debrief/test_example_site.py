@@ -6,13 +6,14 @@ from pathlib import Path
 
 import pytest
 
+from assistant.commands.main import main
 from assistant.debrief.aloud import sentences
 from assistant.debrief.comparing import case_figures
 from assistant.debrief.drugs import drugs_of
 from assistant.debrief.figures import figures
 from assistant.debrief.measures import measure
 from assistant.debrief.page_items import askings_by_person, left_open, not_come_to
-from assistant.debrief.page_view import at_a_glance, given, turned
+from assistant.debrief.page_view import at_a_glance, given, happened
 from assistant.debrief.timeline import read_timeline
 from assistant.journal.folder import new_case
 from assistant.phrasebook.phrasebook import Phrasebook
@@ -73,8 +74,14 @@ def head(folder: Path) -> dict[str, str]:
     measures = measure(read_timeline(folder))
     return {
         one["name"]: ", ".join(filter(None, (one["value"], one["remark"])))
-        for one in (*turned(measures), *at_a_glance(measures))
+        for one in at_a_glance(measures)
     }
+
+
+def came_to(folder: Path) -> list[str]:
+    """What it tells of the case before all numbers."""
+    timeline = read_timeline(folder)
+    return [one["what"] for one in happened(timeline, measure(timeline))]
 
 
 def never(folder: Path) -> list[dict]:
@@ -166,7 +173,7 @@ def test_why_an_item_was_read_back_is_told(play: Callable) -> None:
     """It was not understood for sure; it was confirmed as any other all the same."""
     timeline = read_timeline(play("begin", "~oxygen on", "yes", 3))
     found = askings_by_person(timeline, measure(timeline))[0]["askings"][0]
-    assert found["became"] == "confirmed; open at the end"
+    assert found["became"] == "confirmed; its clock ran at the end"
     assert found["remark"] == "read back, “oxygen on”: not understood for sure at once"
 
 
@@ -217,9 +224,12 @@ def test_a_case_that_nobody_began_misses_nothing(play: Callable) -> None:
 
 
 def test_an_item_that_is_open_at_the_end_says_so(play: Callable) -> None:
-    """The wave was seen once, and the breaths after it were waited for when the record ended."""
+    """The wave was seen once, and the breaths after it were waited for when the record ended: it
+    was confirmed, and nobody has left it open."""
     folder = play(*GOING, "tube in", "we saw a good wave")
-    open_still = [("closed", "confirmed; open at the end")]
+    waits = "Confirmed, with its clock still running at the end: sustained carbon dioxide."
+    assert waits in aloud(folder)
+    open_still = [("closed", "confirmed; its clock ran at the end")]
     assert became(folder, "sustained carbon dioxide") == open_still
 
 
@@ -244,7 +254,7 @@ def test_a_tube_that_came_out_later_was_a_response(play: Callable) -> None:
     found = measure(read_timeline(folder))
     assert [one.how for one in found.responses] == ["the tube was in"]
     assert found.ended_by == "the tube"
-    assert any(one.startswith("Attempt 1 lasted") and "out again" in one for one in aloud(folder))
+    assert any(one.startswith("Attempt 1 began") and "out again" in one for one in aloud(folder))
 
 
 def test_calls_that_had_no_response_are_told_at_the_head(play: Callable) -> None:
@@ -268,16 +278,63 @@ def test_the_time_from_the_drugs_ends_with_a_rescue_airway(play: Callable) -> No
 def test_the_turns_of_a_case_stand_at_its_head_and_are_read_aloud(play: Callable) -> None:
     """Every rescue and what came out; and the drawing's course goes on after the last attempt."""
     folder = play(*GOING, "the attempt failed", 2, "can't oxygenate", "neck airway in", 20)
-    told = measure(read_timeline(folder)).turns
-    assert list(head(folder))[: len(told)] == [
-        "The patient could not wait",
-        "No oxygen got in from above",
-        "The tube through the neck was in",
-    ]
+    told = came_to(folder)
+    assert told[0] == "The patient could not wait"
+    assert told[-2:] == ["No oxygen got in from above", "The tube through the neck was in"]
     assert any(one.startswith("No oxygen got in from above ") for one in aloud(folder))
     found = measure(read_timeline(folder))
     assert [one.name for one in found.stretches] == ["between", "to neck", "neck open"]
     assert found.stretches[-1].span[1] == pytest.approx(found.duration_s)
+
+
+def test_what_happened_stands_with_the_words_for_it(play: Callable) -> None:
+    """What was asked back, and the yes to it; a no to the wave is no word that
+    the tube is out."""
+    folder = play(*GOING, "~the attempt failed", "yes", "begin the attempt", *GULLET)
+    timeline = read_timeline(folder)
+    measures = measure(timeline)
+    found = {one["what"].partition(",")[0]: one["said"] for one in happened(timeline, measures)}
+    assert found["Attempt 1 failed"] == "“the attempt failed”, “yes”"
+    assert found["The tube gave no wave"] == "“no”"
+    assert "The tube was out again" not in found
+    assert measures.attempts[1].outcome == "no wave"
+    assert any("with the tube in, which gave no wave" in one for one in aloud(folder))
+
+
+def test_a_weight_put_right_after_a_dose_stands_among_what_happened(play: Callable) -> None:
+    """With the drug that was in by then, and the one that went in by the old dose."""
+    ketamine = ("what is the dose of ketamine", "what is the dose of rocuronium", "yes correct")
+    right = ("the weight is six zero kilos", "yes correct")
+    told = came_to(
+        play(
+            *("begin", "the weight is nine zero kilos", "yes correct"),
+            *(*ketamine, "ketamine in", *right, "rocuronium in"),
+        )
+    )
+    assert told == [
+        "Ketamine was in; 135 mg was told",
+        "The weight was put right to 60 kg, after ketamine was in",
+        "Rocuronium was in; its dose, 108 mg, was outdated",
+    ]
+
+
+def test_redacted_nobody_is_no_person(play: Callable, capsys: pytest.CaptureFixture[str]) -> None:
+    """Nobody was named for the next attempt, and nobody answered an offer: no person did."""
+    weighed = ("begin", "we saw the mask held on", "bag and valve on", "eight zero kilos", "yes")
+    named = ("difficult airway", "nothing else", "no allergies", "yes", "the registrar", "nobody")
+    again = ("begin the attempt", "the attempt failed", "yes", "a bougie", "the registrar")
+    folder = play(*weighed, *named, "we must go now", "the drugs went in", 30, *again)
+    assert main(["debrief", str(folder), "--redact"]) == 0
+    told = capsys.readouterr().out
+    assert "next attempt: nobody yet" in told
+    assert "pacing the bag: nobody answered" in told
+    assert "was named for: first attempt, next attempt." in told
+    assert told.count("was named for") == 1
+
+
+def test_a_typed_case_says_that_nobody_spoke(play: Callable, tmp_path: Path) -> None:
+    """Its waits are made up; in a case that was spoken nothing is said of that."""
+    assert read_timeline(play("begin")).notes[0].startswith("This case was typed and read")
 
 
 def test_an_arrest_is_told_with_its_length(play: Callable) -> None:
@@ -285,10 +342,10 @@ def test_an_arrest_is_told_with_its_length(play: Callable) -> None:
     folder = play(*GOING, "cardiac arrest", 20, "we've got a pulse")
     (arrest,) = [one for one in measure(read_timeline(folder)).turns if "heart" in one.what]
     assert 20 < arrest.lasted_s < 30
-    assert ", for 2" in head(folder)["The heart stopped"]
+    assert came_to(folder)[-1].startswith("The pulse was back, after 2")
     assert any("beat again after" in one for one in aloud(folder))
     without = play(*GOING, "cardiac arrest", 20)
-    assert ", for" not in head(without)["The heart stopped"]
+    assert came_to(without)[-1] == "The heart stopped"
 
 
 def test_a_reboot_after_the_tube_leaves_what_was_before_it(play: Callable) -> None:
@@ -337,7 +394,8 @@ def test_what_was_left_open_is_listed_on_the_page(play: Callable) -> None:
     folder = play("begin", "we saw the mask held on", "we must go now", 3)
     timeline = read_timeline(folder)
     measures = measure(timeline)
-    assert left_open(timeline, measures) == ["oxygen on", "bag and valve"]
+    (one,) = left_open(timeline, measures)
+    assert one["items"] == ["oxygen on", "bag and valve"]
     assert "Left open: oxygen on, bag and valve." in aloud(folder)
     assert became(folder, "bag and valve") == [("", "overtaken by going now; open at the end")]
 
@@ -357,7 +415,7 @@ def test_a_question_that_is_asked_anew_is_not_overtaken_by_itself(play: Callable
     """The wave was asked for when it was asked for once more."""
     folder = play(*GOING, "tube in", "we saw a good wave", 40, "go back", 2)
     told = [one for _, one in became(folder, "sustained carbon dioxide")]
-    assert not any("overtaken by sustained carbon dioxide" in one for one in told)
+    assert not any("overtaken by “sustained carbon dioxide”" in one for one in told)
 
 
 def _with_taken_back(folder: Path):

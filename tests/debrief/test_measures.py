@@ -140,8 +140,8 @@ def test_a_clock_that_is_started_once_more_is_two_runs(new_case: Callable) -> No
 def test_attempts_with_their_lengths_and_outcomes(whole_case) -> None:
     """As they were said aloud to begin and to end."""
     assert measure(read_timeline(whole_case.folder)).attempts == (
-        AttemptRun(1, 50.0, 20.0, "failed"),
-        AttemptRun(2, 90.0, 20.0, "tube in"),
+        AttemptRun(1, 50.0, 20.0, "failed", ended_at_s=70.0),
+        AttemptRun(2, 90.0, 20.0, "tube in", ended_at_s=110.0),
     )
 
 
@@ -184,8 +184,8 @@ def test_nothing_that_ran_across_a_reboot_has_a_length(new_case: Callable) -> No
         ClockRun("attempt", 220.0, 10.0, None),
     )
     assert measures.attempts == (
-        AttemptRun(1, 4.0, None, "failed"),
-        AttemptRun(2, 220.0, 10.0, "tube in"),
+        AttemptRun(1, 4.0, None, "failed", ended_at_s=210.0),
+        AttemptRun(2, 220.0, 10.0, "tube in", ended_at_s=230.0),
     )
     assert "started anew at 0:20" in timeline.notes[0]
 

@@ -35,8 +35,9 @@ def test_a_case_in_sentences(whole_case, capsys: pytest.CaptureFixture[str]) -> 
     assert all(line.endswith(".") for line in lines)
     assert "The case lasted 2 minutes 3 seconds. It was ended aloud." in lines[0]
     assert "The brief before the attempt took 35 seconds." in lines
-    assert "Attempt 1 lasted 20 seconds and failed." in lines
-    assert "4.8 seconds after a call the attempt was given up." in lines
+    assert "Attempt 1 began 50 seconds into the case, lasted 20 seconds and failed." in lines
+    (called,) = [one for one in lines if one.startswith("The watcher called")]
+    assert called.endswith("; 4.8 seconds later the attempt was given up.")
     assert "Left open: mask." in lines
 
 

@@ -39,6 +39,7 @@ def test_the_json_of_a_case(whole_case, capsys: pytest.CaptureFixture[str]) -> N
         "wall_trusted",
         "clock",
         "entries",
+        "key_moments",
         "measures",
         "figures",
         "addressees",

@@ -113,7 +113,7 @@ def test_it_is_told_in_every_form(
 
     table = told()
     assert "late, 3:56 min; within 3:00 min after weight: answered" in table
-    assert "not applicable: what it was to follow did not happen" in table
+    assert "not applicable: what it was to follow is not on record" in table
     values = json.loads(told("--json"))
     share = next(one for one in values["figures"] if one["name"] == "expected_in_time_percent")
     assert (share["value"], share["of"]) == (66.7, 9)

@@ -5,6 +5,7 @@ import re
 from html import unescape
 from html.parser import HTMLParser
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -166,3 +167,31 @@ def test_the_dose_command_knows_low_pressure_and_infusions(
     assert "reduced for age, 80 kg total weight: 16 mg = 8 mL" in capsys.readouterr().out
     assert main(["dose", "adrenaline infusion", "--weight-kg", "70", "--low-pressure"]) == 0
     assert "no separate dose for low pressure" in capsys.readouterr().out
+
+
+def test_no_name_breaks_out_of_its_cell_on_paper(
+    formulary: Formulary, browser: Any, tmp_path: Path
+) -> None:
+    """On A4 between the margins, as it is printed: a long name stays whole, and in its column."""
+    path = tmp_path / "card.html"
+    path.write_text(card(formulary, Patient(80, 175, Sex.MALE)), "utf-8")
+    width_px = round((210 - 2 * 10) / 25.4 * 96)
+    size = {"width": width_px, "height": 1000, "deviceScaleFactor": 1, "mobile": False}
+    browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": "print"})
+    browser.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", size)
+    browser.get(path.as_uri())
+    outside = (
+        "return [...document.querySelectorAll('td')]"
+        ".filter((one) => one.scrollWidth > one.clientWidth).map((one) => one.textContent)"
+    )
+    broken = (
+        "document.body.style.overflowWrap = 'normal';"
+        "document.querySelectorAll('td').forEach((one) => { one.style.overflowWrap = 'normal'; });"
+        + outside
+    )
+    try:
+        assert browser.execute_script(outside) == []
+        assert browser.execute_script(broken) == []
+    finally:
+        browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": ""})
+        browser.execute_cdp_cmd("Emulation.clearDeviceMetricsOverride", {})

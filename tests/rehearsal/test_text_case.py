@@ -13,9 +13,10 @@ from assistant.debrief.timeline import read_timeline
 from assistant.grammar.readings import Reading, Verdict
 from assistant.hearing.endpointing import Endpointing
 from assistant.journal.journal import read_case
+from assistant.journal.rows import TYPED
 from assistant.language.verbs import holds_auxiliary
 from assistant.phrasebook.phrasebook import Phrasebook
-from assistant.rehearsal.text_case import MARK, TextCase
+from assistant.rehearsal.text_case import TextCase
 from assistant.rehearsal.typed import ENDS_AFTER_S, NOT_NOW, TypedEar, TypedPhrases
 from assistant.site.site import Site, load_site
 from tests.rehearsal.conftest import ROOT
@@ -44,8 +45,8 @@ def test_it_says_on_record_first_of_all_what_it_is(table: TextCase) -> None:
     """Whoever reads the record later sees that nobody was heard."""
     rows = read_case(table.folder)[1]
 
-    assert rows[0].text == MARK
-    assert "not exercised" in MARK
+    assert rows[0].text == TYPED
+    assert "not exercised" in TYPED
 
 
 def test_what_is_typed_is_answered_as_if_it_had_been_heard(table: TextCase) -> None:

@@ -12,9 +12,9 @@ from assistant.brief.case import Case
 from assistant.commands.main import main
 from assistant.errors import BadInput
 from assistant.journal.journal import read_case
-from assistant.journal.rows import Row
+from assistant.journal.rows import TYPED, Row
 from assistant.oximeter.messages import Calling
-from assistant.rehearsal.text_case import MARK, TextCase
+from assistant.rehearsal.text_case import TextCase
 from assistant.rehearsal.text_script import ScriptRun, read_script
 from assistant.site.site import Site
 from tests.rehearsal.conftest import REHEARSALS
@@ -97,7 +97,7 @@ def test_it_says_first_that_hearing_is_not_exercised(
     first = capsys.readouterr().out.splitlines()[0]
     assert "neither hearing nor voice is exercised" in first
     (folder,) = (tmp_path / "cases").iterdir()
-    assert read_case(folder)[1][0].text == MARK
+    assert read_case(folder)[1][0].text == TYPED
 
 
 @pytest.mark.parametrize(
