@@ -21,6 +21,7 @@ from assistant.journal.folder import new_case
 from assistant.journal.journal import FILE_NAME, Journal, look_on, read_case, verify_journal
 from assistant.oximeter.reading import read_record, verify_record
 from assistant.oximeter.record import RECORD_NAME, WatcherRecord, row_now
+from assistant.site.folder import files_of
 from tests.journal.test_first_version import KEPT
 
 SITE = Path(__file__).parents[2] / "configs" / "tarn-hollow"
@@ -39,7 +40,7 @@ ROWS = 5
 def whole(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A case of five rows in either record, closed, with the site's files; only to be copied."""
     clock = SoundClock()
-    folder = new_case(tmp_path_factory.mktemp("whole") / "cases", SITE)
+    folder = new_case(tmp_path_factory.mktemp("whole") / "cases", files_of(SITE))
     journal = Journal(folder, clock, "Tarn Hollow")
     record = WatcherRecord(folder / RECORD_NAME)
     for number in range(ROWS):
@@ -225,7 +226,7 @@ def test_all_of_a_case_is_for_its_owner_only(
 ) -> None:
     """Every file and folder, the write-ahead log too, however generous the umask is."""
     new_umask(0)
-    folder = new_case(tmp_path / "cases", SITE)
+    folder = new_case(tmp_path / "cases", files_of(SITE))
     journal = Journal(folder, SoundClock(), "Tarn Hollow")
     journal.append("team", "heard", "yes")
     WatcherRecord(folder / RECORD_NAME).add(row_now(0.0, "sound", "event", "x", {}))
