@@ -25,7 +25,7 @@ from assistant.debrief.reading import ScenarioFile, read_measured
 from assistant.debrief.report import as_json, told_line, write_report
 from assistant.debrief.tables import write_entries
 from assistant.debrief.timeline import Timeline
-from assistant.debrief.verifying import verify_case
+from assistant.debrief.verifying import altered_told, verify_case
 from assistant.errors import BadInput
 from assistant.journal.folder import default_cases
 from assistant.patient.picture import check_picture
@@ -113,10 +113,13 @@ def run(arguments: argparse.Namespace) -> int:
     case = named_case(default_cases(), arguments.case)
     if arguments.verify:
         return _verify(case)
-    if arguments.follow:
-        return _follow(case, redact=arguments.redact)
-    timeline, measures = read_measured(case, scenario, redact=arguments.redact)
-    _write(arguments, timeline, measures, without_people(ratings) if arguments.redact else ratings)
+    if arguments.redact:
+        ratings = without_people(ratings)
+    with altered_told(case):
+        if arguments.follow:
+            return _follow(case, redact=arguments.redact)
+        timeline, measures = read_measured(case, scenario, redact=arguments.redact)
+        _write(arguments, timeline, measures, ratings)
     return 0
 
 

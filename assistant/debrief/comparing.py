@@ -11,6 +11,7 @@ from assistant.debrief.definitions import DEFINITIONS, Definition
 from assistant.debrief.figures import figures
 from assistant.debrief.reading import ScenarioFile, read_measured
 from assistant.debrief.scoring import Scored
+from assistant.debrief.verifying import altered_told
 from assistant.errors import BadInput
 from assistant.journal.journal import FILE_NAME, look_on
 
@@ -120,7 +121,8 @@ def all_cases(
     folders = [one for one in among if (one / FILE_NAME).is_file()]
     for number, folder in enumerate(sorted(folders, key=_began), 1):
         try:
-            found = case_figures(folder, scenario, redact=redact)
+            with altered_told(folder):
+                found = case_figures(folder, scenario, redact=redact)
         except BadInput as fault:
             refused.append(str(fault))
             continue

@@ -1,7 +1,7 @@
 """Whether a case is as it was written: its records, and the site's files that are kept with it."""
 
 from collections.abc import Iterator
-from contextlib import suppress
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -56,6 +56,28 @@ def verify_case(case: Path) -> VerifiedCase:
     if not there:
         told.append("There is no record of a watcher.")
     return VerifiedCase(faults, not unlinked, there, tuple(told))
+
+
+@contextmanager
+def altered_told(case: Path) -> Iterator[None]:
+    """Whatever goes wrong with a record that somebody has altered is told in a sentence.
+
+    Of one that is as it was written it is a fault of the program, and goes on as such. Raises
+    BadInput.
+    """
+    try:
+        yield
+    except (BadInput, OSError):
+        raise
+    except Exception as fault:
+        altered = verify_case(case).faults
+        if not altered:
+            raise
+        raise BadInput.in_file(
+            case,
+            found=f"a record that makes no sense and was altered ({altered[0].rstrip('.')})",
+            allowed="one as it was written; --verify tells all that was altered",
+        ) from fault
 
 
 def _short(seal: str) -> str:

@@ -189,6 +189,26 @@ def test_the_chain_goes_on_where_a_process_was_killed(case: Path) -> None:
     assert verify_journal(case).rows == verify_record(case / RECORD_NAME).rows == ROWS + 1
 
 
+@pytest.mark.parametrize(
+    "statement",
+    [
+        "UPDATE head SET rows = 'many'",
+        "UPDATE head SET rows = 2",
+        "UPDATE head SET link = CAST(link AS BLOB)",
+        "UPDATE head SET link = 'another'",
+    ],
+)
+def test_a_case_whose_head_was_altered_goes_on(case: Path, statement: str) -> None:
+    """What is heard from then on is on record as ever; a link that is another shows."""
+    alter(case, statement, file=FILE_NAME)
+    journal = Journal(case, SoundClock(), None)
+    journal.append("team", "heard", "later")
+    assert not journal.lost
+    journal.close()
+    assert read_case(case)[1][-1].text == "later"
+    assert bool(verify_journal(case).faults) is (statement.endswith("'another'"))
+
+
 def test_a_record_from_before_there_were_chains_can_be_added_to(tmp_path: Path) -> None:
     """Its own rows are told to be vouched for by nothing; those that are added are chained."""
     base = sqlite3.connect(tmp_path / FILE_NAME)
