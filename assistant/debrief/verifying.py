@@ -9,7 +9,7 @@ from assistant.brief.events.course import GaveWay
 from assistant.errors import BadInput
 from assistant.journal import facilitator
 from assistant.journal.folder import KEPT_SITE, hashes
-from assistant.journal.journal import look_on, verify_journal
+from assistant.journal.journal import look_on, read_meta, verify_journal
 from assistant.journal.kept_sounds import FOLDER, kept_sounds
 from assistant.oximeter.reading import verify_record
 from assistant.oximeter.record import RECORD_NAME
@@ -87,7 +87,7 @@ def _short(seal: str) -> str:
 
 def _site(case: Path) -> Iterator[str]:
     try:
-        meta, _ = look_on(case, 0)
+        meta = read_meta(case)
     except BadInput:
         return  # what is wrong with it has been told
     now = hashes(case / KEPT_SITE)

@@ -4,6 +4,7 @@ import errno
 import json
 import math
 import sqlite3
+import sys
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
@@ -82,7 +83,7 @@ class Journal:
         Raises BadInput when the folder cannot be written, or does not hold what is asked for.
         """
         self._clock = clock
-        self.meta = read_case(folder)[0] if site is None else _new_meta(folder, clock, site)
+        self.meta = read_meta(folder) if site is None else _new_meta(folder, clock, site)
         meta = {key: json.dumps(getattr(self.meta, key)) for key in self.meta.__slots__}
         self._rows = ChainedRows(folder / FILE_NAME, COLUMNS, meta)
         try:
@@ -147,6 +148,14 @@ def read_case(folder: Path) -> tuple[CaseMeta, tuple[Row, ...]]:
     Raises BadInput when the folder holds no case.
     """
     return look_on(folder, 0)
+
+
+def read_meta(folder: Path) -> CaseMeta:
+    """What was fixed at the opening, without reading the rows of which there may be thousands.
+
+    Raises as `read_case`.
+    """
+    return look_on(folder, sys.maxsize)[0]
 
 
 def look_on(folder: Path, after: int) -> tuple[CaseMeta, tuple[Row, ...]]:
