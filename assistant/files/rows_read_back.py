@@ -95,7 +95,7 @@ def first_link(base: sqlite3.Connection) -> str:
 def _looked_into(path: Path) -> Iterator[sqlite3.Connection]:
     """SQLite cannot read where it cannot write, as on a card that is write protected, what was not
     folded in yet: such a file is read from a copy."""
-    if not path.exists():
+    if not path.is_file():  # a pipe would be waited for
         raise FileNotFoundError(path)
     try:
         base = _connected(path, "ro")

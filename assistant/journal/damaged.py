@@ -4,6 +4,8 @@ SQLite gives up at the first page that is wrong, and does not open a file that w
 Each row has its number: asked for one by one, those on pages that are whole are still to be had.
 """
 
+import errno
+import os
 import sqlite3
 from collections.abc import Iterator
 from contextlib import closing, suppress
@@ -44,6 +46,8 @@ def salvage_case(folder: Path) -> Salvaged:
     """
     path = folder / FILE_NAME
     try:
+        if not path.is_file():  # a pipe would be waited for
+            raise FileNotFoundError(errno.ENOENT, os.strerror(errno.ENOENT))
         uri = f"{path.absolute().as_uri()}?mode=ro"
         with closing(sqlite3.connect(uri, uri=True, timeout=PATIENCE_S)) as base:
             # Without it a file that is shorter than it tells is not read at all.

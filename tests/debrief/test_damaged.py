@@ -1,6 +1,7 @@
 """A record of which a part is damaged or gone: what is left is told, and that it is not all."""
 
 import json
+import os
 import shutil
 import sqlite3
 from collections.abc import Callable
@@ -144,3 +145,12 @@ def test_an_altered_record_gives_no_traceback(
     assert ended in (0, 2), told
     assert ended == 0 or f"of {file} is altered" in told
     assert main(["debrief", str(short_case), "--verify"]) == 1
+
+
+@pytest.mark.parametrize("file", [FILE_NAME, RECORD_NAME])
+def test_a_pipe_in_place_of_a_record_is_not_waited_for(short_case: Path, file: str) -> None:
+    """As in a folder that was brought from elsewhere: what the other record has is told."""
+    (short_case / file).unlink()
+    os.mkfifo(short_case / file)
+    assert main(["debrief", str(short_case), "--json"]) == 0
+    assert main(["debrief", "--all", str(short_case.parent), "--json"]) == 0
