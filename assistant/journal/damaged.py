@@ -4,8 +4,6 @@ SQLite gives up at the first page that is wrong, and does not open a file that w
 Each row has its number: asked for one by one, those on pages that are whole are still to be had.
 """
 
-import errno
-import os
 import sqlite3
 from collections.abc import Iterator
 from contextlib import closing, suppress
@@ -13,6 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from assistant.errors import BadInput
+from assistant.files.named_files import to_read
 from assistant.files.rows_read_back import ALL_META, PATIENCE_S
 from assistant.journal.journal import (
     COLUMNS,
@@ -44,10 +43,8 @@ def salvage_case(folder: Path) -> Salvaged:
 
     Raises BadInput when not even what was fixed at the opening can be read.
     """
-    path = folder / FILE_NAME
+    path = to_read(folder / FILE_NAME, "a case's record")
     try:
-        if not path.is_file():  # a pipe would be waited for
-            raise FileNotFoundError(errno.ENOENT, os.strerror(errno.ENOENT))
         uri = f"{path.absolute().as_uri()}?mode=ro"
         with closing(sqlite3.connect(uri, uri=True, timeout=PATIENCE_S)) as base:
             # Without it a file that is shorter than it tells is not read at all.
