@@ -105,6 +105,9 @@ start_or_go_back() {
 }
 if [ -n "$given" ]; then
   [ -f "$given/brief.yaml" ] || stop "--site: found no $given/brief.yaml; allowed: the folder of a site's files"
+  # It would be followed as root: the box would hold what it leads to, for all to read.
+  link="$(find "$given/" -type l -print -quit)"
+  [ -z "$link" ] || stop "--site: found the link $link; allowed: files and folders only"
 elif [ ! -d "$site" ] && [ "$dry_run" = no ] && [ "$roll_back" = no ]; then
   stop "found no site's files; allowed: --site DIR with your own ($here/configs/tarn-hollow is a demonstration: nobody answers for its doses)"
 fi
@@ -164,7 +167,7 @@ if [ -n "$given" ] && ! diff -rq "$given" "$site" >/dev/null 2>&1; then
   next_site="$site.next"
   run rm -rf "$next_site"
   run install -d -m 0755 "$next_site"
-  run cp -rL --no-preserve=ownership "$given/." "$next_site/"
+  run cp -rP --no-preserve=ownership "$given/." "$next_site/"
   run chmod -R u=rwX,go=rX "$next_site"
 fi
 if [ -z "$root" ] || [ -n "$ready" ]; then check "$version" "$next_site"; fi

@@ -28,7 +28,7 @@ from assistant.debrief.reading import ScenarioFile, read_measured
 from assistant.debrief.report import as_json, told_line, write_report
 from assistant.debrief.tables import write_entries
 from assistant.debrief.timeline import Timeline
-from assistant.debrief.verifying import verify_case
+from assistant.debrief.verifying import altered_told, verify_case
 from assistant.errors import BadInput
 from assistant.journal.folder import default_cases
 from assistant.patient.picture import check_picture
@@ -94,7 +94,7 @@ def _parquet(cases: AllCases, path: Path) -> None:
 
 
 def _follow(case: Path) -> int:
-    with suppress(KeyboardInterrupt):
+    with altered_told(case), suppress(KeyboardInterrupt):
         for entry in follow(case):
             print(told_line(entry), flush=True)
     return 0
@@ -120,13 +120,13 @@ TABLE = Form(
 """Without an option."""
 FORMS: Mapping[str, Form] = {
     "json": Form(
-        "all of it as one JSON object",
+        "everything, as one JSON object",
         lambda case, _: _print_json(as_json(*case)),
         lambda cases, _: _print_json(comparison_json(*cases)),
         shows_ratings=True,
     ),
     "csv": Form(
-        "as comma-separated values, a row an entry",
+        "as comma-separated values, a row for each entry",
         lambda case, _: write_entries(case.timeline, sys.stdout, case.measures.expected),
         lambda cases, _: comparison_csv(cases.found, sys.stdout),
     ),
@@ -141,18 +141,18 @@ FORMS: Mapping[str, Form] = {
         check=lambda _: check_page(),
         shows_ratings=True,
     ),
-    "plot": Form("its drawing alone: a .svg, .png or .pdf", _drawing, check=check_picture),
+    "plot": Form("its drawing alone, as .svg, .png or .pdf", _drawing, check=check_picture),
     "parquet": Form(
-        "with --all: a row a case and a column a measure, as a Parquet file",
+        "with --all: one row for each case, one column for each measure, as a Parquet file",
         of_all=_parquet,
         check=lambda _: check_parquet(),
     ),
     "follow": Form(
-        "each thing as it comes, in a case that is going on; changes nothing about it",
+        "each entry as it comes, in a case in progress, which this does not change",
         of_folder=_follow,
     ),
     "verify": Form(
-        "whether anything on record was altered, dropped or put elsewhere; ends with 1 if so",
+        "whether anything on record was altered, dropped or moved; ends with 1 if so",
         of_folder=_verify,
     ),
 }
@@ -219,8 +219,10 @@ def run(arguments: argparse.Namespace) -> int:
     if form.of_folder is not None:
         return form.of_folder(case)
     if form.of_one is not None:
-        read = read_measured(case, scenario, redact=arguments.redact)
-        form.of_one(OneCase(*read, without_people(ratings) if arguments.redact else ratings), path)
+        ratings = without_people(ratings) if arguments.redact else ratings
+        with altered_told(case):
+            read = read_measured(case, scenario, redact=arguments.redact)
+            form.of_one(OneCase(*read, ratings), path)
     return 0
 
 

@@ -87,7 +87,7 @@ def run(arguments: argparse.Namespace) -> int:
     # Whatever may be missing is missed before there is a case.
     _try_voices(site, scenario)
     with Player() if arguments.play else nullcontext() as player:
-        folder = new_case(arguments.cases, site.folder)
+        folder = new_case(arguments.cases, site.files)
         print(f"{scenario.name}, at {site.brief.name}. Case: {folder}\n", flush=True)
         began_s = time.monotonic()
         conductor = Conductor(

@@ -25,7 +25,7 @@ def run_in_text(site: Site, script: Path, cases: Path) -> int:
     """
     typed = script == STANDARD_INPUT and sys.stdin.isatty()
     lines = _typed_lines() if typed else _script(script)
-    folder = new_case(cases, site.folder)
+    folder = new_case(cases, site.files)
     print(
         f"A case in text, at {site.brief.name}: no sound, so neither hearing nor voice is "
         f"exercised. Case: {folder}\n",

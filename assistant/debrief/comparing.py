@@ -1,6 +1,5 @@
 """Several cases beside each other: a department's year, or a course's week."""
 
-import sys
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
@@ -11,8 +10,9 @@ from assistant.debrief.definitions import DEFINITIONS, Definition
 from assistant.debrief.figures import figures
 from assistant.debrief.reading import ScenarioFile, read_measured
 from assistant.debrief.scoring import Scored
+from assistant.debrief.verifying import altered_told
 from assistant.errors import BadInput
-from assistant.journal.journal import FILE_NAME, look_on
+from assistant.journal.journal import FILE_NAME, read_meta
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,7 +120,8 @@ def all_cases(
     folders = [one for one in among if (one / FILE_NAME).is_file()]
     for number, folder in enumerate(sorted(folders, key=_began), 1):
         try:
-            found = case_figures(folder, scenario, redact=redact)
+            with altered_told(folder):
+                found = case_figures(folder, scenario, redact=redact)
         except BadInput as fault:
             refused.append(str(fault))
             continue
@@ -132,7 +133,7 @@ def all_cases(
 
 def _began(folder: Path) -> tuple[bool, str, str]:
     try:
-        meta, _ = look_on(folder, sys.maxsize)  # no row is wanted
+        meta = read_meta(folder)
     except BadInput:
         return True, "", folder.name
     return not meta.started_wall_trusted, meta.started_wall, folder.name

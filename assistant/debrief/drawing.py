@@ -70,6 +70,7 @@ def draw(
         "font.family": "serif",
         "svg.fonttype": "none",  # letters: whoever shows them has fonts for more languages
         "svg.hashsalt": "spoken-brief",
+        "text.parse_math": False,  # a dollar in a name is a dollar
         "hatch.linewidth": 0.6,
         "axes.facecolor": PAPER,
         "text.color": INK,

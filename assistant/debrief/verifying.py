@@ -1,7 +1,7 @@
 """Whether a case is as it was written: its records, and the site's files that are kept with it."""
 
 from collections.abc import Iterator
-from contextlib import suppress
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -9,7 +9,7 @@ from assistant.brief.events.course import GaveWay
 from assistant.errors import BadInput
 from assistant.journal import facilitator
 from assistant.journal.folder import KEPT_SITE, hashes
-from assistant.journal.journal import look_on, verify_journal
+from assistant.journal.journal import look_on, read_meta, verify_journal
 from assistant.journal.kept_sounds import FOLDER, kept_sounds
 from assistant.oximeter.reading import verify_record
 from assistant.oximeter.record import RECORD_NAME
@@ -58,6 +58,28 @@ def verify_case(case: Path) -> VerifiedCase:
     return VerifiedCase(faults, not unlinked, there, tuple(told))
 
 
+@contextmanager
+def altered_told(case: Path) -> Iterator[None]:
+    """Whatever goes wrong with a record that somebody has altered is told in a sentence.
+
+    Of one that is as it was written it is a fault of the program, and goes on as such. Raises
+    BadInput.
+    """
+    try:
+        yield
+    except (BadInput, OSError):
+        raise
+    except Exception as fault:
+        altered = verify_case(case).faults
+        if not altered:
+            raise
+        raise BadInput.in_file(
+            case,
+            found=f"a record that makes no sense and was altered ({altered[0].rstrip('.')})",
+            allowed="one as it was written; --verify tells all that was altered",
+        ) from fault
+
+
 def _short(seal: str) -> str:
     """Sixteen digits, in fours: they can be written down, and nobody hits them by chance."""
     return "-".join(seal[at : at + 4] for at in range(0, 16, 4)) if seal else "none"
@@ -65,7 +87,7 @@ def _short(seal: str) -> str:
 
 def _site(case: Path) -> Iterator[str]:
     try:
-        meta, _ = look_on(case, 0)
+        meta = read_meta(case)
     except BadInput:
         return  # what is wrong with it has been told
     now = hashes(case / KEPT_SITE)

@@ -23,6 +23,9 @@ _HEAD = """CREATE TABLE head (
   rows INTEGER NOT NULL,
   link TEXT NOT NULL
 )"""
+_HEAD_IN_USE = """SELECT
+  max(CAST(rows AS INTEGER), (SELECT ifnull(max(seq), 0) FROM rows)), CAST(link AS TEXT)
+FROM head"""
 
 
 class ChainedRows:
@@ -58,7 +61,7 @@ class ChainedRows:
             return
         try:
             self._append(self.open())
-        except (sqlite3.Error, OSError) as fault:
+        except (sqlite3.Error, OSError, OverflowError) as fault:
             self.fault = getattr(fault, "strerror", None) or str(fault)
             passing = getattr(fault, "sqlite_errorcode", 0) & 0xFF in _PASSING
             if self._base is not None and passing:
@@ -123,8 +126,9 @@ class ChainedRows:
 
     def _append(self, base: sqlite3.Connection) -> None:
         base.execute("BEGIN IMMEDIATE")
-        # Asked each time: another process may have written since.
-        seq, last = base.execute("SELECT rows, link FROM head").fetchone() or (
+        # Asked each time: another process may have written since. Whatever stands there, it is
+        # gone on with: a head that was altered shows when the rows are verified.
+        seq, last = base.execute(_HEAD_IN_USE).fetchone() or (
             base.execute("SELECT ifnull(max(seq), 0) FROM rows").fetchone()[0],
             first_link(base),
         )

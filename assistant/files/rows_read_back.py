@@ -10,6 +10,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from assistant.chain import BEGINNING, Verified, link, packed
+from assistant.files.named_files import in_place_of_a_file
 
 PATIENCE_S = 1.0
 """So long a lock of somebody else's is waited for."""
@@ -97,6 +98,9 @@ def _looked_into(path: Path) -> Iterator[sqlite3.Connection]:
     folded in yet: such a file is read from a copy."""
     if not path.exists():
         raise FileNotFoundError(path)
+    instead = in_place_of_a_file(path)
+    if instead is not None:  # a pipe would be waited for
+        raise OSError(f"{instead} in its place")
     try:
         base = _connected(path, "ro")
     except sqlite3.OperationalError:

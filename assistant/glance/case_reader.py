@@ -8,7 +8,7 @@ from assistant.clock import boot_id
 from assistant.errors import BadInput
 from assistant.journal.at_hand import case_at_hand, idle_folder
 from assistant.journal.boots import boots
-from assistant.journal.journal import CaseMeta, look_on
+from assistant.journal.journal import CaseMeta, look_on, read_meta
 from assistant.oximeter.messages import somebody_listens
 from assistant.site.site import Site, read_site
 
@@ -74,7 +74,7 @@ class CaseReader:
 
 def _opened(folder: Path) -> CaseInHand:
     site = read_site(folder / "site")
-    meta, _ = look_on(folder, 0)
+    meta = read_meta(folder)
     return CaseInHand(folder, site, meta, Case(site.brief), meta.boot)
 
 

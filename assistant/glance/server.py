@@ -1,6 +1,7 @@
 """Serves the page: four addresses, to be read only, to this machine only."""
 
 import json
+import logging
 import os
 from collections.abc import Callable, Iterable
 from dataclasses import asdict
@@ -127,6 +128,8 @@ def serve(application: Application, settings: GlanceSettings) -> Any:
         if settings.port
         else {"unix_socket": settings.socket, "unix_socket_perms": "600"}
     )
+    # It would tell of every moment at which both threads are busy, for weeks.
+    logging.getLogger("waitress.queue").setLevel(logging.ERROR)
     umask = os.umask(0o177)  # so that the socket never exists with another mode
     try:
         return waitress.create_server(

@@ -13,4 +13,9 @@ def boot_row(boot: str, shift_s: float) -> dict[str, Any]:
 
 def boots(rows: Iterable[Row]) -> dict[str, float]:
     """The runs after the first, in order, by their identity: the shift in s of each."""
-    return {row.data["boot"]: float(row.data["shift_s"]) for row in rows if "boot" in row.data}
+    told = ((row.data.get("boot"), row.data.get("shift_s")) for row in rows)
+    return {
+        boot: float(shift_s)
+        for boot, shift_s in told
+        if isinstance(boot, str) and isinstance(shift_s, int | float)
+    }

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from assistant.errors import BadInput
+from assistant.files.named_files import to_read
 from assistant.files.rows_read_back import ALL_META, PATIENCE_S
 from assistant.journal.journal import (
     COLUMNS,
@@ -42,7 +43,7 @@ def salvage_case(folder: Path) -> Salvaged:
 
     Raises BadInput when not even what was fixed at the opening can be read.
     """
-    path = folder / FILE_NAME
+    path = to_read(folder / FILE_NAME, "a case's record")
     try:
         uri = f"{path.absolute().as_uri()}?mode=ro"
         with closing(sqlite3.connect(uri, uri=True, timeout=PATIENCE_S)) as base:

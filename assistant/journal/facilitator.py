@@ -8,7 +8,7 @@ from pathlib import Path
 
 from assistant.clock import MonotonicClock
 from assistant.errors import BadInput
-from assistant.journal.journal import look_on
+from assistant.journal.journal import look_on, read_meta
 from assistant.oximeter.record import WatcherRecord, WatcherRow, row_now
 
 RECORD_NAME = "facilitator.sqlite"
@@ -29,7 +29,7 @@ class FacilitatorRecord:
         self._clock = MonotonicClock()
         self._rows_seen = 0
         self._over = False
-        meta, _ = look_on(self.case, 0)
+        meta = read_meta(self.case)
         if meta.clock != self._clock.name:
             raise BadInput.in_file(
                 case,

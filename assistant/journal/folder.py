@@ -2,6 +2,7 @@
 
 import hashlib
 import shutil
+from collections.abc import Mapping
 from pathlib import Path
 
 import platformdirs
@@ -19,10 +20,11 @@ def default_cases() -> Path:
     return platformdirs.user_data_path("spoken-brief") / "cases"
 
 
-def new_case(cases: Path, site: Path) -> Path:
+def new_case(cases: Path, site_files: Mapping[str, bytes]) -> Path:
     """Make the folder of a new case, readable by its owner only, and never reuse one.
 
-    The site's files are kept in it: the record can be understood when the site has changed them.
+    The site's files are kept in it, by their names, as they were read when they were taken into
+    use: the record can be understood when the site has changed them since.
 
     The name is the wall time for the eye; what orders cases is the record inside.
     """
@@ -35,7 +37,7 @@ def new_case(cases: Path, site: Path) -> Path:
                 folder.mkdir(mode=0o700)
             except FileExistsError:
                 continue
-            _keep_site(folder, site)
+            _keep_site(folder, site_files)
             return folder
     except OSError as fault:
         raise BadInput.in_file(
@@ -46,15 +48,15 @@ def new_case(cases: Path, site: Path) -> Path:
     raise BadInput.in_file(cases, found="a thousand cases of one second", allowed="fewer")
 
 
-def _keep_site(folder: Path, site: Path) -> None:
-    """Copy the site's files into a case, on disk when this returns: a case that a power cut leaves
+def _keep_site(folder: Path, site_files: Mapping[str, bytes]) -> None:
+    """Write the site's files into a case, on disk when this returns: a case that a power cut leaves
     without them cannot go on. Where that fails, no half of a case is left."""
     try:
         (folder / KEPT_SITE).mkdir(mode=0o700)
-        for file in site.glob("*.yaml"):
-            kept = folder / KEPT_SITE / file.name
+        for name, content in site_files.items():
+            kept = folder / KEPT_SITE / name
             kept.touch(mode=0o600)
-            shutil.copyfile(file, kept)
+            kept.write_bytes(content)
             sync_file(kept)
         for one in (folder / KEPT_SITE, folder, folder.parent):
             sync_folder(one)

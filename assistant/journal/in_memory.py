@@ -11,7 +11,7 @@ from assistant.errors import BadInput
 from assistant.files.disk import sync_file, sync_folder
 from assistant.files.rows_read_back import copy_rows
 from assistant.journal.at_hand import IDLE, lay_down, made_memory, memory_of, take_in_hand
-from assistant.journal.journal import FILE_NAME, look_on
+from assistant.journal.journal import FILE_NAME, read_meta
 from assistant.journal.keeping import GOING, finish_removals
 
 _BRINGING = ".bringing-"
@@ -106,7 +106,7 @@ def _bring(case: Path, cases: Path) -> Path:
 
 def _same_case(one: Path, other: Path) -> bool:
     try:
-        return look_on(one, 0)[0] == look_on(other, 0)[0]
+        return read_meta(one) == read_meta(other)
     except BadInput:
         return False
 

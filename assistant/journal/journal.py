@@ -4,8 +4,10 @@ import errno
 import json
 import math
 import sqlite3
+import sys
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from datetime import datetime
 from importlib.metadata import version
 from operator import attrgetter
 from pathlib import Path
@@ -17,6 +19,7 @@ from assistant.chain import Verified
 from assistant.clock import Clock, boot_id, read_wall
 from assistant.errors import BadInput
 from assistant.files.chained_rows import ChainedRows
+from assistant.files.plain_json import read_json
 from assistant.files.rows_read_back import read_rows, verify_rows
 from assistant.journal.folder import KEPT_SITE, hashes
 from assistant.journal.rows import Kind, Row, Who
@@ -80,7 +83,7 @@ class Journal:
         Raises BadInput when the folder cannot be written, or does not hold what is asked for.
         """
         self._clock = clock
-        self.meta = read_case(folder)[0] if site is None else _new_meta(folder, clock, site)
+        self.meta = read_meta(folder) if site is None else _new_meta(folder, clock, site)
         meta = {key: json.dumps(getattr(self.meta, key)) for key in self.meta.__slots__}
         self._rows = ChainedRows(folder / FILE_NAME, COLUMNS, meta)
         try:
@@ -147,6 +150,14 @@ def read_case(folder: Path) -> tuple[CaseMeta, tuple[Row, ...]]:
     return look_on(folder, 0)
 
 
+def read_meta(folder: Path) -> CaseMeta:
+    """What was fixed at the opening, without reading the rows of which there may be thousands.
+
+    Raises as `read_case`.
+    """
+    return look_on(folder, sys.maxsize)[0]
+
+
 def look_on(folder: Path, after: int) -> tuple[CaseMeta, tuple[Row, ...]]:
     """What came after the first `after` rows of a case that somebody else may be writing.
 
@@ -186,7 +197,9 @@ def _new_meta(folder: Path, clock: Clock, site: str) -> CaseMeta:
 
 def meta_of(fixed: Mapping[str, str]) -> CaseMeta:
     """What was fixed, from how it is stored. Raises ValueError or TypeError where it is damaged."""
-    return _META.validate_python({key: json.loads(value) for key, value in fixed.items()})
+    meta = _META.validate_python({key: read_json(value) for key, value in fixed.items()})
+    _check_wall(meta.started_wall)
+    return meta
 
 
 def readable(found: Iterable[Sequence[Any]], meta: CaseMeta) -> Iterator[Row]:
@@ -206,8 +219,15 @@ def readable(found: Iterable[Sequence[Any]], meta: CaseMeta) -> Iterator[Row]:
 def _row(columns: dict[str, Any]) -> Row:
     """Raises ValueError where a value is not of its kind."""
     columns["wall_trusted"] = bool(columns["wall_trusted"])
-    columns["data"] = json.loads(columns["data"])
+    columns["data"] = read_json(columns["data"])
     row = _ROW.validate_python(columns)
     if not abs(row.mono_s) < _LONGEST_S:
         raise ValueError("a time that no clock shows")
+    _check_wall(row.wall)
     return row
+
+
+def _check_wall(wall: str) -> None:
+    """Raises ValueError for what cannot be reckoned with."""
+    if datetime.fromisoformat(wall).tzinfo is None:
+        raise ValueError("a wall time of no zone")

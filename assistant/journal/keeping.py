@@ -11,7 +11,7 @@ from assistant.clock import WallReading
 from assistant.errors import BadInput
 from assistant.files.disk import sync_folder
 from assistant.journal.at_hand import case_at_hand
-from assistant.journal.journal import FILE_NAME, CaseMeta, look_on
+from assistant.journal.journal import FILE_NAME, CaseMeta, read_meta
 
 GOING = ".removing-"
 """Before the name of a folder whose removal has begun: no case any more, whatever is left of it."""
@@ -112,7 +112,7 @@ def remove_older(cases: Path, days: int, now: WallReading) -> tuple[list[str], l
 
 def _meta(folder: Path) -> CaseMeta | None:
     try:
-        return look_on(folder, 0)[0]
+        return read_meta(folder)
     except BadInput:
         return None
 

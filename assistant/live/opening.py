@@ -36,7 +36,7 @@ def begin_case(cases: Path, site: Site, clock: Clock) -> NewCase:
 
 
 def _opened(cases: Path, site: Site, clock: Clock) -> tuple[OpenCase, Path]:
-    folder = new_case(cases, site.folder)
+    folder = new_case(cases, site.files)
     try:
         return open_case(folder, site, clock), folder
     except (BadInput, OSError):

@@ -1,5 +1,6 @@
 """Unpacks a model's ZIP: only into its own folder, and only up to a limit."""
 
+import lzma
 import shutil
 import stat
 import zipfile
@@ -12,6 +13,14 @@ from assistant.errors import BadInput
 MOST_UNPACKED_BYTES = 4_000_000_000
 MOST_ENTRIES = 10_000
 _PIECE_BYTES = 1 << 20
+_DAMAGED = (
+    zipfile.BadZipFile,
+    zlib.error,
+    lzma.LZMAError,
+    EOFError,
+    ValueError,
+    NotImplementedError,
+)
 _FILE_MODE, _FOLDER_MODE = 0o644, 0o755
 """Set whatever the umask is: the assistant's own user has to read the files."""
 
@@ -21,7 +30,7 @@ def unpack(archive: Path, into: Path, *, most_bytes: int = MOST_UNPACKED_BYTES) 
 
     Everything is checked before anything is written. Raises BadInput for what is no ZIP, for an
     entry that would land elsewhere, is no plain file, stands twice or is encrypted, for more than
-    `most_bytes` unpacked, and for a ZIP that is damaged.
+    `most_bytes` unpacked, and for a ZIP that is damaged; OSError where it cannot be written.
     """
     try:
         with zipfile.ZipFile(archive) as opened:
@@ -32,10 +41,10 @@ def unpack(archive: Path, into: Path, *, most_bytes: int = MOST_UNPACKED_BYTES) 
                 target.parent.mkdir(parents=True, exist_ok=True)
                 with opened.open(entry) as source, target.open("xb") as kept:
                     _copy(archive, source, kept, entry)
-    except (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError) as fault:
-        raise BadInput.in_file(
-            archive, found=f"a damaged file ({fault})", allowed="a whole ZIP archive"
-        ) from fault
+    except (*_DAMAGED, OSError) as fault:
+        if isinstance(fault, OSError) and fault.errno is not None:  # bzip2 raises one without
+            raise
+        raise _refused(archive, f"a damaged file ({fault})", "a whole ZIP archive") from fault
     for kept_path in into.rglob("*"):
         kept_path.chmod(_FOLDER_MODE if kept_path.is_dir() else _FILE_MODE)
     into.chmod(_FOLDER_MODE)

@@ -15,6 +15,7 @@ from tempfile import mkdtemp
 from assistant.errors import BadInput
 from assistant.files.disk import sync_folder
 from assistant.files.named_files import to_read
+from assistant.files.plain_json import read_json
 from assistant.files.word_forms import FOLDER_PATTERN
 from assistant.models.archive import unpack
 from assistant.models.catalogue import known_by_sha256
@@ -198,7 +199,7 @@ def _check_is_a_model(archive: Path, model: Path) -> None:
 
 def _read_origin(folder: Path) -> Origin | None:
     with suppress(OSError, ValueError, TypeError):
-        return Origin(**json.loads((folder / ORIGIN_NAME).read_text(encoding="utf-8")))
+        return Origin(**read_json((folder / ORIGIN_NAME).read_text(encoding="utf-8")))
     return None
 
 

@@ -12,6 +12,11 @@ from collections.abc import Iterator
 from contextlib import suppress
 from dataclasses import asdict, dataclass
 from pathlib import Path
+from typing import Any
+
+from pydantic import TypeAdapter
+
+from assistant.files.plain_json import read_json
 
 SOCKET_NAME = "watcher.sock"
 GLANCE_NAME = "glance.sock"
@@ -21,6 +26,8 @@ LONGEST_ADDRESS = 100
 KEPT_MESSAGES = 64
 """Facts kept for a receiver that is slow; heartbeats are never kept."""
 DATAGRAM_BYTES = 4096
+MOST_POLLED = 1000
+"""In one go: more than such a socket holds, where nobody has raised that (512)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,6 +96,7 @@ Message = Calling | Watching | SignalLost | FeedLost | Restored | WatchEnded
 KINDS: dict[str, type[Message]] = {
     kind.__name__: kind for kind in (Calling, Watching, SignalLost, FeedLost, Restored, WatchEnded)
 }
+_READERS: dict[str, TypeAdapter[Any]] = {name: TypeAdapter(kind) for name, kind in KINDS.items()}
 
 
 def to_json(message: Message) -> str:
@@ -99,10 +107,11 @@ def to_json(message: Message) -> str:
 def from_json(text: str) -> Message | None:
     """The message, or None for anything else that somebody may have sent."""
     try:
-        fields = json.loads(text)
-        return KINDS[fields.pop("message")](**fields)
+        fields = read_json(text)
+        read: Message = _READERS[fields.pop("message")].validate_python(fields)
     except (ValueError, TypeError, KeyError, AttributeError):
         return None
+    return read
 
 
 class WatcherLine:
@@ -118,8 +127,9 @@ class WatcherLine:
         self._socket.bind(self._case.address)
 
     def poll(self) -> Iterator[Message]:
-        """What has come since, oldest first; never waits."""
-        while True:
+        """What has come since, oldest first; never waits, nor is kept by somebody who sends faster
+        than this is."""
+        for _ in range(MOST_POLLED):
             try:
                 data = self._socket.recv(DATAGRAM_BYTES)
             except OSError:  # mostly BlockingIOError: no more

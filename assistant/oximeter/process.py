@@ -47,8 +47,8 @@ def run_watcher(
     `ends_with_parent_pid` is the process id of whoever started this process, as that one knows
     it: the watch ends when that process is gone, however it went (a rehearsal). With None it goes
     on alone, which is what a live case needs. `glance` is the socket of a display that is told
-    too, if one is there. `idle` names folders that stand in for a case: not every sample is
-    kept there, or they would fill the disk in a year.
+    too, if one is there. `idle` names folders that stand in for a case: no saturation is kept
+    there but what is called.
 
     Raises BadInput when the case folder cannot be used.
     """
@@ -93,7 +93,7 @@ def run_watcher(
                 again,
                 goes_on,
                 to_glance,
-                keep_samples=folder.name != idle,
+                keep_saturation=folder.name != idle,
             )
             record.end()  # by itself, while the next patient is watched
             unwritten = [one for one in (*unwritten, record) if not one.ended]
@@ -115,7 +115,7 @@ def _watch_case(  # noqa: PLR0917 - what one patient's watch shares with the nex
     goes_on: Callable[[str], Path | None],
     to_glance: Callable[[Message], None],
     *,
-    keep_samples: bool,
+    keep_saturation: bool,
 ) -> BackgroundRecord:
     """Watch one patient; return the record, in which more may wait to be written."""
     try:
@@ -138,7 +138,7 @@ def _watch_case(  # noqa: PLR0917 - what one patient's watch shares with the nex
         clock=clock,
         tell=tell,
         calls=calls,
-        keep_samples=keep_samples,
+        keep_saturation=keep_saturation,
     )
     record.add(row_now(clock.now_s(), clock.name, "event", "watch began", {"feed": feed.name}))
     heard_fault = ""

@@ -5,7 +5,6 @@ that key and of the link before. Such a file lies beside the rows of a case that
 comes before them.
 """
 
-import json
 import sqlite3
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
@@ -14,6 +13,7 @@ from typing import Any
 
 from assistant.chain import BEGINNING, Verified, link
 from assistant.errors import BadInput
+from assistant.files.plain_json import read_json
 from assistant.files.rows_read_back import read_rows, verify_rows
 from assistant.oximeter.record import COLUMNS, WatcherRow
 
@@ -73,7 +73,7 @@ def verify_record(path: Path) -> Verified:
 def _row(values: dict[str, Any]) -> WatcherRow | None:
     try:
         if isinstance(values.get("data"), str):
-            values["data"] = json.loads(values["data"])
+            values["data"] = read_json(values["data"])
         row = WatcherRow(**{**values, "wall_trusted": bool(values["wall_trusted"])})
     except (ValueError, TypeError, LookupError):
         return None
@@ -90,7 +90,7 @@ def _lines(path: Path) -> list[bytes]:
 
 def _of_line(line: bytes) -> WatcherRow | None:
     try:
-        values = json.loads(line)
+        values = read_json(line)
     except ValueError:
         return None
     if not isinstance(values, dict):
@@ -123,7 +123,7 @@ def _verified_lines(path: Path) -> Verified:
         rows += is_row
         if not is_row:
             faults.append(f"Line {number} of {path.stem}.jsonl is torn by a power cut, or altered.")
-        elif told is None and rows == unlinked + 1 and "link" not in json.loads(line):
+        elif told is None and rows == unlinked + 1 and "link" not in read_json(line):
             unlinked += 1
         elif told is None or told != link(last, line[:begin]):
             faults.append(

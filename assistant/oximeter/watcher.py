@@ -53,12 +53,13 @@ class Watcher:
         clock: Clock,
         tell: Callable[[Message], None],
         calls: ReadyCalls,
-        keep_samples: bool = True,
+        keep_saturation: bool = True,
     ) -> None:
         """`calls` are of the same settings, made once for all patients: that takes as long as the
         voice takes.
 
-        With `keep_samples` all that the device sends is recorded at its own pace.
+        Without `keep_saturation` what the device sends is not recorded, but only what is called
+        and what fails: there is no case that it would belong to.
         """
         self._calls = calls
         self._crossing = Crossing(settings.crossing)
@@ -73,7 +74,7 @@ class Watcher:
         self._told_s = float("-inf")
         self._row_s = float("-inf")
         self._row_spo2: int | None = None
-        self._samples = SampleRows() if keep_samples else None
+        self._samples = SampleRows() if keep_saturation else None
 
     def step(self) -> None:
         """Do what is due now; never waits."""
@@ -164,7 +165,7 @@ class Watcher:
             self._add(now_s, "event", text, {"fault": self._fault})
         self._record_samples(now_s, now_s)
         spo2 = self._crossing.spo2_percent
-        if latest is None or spo2 is None:
+        if self._samples is None or latest is None or spo2 is None:
             return
         due_s = UNCHANGED_ROW_S if spo2 == self._row_spo2 else SATURATION_ROW_S
         if now_s - self._row_s >= due_s:

@@ -2,7 +2,7 @@
 
 from pathlib import Path
 from textwrap import fill
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from assistant.errors import BadInput
 from assistant.patient.lesson import Lesson, LessonPhase, SaidCall
@@ -55,7 +55,8 @@ def draw(lesson: Lesson, title: str, threshold_percent: int, path: Path) -> None
     from matplotlib.layout_engine import ConstrainedLayoutEngine
 
     rows = 2 if lesson.oximeter else 1
-    with mpl.rc_context({"font.size": 10, "svg.hashsalt": "spoken-brief"}):
+    style: Any = {"font.size": 10, "svg.hashsalt": "spoken-brief", "text.parse_math": False}
+    with mpl.rc_context(style):
         engine = ConstrainedLayoutEngine(rect=(0, 0.03, 1, 0.97))  # room for the caution
         figure = Figure(figsize=(13, 5.8 + 0.4 * rows), layout=engine)
         grid = figure.add_gridspec(

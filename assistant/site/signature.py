@@ -16,6 +16,7 @@ from pydantic import Field
 from assistant.files.named_files import FOR_ALL, write_whole
 from assistant.files.word_forms import SUM_PATTERN, Spoken
 from assistant.files.yaml_files import SiteModel, read_yaml_if_there
+from assistant.site.folder import files_of
 
 NAME = "signature.yaml"
 LEAST_ROLES = 2
@@ -51,10 +52,9 @@ class Signing(Enum):
 def sum_of(folder: Path) -> str:
     """SHA-256 of the names and contents of a site's files, its signature left out."""
     whole = hashlib.sha256()
-    for file in sorted(folder.glob("*.yaml")):
-        if file.name != NAME and file.is_file():  # a pipe would never end
-            content = hashlib.sha256(file.read_bytes()).hexdigest()
-            whole.update(f"{file.name} {content}\n".encode())
+    for name, content in files_of(folder).items():
+        if name != NAME:
+            whole.update(f"{name} {hashlib.sha256(content).hexdigest()}\n".encode())
     return whole.hexdigest()
 
 

@@ -1,7 +1,7 @@
 """One site: all its files, read and checked together before anything starts."""
 
-from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import TypeVar
 
@@ -18,7 +18,7 @@ from assistant.journal.settings import read_record_settings
 from assistant.oximeter.settings import OximeterSettings
 from assistant.panel.settings import read_panel
 from assistant.site.figure_faults import misset
-from assistant.site.folder import misnamed
+from assistant.site.folder import files_of, misnamed
 from assistant.site.plan_faults import plan_faults
 from assistant.site.reachable import unreachable
 from assistant.site.signature import Signing, signing_of
@@ -42,6 +42,8 @@ class Site:
     oximeter: OximeterSettings
     wording: Wording
     signing: Signing
+    files: Mapping[str, bytes] = field(compare=False, repr=False)
+    """Its files by their names, as they were read: each case keeps them."""
 
 
 def read_site(folder: Path) -> Site:
@@ -91,7 +93,8 @@ def _read(folder: Path, faults: list[BadInput]) -> Site | None:
     signing = _try(lambda: signing_of(folder), faults)
     if signing is None:
         return None
-    return Site(folder, brief, formulary, figures, oximeter, wording, signing)
+    files = files_of(folder)
+    return Site(folder, brief, formulary, figures, oximeter, wording, signing, files)
 
 
 def _composed(parts: Site) -> Site:

@@ -71,7 +71,7 @@ def main() -> None:
         told = Conductor(
             site,
             scenario,
-            new_case(Path(cases), site.folder),
+            new_case(Path(cases), site.files),
             engine,
             real_time=False,
             player=None,

@@ -21,6 +21,7 @@ from assistant.journal.folder import new_case
 from assistant.journal.journal import Journal
 from assistant.oximeter.record import RECORD_NAME, WatcherRecord, row_now
 from assistant.rehearsal.text_case import TextCase
+from assistant.site.folder import files_of
 from assistant.site.site import load_site
 
 ROOT = Path(__file__).parents[2]
@@ -36,7 +37,7 @@ def main() -> None:
     arguments = parser.parse_args()
     memory = Path("/dev/shm")  # noqa: S108 - only where it is there, and a folder of its own in it
     with tempfile.TemporaryDirectory(dir=memory if memory.is_dir() else None) as folder:
-        long = new_case(Path(folder) / "long", SITE)
+        long = new_case(Path(folder) / "long", files_of(SITE))
         rows, watched = _long_case(long, arguments.hours)
         print(f"A case of {arguments.hours:g} hours: {rows} rows, {watched} of the watcher")
         page = str(Path(folder) / "page.html")
@@ -113,7 +114,7 @@ def _long_case(folder: Path, hours: float) -> tuple[int, int]:
 def _year(cases: Path, count: int) -> None:
     """One case gone through in text, and its copies."""
     site = load_site(SITE)
-    first = new_case(cases, SITE)
+    first = new_case(cases, site.files)
     table = TextCase(site, folder=first)
     for words in SAID:
         table.hears(words)

@@ -27,6 +27,7 @@ from assistant.journal.sound_keeper import SoundKeeper
 from assistant.live.resuming import open_case, resume_case
 from assistant.rehearsal import text_case
 from assistant.rehearsal.text_case import TextCase
+from assistant.site.folder import files_of
 from assistant.site.site import Site, load_site
 
 SITE = Path(__file__).parents[2] / "configs" / "tarn-hollow"
@@ -220,7 +221,7 @@ def test_only_a_site_that_says_so_in_writing_keeps_sound(
     folder = shutil.copytree(SITE, tmp_path / "site")
     if text is not None:
         (folder / "record.yaml").write_text(text, encoding="utf-8")
-    case = new_case(tmp_path / "cases", folder)
+    case = new_case(tmp_path / "cases", files_of(folder))
     opened = open_case(case, site, SoundClock())
     assert (opened.sounds is not None) is kept
     opened.journal.append("team", "heard", "yes")

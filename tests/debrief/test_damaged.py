@@ -1,8 +1,13 @@
 """A record of which a part is damaged or gone: what is left is told, and that it is not all."""
 
+import json
+import os
 import shutil
+import sqlite3
 from collections.abc import Callable
+from contextlib import closing
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -101,3 +106,58 @@ def test_nothing_is_vouched_for_that_is_not_there(
     case.journal.append("assistant", "event", "fell silent for the watcher's call", data=data)
     assert main(["debrief", str(case.folder), "--verify"]) == 1
     assert "The watcher's record is gone" in capsys.readouterr().out
+
+
+DEEP = "[" * 100_000
+"""No program reads this to its end."""
+ASKED, EVENT = "meaning = 'ask'", "data LIKE '%\"asked\"%'"
+ALTERED = [
+    (FILE_NAME, ASKED, {"lasts_s": None}),
+    (FILE_NAME, ASKED, DEEP),
+    (FILE_NAME, EVENT, {"version": [1]}),
+    (FILE_NAME, EVENT, {"boot": "another"}),
+    (RECORD_NAME, "text = 'samples'", {"samples": [[1.0, 97]]}),
+    (RECORD_NAME, "text = 'samples'", DEEP),
+]
+"""Of which record, of which row of it, and what is put into that row's data, or in their place."""
+
+
+def alter(file: Path, which: str, put: dict[str, Any] | str) -> None:
+    """Change the first of these rows, as somebody might by hand."""
+    with closing(sqlite3.connect(file, isolation_level=None)) as base:
+        seq, before = base.execute(f"SELECT seq, data FROM rows WHERE {which}").fetchone()  # noqa: S608
+        now = put if isinstance(put, str) else json.dumps(json.loads(before) | put)
+        base.execute("UPDATE rows SET data = ? WHERE seq = ?", (now, seq))
+
+
+@pytest.fixture
+def short_case(new_case: Callable) -> Path:
+    """A case of a question, its answer and a sample; nobody writes now."""
+    case = new_case()
+    case.hear(1.0, "start the brief", "start")
+    case.hear(4.0, "yes confirmed", "confirm")
+    case.watch(5.0, "event", "samples", samples=[[5.0, 97, 80, True, 3]])
+    case.journal.close()
+    return case.folder
+
+
+@pytest.mark.parametrize(("file", "which", "put"), ALTERED)
+def test_an_altered_record_gives_no_traceback(
+    short_case: Path, capsys: pytest.CaptureFixture[str], file: str, which: str, put: Any
+) -> None:
+    """It is told without that row, or refused by what was altered; and verifying shows it."""
+    alter(short_case / file, which, put)
+    ended = main(["debrief", str(short_case), "--json"])
+    told = capsys.readouterr().err
+    assert ended in (0, 2), told
+    assert ended == 0 or f"of {file} is altered" in told
+    assert main(["debrief", str(short_case), "--verify"]) == 1
+
+
+@pytest.mark.parametrize("file", [FILE_NAME, RECORD_NAME])
+def test_a_pipe_in_place_of_a_record_is_not_waited_for(short_case: Path, file: str) -> None:
+    """As in a folder that was brought from elsewhere: what the other record has is told."""
+    (short_case / file).unlink()
+    os.mkfifo(short_case / file)
+    assert main(["debrief", str(short_case), "--json"]) == 0
+    assert main(["debrief", "--all", str(short_case.parent), "--json"]) == 0

@@ -38,7 +38,7 @@ def play(phrases: TypedPhrases, tmp_path: Path) -> Callable[..., Path]:
     for a call, and `reboot`; returns its folder."""
 
     def played(*script: str | float) -> Path:
-        folder = new_case(tmp_path, SITE.folder)
+        folder = new_case(tmp_path, SITE.files)
         table = TextCase(SITE, folder, phrases=phrases)
         for one in script:
             if isinstance(one, int | float):

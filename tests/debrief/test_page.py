@@ -287,6 +287,13 @@ def test_it_prints_on_both_papers(page: Path, browser: Any, paper: str) -> None:
         assert abs(float(along) / 72 - height) < 0.02
 
 
+def test_a_dollar_in_a_name_is_a_dollar(whole_case) -> None:
+    """Two of them enclose mathematics to the library that draws: a case was not drawn at all."""
+    timeline = read_timeline(whole_case.folder)
+    drawn = draw(timeline, measure(timeline), WIDE, "svg", "Bay $5, room $x_{")
+    assert b"Bay $5, room $x_{" in drawn
+
+
 @pytest.mark.parametrize(
     ("ending", "begins"), [(".svg", b"<?xml"), (".png", b"\x89PNG"), (".pdf", b"%PDF")]
 )

@@ -100,7 +100,7 @@ class Bedside:
 
     def open_case(self) -> RecordedTable:
         """As the listener opens one."""
-        folder = new_case(self.cases, self.site_folder)
+        folder = new_case(self.cases, self.site.files)
         self.table = RecordedTable(self.site, folder)
         take_in_hand(self.cases, folder)
         self.hang_up()

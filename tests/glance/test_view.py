@@ -25,7 +25,7 @@ class Looked:
     """A case, and the reader that follows its record."""
 
     def __init__(self, cases: Path) -> None:
-        self.folder = new_case(cases, SITE.folder)
+        self.folder = new_case(cases, SITE.files)
         self.table = RecordedTable(SITE, self.folder)
         take_in_hand(cases, self.folder)
         self.reader = CaseReader(cases)

@@ -115,6 +115,23 @@ def test_a_dry_run_says_each_step_and_does_none(tmp_path: Path) -> None:
     assert done.stdout.rstrip().endswith("nothing was changed)")
 
 
+def test_a_link_among_the_sites_files_is_refused(tmp_path: Path) -> None:
+    """As root it would be followed anywhere, and what it leads to would be for all to read."""
+    secret, site = tmp_path / "secret", tmp_path / "site"
+    secret.write_text("for its owner only", encoding="utf-8")
+    shutil.copytree(SITE, site)
+    (site / "notes.yaml").symlink_to(secret)
+    done = script("install.sh", "--into", str(tmp_path / "box"), "--site", str(site))
+    assert done.returncode == 1
+    assert f"found the link {site}/notes.yaml; allowed: files and folders only" in done.stderr
+    assert not (tmp_path / "box").exists()
+    through = tmp_path / "stick"  # the folder itself may be named by one
+    through.symlink_to(SITE)
+    done = script("install.sh", "--into", str(tmp_path / "box"), "--site", str(through))
+    assert done.returncode == 0, done.stderr
+    assert tree(tmp_path / "box" / SETTINGS / "site") == tree(Path(SITE))
+
+
 @pytest.mark.parametrize("name", ["install.sh", "uninstall.sh"])
 @pytest.mark.parametrize("option", ["--nonsense", "--into", "--from", "--with", "--site"])
 def test_a_wrong_option_is_refused(name: str, option: str) -> None:

@@ -21,6 +21,7 @@ from assistant.journal.folder import new_case
 from assistant.journal.journal import FILE_NAME, Journal, look_on, read_case, verify_journal
 from assistant.oximeter.reading import read_record, verify_record
 from assistant.oximeter.record import RECORD_NAME, WatcherRecord, row_now
+from assistant.site.folder import files_of
 from tests.journal.test_first_version import KEPT
 
 SITE = Path(__file__).parents[2] / "configs" / "tarn-hollow"
@@ -39,7 +40,7 @@ ROWS = 5
 def whole(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A case of five rows in either record, closed, with the site's files; only to be copied."""
     clock = SoundClock()
-    folder = new_case(tmp_path_factory.mktemp("whole") / "cases", SITE)
+    folder = new_case(tmp_path_factory.mktemp("whole") / "cases", files_of(SITE))
     journal = Journal(folder, clock, "Tarn Hollow")
     record = WatcherRecord(folder / RECORD_NAME)
     for number in range(ROWS):
@@ -188,6 +189,26 @@ def test_the_chain_goes_on_where_a_process_was_killed(case: Path) -> None:
     assert verify_journal(case).rows == verify_record(case / RECORD_NAME).rows == ROWS + 1
 
 
+@pytest.mark.parametrize(
+    "statement",
+    [
+        "UPDATE head SET rows = 'many'",
+        "UPDATE head SET rows = 2",
+        "UPDATE head SET link = CAST(link AS BLOB)",
+        "UPDATE head SET link = 'another'",
+    ],
+)
+def test_a_case_whose_head_was_altered_goes_on(case: Path, statement: str) -> None:
+    """What is heard from then on is on record as ever; a link that is another shows."""
+    alter(case, statement, file=FILE_NAME)
+    journal = Journal(case, SoundClock(), None)
+    journal.append("team", "heard", "later")
+    assert not journal.lost
+    journal.close()
+    assert read_case(case)[1][-1].text == "later"
+    assert bool(verify_journal(case).faults) is (statement.endswith("'another'"))
+
+
 def test_a_record_from_before_there_were_chains_can_be_added_to(tmp_path: Path) -> None:
     """Its own rows are told to be vouched for by nothing; those that are added are chained."""
     base = sqlite3.connect(tmp_path / FILE_NAME)
@@ -225,7 +246,7 @@ def test_all_of_a_case_is_for_its_owner_only(
 ) -> None:
     """Every file and folder, the write-ahead log too, however generous the umask is."""
     new_umask(0)
-    folder = new_case(tmp_path / "cases", SITE)
+    folder = new_case(tmp_path / "cases", files_of(SITE))
     journal = Journal(folder, SoundClock(), "Tarn Hollow")
     journal.append("team", "heard", "yes")
     WatcherRecord(folder / RECORD_NAME).add(row_now(0.0, "sound", "event", "x", {}))

@@ -11,8 +11,10 @@ from assistant.clock import WallReading
 from assistant.errors import BadInput
 from assistant.journal import folder as folder_module
 from assistant.journal.folder import KEPT_SITE, new_case
+from assistant.site.folder import files_of
 
 SITE = Path(__file__).parents[2] / "configs" / "tarn-hollow"
+FILES = files_of(SITE)
 
 
 @pytest.fixture
@@ -25,7 +27,7 @@ def stopped_wall(monkeypatch: pytest.MonkeyPatch) -> None:
 @pytest.mark.usefixtures("stopped_wall")
 def test_two_cases_of_one_second_have_two_folders(tmp_path: Path) -> None:
     """The name is for the eye; when it is taken the next one is numbered."""
-    names = [new_case(tmp_path, SITE).name for _ in range(3)]
+    names = [new_case(tmp_path, FILES).name for _ in range(3)]
     assert names == ["2026-03-01T10-00-00", "2026-03-01T10-00-00-2", "2026-03-01T10-00-00-3"]
 
 
@@ -33,7 +35,7 @@ def test_two_cases_of_one_second_have_two_folders(tmp_path: Path) -> None:
 def test_cases_that_begin_together_never_share_a_folder(tmp_path: Path) -> None:
     """Also when several are made at once."""
     with ThreadPoolExecutor(8) as pool:
-        made = list(pool.map(lambda _: new_case(tmp_path, SITE), range(40)))
+        made = list(pool.map(lambda _: new_case(tmp_path, FILES), range(40)))
     assert len(set(made)) == 40
 
 
@@ -41,7 +43,7 @@ def test_only_the_owner_can_look_into_a_case(tmp_path: Path) -> None:
     """Mode 0700, however generous the process's umask is."""
     before = os.umask(0)
     try:
-        made = new_case(tmp_path / "cases", SITE)
+        made = new_case(tmp_path / "cases", FILES)
     finally:
         os.umask(before)
     assert stat.S_IMODE(made.stat().st_mode) == 0o700
@@ -51,12 +53,12 @@ def test_a_place_that_cannot_hold_cases_is_refused(tmp_path: Path) -> None:
     """One sentence, when the folder for cases is a file."""
     (tmp_path / "cases").write_text("", encoding="utf-8")
     with pytest.raises(BadInput, match="a folder that cannot be written"):
-        new_case(tmp_path / "cases", SITE)
+        new_case(tmp_path / "cases", FILES)
 
 
 def test_the_site_is_kept_with_the_case(tmp_path):
     """What the site said at the time can be read when its own files have changed."""
-    made = new_case(tmp_path, SITE)
+    made = new_case(tmp_path, FILES)
 
     kept = sorted(path.name for path in (made / "site").iterdir())
     files = ("brief", "figures", "formulary", "oximeter", "wording")
@@ -70,8 +72,8 @@ def test_the_kept_site_is_on_disk_before_the_case_begins(tmp_path, monkeypatch):
     monkeypatch.setattr(folder_module, "sync_file", synced.append)
     monkeypatch.setattr(folder_module, "sync_folder", synced.append)
 
-    made = new_case(tmp_path, SITE)
+    made = new_case(tmp_path, FILES)
 
-    kept = {made / KEPT_SITE / one.name for one in SITE.glob("*.yaml")}
+    kept = {made / KEPT_SITE / name for name in FILES}
     assert set(synced[:-3]) == kept
     assert synced[-3:] == [made / KEPT_SITE, made, tmp_path]

@@ -14,6 +14,7 @@ from assistant.journal.folder import new_case
 from assistant.journal.journal import read_case
 from assistant.journal.rows import Row
 from assistant.live.resuming import open_case
+from assistant.site.folder import files_of
 from assistant.site.site import load_site
 from tests.live.box import SITE, Box
 from tests.live.test_pedal import DeafEngine, ShortVoice
@@ -44,7 +45,7 @@ def brisk_site(folder: Path) -> Path:
 
 def begun_case(cases: Path, site: Path) -> Path:
     """A case at hand, of the planned brief: its weight is confirmed, and allergies are asked."""
-    case = open_case(new_case(cases, site), load_site(site), MonotonicClock())
+    case = open_case(new_case(cases, files_of(site)), load_site(site), MonotonicClock())
     conversation = Conversation(
         case.site, Parts(case.clock, Ear(DeafEngine()), ShortVoice(), case.journal)
     )

@@ -20,6 +20,7 @@ from assistant.journal.journal import FILE_NAME, read_case
 from assistant.live.resuming import open_case
 from assistant.oximeter.messages import SOCKET_NAME, WatcherLine, Watching, to_json
 from assistant.oximeter.record import RECORD_NAME, WatcherRecord, row_now
+from assistant.site.folder import files_of
 from assistant.site.site import load_site
 from tests.live.test_pedal import SITE
 
@@ -80,7 +81,7 @@ def hand_over(folder: Path) -> None:
 def begin(cases: Path) -> Path:
     """The owner begins a case, with a row of the watcher's in it; returns its folder."""
     site = cases.parent / "site"
-    case = open_case(new_case(cases, site), load_site(site), MonotonicClock())
+    case = open_case(new_case(cases, files_of(site)), load_site(site), MonotonicClock())
     case.journal.append("team", "heard", "the weight is eighty two kilos")
     folder = next(path for path in cases.iterdir() if path.is_dir())
     record = WatcherRecord(folder / RECORD_NAME)
@@ -176,6 +177,6 @@ def test_the_socket_itself_is_closed_even_in_an_open_folder(cases):
 def test_a_folder_for_cases_that_the_program_makes_is_closed(cases):
     """Whatever the user's own mask is, nobody else sees when there were cases."""
     made = cases / "made" / "cases"
-    new_case(made, cases.parent / "site")
+    new_case(made, files_of(cases.parent / "site"))
 
     assert made.stat().st_mode & 0o777 == 0o700

@@ -17,6 +17,7 @@ from assistant.live import resuming
 from assistant.live.in_case import InCase
 from assistant.live.resuming import OpenCase, open_case, resume_case
 from assistant.oximeter.messages import Watching
+from assistant.site.folder import files_of
 from assistant.site.site import load_site
 from tests.live.test_pedal import SITE, DeafEngine, ShortVoice
 
@@ -72,7 +73,7 @@ def said(folder: Path) -> list[str]:
 
 def test_a_reboot_makes_running_clocks_unknown(tmp_path, machine, converse):
     """Said at once and when asked; no clock ends by itself; the timed item is asked anew."""
-    folder = new_case(tmp_path, SITE)
+    folder = new_case(tmp_path, files_of(SITE))
     case = open_case(folder, load_site(SITE), machine.clock)
     conversation = converse(case)
     conversation.pressed("start")
@@ -107,7 +108,7 @@ def test_a_case_that_is_killed_again_in_the_same_run_goes_on_by_the_same_clock(
     tmp_path, machine, converse, *, trusted
 ):
     """What was started after the reboot stays known, and elapsed time is not counted anew."""
-    folder = new_case(tmp_path, SITE)
+    folder = new_case(tmp_path, files_of(SITE))
     converse(open_case(folder, load_site(SITE), machine.clock))
     machine.off_and_on(WallReading("2026-03-01T10:10:00.000Z", trusted=trusted))
     first = resume_case(folder, machine.clock)
@@ -137,7 +138,7 @@ def test_for_how_long_a_machine_was_off_is_told_by_clocks_that_can_be_trusted(
     tmp_path, machine, converse, wall, away_s
 ):
     """And after more than a few minutes, or when nobody knows, the patient is asked for."""
-    folder = new_case(tmp_path, SITE)
+    folder = new_case(tmp_path, files_of(SITE))
     case = open_case(folder, load_site(SITE), machine.clock)
     pass_time(converse(case), machine, case, 5.0)
 
@@ -153,7 +154,7 @@ def test_for_how_long_a_machine_was_off_is_told_by_clocks_that_can_be_trusted(
 
 def test_a_program_that_was_away_for_long_asks_for_the_patient_too(tmp_path, machine, converse):
     """Its clock has gone on, whatever the wall clock says."""
-    folder = new_case(tmp_path, SITE)
+    folder = new_case(tmp_path, files_of(SITE))
     case = open_case(folder, load_site(SITE), machine.clock)
     pass_time(converse(case), machine, case, 5.0)
     for away_s, is_asked in ((60.0, False), (3600.0, True)):
@@ -167,7 +168,7 @@ def test_a_program_that_was_away_for_long_asks_for_the_patient_too(tmp_path, mac
 
 def test_the_clock_of_a_case_never_steps_back(tmp_path, machine, converse):
     """Whatever the wall clock says after a reboot, later rows have later times."""
-    folder = new_case(tmp_path, SITE)
+    folder = new_case(tmp_path, files_of(SITE))
     case = open_case(folder, load_site(SITE), machine.clock)
     pass_time(converse(case), machine, case, 5.0)
     last_s = read_case(folder)[1][-1].mono_s
@@ -179,7 +180,7 @@ def test_the_clock_of_a_case_never_steps_back(tmp_path, machine, converse):
 
 def test_a_saturation_is_as_old_as_it_is_after_a_reboot(tmp_path, machine):
     """The watcher's times are the machine's, and the case's are shifted: its age is right."""
-    folder = new_case(tmp_path, SITE)
+    folder = new_case(tmp_path, files_of(SITE))
     open_case(folder, load_site(SITE), machine.clock)
     machine.off_and_on(WallReading("2026-03-01T10:10:00.000Z", trusted=True))
     resumed = resume_case(folder, machine.clock)

@@ -1,6 +1,8 @@
 """A session without hardware: what light, buzzer and record tell of each fault."""
 
 import os
+import sqlite3
+from contextlib import closing
 from dataclasses import replace
 from pathlib import Path
 
@@ -8,12 +10,13 @@ import numpy as np
 import pytest
 
 from assistant.audio.sound import BLOCK_S, silence
-from assistant.clock import SoundClock
+from assistant.clock import SoundClock, WallReading
 from assistant.errors import BadInput
 from assistant.grammar.readings import Reading
 from assistant.journal import in_memory
 from assistant.journal.at_hand import IDLE, case_at_hand, memory_of
-from assistant.journal.journal import read_case
+from assistant.journal.journal import FILE_NAME, read_case
+from assistant.live import resuming
 from assistant.live.heartbeat import Heartbeat
 from assistant.live.idle import Idle
 from assistant.live.session import Session
@@ -284,6 +287,32 @@ def test_a_damaged_case_is_laid_down_and_a_new_one_opened(room, caplog, spoil) -
     once_more = Room(room.cases)  # the new one goes on
     assert case_at_hand(room.cases) == again.folder
     assert once_more.session._now.opened.resumed is not None
+
+
+@pytest.mark.parametrize(
+    "statement",
+    [
+        "UPDATE rows SET data = json_set(data, '$.boot', 'another') WHERE kind = 'event'",
+        "UPDATE rows SET wall = 'soon', wall_trusted = 1",
+        "UPDATE head SET link = CAST(link AS BLOB)",
+    ],
+)
+def test_a_case_that_somebody_has_altered_ends_no_start(room, monkeypatch, statement) -> None:
+    """What makes no sense any more is left out, and the case goes on, in another run too."""
+    room.session.run(lambda: True)
+    with closing(sqlite3.connect(room.folder / FILE_NAME, isolation_level=None)) as base:
+        base.execute(statement)
+    monkeypatch.setattr(resuming, "boot_id", lambda: "another run")
+    set_clock = WallReading("2026-03-01T10:00:00.000Z", trusted=True)
+    monkeypatch.setattr(resuming, "read_wall", lambda: set_clock)
+
+    again = Room(room.cases)
+    again.folder = room.folder
+    again.wait(6.0)
+
+    assert again.session._now.opened.resumed is not None
+    assert not again.session._now.opened.journal.lost
+    assert "another run of the machine" in again.texts("event")
 
 
 def test_another_patient_gets_a_case_of_its_own_at_once(room) -> None:

@@ -159,6 +159,26 @@ def test_a_damaged_archive_leaves_nothing(archive: Path, tmp_path: Path) -> None
         assert everything_under(tmp_path / "models") == set()
 
 
+@pytest.mark.parametrize(
+    "packed", [zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED, zipfile.ZIP_BZIP2, zipfile.ZIP_LZMA]
+)
+@pytest.mark.parametrize("at", ["name", "content"])
+def test_however_it_is_packed_damage_is_told_as_such(tmp_path: Path, packed: int, at: str) -> None:
+    """Each way of packing has errors of its own, and so has a name that is no UTF-8."""
+    path = tmp_path / "damaged.zip"
+    name = "am/final.mdl" if at == "content" else "am/\N{GREEK SMALL LETTER MU}.mdl"
+    with zipfile.ZipFile(path, "w", packed) as made:
+        made.writestr(name, b"sounds " * 200)
+    content = bytearray(path.read_bytes())
+    # The header of an entry has thirty bytes before its name.
+    begins = 30 + (3 if at == "name" else len(name) + 9)
+    content[begins : begins + 2] = b"\xff\xfe"
+    path.write_bytes(content)
+    with pytest.raises(BadInput, match="found a damaged file"):
+        Shelf(tmp_path / "models").put(path, "vosk")
+    assert everything_under(tmp_path / "models") == set()
+
+
 def test_an_archive_of_something_else_is_refused(tmp_path: Path) -> None:
     """What has not the folders of a Vosk model is not installed as one."""
     path = zip_of(tmp_path / "photos.zip", ("photos/one.jpg", b"x"), ("photos/conf", b"x"))

@@ -41,11 +41,24 @@ def test_a_message_survives_its_json(message: Message) -> None:
 
 @pytest.mark.parametrize(
     "text",
-    ["", "[]", "7", "null", '"x"', "{}", '{"message":"Watching"}', '{"message":"Other","at_s":1}'],
+    [
+        *("", "[]", "7", "null", '"x"', "{}", '{"message":"Watching"}'),
+        *('{"message":"Other","at_s":1}', '{"message":"Restored","at_s":"soon"}', "[" * 4000),
+    ],
 )
 def test_anything_else_is_no_message(text: str) -> None:
     """Rubbish on the socket is dropped, and raises nothing."""
     assert from_json(text) is None
+
+
+def test_a_flood_keeps_nobody_at_the_socket(tmp_path: Path) -> None:
+    """Whoever polls comes to an end, also where for each message that is taken another comes."""
+    line, tell = WatcherLine(tmp_path), ToConversation(tmp_path)
+    tell(CALLING)
+
+    for taken, _ in enumerate(line.poll()):
+        tell(CALLING)
+        assert taken < 5000
 
 
 def test_messages_arrive_in_order(tmp_path: Path) -> None:

@@ -30,7 +30,9 @@ STEP_S = 0.032
 class Bench:
     """A watcher on a bench: the far end of its line, and all that it does, in order."""
 
-    def __init__(self, folder: Path, settings: OximeterSettings = SETTINGS) -> None:
+    def __init__(
+        self, folder: Path, settings: OximeterSettings = SETTINGS, *, keep_saturation: bool = True
+    ) -> None:
         self.layout = settings.frame_layout
         self.port = folder / "oximeter"
         self.clock = SoundClock()
@@ -48,6 +50,7 @@ class Bench:
             clock=self.clock,
             tell=self.tell,
             calls=ReadyCalls(settings.crossing, settings.words, self.render),
+            keep_saturation=keep_saturation,
         )
 
     def plug_in(self) -> None:
@@ -313,3 +316,16 @@ def test_says_goodbye(tmp_path: Path) -> None:
 
     assert len(bench.told(WatchEnded)) == 1
     assert [one.text for what, one in bench.done if isinstance(one, WatcherRow)] == ["watch ended"]
+
+
+def test_between_cases_only_what_is_called_and_what_fails_is_recorded(tmp_path: Path) -> None:
+    """There is no case that a saturation would belong to; it is called as ever."""
+    bench = Bench(tmp_path, keep_saturation=False)
+    bench.show(30, 96)
+    bench.show(10, 93)
+    bench.pull_out()
+    bench.run(2)
+    bench.watcher.end()
+    rows = [one.text for what, one in bench.done if isinstance(one, WatcherRow)]
+    assert bench.texts() == ["Saturation ninety-three."]
+    assert [*dict.fromkeys(rows)] == ["Saturation ninety-three.", "oximeter fault", "watch ended"]

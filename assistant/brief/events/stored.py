@@ -45,7 +45,7 @@ def read_stored(data: Mapping[str, Any]) -> Event:
     kind = EVENTS.get(str(name))
     if kind is None:
         raise UnreadableEvent(f"an event called {name!r}, which this version does not know")
-    if version > kind.version:
+    if not isinstance(version, int) or version > kind.version:
         raise UnreadableEvent(f"{name} of version {version}; this program knows {kind.version}")
     try:
         return kind(**values)
