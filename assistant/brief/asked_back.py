@@ -68,8 +68,7 @@ def _is_said_again(now: Moment, word: str) -> bool:
     """Whether the ask-back of that very word is answered by it; but words about an airway that is
     in are mostly about something else, however often."""
     known = now.case.known
-    asked = now.case.state is State.DOUBTING and known.doubt is not None
-    again = asked and known.doubt is not None and known.doubt.word == word
+    again = known.doubt is not None and known.doubt.word == word
     return again and not (known.airway_is_in and _asked_back_first(now, word) is not None)
 
 
@@ -98,8 +97,7 @@ def wave_in_doubt(now: Moment, reading: Reading) -> Steps:
 
 def _doubt(now: Moment, word: str) -> Steps:
     before = now.case.known.doubt
-    doubting = now.case.state is State.DOUBTING and before is not None
-    heard_in = before.heard_in if doubting and before is not None else now.case.state
+    heard_in = now.case.state if before is None else before.heard_in
     yield Happened(VitalDoubted(word=word, heard_in=heard_in), f"{word.replace('_', ' ')}?")
     yield from go_on(now)
 

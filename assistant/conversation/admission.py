@@ -94,7 +94,7 @@ class Admission:
         """
         understood = heard.reading.verdict is not Verdict.IGNORE
         if understood or not (heard.cut_start or heard.early_start):
-            return understood and heard.cut_start
+            return heard.cut_start
         return self._prompt.is_just_over(heard) and not self._near.is_farther_away(heard)
 
     def _is_unclear(self, heard: Heard) -> bool:

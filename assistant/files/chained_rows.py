@@ -16,8 +16,6 @@ from pathlib import Path
 from assistant.chain import link, packed
 from assistant.files.rows_read_back import PATIENCE_S, first_link
 
-_PASSING = (sqlite3.SQLITE_FULL, sqlite3.SQLITE_BUSY)
-"""No room, or a lock of somebody else's: the file itself is in order."""
 _HEAD = """CREATE TABLE head (
   place INTEGER PRIMARY KEY CHECK (place = 1),
   rows INTEGER NOT NULL,
@@ -63,11 +61,7 @@ class ChainedRows:
             self._append(self.open())
         except (sqlite3.Error, OSError, OverflowError) as fault:
             self.fault = getattr(fault, "strerror", None) or str(fault)
-            passing = getattr(fault, "sqlite_errorcode", 0) & 0xFF in _PASSING
-            if self._base is not None and passing:
-                self._base.rollback()
-            else:  # the next time it is opened anew: the card may be another one by then
-                self._let_go()
+            self._let_go()  # the next time it is opened anew: the card may be another one by then
         else:
             self._waiting.clear()
             self.fault = ""

@@ -19,14 +19,13 @@ def may_be_another(
 
     It is so for a teen or a ten ("fifteen", "fifty"; also "a hundred and fifteen") that was not
     itself said in digits, when its partner may have been meant: the partner would be possible
-    here too; or the engine found it nearly as likely, or was not sure at all; or what was heard is
-    itself impossible, and is then most likely the partner misheard.
+    here (and is most likely what was said, where what was heard is not); or the engine found it
+    nearly as likely, or was not sure at all.
     """
     partner = numbers.confusable_with(number)
     if partner is None or numbers.said_in_digits(number, reading.text):
         return False
-    surely = _is_surely_heard(reading, slot, partner) and possible(number)
-    return not surely or possible(partner)
+    return possible(partner) or not _is_surely_heard(reading, slot, partner)
 
 
 def must_be_spelt(

@@ -155,8 +155,7 @@ class Watcher:
             self._add(now_s, "event", "saturation restored", {})
         if now_s - self._told_s >= HEARTBEAT_S:
             self._told_s = now_s
-            why = "" if spo2 is not None else self._crossing.why_not
-            self._tell(Watching(spo2, now_s, why, len(self._calls.missing)))
+            self._tell(Watching(spo2, now_s, self._crossing.why_not, len(self._calls.missing)))
 
     def _record_how_it_is(self, now_s: float, latest: Sample | None) -> None:
         if self._feed.fault != self._fault:

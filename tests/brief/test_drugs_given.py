@@ -77,6 +77,9 @@ def test_a_second_dose_is_not_the_first_ones(induced) -> None:
     talk.hears("dose of rocuronium")
     talk.hears("yes correct")
     assert texts(talk.hears("rocuronium in"))[0] == "Rocuronium eighty-four milligrams in."
+    told = [row.text for row in talk.rows if row.data.get("drug") == "rocuronium"]
+    given = [one for one in told if one.startswith("rocuronium is in")]
+    assert given == [f"rocuronium is in{amount}" for amount in (", 84 mg", "", ", 84 mg")]
 
 
 def test_what_went_in_has_the_figure_that_was_told(opened) -> None:

@@ -127,6 +127,34 @@ def test_a_word_in_doubt_that_nobody_confirms_changes_nothing(opened, state, ans
 
 
 @pytest.mark.parametrize(
+    ("asked_back", "answer", "confirmed"),
+    [
+        ("tube in", "yes", True),
+        ("tube in", "tube in", True),
+        ("tube in", "no", False),
+        ("tube in", None, False),
+        ("tube in", "cardiac arrest", False),
+        ("tube in", "no wave", False),
+        ("no wave", "no wave", True),
+        ("hang on a second", "hang on a second", True),
+        ("hang on a second", "we must go now", False),
+    ],
+)
+def test_the_record_tells_whether_it_was_so(opened, asked_back, answer, confirmed) -> None:
+    """What was asked back was confirmed only by a yes, or said once more."""
+    talk = opened("begin", "begin the attempt", "i'm in")
+    talk.hears(asked_back, sure=False)
+    if talk.case.state is not State.DOUBTING:  # a command is asked back the second time
+        talk.hears(asked_back, sure=False)
+    if answer is None:
+        talk.waits(16)
+    else:
+        talk.hears(answer)
+    (settled,) = [row.data for row in talk.rows if row.data.get("event") == "doubt-settled"]
+    assert settled["confirmed"] is confirmed
+
+
+@pytest.mark.parametrize(
     ("said", "open_again"),
     [
         ("the patient is hypotensive", "I heard blood pressure low. Correct?"),
@@ -202,14 +230,32 @@ def test_cannot_see_is_asked_back_and_only_in_an_attempt(opened) -> None:
 def test_what_is_said_twice_counts_once(opened) -> None:
     """Two people tell the same thing."""
     talk = opened("drugs in", "begin the attempt")
+    talk.waits(12)
     (runs,) = talk.hears("going in now")
     assert runs.tag == "attempt-runs"
-    talk.hears("the attempt failed")
-    talk.hears("i'm coming out")
+    assert "seconds" in runs.text
+    (plan, *_) = talk.hears("the attempt failed")
+    (again, *_) = talk.hears("i'm coming out")
+    assert again.text in plan.text
     talk.hears("drugs given")
+    talk.hears("place the supraglottic")
+    talk.hears("supraglottic airway now")
     known = talk.case.known
     assert [one.outcome for one in known.attempts] == ["failed"]
+    assert [row.data.get("event") for row in talk.rows].count("rescue-started") == 1
     assert [run.name for run in known.clock_runs].count("drugs in") == 1
+
+
+def test_a_tube_that_is_told_twice_is_in_once(opened) -> None:
+    """Its wave is not asked for anew, and the record tells which attempt it was."""
+    talk = opened("begin", "begin the attempt", "the attempt failed", "begin the attempt", "i'm in")
+    talk.hears("we saw a good wave")
+    before = talk.case.known.current
+    talk.hears("tube in")
+    assert [one.outcome for one in talk.case.known.attempts] == ["failed", "tube in"]
+    assert talk.case.known.current == before
+    told = [row.text for row in talk.rows if row.data.get("event") in ("attempt-failed", "tube-in")]
+    assert told == ["attempt 1 has failed", "tube in at attempt 2"]
 
 
 def test_nothing_has_to_be_declared(opened) -> None:

@@ -66,6 +66,8 @@ def test_a_second_look_that_nobody_declared_is_counted(opened) -> None:
     said = texts(talk.hears("yes"))
     assert outcomes(talk) == ["failed", "failed"]
     assert any(one.startswith("Second attempt has failed.") for one in said)
+    told = [row.text for row in talk.rows if row.data.get("event") == "attempt-failed"]
+    assert told == ["attempt 1 has failed", "attempt 2 has failed"]
 
 
 def test_through_the_cords_is_by_the_mouth(opened) -> None:

@@ -127,6 +127,17 @@ def test_talk_that_does_not_stop_is_not_waited_for() -> None:
     assert not turn.is_free(8.0, somebody_speaks=True)
 
 
+def test_a_call_into_a_radio_leaves_people_their_turn_all_the_same() -> None:
+    """How long that has gone on makes the time after the call no shorter."""
+    turn = Turn()
+    for second in range(20):
+        turn.is_free(float(second), somebody_speaks=True)
+    turn.leave_it(22.5)
+
+    assert not turn.is_free(20.0, somebody_speaks=True)
+    assert turn.is_free(22.5, somebody_speaks=True)
+
+
 def test_talk_after_talk_is_not_waited_for_either() -> None:
     """Each word gave the next one its time: a line that had paused was never said to its end."""
     turn = Turn()

@@ -47,7 +47,14 @@ def overwrite(file: Path) -> None:
         base.write(bytes(range(256)) * (PAGE_BYTES // 256))
 
 
-@pytest.mark.parametrize("damage", [cut_off, overwrite])
+def overwrite_and_forget(file: Path) -> None:
+    """The same, and nothing tells how many rows there were."""
+    with closing(sqlite3.connect(file, isolation_level=None)) as base:
+        base.execute("DROP TABLE head")
+    overwrite(file)
+
+
+@pytest.mark.parametrize("damage", [cut_off, overwrite, overwrite_and_forget])
 def test_what_can_be_read_of_a_damaged_record_is_told(
     long_case: Path, damage: Callable[[Path], None]
 ) -> None:

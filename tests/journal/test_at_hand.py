@@ -56,6 +56,7 @@ def test_the_link_in_memory_counts_before_the_disks(cases: Path) -> None:
     take_in_hand(cases, memory / IDLE)
     assert case_at_hand(cases) is None
     assert folder_at_hand(cases) == idle_folder(cases) == memory / IDLE
+    assert case_at_hand(cases) is None
     take_in_hand(cases, cases / "one")
     assert case_at_hand(cases) == cases / "one"
     lay_down(cases)

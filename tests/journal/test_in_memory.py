@@ -64,8 +64,10 @@ def test_what_a_power_cut_left_on_its_way_is_kept_as_far_as_it_came(cases: Path)
     begun(cases / ".bringing-one", "on its way")
     begun(cases / "two", "there")
     begun(cases / ".bringing-two", "half of it")
+    begun(cases / ".bringing-three", "half of it")
+    begun(made_memory(cases) / "three", "in memory still")
     assert settle(cases, None)
-    assert texts(cases) == {"one": ["on its way"], "two": ["there"]}
+    assert texts(cases) == {"one": ["on its way"], "two": ["there"], "three": ["in memory still"]}
 
 
 def test_what_is_no_folder_for_cases_is_refused(tmp_path: Path) -> None:

@@ -117,7 +117,7 @@ def test_a_row_comes_back_as_it_was_written(tmp_path: Path) -> None:
     )
     bare = journal.append("clock", "event", "drugs in: counting")
     assert read_case(tmp_path)[1] == (written, bare)
-    assert (written.mono_s, written.data) == (12.25, data)
+    assert (written.mono_s, written.confidence, written.data) == (12.25, 0.875, data)
     assert (bare.mono_s, bare.meaning, bare.item, bare.confidence) == (12.5, None, None, None)
 
 

@@ -58,6 +58,19 @@ def test_a_teen_that_is_no_adult_is_most_likely_a_ten(number: int) -> None:
     assert asked(number)
 
 
+@pytest.mark.parametrize("number", [216, 217, 219])
+def test_what_is_impossible_either_way_is_not_asked_for_in_digits(number: int) -> None:
+    """Nobody of 260 or 216 kilograms has a dose here: it is refused at once."""
+    assert not asked(number)
+    assert not asked(confusable_with(number))
+
+
+def test_a_ten_that_is_no_adult_may_be_the_teen() -> None:
+    """Where nobody is heavier than 170: "a hundred and eighteen" may have been said."""
+    heard = reading(180, "one hundred and eighty kilos")
+    assert must_be_spelt(180, "number", heard, lambda kg: 30 <= kg <= 170)
+
+
 @pytest.mark.parametrize("number", [13, 50, 115, 150])
 def test_digits_are_always_accepted(number: int) -> None:
     """Said one by one there is nothing to confuse, however close the other is."""

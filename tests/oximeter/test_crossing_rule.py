@@ -223,6 +223,7 @@ def test_a_recovery_is_called_once_margin_and_time_are_reached(
         ({"further_levels_percent": ()}, (93, 85, 77, 69, 61, 53)),
         ({"step_percent": 5}, (93, 88, 85, 80, 75, 70, 65, 60, 55, 50)),
         ({"threshold_percent": 94, "further_levels_percent": (90,)}, (94, 90, 82, 74, 66, 58, 50)),
+        ({"further_levels_percent": (90, 88)}, (93, 90, 88, 80, 72, 64, 56)),
     ],
 )
 def test_the_levels_that_can_be_called(

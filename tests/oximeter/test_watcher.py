@@ -14,7 +14,15 @@ from assistant.files.yaml_files import read_yaml
 from assistant.oximeter.calls import ReadyCalls
 from assistant.oximeter.crossing import CallKind
 from assistant.oximeter.feed import SerialFeed
-from assistant.oximeter.messages import Calling, FeedLost, Message, Restored, WatchEnded, Watching
+from assistant.oximeter.messages import (
+    Calling,
+    FeedLost,
+    Message,
+    Restored,
+    SignalLost,
+    WatchEnded,
+    Watching,
+)
 from assistant.oximeter.reading import read_record
 from assistant.oximeter.record import RECORD_NAME, WatcherRecord, WatcherRow
 from assistant.oximeter.settings import OximeterSettings
@@ -96,6 +104,13 @@ class Bench:
 
     def told(self, *kinds: type[Message]) -> list[Message]:
         return [one for what, one in self.done if what == "tell" and isinstance(one, kinds)]
+
+    def told_of_losses(self) -> list[type[Message]]:
+        return [type(one) for one in self.told(FeedLost, SignalLost, Restored)]
+
+    def events(self, *texts: str) -> list[WatcherRow]:
+        rows = [one for what, one in self.done if isinstance(one, WatcherRow)]
+        return [one for one in rows if one.kind == "event" and one.text in texts]
 
     def texts(self) -> list[str]:
         return [one.text for one in self.told(Calling) if isinstance(one, Calling)]
@@ -214,10 +229,13 @@ def test_unplugged_and_plugged_in_again(bench: Bench) -> None:
     bench.plug_in()
     bench.run(3)  # it looks for the port every two seconds at the latest
     bench.show(5, 96)
+    assert bench.told_of_losses() == [FeedLost, Restored]
     bench.show(4, 93)
 
     assert bench.texts() == [SETTINGS.words.feed_lost, "Saturation ninety-three."]
-    assert len(bench.told(Restored)) == 1
+    assert bench.told_of_losses() == [FeedLost, Restored]
+    assert lost.why in [one.data["fault"] for one in bench.events("oximeter fault")]
+    assert [one.data["fault"] for one in bench.events("oximeter in order")] == [""]
 
 
 def test_no_finger_is_another_call(bench: Bench) -> None:
@@ -226,6 +244,13 @@ def test_no_finger_is_another_call(bench: Bench) -> None:
     bench.show(15, None, "no finger")
 
     assert bench.texts() == [SETTINGS.words.signal_lost]
+    assert bench.told_of_losses() == [SignalLost]
+    assert not bench.events("saturation restored")
+
+    bench.show(5, 96)
+    assert bench.told_of_losses() == [SignalLost, Restored]
+    assert len(bench.events("saturation restored")) == 1
+    assert {one.data["spo2_percent"] for one in bench.events("saturation")} == {96}
 
 
 def test_heartbeat_once_a_second(bench: Bench) -> None:
@@ -262,15 +287,11 @@ def test_every_sample_is_on_record_at_the_pace_of_the_feed(bench: Bench) -> None
     """Also what is not believed; equal ones are counted, and none is lost at the end."""
     bench.show(3, 97)
     bench.show(3, None, "no finger")
+    assert bench.events("samples")  # a watcher that is killed has lost none of these
     bench.show(2.5, 95)
     bench.watcher.end()
 
-    runs = [
-        run
-        for what, one in bench.done
-        if isinstance(one, WatcherRow) and one.text == "samples"
-        for run in one.data["samples"]
-    ]
+    runs = [run for one in bench.events("samples") for run in one.data["samples"]]
     assert [figure for figure, _ in groupby(run[1] for run in runs)] == [97, None, 95]
     # The decoder makes sure by a whole frame or two where one begins.
     assert bench.sent - 2 <= sum(run[4] for run in runs) <= bench.sent
