@@ -221,6 +221,6 @@ def breath_every_s(timing: Timing, known: Known) -> float:
 
 
 def pace_stop(now: Moment, _: Reading) -> Steps:
-    """No more ticks."""
+    """The ticking stops."""
     yield Happened(PacingStopped(), "pacing stopped")
     yield from tell(now, Line(now.says.pacing_stopped, "pacing"))

@@ -97,7 +97,7 @@ class Says(SiteModel):
     dose_what_if: Annotated[Template, with_all("dose")]
     dose_dropped: Plain
     dose_no_weight: Plain
-    no_dose_told: Plain = "I have told no dose yet."
+    no_dose_told: Plain = "I have told you no dose yet."
     """To whoever asks for it again."""
     dose_no_age: Annotated[Template, with_all("number")] = (
         "Below {number} kilograms I need the age first. Tell me the age."
@@ -209,7 +209,7 @@ class LiveSays(SiteModel):
     """The self-test found nothing wrong."""
     not_ready: Annotated[Template, with_all("faults")]
     not_hearing: Annotated[Template, with_all("faults")] = (
-        "Not all is well. {faults} Nobody is heard until that is mended."
+        "Not everything works. {faults} Nobody is heard until that is mended."
     )
     """The same where there is no sound to listen to, or nobody could hear an answer."""
     unsigned: Plain = "Site not signed."
@@ -252,7 +252,7 @@ class LiveSays(SiteModel):
     microphone_clipped: Plain = "The microphone is turned up too far."
     line_hums: Plain = "The microphone's line hums. Look for a loose plug."
     voice_faint: Plain = "I hear you only faintly. Bring the microphone nearer."
-    nothing_understood: Plain = "I understand nothing just now. Say it again in a moment."
+    nothing_understood: Plain = "I cannot understand anything just now. Say it again in a moment."
     """The recogniser could not take in what may be said, as where memory is short."""
     sound_missed: Plain = "I may have missed something just now."
     """The machine was too busy to take in every sound."""

@@ -87,7 +87,7 @@ class VitalSays(SiteModel):
     )
     """An attempt was said to begin while one runs."""
     tube_out: Plain = "It is out. Bag now."
-    cannot_oxygenate: Plain = "Front of neck, now. Oxygen goes on from above meanwhile."
+    cannot_oxygenate: Plain = "Front of neck, now. Keep oxygen on from above."
     cannot_ventilate: Plain = (
         "Two hands on the mask, jaw up, an airway under it. If no oxygen gets in, say so."
     )

@@ -56,7 +56,7 @@ def test_a_wave_is_asked_again_when_seven_breaths_can_have_passed(opened) -> Non
     talk = opened("begin the attempt", "i'm in", "we saw a wave")
     while talk.case.known.current is not None:
         talk.hears("not yet")
-    assert talk.said[-1] == "All asked. I wait for the clock: seven breaths."
+    assert talk.said[-1] == "All asked. Waiting for the clock: seven breaths."
     asked = texts(talk.waits(40))
     assert asked[0] == "Head. Is the carbon dioxide wave still sustained after seven breaths?"
     assert NO_WAVE in texts(talk.hears("no"))

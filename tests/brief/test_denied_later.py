@@ -36,7 +36,7 @@ def test_what_is_not_confirmed_stays(opened) -> None:
 def test_it_is_a_no_to_its_own_read_back(opened) -> None:
     """Nobody has to say that it is wrong, and then what."""
     talk = opened("begin", "he's asthmatic")
-    assert texts(talk.hears("he's not asthmatic"))[0] == "Forgotten."
+    assert texts(talk.hears("he's not asthmatic"))[0] == "Cancelled."
     talk = opened("begin", "he's asthmatic")
     assert texts(talk.hears("he's not asthmatic", sure=False)) == [
         "I heard obstructed breathing. Correct?"

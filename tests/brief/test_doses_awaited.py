@@ -224,7 +224,7 @@ def test_a_no_to_the_first_leads_to_the_next(opened) -> None:
     """It was misheard; the one who asked for the other waits still."""
     talk = opened("begin", "how much vecuronium", "how much ketamine", "eighty kilos", "yes")
     said = texts(talk.hears("no"))
-    assert said == ["Dropped.", "Ketamine, for eighty: eight zero, kilograms. Correct?"]
+    assert said == ["Question dropped.", "Ketamine, for eighty: eight zero, kilograms. Correct?"]
 
 
 def test_what_was_being_answered_comes_before_what_waits(opened) -> None:

@@ -238,7 +238,7 @@ def test_a_drug_that_is_not_here_is_refused_by_name(table, question):
 
     said = table.hear(question, drug="thiopental")
 
-    assert said[0].text == ("Thiopental is not on this formulary. I offer nothing in its place.")
+    assert said[0].text == ("Thiopental is not on this formulary. I suggest no substitute.")
     assert table.case.state is State.OPENED
 
 

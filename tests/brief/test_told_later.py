@@ -122,7 +122,7 @@ def test_what_was_not_surely_heard_so_late_is_nothing(at_the_suction, words) -> 
 
 
 def test_a_yes_to_an_item_that_is_waited_for_is_read_back(at_the_suction) -> None:
-    """ "I wait for suction." Whoever says yes then was not heard, and was not told so."""
+    """ "Waiting for suction." Whoever says yes then was not heard, and was not told so."""
     case = at_the_suction
     while not any(line.tag == "waiting" for line in case.lines):
         case.waits(5)

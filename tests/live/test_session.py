@@ -361,15 +361,15 @@ def test_a_site_that_nobody_has_signed_is_called_so(tmp_path, caplog, signing, s
     for number in range(round(12.0 / BLOCK_S)):
         idle.step(silence(BLOCK_S), number * BLOCK_S)
     assert caplog.messages == [f"{said}{caplog.messages[0].removeprefix(said)}"]
-    assert caplog.messages[0].removeprefix(said).startswith("Not all is well.")
+    assert caplog.messages[0].removeprefix(said).startswith("Not everything works.")
 
 
 @pytest.mark.parametrize(
     ("hears", "speaks", "told"),
     [
-        (True, True, "Not all is well. The microphone gives no sound. "),
-        (False, True, "Not all is well. I cannot hear: the microphone is gone. "),
-        (False, False, "Not all is well. There is no loudspeaker. "),
+        (True, True, "Not everything works. The microphone gives no sound. "),
+        (False, True, "Not everything works. I cannot hear: the microphone is gone. "),
+        (False, False, "Not everything works. There is no loudspeaker. "),
     ],
 )
 def test_nobody_is_told_that_it_listens_where_it_cannot_hear(

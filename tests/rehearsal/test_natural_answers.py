@@ -60,10 +60,10 @@ def test_a_plain_item_takes_what_people_say(table: TextCase, words: str) -> None
 def test_a_plain_yes_that_comes_late_settles_nothing(
     table: TextCase, site: Site, words: str, waited_s: float
 ) -> None:
-    """After "I wait for …" too: past the window it may be talk, and is read back."""
+    """After "Waiting for …" too: past the window it may be talk, and is read back."""
     to(table, "suction")
     table.waits(3 * site.wording.timing.ask_again_after_s + 15)
-    assert table.said[-1] == "I wait for suction."
+    assert table.said[-1] == "Waiting for suction."
     table.waits(waited_s)
 
     (line,) = table.hears(words)
