@@ -11,7 +11,7 @@ from assistant.hearing.engines.closed.pace import syllables
 
 _CLOSE_NATS = 5.0
 """Other values of the same meaning that are behind by less are told of as the runner-up: fifteen
-and fifty, said plainly, are further apart than this; see docs/hearing.md."""
+and fifty, said plainly, are further apart than this; see docs/hearing-trials.md."""
 _MORE_SYLLABLES = 2
 """What is misheard may be written longer by one: "a greed" for "agreed"."""
 _UNSPOKEN = re.compile(r"[^\w' ]+")
