@@ -15,8 +15,8 @@ _MAINS_HZ = (50.0, 60.0)
 _HARMONICS = 5
 _WIDE_HZ = 2.0
 _FAINT_DBFS = -45.0
-"""The engine itself still hears a voice at -53 dBFS (measured in November 2026), but the noise of cheap
-converters lies not far below."""
+"""The engine itself still hears a voice at -53 dBFS (measured in November 2026), but the noise of
+cheap converters lies not far below."""
 
 
 def is_dead(samples: Samples) -> bool:

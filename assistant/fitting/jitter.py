@@ -2,8 +2,8 @@
 
 The recogniser calculates with 8 bits, and processors round differently. What that does to the
 figures of a verdict was measured on the kernels of an emulated ARM Cortex-A72, a Pi 4's processor,
-against those of x86-64 (docs/hearing-trials.md); so much is added to the figures here, by lot, so that a
-fit does not hang on the processor that it was made on.
+against those of x86-64 (docs/hearing-trials.md); so much is added to the figures here, by lot, so
+that a fit does not hang on the processor that it was made on.
 """
 
 import math

@@ -4,7 +4,8 @@
 
 espeak-ng's Korean voice at several rates and pitches, clean and in pink noise, through the
 end-pointer, against what may be said while the item `suction` is open. Prints tables;
-docs/hearing-trials.md has what they came to. The voice is robotic, and the sentences were written by hand.
+docs/hearing-trials.md has what they came to. The voice is robotic, and the sentences were written
+by hand.
 """
 
 import argparse

@@ -1,8 +1,8 @@
 """The room's steady noise taken out of an utterance, as far as it helps the engine.
 
 Spectral gating: what is no louder than the noise before the first word was, at its frequency, is
-turned down. Measured in docs/hearing-trials.md; suppressors made for people's ears, which take out more,
-cost as much as they gained.
+turned down. Measured in docs/hearing-trials.md; suppressors made for people's ears, which take out
+more, cost as much as they gained.
 
 The gate is the stationary one of noisereduce 3.0.3 (MIT licence), written again with numpy alone,
 as that package brings scipy and a plotting library with it. A test holds the two together.
