@@ -157,6 +157,16 @@ def test_what_is_said_while_it_gives_way_waits(listener: Listener) -> None:
     assert starts == ["first", "call", "second"]
 
 
+def test_what_a_line_still_lasts_has_its_breaths_in_it(listener: Listener) -> None:
+    """A plain yes counts over the last words of a question: sooner, it would be to half a plan."""
+    listener.mouth.say(line(LONG))
+    listener.pull(512)
+    assert listener.mouth.left_s(0.5) == pytest.approx((1500 + 600 - 512) / RATE_HZ + 0.5)
+    listener.pull(512, 512)
+    listener.mouth.go_on()
+    assert listener.mouth.left_s(0.5) == pytest.approx(600 / RATE_HZ)
+
+
 def test_between_two_breaths_of_a_line_it_waits_to_be_let_go_on(listener: Listener) -> None:
     """Its start and its end are told once; what is cut in the second breath goes on with that."""
     one, two = in_breaths(LONG)
