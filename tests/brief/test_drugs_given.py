@@ -161,3 +161,16 @@ def test_a_drug_is_heard_while_something_is_asked_back(opened, asks_back, says_n
     assert said[-1] == asked
     talk.hears(says_no)
     assert talk.case.state is not state
+
+
+def test_a_drug_that_is_told_again_is_heard(induced) -> None:
+    """Two tell it within a minute: who hears no answer tells it a third time."""
+    assert texts(induced.hears("rocuronium in"))[0] == "Rocuronium in."
+
+
+def test_a_drug_that_goes_in_leaves_the_dose_of_another_awaited(induced) -> None:
+    """Only its own question is settled by that."""
+    induced.hears("what is the dose of fentanyl for eighty kilos")
+    assert induced.case.state is State.QUOTING
+    induced.hears("phenylephrine in")
+    assert induced.case.known.quote is not None
