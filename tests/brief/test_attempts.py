@@ -206,6 +206,7 @@ def test_no_oxygen_is_on_record_when_the_neck_is_next_already(opened) -> None:
     talk.hears("can't oxygenate")
     assert (told(), talk.case.known.current) == (1, "neck-relaxed")
     talk.hears("supraglottic in")
+    talk.hears("flat")
     talk.hears("can't oxygenate")
     assert told() == 2
 
