@@ -83,7 +83,8 @@ class FailedStep(SiteModel):
 
 
 class Attempts(SiteModel):
-    """The agreed plan for attempts that fail."""
+    """The agreed plan for attempts that fail. Between attempts an item that nobody has answered
+    twice is put off."""
 
     at_most: Annotated[int, Field(ge=1, le=5)] = 3
     """How many attempts the team has agreed on; a further one is said, and recorded, to be
@@ -117,7 +118,8 @@ class Attempts(SiteModel):
 
 
 class TimedCall(SiteModel):
-    """A call of how long something has taken, made once, in few words."""
+    """A call of how long something has taken, made once, in few words. Where it could not be made
+    for 30 s it is not made any more, and recorded as passed over."""
 
     clock: Spoken
     """`attempt`, `drugs in`, `arrest`, or the clock of an item."""

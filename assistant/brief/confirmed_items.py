@@ -139,7 +139,8 @@ class WaveItem(TimedItem):
     """Carbon dioxide: asked at the first breath, and again when enough breaths can have passed.
 
     Without it the airway that has just gone in comes out: a no does that at once, and so does a
-    second "not yet" some time after the first, which has it asked again before anything else.
+    second "not yet" some time after the first, which has it asked again before anything else. Two
+    within ten seconds count as one. With nothing in, a missing wave is no failed attempt.
     """
 
     OWN_PHRASES: ClassVar[Mapping[str, str]] = {**TimedItem.OWN_PHRASES, "denied_by": "denied"}

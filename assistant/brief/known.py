@@ -99,6 +99,8 @@ class Known:
     """Since when somebody waits for them, on the case's clock."""
     given: list[Given] = field(default_factory=list)
     """The drugs that went in, in that order."""
+    no_oxygen: bool = False
+    """Somebody said that no oxygen gets in from above, and nothing but the neck has come since."""
     gaps_told: bool = False
     """Somebody was told what is open before the drugs or the attempt."""
     broken_off: bool = False
@@ -360,6 +362,7 @@ class Known:
     def enter(self, phase: Phase, at_s: float) -> None:
         """Another phase begins; what is in stays in while the patient wakes up."""
         self.phase, self.phase_began_s = phase, at_s
+        self.no_oxygen = self.no_oxygen and phase is Phase.FRONT_OF_NECK
         if phase is not Phase.WAKE_UP:
             self.airway = phase if phase in AIRWAY_IN else None
 

@@ -14,7 +14,7 @@ from assistant.brief.prompts import ask_clearance, say_elapsed
 from assistant.brief.told_doses import ask_anew, no_adults_age
 from assistant.brief.valued_items import NameItem
 from assistant.dosing.audible import audible
-from assistant.dosing.units import quantity, spoken
+from assistant.dosing.units import Quantity, quantity, spoken, written
 from assistant.speaking.mouth import Line
 from assistant.speaking.sentences import filled
 
@@ -114,7 +114,16 @@ def dose_texts(now: Moment) -> Iterator[tuple[str, str]]:
 
 def dose_in_words(now: Moment, dose: str | float, unit: str) -> str:
     """A dose that is on record, for the ear: the figure is the one that was told."""
-    return spoken(quantity(audible(Decimal(str(dose))), unit), now.tongue)
+    return spoken(_as_told(dose, unit), now.tongue)
+
+
+def written_dose(dose: str | float, unit: str) -> str:
+    """The same for the eye."""
+    return written(_as_told(dose, unit))
+
+
+def _as_told(dose: str | float, unit: str) -> Quantity:
+    return quantity(audible(Decimal(str(dose))), unit)
 
 
 def vital_first(items: Sequence[AnyItem]) -> list[AnyItem]:

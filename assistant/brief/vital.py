@@ -17,6 +17,7 @@ from assistant.brief.events.vital import (
     RescueStarted,
 )
 from assistant.brief.going_on import (
+    ask_on,
     count,
     enter,
     go_on,
@@ -39,7 +40,9 @@ from assistant.speaking.sentences import filled
 def cannot_oxygenate(now: Moment, _: Reading) -> Steps:
     """No oxygen gets in from above: the neck, at once."""
     yield from _attempt_is_over(now)
-    if now.case.known.phase is not Phase.FRONT_OF_NECK:
+    known = now.case.known
+    is_new = known.phase is not Phase.FRONT_OF_NECK or not known.no_oxygen
+    if is_new:
         yield Happened(CannotOxygenate(), "no oxygen gets in from above")
     yield Line(now.site.wording.vital.cannot_oxygenate, "cannot-oxygenate")
     named = now.site.brief.attempts.neck_taken_by
@@ -47,7 +50,10 @@ def cannot_oxygenate(now: Moment, _: Reading) -> Steps:
     if named is not None and who is not None:
         task = now.case.item(named).label
         yield Line(filled(now.says.who, task=task, who=who), "who")
-    yield from _enter(now, Phase.FRONT_OF_NECK)
+    if is_new and known.phase is Phase.FRONT_OF_NECK:  # no wave has led there before
+        yield from ask_on(now)
+    else:
+        yield from _enter(now, Phase.FRONT_OF_NECK)
 
 
 def cannot_ventilate(now: Moment, reading: Reading) -> Steps:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from assistant.commands.options import named_case
+from assistant.commands.options import named_case_or_last
 from assistant.debrief.aloud import sentences
 from assistant.debrief.comparing import CaseFigures, all_cases
 from assistant.debrief.comparison import (
@@ -165,8 +165,9 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         type=Path,
         metavar="CASE",
         nargs="?",
-        help="a case's folder, the name of one among your own cases, or `current`, the one that "
-        "is open; with --all a folder of cases (default: your own)",
+        help="a case's folder, the name of one among your own cases, `current`, the one that is "
+        "open, or `last`, the newest, open or ended; with --all a folder of cases (default: your "
+        "own)",
     )
     how = parser.add_mutually_exclusive_group()
     for name, form in FORMS.items():
@@ -215,7 +216,7 @@ def run(arguments: argparse.Namespace) -> int:
         return 0
     if arguments.case is None:
         raise BadInput("debrief: found no case; allowed: a case's folder, or --all.")
-    case = named_case(default_cases(), arguments.case)
+    case = named_case_or_last(default_cases(), arguments.case)
     if form.of_folder is not None:
         return form.of_folder(case)
     if form.of_one is not None:

@@ -4,7 +4,7 @@ import argparse
 from pathlib import Path
 
 from assistant.commands.keys import END, key_within, one_key_at_a_time
-from assistant.commands.options import add_cases, named_case
+from assistant.commands.options import add_cases, named_case_or_last
 from assistant.journal.facilitator import KINDS, MARK, FacilitatorRecord
 
 DESCRIPTION = (
@@ -23,7 +23,8 @@ def add_options(parser: argparse.ArgumentParser) -> None:
         "case",
         type=Path,
         metavar="CASE",
-        help="a case's folder, or its name among the cases; `current` is the one that is open",
+        help="a case's folder, or its name among the cases; `current` is the one that is open, "
+        "`last` the newest, which takes no mark once it has ended",
     )
     parser.add_argument("text", nargs="?", metavar="TEXT", help="what to remember of this moment")
     parser.add_argument(
@@ -34,13 +35,14 @@ def add_options(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace) -> int:
     """Write one mark, or one for each key."""
-    record = FacilitatorRecord(named_case(arguments.cases, arguments.case))
+    record = FacilitatorRecord(named_case_or_last(arguments.cases, arguments.case))
     if arguments.text is None and arguments.kind is None:
         _by_keys(record)
         return 0
     kind, text = arguments.kind or MARK, arguments.text or ""
     record.add(kind, text)
-    print(f"Marked: {', '.join(filter(None, (kind, text)))}")
+    named = "" if kind == MARK else f" as {kind}"
+    print(f"Marked{named}: {text}" if text else f"Marked{named or ': this moment'}.")
     return 0
 
 

@@ -8,6 +8,10 @@ from pathlib import Path
 from assistant.errors import BadInput
 from assistant.journal.at_hand import CURRENT, case_at_hand
 from assistant.journal.folder import default_cases
+from assistant.journal.keeping import newest_case
+
+LAST = "last"
+"""In place of a case's name: the newest."""
 
 
 def shipped_configs() -> Path:
@@ -60,3 +64,13 @@ def named_case(cases: Path, named: Path) -> Path:
             )
         return at_hand
     return among if among.is_dir() and not named.exists() else named
+
+
+def named_case_or_last(cases: Path, named: Path) -> Path:
+    """The same, and `last` for the newest case: the one that is open, or the last that ended."""
+    if named != Path(LAST):
+        return named_case(cases, named)
+    newest = newest_case(cases)
+    if newest is None:
+        raise BadInput(f"{cases / named}: found no case at all; allowed: a case's name or folder.")
+    return newest

@@ -66,8 +66,8 @@ def _lines(site: Site, found: list[Answers], *, everything: bool) -> Iterator[st
             yield f"  {name}: {', '.join(phrases)}"
     if everything:
         yield "at any time that makes sense:"
-        for meaning, phrases in any_time(site).items():
-            yield f"  {meaning.replace('_', ' ')}: {', '.join(phrases)}"
+        for called, phrases in any_time(site).items():
+            yield f"  {called}: {', '.join(phrases)}"
 
 
 def _page(site: Site, found: list[Answers], *, everything: bool) -> Iterator[str]:
@@ -88,8 +88,8 @@ def _page(site: Site, found: list[Answers], *, everything: bool) -> Iterator[str
         yield "</dl></section>"
     if everything:
         yield "<h2>At any time that makes sense</h2><dl>"
-        for meaning, phrases in any_time(site).items():
-            yield from _row(meaning.replace("_", " "), phrases)
+        for called, phrases in any_time(site).items():
+            yield from _row(called, phrases)
         yield "</dl>"
 
 

@@ -7,6 +7,7 @@ import sys
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
 
+from assistant.brief.attempt import SAID_AGAIN_WITHIN_S
 from assistant.brief.states import (
     ANSWER,
     FROM_ANYWHERE,
@@ -19,6 +20,7 @@ from assistant.brief.states import (
     State,
 )
 from assistant.brief.transitions import BEGUN_IN, transitions
+from assistant.brief.turns import IN_AN_ATTEMPT_S, TAKEN_BACK_WITHIN_S
 
 WHERE_IT_WAS = "begun"
 ANYWHERE = "anywhere"
@@ -73,6 +75,13 @@ comes back: a dose question, a fact or a recipe is taken up again, an item is as
 case that was cut short goes on after a while, wherever it was, it first asks whether this is
 still the same patient ({identifying}).
 
+Asked back however surely they were heard: the words of an attempt once an airway is in, its
+beginning while the neck is next, "through the cords" in an attempt, and a failure before anything
+was begun, or more than {said_again_s:g} s after the last one.
+
+"No wait" takes back a word that turned the case, a fact, a drug that is in or a dose, if it is said
+within {taken_back_s:g} s, in an attempt within {in_attempt_s:g} s: the case is then as it was.
+
 ```mermaid
 stateDiagram-v2
   state "wherever the case is" as {anywhere}
@@ -106,6 +115,9 @@ def page() -> str:
         identifying=State.IDENTIFYING.value,
         anywhere=ANYWHERE,
         turns="\n".join(_arrows(_folded(turns, _turned_anywhere(), ANYWHERE))),
+        said_again_s=SAID_AGAIN_WITHIN_S,
+        taken_back_s=TAKEN_BACK_WITHIN_S,
+        in_attempt_s=IN_AN_ATTEMPT_S,
         staying=_listed([f"`{event}`" for event in STAYING], "and"),
         never=_listed(never, "and"),
     )

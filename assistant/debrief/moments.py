@@ -118,10 +118,12 @@ class Moments:
         }[key]
 
     def _calls(self, *, losses: bool) -> list[float]:
+        """One that nobody heard is none: nobody can be expected to act on it."""
         return [
             at_s
             for at_s, one in self._placed
             if (one.who, one.kind) == ("watcher", "said")
+            and not one.unheard
             and one.meaning != RECOVERED
             and (one.meaning in LOSSES) is losses
         ]

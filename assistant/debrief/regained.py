@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from assistant.brief.events.course import AttemptFailed, PacingStarted, TubeIn
 from assistant.brief.events.vital import CannotOxygenate, NeckOpen, RescueIn, TubeOut
+from assistant.brief.phases import Phase
 from assistant.debrief.course import LOSSES, RECOVERED, SATURATION_HOLDS_S, bagging
 from assistant.debrief.entries import TimelineEntry
 from assistant.debrief.replayed import Happening
@@ -81,7 +82,7 @@ def regained(
     found = [
         Regained(one.spoken_at_s, RESPONSES[one.event.name])
         for one in happenings
-        if one.event.name in RESPONSES
+        if one.event.name in RESPONSES and not _at_the_neck_already(one)
     ]
     for begin_s, end_s in bagging(happenings):
         found += [Regained(one, ALREADY) for one in falls(calls) if begin_s < one < end_s]
@@ -109,6 +110,11 @@ def responses(
         else:
             unknown = any(called_s < one <= first.at_s for one in reboots_s)
             yield Response(called_s, first.at_s, first.how, unknown)
+
+
+def _at_the_neck_already(one: Happening) -> bool:
+    """Whether no oxygen was said to get in when the neck was next already: it is turned to once."""
+    return isinstance(one.event, CannotOxygenate) and one.phase is Phase.FRONT_OF_NECK
 
 
 def _came_back(samples: Sequence[Saturation], threshold_percent: int | None) -> Iterator[float]:

@@ -163,41 +163,54 @@ class Indication(SiteModel):
     @field_validator("said_with_dose")
     @classmethod
     def _in_words(cls, sentences: tuple[str, ...]) -> tuple[str, ...]:
-        if any(map(str.isdigit, "".join(sentences))):
-            raise ValueError("numbers in words, and no figure of the dose itself")
+        for at, sentence in enumerate(sentences):
+            if any(map(str.isdigit, sentence)):
+                raise WrongWithinError("numbers in words, and no figure of the dose itself", at)
         return sentences
 
     @model_validator(mode="after")
     def _doses_agree(self) -> "Indication":
-        dose, other, most = self.dose, self.when_pressure_is_low, self.maximum.most
-        if other is not None and not other.usual.is_like(dose.usual):
-            raise ValueError(f"the unit {dose.usual.measured_in} in both doses")
-        if other is not None and any(
-            low.quantity > usual.quantity
-            for low, usual in zip(other.figures, dose.figures, strict=True)
-        ):
-            raise ValueError("a dose for a low pressure that is not above the other dose")
+        self._low_agrees()
         self._old_agrees()
-        if self.maximum.limit.of_a_rate != dose.infusion:
+        dose, most, limit = self.dose, self.maximum.most, self.maximum.limit
+        at = ("maximum", limit.value)
+        if limit.of_a_rate != dose.infusion:
             kinds = [one.value for one in Limit if one.of_a_rate == dose.infusion]
-            raise ValueError(f"a maximum that is a {' or '.join(kinds)}")
+            raise WrongWithinError(f"a {' or '.join(kinds)} in its place", *at)
         if not most.is_like(dose.high) and not most.is_like(dose.high.at(1)):
-            raise ValueError(f"a maximum with the unit {dose.given_unit}")
+            raise WrongWithinError(f"a maximum with the unit {dose.given_unit}", *at)
         if most.is_like(dose.high) and most.quantity < dose.high.quantity:
-            raise ValueError(f"a maximum not below the high dose, {dose.high}")
+            raise WrongWithinError(f"not below the high dose, {dose.high}", *at)
         return self
+
+    def _low_agrees(self) -> None:
+        dose, low = self.dose, self.when_pressure_is_low
+        if low is None:
+            return
+        if not low.usual.is_like(dose.usual):
+            unit = f"the unit {dose.usual.measured_in} in both doses"
+            raise WrongWithinError(unit, "when_pressure_is_low", "usual")
+        for name in ("low", "usual", "high"):
+            most = getattr(dose, name)
+            if getattr(low, name).quantity > most.quantity:
+                raise WrongWithinError(
+                    f"not above the other {name} dose, {most}", "when_pressure_is_low", name
+                )
 
     def _old_agrees(self) -> None:
         old, low = self.when_old, self.when_pressure_is_low
         if old is None:
             return
         if not old.usual.is_like(self.dose.usual):
-            raise ValueError(f"the unit {self.dose.usual.measured_in} in the dose for the old too")
+            unit = f"the unit {self.dose.usual.measured_in} in the dose for the old too"
+            raise WrongWithinError(unit, "when_old", "usual")
         least = old.usual if low is None else low.usual
         if not least.quantity <= old.usual.quantity <= self.dose.usual.quantity:
-            raise ValueError(f"a usual dose for the old from {least} to {self.dose.usual}")
+            between = f"a usual dose for the old from {least} to {self.dose.usual}"
+            raise WrongWithinError(between, "when_old", "usual")
         if old.high.quantity > self.dose.high.quantity:
-            raise ValueError(f"a high dose for the old of at most {self.dose.high}")
+            most = f"a high dose for the old of at most {self.dose.high}"
+            raise WrongWithinError(most, "when_old", "high")
 
 
 class Drug(SiteModel):

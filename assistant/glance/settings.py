@@ -3,13 +3,14 @@
 The file may be absent; then there is no display.
 """
 
-from math import radians, tan
+from math import ceil, floor, radians, tan
 from pathlib import Path
 from typing import Annotated
 
 from pydantic import Field, model_validator
 
 from assistant.errors import BadInput
+from assistant.files.complaints import WrongWithinError
 from assistant.files.templates import all_of
 from assistant.files.yaml_files import SiteModel, read_yaml_if_there
 
@@ -87,13 +88,17 @@ class GlanceSettings(SiteModel):
     @model_validator(mode="after")
     def _somewhere_and_readable(self) -> "GlanceSettings":
         if (self.port is None) == (self.socket is None):
-            raise ValueError("either a port or a socket")
-        if self.smallest_arcmin < LEAST_ARCMIN:
-            least_mm = self.screen_width_mm * LEAST_ARCMIN / self.smallest_arcmin
-            raise ValueError(
-                f"a screen_width_mm of {least_mm:.0f} or more for a read_from_m of "
-                f"{self.read_from_m:g}"
-            )
+            key = "port" if self.socket is None else "socket"
+            raise WrongWithinError("either a port or a socket", key)
+        share = self.smallest_arcmin / LEAST_ARCMIN
+        if share < 1 and "screen_width_mm" in self.model_fields_set:
+            least_mm = ceil(self.screen_width_mm / share)
+            wide = f"{least_mm} or more for a read_from_m of {self.read_from_m:g}"
+            raise WrongWithinError(wide, "screen_width_mm")
+        if share < 1:
+            most_m = floor(10 * self.read_from_m * share) / 10
+            near = f"at most {most_m:g} for a screen_width_mm of {self.screen_width_mm:g}"
+            raise WrongWithinError(near, "read_from_m")
         return self
 
     @property

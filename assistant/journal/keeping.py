@@ -47,6 +47,20 @@ def kept_cases(cases: Path) -> Iterator[KeptCase]:
         yield KeptCase(folder, _meta(folder), size, now == folder.resolve())
 
 
+def newest_case(cases: Path) -> Path | None:
+    """The case at hand, or else the one that began last, by its wall clock; None without any that
+    can be read."""
+    at_hand = case_at_hand(cases)
+    if at_hand is not None or not cases.is_dir():
+        return at_hand
+    began = [
+        (one.meta.started_wall, one.folder.name, one.folder)
+        for one in kept_cases(cases)
+        if one.meta is not None
+    ]
+    return max(began)[-1] if began else None
+
+
 def export_case(folder: Path, path: Path) -> None:
     """Write all of a case into one archive (zip), for its owner only.
 

@@ -10,6 +10,7 @@ from typing import Annotated
 from pydantic import Field, model_validator
 
 from assistant.errors import BadInput
+from assistant.files.complaints import WrongWithinError
 from assistant.files.yaml_files import SiteModel, read_yaml_if_there
 
 FILE_NAME = "record.yaml"
@@ -32,10 +33,11 @@ class RecordSettings(SiteModel):
     def _sound_is_approved(self) -> "RecordSettings":
         if not self.keep_sound:
             return self
-        if self.keep_sound_approved is None or self.keep_sound_days is None:
-            raise ValueError("keep_sound only with keep_sound_approved and keep_sound_days")
-        if self.keep_sound_days > self.keep_days:
-            raise ValueError("a keep_sound_days that is not more than keep_days")
+        for key in ("keep_sound_approved", "keep_sound_days"):
+            if getattr(self, key) is None:
+                raise WrongWithinError("a value for this key where keep_sound is true", key)
+        if self.keep_sound_days is not None and self.keep_sound_days > self.keep_days:
+            raise WrongWithinError(f"at most its keep_days, {self.keep_days}", "keep_sound_days")
         return self
 
 

@@ -29,7 +29,8 @@ class BeliefSettings(SiteModel):
     """What is taken for an artefact."""
 
     lowest_percent: Annotated[int, Field(ge=1, le=60)] = 20
-    """Anything lower is not a saturation; some devices write 0 for "no reading"."""
+    """Anything lower is not a saturation; some devices write 0 for "no reading". At least 10 below
+    `lowest_level_percent`."""
     jump_percent: Annotated[float, Field(ge=1, le=50)] = 4.0
     slope_percent_per_s: Annotated[float, Field(ge=0.1, le=50)] = 2.0
     """A change beyond jump + slope x elapsed time is not believed …"""
@@ -37,9 +38,9 @@ class BeliefSettings(SiteModel):
     """… until the new figure has held for so long: a real fall is late by this, never lost."""
     frozen_s: Seconds = 60.0
     """After so long with the same saturation and pulse rate, the device is taken to be repeating
-    itself."""
+    itself; at least 10."""
     frozen_wave_s: Seconds = 5.0
-    """The same, if the frames carry a wave, which moves with every beat."""
+    """The same, if the frames carry a wave, which moves with every beat; at least 2."""
 
     @model_validator(mode="after")
     def _what_may_stand_still_does(self) -> "BeliefSettings":

@@ -44,7 +44,8 @@ class CrossingSettings(SiteModel):
     plateau_s: Annotated[float, Field(ge=5, le=600)] = 30.0
     """After so many valid seconds above the last level that was called …"""
     new_fall_percent: Annotated[int, Field(ge=1, le=50)] = 3
-    """… a new fall by this, below the best of that time, is called, though no level is armed."""
+    """… a new fall by this, below the best of that time, is called, though no level is armed. More
+    than `rearm_margin_percent`."""
     lowest_level_percent: Percent = 50
     recovery_call: bool = False
     """Whether it is said, once, when the saturation has recovered from the threshold by margin

@@ -8,6 +8,7 @@ from typing import Annotated
 
 from pydantic import Field, model_validator
 
+from assistant.files.complaints import WrongWithinError
 from assistant.files.yaml_files import SiteModel, read_yaml_if_there
 
 FILE_NAME = "panel.yaml"
@@ -37,10 +38,15 @@ class PanelSettings(SiteModel):
 
     @model_validator(mode="after")
     def _fits(self) -> "PanelSettings":
-        if len(set(self.wired)) != len(self.wired):
-            raise ValueError("a pin of its own for each of pedal, light, buzzer and mark button")
+        taken: dict[int, str] = {}
+        for key in ("pedal_gpio", "light_gpio", "buzzer_gpio", "mark_gpio"):
+            pin = getattr(self, key)
+            if pin in taken:
+                raise WrongWithinError(f"another pin than its {taken[pin]}", key)
+            if pin is not None:
+                taken[pin] = key
         if self.stuck_s <= self.long_press_s:
-            raise ValueError("a stuck_s that is more than long_press_s")
+            raise WrongWithinError(f"more than its long_press_s, {self.long_press_s:g}", "stuck_s")
         return self
 
     @property

@@ -25,9 +25,96 @@ CALLED = {
     "no_feature": "nothing, or nothing else",
 }
 """The meanings that answer an item, in plain words."""
+ANY_TIME = {
+    "start": "begins the brief",
+    "brief": "chooses a brief",
+    "new_case": "opens a new case",
+    "same_patient": "the same patient, of a case cut short",
+    "another_patient": "another patient, of a case cut short",
+    "repeat": "says it again",
+    "why": "why that is asked",
+    "help": "what may be said now",
+    "left": "what is left",
+    "back": "takes back the last answer or word",
+    "number_instead": "another number than was heard",
+    "number_again": "a yes to a number read back",
+    "hold": "holds the questions",
+    "resume": "goes on",
+    "stop": "silence",
+    "short_form": "shorter questions",
+    "long_form": "longer questions",
+    "feature_told": "true of this patient",
+    "feature_denied": "not true of this patient",
+    "weight": "the weight",
+    "weight_pounds": "the weight in pounds",
+    "weight_wrong": "the weight is wrong",
+    "height": "the height",
+    "height_feet": "the height in feet and inches",
+    "age": "the age",
+    "female": "a woman",
+    "male": "a man",
+    "pressure": "the blood pressure",
+    "pressure_low": "the pressure is low",
+    "pressure_recovered": "the pressure is low no more",
+    "acidosis": "acid in the blood",
+    "obstruction": "air is trapped",
+    "allergy": "an allergy",
+    "allergy_denied": "an allergy that is none",
+    "dose": "asks a dose",
+    "dose_low_pressure": "asks a dose for a low pressure",
+    "volume": "asks how many millilitres",
+    "maximum": "asks the most of a drug",
+    "dose_again": "the last dose again",
+    "mix": "asks how to mix",
+    "excluded": "a yes before a dose: none of what it asks about",
+    "drug_given": "a drug is in",
+    "given": "asks what was given",
+    "go_ahead": "ends the pause before the drugs",
+    "drugs_in": "the drugs are in",
+    "pace": "starts pacing the bag",
+    "pace_stop": "stops pacing the bag",
+    "go_now": "goes to the attempt without the rest",
+    "attempt_start": "an attempt begins",
+    "attempt_failed": "the attempt failed",
+    "attempt_in_doubt": "perhaps failed: is asked back",
+    "tube_in": "the tube is in",
+    "tube_past_cords": "the tube is past the cords",
+    "tube_out": "the tube is out",
+    "wave_lost": "no carbon dioxide wave",
+    "wave_in_doubt": "perhaps no wave: is asked back",
+    "cannot_ventilate": "no breath gets in",
+    "cannot_oxygenate": "no oxygen gets in: front of neck",
+    "rescue_start": "the supraglottic airway is next",
+    "rescue_in": "the supraglottic airway is in",
+    "neck_open": "the tube through the neck is in",
+    "wake_up": "the patient is to wake up",
+    "arrest": "the heart has stopped",
+    "pulse_back": "the pulse is back",
+    "worse": "it gets worse",
+    "first_steps": "asks for the agreed first steps",
+    "saturation": "asks the saturation",
+    "elapsed": "asks the clocks",
+    "who": "asks who does what",
+    "plan": "asks the plan for failed attempts",
+    "patient": "asks what is known of the patient",
+    "predicted_weight": "asks the predicted weight",
+    "tube": "asks the tube's size and depth",
+    "size_of": "asks another size",
+    "ventilator": "asks the ventilator's settings",
+    "ventilator_acidotic": "the settings for acidosis",
+    "ventilator_obstructed": "the settings for trapped air",
+    "cylinder": "asks how long a cylinder lasts",
+    "handover": "asks the handover",
+    "mark": "marks the moment for the debrief",
+    "end_case": "ends the case",
+}
+"""What else may be said, in plain words, in the order in which a team reads it."""
+NOT_BY_ITSELF = ("blood_pressure", "takes_back", "room_talk")
+"""Listed with the numbers and the not yets of the items; the last is said to nobody."""
 USUAL = {
     "confirm": "a full yes",
     "plain_yes": "a yes in passing",
+    "bare_yes": "settles nothing by itself",
     "decline": "a usual not yet",
     "yes_first": "before a yes or a choice",
     "yes_last": "after more than a yes",
@@ -38,6 +125,8 @@ USUAL = {
 """What stands in a list for the words of that meaning that are the same to every item."""
 _READ_BACK = "is read back, if said soon after the call"
 """A yes in passing to a vital item."""
+_FEW_NUMBERS = 4
+"""So many ways to tell a number show how it is told."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,15 +138,27 @@ class Answers:
 
     def rows(self, usual: Mapping[str, Sequence[str]]) -> Iterator[tuple[str, tuple[str, ...]]]:
         """What each meaning is called, and its phrases; the usual ones by the name of their list,
-        with those of them that it does not take."""
+        with those of them that it does not take. Without `usual`, of one item by itself, all are
+        listed; else a few ways to tell a number, and no yes that settles nothing anywhere."""
         for meaning, phrases in self.phrases.items():
             vital = meaning == "plain_yes" and self.item.doubts_a_plain_yes
-            of = ("confirm", "plain_yes") if meaning == "bare_yes" else (meaning,)
+            of = ("confirm", "plain_yes", "bare_yes") if meaning == "bare_yes" else (meaning,)
             lists = {name: usual[name] for name in of if name in usual}
-            named = [_named(name, words, phrases) for name, words in lists.items()]
+            told = {name: words for name, words in lists.items() if name != "bare_yes"}
+            named = [_named(name, words, phrases) for name, words in told.items()]
             listed = {one for words in lists.values() for one in words}
-            own = (one for one in phrases if one not in listed)
-            yield _READ_BACK if vital else CALLED[meaning], (*filter(None, named), *own)
+            own = [one for one in phrases if one not in listed]
+            if usual and meaning == "number":
+                own = _few(own)
+            if row := (*filter(None, named), *own):
+                yield _READ_BACK if vital else CALLED[meaning], row
+
+
+def _few(numbers: Sequence[str]) -> list[str]:
+    """The first ways to tell a number, and one that takes two, as a blood pressure has."""
+    rest = numbers[_FEW_NUMBERS:]
+    two = [one for one in rest if one.count("…") > 1][:1]
+    return [*numbers[:_FEW_NUMBERS], *two, *(["and the like"] if len(rest) > len(two) else [])]
 
 
 def _named(name: str, usual: Sequence[str], phrases: Sequence[str]) -> str:
@@ -94,14 +195,13 @@ def usual(site: SiteDecisions) -> dict[str, tuple[str, ...]]:
 
 
 def any_time(site: SiteDecisions) -> dict[str, tuple[str, ...]]:
-    """What may be said besides answers, by meaning."""
+    """What may be said besides answers, by what it is called."""
     said = site.wording.may_be_said
-    not_by_itself = (*CALLED, *USUAL, "blood_pressure", "room_talk", "takes_back")
-    names = [name for name in type(said).model_fields if name not in not_by_itself]
-    found = {name: tuple(map(_shown, found)) for name in names if (found := getattr(said, name))}
-    for meaning in ("brief", "feature_told", "feature_denied", "first_steps"):
+    found: dict[str, tuple[str, ...]] = {}
+    for meaning, called in ANY_TIME.items():
         named = [words for _, means, _, words in site.brief.named() if means == meaning]
-        found[meaning] = tuple(chain(*named))
+        if phrases := (*getattr(said, meaning, ()), *chain(*named)):
+            found[called] = tuple(map(_shown, phrases))
     return found
 
 

@@ -25,7 +25,7 @@ class Timing(SiteModel):
     """Times that one item is asked before the assistant goes quiet and waits."""
     still_held_after_s: Annotated[float, Field(ge=10, le=600)] = 60.0
     """So long after it was told to wait, it says that it is still waiting; after "stop" only
-    once."""
+    once, and in the silence of an arrest never."""
     breath_every_s: Annotated[float, Field(ge=2, le=12)] = 6.0
     """While the bag is paced."""
     breath_every_acidosis_s: Annotated[float, Field(ge=2, le=12)] = 3.0

@@ -11,8 +11,8 @@ end late, and the devices'. Times depend on the machine and on what else it does
 printed.
 """
 
+import argparse
 import os
-import sys
 import tempfile
 import time
 from contextlib import suppress
@@ -73,7 +73,18 @@ FOUND_BY_S = 0.4
 
 def main() -> None:
     """Run, and print a line an item."""
-    measured = int(sys.argv[1]) if len(sys.argv) > 1 else MEASURED
+    parser = argparse.ArgumentParser(
+        description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
+    )
+    parser.add_argument(
+        "items",
+        type=int,
+        nargs="?",
+        default=MEASURED,
+        metavar="ITEMS",
+        help="how many items of a plain answer are measured (default: %(default)s)",
+    )
+    measured = parser.parse_args().items
     with tempfile.TemporaryDirectory() as folder:
         server = SoundServer(Path(folder))
         box = Box(Path(folder), server)

@@ -192,6 +192,25 @@ def test_cannot_oxygenate_leads_to_the_neck_at_once(opened, before) -> None:
     assert (talk.case.known.phase, talk.case.known.current) == (Phase.NECK_OPEN, "neck-wave")
 
 
+def test_no_oxygen_is_on_record_when_the_neck_is_next_already(opened) -> None:
+    """A rescue airway without a wave has led there; said once more it counts once, and again after
+    another way was tried."""
+    talk = opened("supraglottic in", "flat", "extended")
+
+    def told() -> int:
+        return [row.data.get("event") for row in talk.rows].count("cannot-oxygenate")
+
+    said = talk.hears("can't oxygenate")
+    assert said[0].text == SITE.wording.vital.cannot_oxygenate
+    assert (told(), talk.case.known.current) == (1, "neck-relaxed")
+    talk.hears("can't oxygenate")
+    assert (told(), talk.case.known.current) == (1, "neck-relaxed")
+    talk.hears("supraglottic in")
+    talk.hears("flat")
+    talk.hears("can't oxygenate")
+    assert told() == 2
+
+
 def test_who_goes_through_the_neck_is_named(opened) -> None:
     """By the answer that was given before."""
     talk = opened("begin")

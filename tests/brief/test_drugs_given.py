@@ -88,6 +88,7 @@ def test_what_went_in_has_the_figure_that_was_told(opened) -> None:
     told = texts(talk.hears("low pressure dose of ketamine"))[0]
     assert "fifty-six point three milligrams" in told
     assert texts(talk.hears("ketamine in"))[0] == "Ketamine fifty-six point three milligrams in."
+    assert "ketamine is in, 56.3 mg" in [row.text for row in talk.rows]
 
 
 def test_the_rate_of_an_infusion_is_no_dose_that_went_in(opened) -> None:

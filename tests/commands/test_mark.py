@@ -9,10 +9,15 @@ from pathlib import Path
 
 import pytest
 
-from assistant.clock import MonotonicClock
+from assistant.brief.events.asides import Ended
+from assistant.brief.events.stored import stored
+from assistant.clock import MonotonicClock, WallReading
+from assistant.commands import debrief
 from assistant.commands.main import main
+from assistant.commands.options import named_case_or_last
 from assistant.debrief.marks import marks_of, tapped
 from assistant.debrief.timeline import read_timeline
+from assistant.journal import journal
 from assistant.journal.at_hand import take_in_hand
 from assistant.journal.journal import Journal
 
@@ -36,7 +41,50 @@ def test_one_mark_in_words(cases: Path, capsys: pytest.CaptureFixture[str]) -> N
         ("mark", "nobody looked up"),
         ("check-back", ""),
     ]
-    assert capsys.readouterr().out.splitlines()[0] == "Marked: mark, nobody looked up"
+    assert capsys.readouterr().out.splitlines() == [
+        "Marked: nobody looked up",
+        "Marked as check-back.",
+    ]
+
+
+def ended(cases: Path, name: str, at: str) -> None:
+    """A case that began at that wall time, and ended."""
+    (cases / name).mkdir()
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(journal, "read_wall", lambda: WallReading(at, trusted=True))
+        made = Journal(cases / name, MonotonicClock(), "Small brief")
+    made.append("assistant", "event", "ended", data=stored(Ended()))
+    made.close()
+
+
+def test_the_last_case_is_the_open_one_or_the_newest(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """By when it began, whatever its name; a case that ended is debriefed, and takes no mark."""
+    monkeypatch.setattr(debrief, "default_cases", lambda: tmp_path)
+    assert main(["debrief", "last"]) == 2
+    assert capsys.readouterr().err.count("\n") == 1
+    ended(tmp_path, "z", "2026-03-01T10:00:00.000Z")
+    ended(tmp_path, "a", "2026-03-01T11:00:00.000Z")
+    assert named_case_or_last(tmp_path, Path("last")).name == "a"
+    assert main(["debrief", "last", "--verify"]) == 0
+    assert main(["mark", "last", "text", "--cases", str(tmp_path)]) == 2
+    assert "a case that has ended" in capsys.readouterr().err
+    (tmp_path / "open").mkdir()
+    Journal(tmp_path / "open", MonotonicClock(), "Small brief")
+    take_in_hand(tmp_path, tmp_path / "open")
+    assert main(["mark", "last", "text", "--cases", str(tmp_path)]) == 0
+    assert [one.text for one in marks_of(read_timeline(tmp_path / "open"))] == ["text"]
+
+
+def test_the_last_case_is_not_removed_by_that_word(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """What cannot be undone takes the case's own name."""
+    ended(tmp_path, "a", "2026-03-01T11:00:00.000Z")
+    assert main(["cases", "--cases", str(tmp_path), "--remove", "last"]) == 2
+    assert (tmp_path / "a").is_dir()
+    assert capsys.readouterr().err.count("\n") == 1
 
 
 def test_a_key_a_mark(cases: Path) -> None:

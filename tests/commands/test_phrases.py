@@ -10,6 +10,7 @@ from assistant.grammar.grammar import Pattern
 from assistant.grammar.readings import Reading, Verdict
 from assistant.phrasebook import sheet
 from assistant.site.site import load_site
+from assistant.speaking.may_be_said import MayBeSaid
 from tests.commands.conftest import TARN_HOLLOW, Command
 
 pytestmark = pytest.mark.usefixtures("good_site_once")
@@ -105,10 +106,40 @@ def test_a_sheet_to_print(command: Command, tmp_path: Path) -> None:
     assert set(parser.open) <= {"html", "body"}
     for one in sheet.answers(load_site(TARN_HOLLOW)):
         assert (one.item.call or one.item.ask) in parser.text
-        for phrases in one.phrases.values():
-            assert all(words in parser.text for words in phrases)
+        for meaning, phrases in one.phrases.items():
+            shown = phrases[:4] if meaning == "number" else phrases
+            assert all(words in parser.text for words in shown)
     assert "Not a medical device" in parser.text
-    assert "For … a number or a name is said." in parser.text
+    assert "For … say a number or a name." in parser.text
+
+
+def test_everything_that_may_be_said_has_a_plain_name(command: Command) -> None:
+    """A team knows no "number instead": no name of the program's own is a heading."""
+    names = {*sheet.CALLED, *sheet.USUAL, *sheet.ANY_TIME, *sheet.NOT_BY_ITSELF}
+    assert set(MayBeSaid.model_fields) <= names
+    rows = command("phrases").out.splitlines()
+    headings = {one.strip().partition(": ")[0] for one in rows}
+    own = {one.replace("_", " ") for one in MayBeSaid.model_fields if "_" in one}
+    assert not headings & own
+    assert "takes back the last answer or word" in headings
+
+
+def test_what_settles_nothing_anywhere_is_said_once(command: Command) -> None:
+    """And stays with an item that takes less than others do."""
+    rows = command("phrases").out.splitlines()
+    assert [one for one in rows if "that's right, that's correct" in one] == [
+        "  settles nothing by itself: that's right, that's correct"
+    ]
+    assert "  settles nothing here: a full yes, a yes in passing" in rows
+
+
+def test_a_few_ways_to_tell_a_number_are_enough(command: Command) -> None:
+    """Fifty were listed, and hid that a pressure may be told with its lower number; an item by
+    itself has them all."""
+    rows = command("phrases").out.splitlines()
+    assert "  a number: …, … kilograms, … kilos, about …, and the like" in rows
+    assert "  a number: …, … millimetres, … systolic, about …, … over …, and the like" in rows
+    assert "roughly … kilos" in command("phrases", "--item", "weight").out
 
 
 def test_a_sheet_that_cannot_be_written(command: Command, tmp_path: Path) -> None:

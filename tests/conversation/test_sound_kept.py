@@ -234,9 +234,10 @@ def test_only_a_site_that_says_so_in_writing_keeps_sound(
 @pytest.mark.parametrize(
     ("text", "told"),
     [
-        ("keep_days: 9\nkeep_sound: true\n", "keep_sound only with keep_sound_approved"),
-        (APPROVED.replace("keep_sound_days: 14\n", ""), "keep_sound only with"),
-        (APPROVED.replace("14", "91"), "a keep_sound_days that is not more than keep_days"),
+        ("keep_days: 9\nkeep_sound: true\n", "key keep_sound_approved: found nothing; allowed: a"),
+        (APPROVED.replace("keep_sound_days: 14\n", ""),
+         "key keep_sound_days: found nothing; allowed: a value for this key where keep_sound is"),
+        (APPROVED.replace("14", "91"), "key keep_sound_days: found 91; allowed: at most its keep"),
         (APPROVED.replace("head of department, in writing, for the course of this spring", "ok"),
          "key keep_sound_approved"),
     ],

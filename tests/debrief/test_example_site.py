@@ -287,6 +287,13 @@ def test_the_turns_of_a_case_stand_at_its_head_and_are_read_aloud(play: Callable
     assert found.stretches[-1].span[1] == pytest.approx(found.duration_s)
 
 
+def test_no_oxygen_at_the_neck_is_told_and_answers_no_call(play: Callable) -> None:
+    """It was turned to before: by a rescue airway without a wave."""
+    folder = play(*GOING, *GULLET, *TO_THE_NECK[:-1], 5, "!80", "can't oxygenate", 5)
+    assert came_to(folder)[-1] == "No oxygen got in from above"
+    assert head(folder)["From saturation call to response, longest"] == "0 of 1 calls answered"
+
+
 def test_what_happened_stands_with_the_words_for_it(play: Callable) -> None:
     """What was asked back, and the yes to it; a no to the wave is no word that
     the tube is out."""

@@ -178,6 +178,19 @@ def test_over_several_cases_each_action_is_counted(
     assert "expected action" in capsys.readouterr().out
 
 
+def test_a_call_that_nobody_heard_expects_nothing(tmp_path: Path) -> None:
+    """Its loudspeaker was gone: nobody is late for it."""
+    case = SteppedCase(load_site(SITE), tmp_path)
+    case.hear(1.0, "we must go now", "go_now")
+    case.hear(20.0, "begin the attempt", "attempt_start")
+    said = {"kind": "fell", "level_percent": 93, "spo2_percent": 93}
+    case.watch(30.0, "said", "Saturation 93.", **said, started_s=BEGAN_S + 30, until_s=BEGAN_S + 30)
+    case.call(40.0, "fell", 90, 90)
+    case.hear(55.0, "the attempt failed", "attempt_failed")
+    found = [one for one in scored(tmp_path, EXAMPLE) if one[0] == "Oxygen can get in again"]
+    assert found == [("Oxygen can get in again", "in time", 15.0)]
+
+
 def small(folder: Path, *expected: str) -> Path:
     path = folder / "scenario.yaml"
     path.write_text(

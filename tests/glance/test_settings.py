@@ -36,12 +36,17 @@ def test_a_site_has_no_display_unless_it_wants_one(
 @pytest.mark.parametrize(
     ("text", "key", "allowed"),
     [
-        ("old_after_s: 3.0", "", "either a port or a socket"),
-        ("port: 8093\nsocket: /run/page.sock", "", "either a port or a socket"),
+        ("old_after_s: 3.0", "port: found nothing", "either a port or a socket"),
+        (
+            "port: 8093\nsocket: /run/page.sock",
+            "socket: found '/run/page.sock'",
+            "either a port or a socket",
+        ),
         ("port: 80", "port", "at least 1024"),
         ("host: 0.0.0.0\nport: 8093", "host", "only the keys"),
         ("socket: page.sock", "socket", "of the form"),
-        ("port: 8093\nscreen_width_mm: 300.0", "", "a screen_width_mm of 467 or more"),
+        ("port: 8093\nscreen_width_mm: 300.0", "screen_width_mm: found 300.0", "467 or more"),
+        ("port: 8093\nread_from_m: 9.0", "read_from_m: found 9.0", "at most 4.1 for a screen"),
         ("port: 8093\nold_after_s: 60.0", "old_after_s", "at most 10"),
         ('port: 8093\nwords: {attempt: "Try"}', "words.attempt", "placeholders once: {number}"),
         ('port: 8093\nwords: {left: "all that is left of the whole brief"}', "words.left", "24"),

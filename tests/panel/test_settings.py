@@ -24,9 +24,18 @@ def test_each_part_may_be_absent(tmp_path: Path) -> None:
     ("text", "said"),
     [
         ("pedal_gpio: 40\n", r"line 1, key pedal_gpio: found 40; allowed: .*27"),
-        ("pedal_gpio: 17\nlight_gpio: 17\n", r"allowed: a pin of its own for each"),
-        ("pedal_gpio: 17\nmark_gpio: 17\n", r"allowed: a pin of its own for each"),
-        ("long_press_s: 3.0\nstuck_s: 2.0\n", r"allowed: a stuck_s that is more than long_press_s"),
+        (
+            "pedal_gpio: 17\nlight_gpio: 17\n",
+            r"line 2, key light_gpio: found 17; allowed: another pin than its pedal_gpio\.",
+        ),
+        (
+            "pedal_gpio: 17\nmark_gpio: 17\n",
+            r"line 2, key mark_gpio: found 17; allowed: another pin than its pedal_gpio\.",
+        ),
+        (
+            "long_press_s: 3.0\nstuck_s: 2.0\n",
+            r"line 2, key stuck_s: found 2\.0; allowed: more than its long_press_s, 3\.",
+        ),
         ("lamp_gpio: 17\n", r"line 1, key lamp_gpio: found an unknown key"),
     ],
 )

@@ -34,6 +34,10 @@ class CannotOxygenate(Event):
 
     name: ClassVar[str] = "cannot-oxygenate"
 
+    @override
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:
+        known.no_oxygen = True
+
 
 @dataclass(frozen=True, kw_only=True, config=STRICT)
 class RescueStarted(Event):
