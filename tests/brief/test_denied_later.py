@@ -2,7 +2,10 @@
 
 import pytest
 
+from assistant.brief.item import Standing
+
 ASTHMA = ("begin", "he's seventy kilos", "yes", "he's asthmatic", "yes")
+TO_SPECIAL = ("begin", "oxygen on", "yes", "both there", "seven zero kilos", "yes")
 PENICILLIN = ("begin", "he's seventy kilos", "yes", "he's allergic to penicillin", "yes")
 
 
@@ -107,3 +110,41 @@ def test_it_is_left_out_of_what_was_said_to_be_special(opened) -> None:
     talk.hears("yes")
     assert talk.case.known.items["special"].value == "none"
     assert talk.case.features == []
+
+
+def test_silence_settles_nothing_where_all_that_was_told_is_denied(opened) -> None:
+    """Only once something was told: nobody has said that there is nothing special."""
+    talk = opened(*TO_SPECIAL, "asthma", "no asthma", "yes")
+    talk.waits(60)
+    assert talk.case.known.items["special"].standing is Standing.OPEN
+    assert talk.case.known.current == "special"
+
+
+def test_what_is_told_after_a_denial_can_be_denied_too(opened) -> None:
+    """It ended the case's program: of nothing special there was a feature called "none"."""
+    talk = opened(*TO_SPECIAL, "asthma", "no asthma", "yes", "trauma", "no neck injury", "yes")
+    talk.hears("full stomach")
+    talk.hears("nothing else")
+    special = talk.case.known.items["special"]
+    assert (special.value, special.answer) == ("full-stomach", "a full stomach")
+
+
+def test_what_was_excluded_and_is_told_after_all_bars_the_drug(opened) -> None:
+    """Once excluded, esmolol was told to an asthmatic, and its dose stood."""
+    talk = opened("begin", "he's seventy kilos", "yes", "how much esmolol", "yes confirmed")
+    talk.hears("he's asthmatic")
+    assert "Another dose now of esmolol." in " ".join(texts(talk.hears("yes")))
+    assert texts(talk.hears("how much esmolol"))[0] == "Told: trapped air. Then no esmolol."
+    talk.hears("no asthma")
+    assert texts(talk.hears("yes"))[1].startswith("Esmolol")  # the rest is excluded, as before
+
+
+def test_a_dose_that_what_is_special_makes_another_is_named(opened) -> None:
+    """Told in answer to its own question it changed no dose, and the pause told the old one."""
+    talk = opened(*TO_SPECIAL, "how much midazolam")
+    assert "Another dose now of midazolam." in texts(talk.hears("frail"))[0]
+    assert "midazolam" not in talk.case.known.doses
+    talk.hears("how much midazolam")
+    talk.hears("nothing else")
+    talk.hears("go back")  # what was special is asked anew, and is another by now
+    assert "Another dose now of midazolam." in " ".join(texts(talk.hears("nothing special")))

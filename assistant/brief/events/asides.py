@@ -245,15 +245,20 @@ def _forget_low_pressure(known: Known, brief: Brief) -> None:
 
 
 def _forget_feature(known: Known, brief: Brief, feature: str) -> None:
-    """It is not among what was said to be special any more."""
+    """It is not among what was said to be special any more; where that is still being told, there
+    may be nothing of it then."""
     for item in brief.items():
-        told = str(known.items[item.id].value or "").split()
-        if isinstance(item, FeaturesItem) and feature in told:
-            left = [one for one in told if one != feature]
+        state = known.items[item.id]
+        told = str(state.value or "").split()
+        if not isinstance(item, FeaturesItem) or feature not in told:
+            continue
+        left = [one for one in told if one != feature]
+        if state.standing is Standing.DONE:
             answer = ", ".join(brief.feature(one).called for one in left) or item.nothing_said[0]
-            known.items[item.id] = replace(
-                known.items[item.id], value=" ".join(left) or "none", answer=answer
-            )
+            state = replace(state, value=" ".join(left) or "none", answer=answer)
+        else:
+            state = replace(state, value=" ".join(left) or None)
+        known.items[item.id] = state
 
 
 @dataclass(frozen=True, kw_only=True, config=STRICT)
