@@ -148,3 +148,34 @@ def test_a_dose_that_what_is_special_makes_another_is_named(opened) -> None:
     talk.hears("nothing else")
     talk.hears("go back")  # what was special is asked anew, and is another by now
     assert "Another dose now of midazolam." in " ".join(texts(talk.hears("nothing special")))
+
+
+@pytest.mark.parametrize(
+    ("told", "denied"),
+    [("he's allergic to latex", "not allergic to latex"), ("he's asthmatic", "no asthma")],
+)
+def test_the_opposite_that_is_told_after_it_has_the_last_word(opened, told, denied) -> None:
+    """After a yes to that, the denial was read back again, and a yes in passing took it away."""
+    talk = opened("begin", told, "yes", denied, told)
+    said = texts(talk.hears("yes"))
+    assert not any("Correct?" in one for one in said)
+    assert talk.case.known.allergies or talk.case.known.obstruction
+
+
+def test_of_two_allergies_the_one_that_waits_is_denied_too(opened) -> None:
+    """It was noted that it is none, and then read back as one all the same."""
+    talk = opened("begin", "allergic to penicillin and latex")
+    assert texts(talk.hears("no latex allergy")) == ["I heard no latex allergy. Correct?"]
+    assert texts(talk.hears("yes"))[-1] == "I heard an allergy to penicillin. Correct?"
+    assert texts(talk.hears("yes"))[-1].startswith("Is oxygen on")
+    assert talk.case.known.allergies == ["penicillin"]
+
+
+def test_what_a_rescue_came_before_is_denied_while_that_is_asked(opened) -> None:
+    """Its read-back was refused as if it stood, which ended the program."""
+    talk = opened("begin", "he's asthmatic", "go for the supraglottic")
+    assert texts(talk.hears("no asthma")) == ["I heard no asthma. Correct?"]
+    talk.hears("yes")
+    talk.hears("the consultant")
+    assert (talk.case.known.fact, talk.case.known.interrupted) == (None, [])
+    assert talk.case.known.obstruction is None

@@ -217,6 +217,9 @@ class FactTaken(Event):
     def change(self, known: Known, brief: Brief, at_s: float) -> None:
         known.fact = None
         known.set_figure(self.figure, self.value)
+        # Who tells the opposite of what awaits its yes means that no more.
+        taken = Fact(self.figure, self.value, self.spoken)
+        known.interrupted = [one for one in known.interrupted if one.about != taken.about]
         if self.figure == "low_pressure" and self.value is False:
             _forget_low_pressure(known, brief)
         if self.figure == "pressure_mmhg":  # what was told before it is no news any more
@@ -225,7 +228,8 @@ class FactTaken(Event):
             _forget_feature(known, brief, str(self.value))
         if self.figure == "allergy_denied":  # the item was answered by it, and is by this
             for item in brief.asking_for("allergies"):
-                known.items[item.id] = replace(known.items[item.id], answer=self.spoken)
+                if known.items[item.id].answer is not None:
+                    known.items[item.id] = replace(known.items[item.id], answer=self.spoken)
         for item in brief.asking_for(self.figure):
             for told, so in item.told_by(self.value).items():
                 known.set_figure(told, so)
