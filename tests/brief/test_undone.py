@@ -73,3 +73,12 @@ def test_what_a_shorter_brief_does_not_ask_stays_open(opened) -> None:
     talk.hears("the bag's not connected")
     talk.hears("what is the saturation")
     assert "bag and valve" in texts(talk.hears("what is left"))[0]
+
+
+def test_it_is_heard_also_once_its_time_is_up(opened) -> None:
+    """Until that was asked, nobody heard that the mask had come off."""
+    talk = opened(*BAGGED)
+    talk.waits(185)
+    assert talk.case.known.items["oxygen-on"].standing is Standing.DUE
+    assert "was the mask sealed" in texts(talk.hears("the mask came off"))[-1]
+    assert texts(talk.hears("no"))[0] == "Again, sixty seconds."
