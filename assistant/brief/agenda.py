@@ -146,8 +146,9 @@ def told_late(case: Case) -> list[AnyItem]:
 
 
 def told_undone(case: Case) -> list[AnyItem]:
-    """What was said to be so in this phase, and has words of its own for being so no more."""
-    so = case.with_standing(Standing.DONE, Standing.RUNNING)
+    """What was said to be so in this phase, also where whether it still is is to be asked, and has
+    words of its own for being so no more."""
+    so = case.with_standing(Standing.DONE, Standing.RUNNING, Standing.DUE)
     return [one for one in so if one.undone_by and one is not case.current]
 
 

@@ -8,7 +8,13 @@ from assistant.brief.events.asides import DoseCheckAsked, DoseDropped, DoseTold
 from assistant.brief.item import PUT_OFF
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.patient import ask_weight_again
-from assistant.brief.told_doses import allergens_named, answer_to, no_adults_age, written_dose
+from assistant.brief.told_doses import (
+    allergens_named,
+    answer_to,
+    no_adults_age,
+    told_against,
+    written_dose,
+)
 from assistant.brief.unsettled import Quote, Wanted
 from assistant.dosing.answers import DoseAnswer
 from assistant.dosing.drugs import AskBefore
@@ -37,7 +43,7 @@ def check_or_tell(now: Moment) -> Steps:
         yield from ask_weight_again(now)
         return
     check = _open_check(now, quote)
-    told = () if check is None else [one for one in check.told_by if known.value_of(one) is True]
+    told = [] if check is None else told_against(now, check)
     if check is None:
         yield from _tell_dose(now, quote)
     elif told:
@@ -70,9 +76,10 @@ def asked_check(now: Moment, quote: Quote) -> AskBefore:
 
 
 def _open_check(now: Moment, quote: Quote) -> AskBefore | None:
+    """The first that is not excluded, or was before something was told that it asks after."""
     excluded = now.case.known.excluded
     for check in now.site.formulary.entry(quote.drug).indication.ask_before:
-        if _check_key(now, quote, check) not in excluded:
+        if _check_key(now, quote, check) not in excluded or told_against(now, check):
             return check
     return None
 

@@ -214,6 +214,8 @@ def put_off(
     if item.denied_by_decline(standing) and not lately:
         yield from no_wave(now, item)
         return
+    if isinstance(item, TimedItem) and standing is Standing.OPEN:  # it was so, and is no more
+        yield from stop_counting(now, item.clock)
     deferred = Deferred(item=item.id, left_open=_is_left_open(now, item), told=told)
     yield Happened(deferred, f"{item.label}: not yet", item.id)
     yield from look_again(now) if told is not None else ()

@@ -13,7 +13,7 @@ from assistant.brief.events.vital import DoubtSettled, VitalDoubted
 from assistant.brief.going_on import go_on, leave_patient_open
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.phases import RETURNING, Phase
-from assistant.brief.states import State
+from assistant.brief.states import COMMANDS_IN_DOUBT, STATES, State
 from assistant.brief.unsettled import NO_WAVE
 from assistant.brief.vital import VITAL_ACTS
 from assistant.grammar.readings import Reading, Verdict
@@ -107,8 +107,7 @@ def take_vital_word(now: Moment, reading: Reading) -> Steps:
     doubt = now.case.known.doubt
     yield Happened(DoubtSettled(confirmed=True), "confirmed")
     if doubt is not None:
-        yield from leave_patient_open(now)
-        yield from _DOUBTED_ACTS[doubt.word](now, reading)
+        yield from _do(now, doubt.word, reading)
 
 
 def command_in_doubt(now: Moment, reading: Reading) -> Steps:
@@ -116,8 +115,18 @@ def command_in_doubt(now: Moment, reading: Reading) -> Steps:
     doubt = now.case.known.doubt
     same = doubt is not None and doubt.word == reading.meaning
     yield Happened(DoubtSettled(confirmed=same), "said once more" if same else "another word came")
-    yield from leave_patient_open(now)
-    yield from _DOUBTED_ACTS[reading.meaning](now, reading)
+    yield from _do(now, reading.meaning, reading)
+
+
+def _do(now: Moment, word: str, reading: Reading) -> Steps:
+    """What counts by now; but of a command that is none where the case is, or waits there, what
+    stands is asked: nobody can begin while a weight awaits its yes."""
+    row = STATES[now.case.state]
+    if word in COMMANDS_IN_DOUBT and (word not in row.hears or word in row.waits):
+        yield from go_on(now)
+    else:
+        yield from leave_patient_open(now)
+        yield from _DOUBTED_ACTS[word](now, reading)
 
 
 def drop_vital_word(now: Moment, _: Reading) -> Steps:

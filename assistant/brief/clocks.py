@@ -33,6 +33,13 @@ class CaseClock:
         return self.ended_s is not None
 
     @property
+    def has_run_out(self) -> bool:
+        """Whether it ran for as long as it was set to."""
+        if self.ended_s is None or self.lasts_s is None:
+            return False
+        return self.ended_s - self.started_s >= self.lasts_s
+
+    @property
     def running(self) -> bool:
         """Whether it runs, and it is known for how long."""
         return not (self.ended or self.unknown)

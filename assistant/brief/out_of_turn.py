@@ -57,10 +57,11 @@ def not_so(now: Moment, reading: Reading) -> Steps:
 
 def undone(now: Moment, reading: Reading) -> Steps:
     """An item that was so is so no more: its question is put again at once, as nobody can tell a
-    word that was misheard from one that is true."""
+    word that was misheard from one that is true. One that is not asked by now, as of a shorter
+    brief, is put off, so that it stays open."""
     item = now.case.item(str(reading.values[UNDONE]))
     yield Happened(Reopened(item=item.id), f"{item.label}: {reading.text}?", item.id)
-    yield from ask(now, item)
+    yield from ask(now, item) if now.case.applies(item) else put_off(now, item, named=True)
 
 
 def instead(now: Moment, reading: Reading) -> Steps:

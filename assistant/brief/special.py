@@ -3,6 +3,7 @@
 from assistant.brief.events.asking import Answered, FeatureTold
 from assistant.brief.going_on import ask_next
 from assistant.brief.moment import Happened, Moment, Steps
+from assistant.brief.told_doses import look_again
 from assistant.brief.valued_items import FeaturesItem
 from assistant.grammar.readings import Reading
 from assistant.speaking.mouth import Line, Urgency
@@ -20,6 +21,7 @@ def feature(now: Moment, reading: Reading) -> Steps:
     for one in told:
         happened = FeatureTold(item=item.id, feature=one.id)
         yield Happened(happened, f"{item.label}: {one.called}", item.id)
+    yield from look_again(now)
     noted = filled(now.says.noted, value=", ".join(one.called for one in told))
     yield Line(f"{noted} {item.ask_more}", "ask", item.id, Urgency.ASK)
 
@@ -39,4 +41,5 @@ def settle_features(now: Moment, item: FeaturesItem) -> Steps:
     yield Happened(
         Answered(item=item.id, value=value, spoken=spoken), f"{item.label}: {spoken}", item.id
     )
+    yield from look_again(now)
     yield from ask_next(now)

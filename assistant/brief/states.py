@@ -188,7 +188,7 @@ STATES: Final[Mapping[State, StateRow]] = {
         "A drug and a weight were read back, or what bars the drug was asked; no dose is spoken "
         "before a yes.",
         hears=(
-            *(*YES_NO, "excluded", DIGITS, *VITAL, *_BRANCH, "back", "go_now"),
+            *(*YES_NO, "excluded", DIGITS, *VITAL, *_BRANCH, "back", "left", "go_now"),
             *(*ANY_TIME, *_ALWAYS),
         ),
         leads={
@@ -207,7 +207,7 @@ STATES: Final[Mapping[State, StateRow]] = {
     S.STATING: StateRow(
         "A fact about the patient was read back and counts only after a yes; or the digits of a "
         "number are awaited.",
-        hears=(*YES_NO, DIGITS, *VITAL, *_BRANCH, "back", "go_now", *ANY_TIME, *_ALWAYS),
+        hears=(*YES_NO, DIGITS, *VITAL, *_BRANCH, "back", "left", "go_now", *ANY_TIME, *_ALWAYS),
         leads={"fact-taken": BACK, "fact-refused": BACK, **_AWAY},
         yes="take_fact",
         no="refuse_fact",
@@ -217,7 +217,7 @@ STATES: Final[Mapping[State, StateRow]] = {
     ),
     S.MIXING: StateRow(
         "A recipe is read out; the next step comes after a yes.",
-        hears=(*YES_NO, *VITAL, *_BRANCH, "go_now", *ANY_TIME, *_ALWAYS),
+        hears=(*YES_NO, *VITAL, *_BRANCH, "left", "go_now", *ANY_TIME, *_ALWAYS),
         leads={"mix-step": S.MIXING, "mix-done": BACK, **_AWAY},
         yes="mix_next_step",
         no="mix_wait",
@@ -267,10 +267,14 @@ STATES: Final[Mapping[State, StateRow]] = {
     ),
     S.CLOSING: StateRow(
         "Whether the case is over was asked back.",
-        hears=(*YES_NO, *VITAL, "drug_given", "back", "repeat", "pulse_back", "mark"),
+        hears=(
+            *(*YES_NO, *VITAL, "drug_given", "back", "repeat", "pulse_back", "mark"),
+            *("resume", "left"),
+        ),
         leads={"kept-open": BACK, "ended": S.ENDED, **VITAL_LEADS},
         yes="close_case",
         no="keep_case_open",
+        waits=("resume", "left"),
         reads_back=True,
         aside=True,
     ),

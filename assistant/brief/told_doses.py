@@ -8,7 +8,7 @@ from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.unsettled import Quote
 from assistant.dosing.answers import DoseAnswer
 from assistant.dosing.doses import dose_of, only_adults
-from assistant.dosing.drugs import Drug
+from assistant.dosing.drugs import AskBefore, Drug
 from assistant.dosing.patient import FRAIL, Patient
 from assistant.dosing.refusal import NoDose
 from assistant.dosing.units import amount_in, plain
@@ -110,6 +110,11 @@ def answer_to(now: Moment, quote: Quote) -> DoseAnswer:
     )
 
 
+def told_against(now: Moment, check: AskBefore) -> list[str]:
+    """What was told of the patient that a drug's question asks after: it is barred."""
+    return [one for one in check.told_by if now.case.known.value_of(one) is True]
+
+
 def written_dose(answer: DoseAnswer) -> str:
     """As it is on record: digits as they are written, in the unit that the drug is given in."""
     return plain(amount_in(answer.dose, answer.indication.dose.given_unit))
@@ -124,6 +129,9 @@ def _not_in_yet(now: Moment) -> list[str]:
 def _holds(now: Moment, drug: str) -> bool:
     """Whether it would be told just so by what is known now; with no weight nothing is known."""
     told, weight_kg = now.case.known.doses[drug], now.case.known.weight_kg
+    checks = now.site.formulary.entry(told.asked.drug).indication.ask_before
+    if any(told_against(now, one) for one in checks):
+        return False
     if weight_kg is None:
         return True
     try:

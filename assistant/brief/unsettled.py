@@ -118,6 +118,17 @@ class Fact:
     """As it is read back."""
 
     @property
+    def about(self) -> tuple[str, Value | None]:
+        """What it tells of: an allergy or a feature, also where it denies that, or a figure."""
+        if self.figure in ("allergies", "allergy_denied"):
+            return "allergies", self.value
+        if self.figure in ("feature", "feature_denied"):
+            return "feature", self.value
+        if self.figure in ("acidosis", "obstruction"):
+            return "feature", self.figure
+        return self.figure, None
+
+    @property
     def takes_a_number(self) -> bool:
         """Whether a number may be told: its digits are awaited, or "no, eighty" corrects it."""
         return self.value is None or type(self.value) is int

@@ -7,9 +7,12 @@ from assistant.speaking.tags import AWAITING, Tag
 
 _LONG: Final[tuple[Tag, ...]] = ("ask", "pause")
 """Tags of the lines that read something out before they ask."""
-_ONLY_WHOLE: Final[tuple[Tag, ...]] = ("dose", "maximum", "told", "told-allergy", "given-allergy")
+_ONLY_WHOLE: Final[tuple[Tag, ...]] = (
+    *("dose", "maximum", "told", "told-allergy", "given-allergy"),
+    *("doses-changed", "given-weight"),
+)
 """Tags of lines that say nothing by halves: nobody goes by the second half of a dose, or knows by
-the first half of a warning which drug the patient does not stand."""
+the first half of a warning which drug it is about."""
 _MOST: Final = 2 / 3
 """Whoever has heard so much of a line has heard what it is about."""
 

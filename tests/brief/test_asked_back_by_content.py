@@ -75,3 +75,35 @@ def test_an_unsure_number_that_cannot_be_is_no_new_read_back(talk: TextCase) -> 
     assert [line.tag for line in talk.hears("three", sure=False)] == ["read-back"]
     talk.hears("yes confirmed")
     assert talk.case.known.weight_kg == 72
+
+
+@pytest.mark.parametrize(
+    "before",
+    [
+        ("he's seventy kilos",),  # is read back
+        ("he's seventy kilos", "yes", "how much rocuronium"),
+        ("he's seventy kilos", "yes", "how do i mix ketamine"),
+    ],
+)
+def test_a_command_in_its_place_that_is_none_there_asks_what_stands(
+    talk: TextCase, before: tuple[str, ...]
+) -> None:
+    """ "Stop, yes?" was answered by "begin" while something awaited its yes: the program ended."""
+    for words in before:
+        talk.hears(words)
+    state, stands = talk.case.state, talk.lines[-1]
+    for _ in range(2):
+        talk.hears("stop", sure=False)
+    assert talk.case.state is State.DOUBTING
+    assert talk.hears("begin")[-1].tag == stands.tag
+    assert talk.case.state is state
+
+
+def test_before_whose_case_it_is_a_command_in_doubt_waits_as_well(talk: TextCase) -> None:
+    """Surely heard it is answered with the question that stands; in doubt it counted."""
+    talk.hears("he's seventy kilos")
+    talk.restarts(rebooted=True)
+    for _ in range(2):
+        talk.hears("begin", sure=False)
+    assert [line.tag for line in talk.hears("yes")] == ["same-patient"]
+    assert talk.case.state is State.IDENTIFYING

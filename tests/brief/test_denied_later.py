@@ -2,7 +2,10 @@
 
 import pytest
 
+from assistant.brief.item import Standing
+
 ASTHMA = ("begin", "he's seventy kilos", "yes", "he's asthmatic", "yes")
+TO_SPECIAL = ("begin", "oxygen on", "yes", "both there", "seven zero kilos", "yes")
 PENICILLIN = ("begin", "he's seventy kilos", "yes", "he's allergic to penicillin", "yes")
 
 
@@ -107,3 +110,72 @@ def test_it_is_left_out_of_what_was_said_to_be_special(opened) -> None:
     talk.hears("yes")
     assert talk.case.known.items["special"].value == "none"
     assert talk.case.features == []
+
+
+def test_silence_settles_nothing_where_all_that_was_told_is_denied(opened) -> None:
+    """Only once something was told: nobody has said that there is nothing special."""
+    talk = opened(*TO_SPECIAL, "asthma", "no asthma", "yes")
+    talk.waits(60)
+    assert talk.case.known.items["special"].standing is Standing.OPEN
+    assert talk.case.known.current == "special"
+
+
+def test_what_is_told_after_a_denial_can_be_denied_too(opened) -> None:
+    """It ended the case's program: of nothing special there was a feature called "none"."""
+    talk = opened(*TO_SPECIAL, "asthma", "no asthma", "yes", "trauma", "no neck injury", "yes")
+    talk.hears("full stomach")
+    talk.hears("nothing else")
+    special = talk.case.known.items["special"]
+    assert (special.value, special.answer) == ("full-stomach", "a full stomach")
+
+
+def test_what_was_excluded_and_is_told_after_all_bars_the_drug(opened) -> None:
+    """Once excluded, esmolol was told to an asthmatic, and its dose stood."""
+    talk = opened("begin", "he's seventy kilos", "yes", "how much esmolol", "yes confirmed")
+    talk.hears("he's asthmatic")
+    assert "Another dose now of esmolol." in " ".join(texts(talk.hears("yes")))
+    assert texts(talk.hears("how much esmolol"))[0] == "Told: trapped air. Then no esmolol."
+    talk.hears("no asthma")
+    assert texts(talk.hears("yes"))[1].startswith("Esmolol")  # the rest is excluded, as before
+
+
+def test_a_dose_that_what_is_special_makes_another_is_named(opened) -> None:
+    """Told in answer to its own question it changed no dose, and the pause told the old one."""
+    talk = opened(*TO_SPECIAL, "how much midazolam")
+    assert "Another dose now of midazolam." in texts(talk.hears("frail"))[0]
+    assert "midazolam" not in talk.case.known.doses
+    talk.hears("how much midazolam")
+    talk.hears("nothing else")
+    talk.hears("go back")  # what was special is asked anew, and is another by now
+    assert "Another dose now of midazolam." in " ".join(texts(talk.hears("nothing special")))
+
+
+@pytest.mark.parametrize(
+    ("told", "denied"),
+    [("he's allergic to latex", "not allergic to latex"), ("he's asthmatic", "no asthma")],
+)
+def test_the_opposite_that_is_told_after_it_has_the_last_word(opened, told, denied) -> None:
+    """After a yes to that, the denial was read back again, and a yes in passing took it away."""
+    talk = opened("begin", told, "yes", denied, told)
+    said = texts(talk.hears("yes"))
+    assert not any("Correct?" in one for one in said)
+    assert talk.case.known.allergies or talk.case.known.obstruction
+
+
+def test_of_two_allergies_the_one_that_waits_is_denied_too(opened) -> None:
+    """It was noted that it is none, and then read back as one all the same."""
+    talk = opened("begin", "allergic to penicillin and latex")
+    assert texts(talk.hears("no latex allergy")) == ["I heard no latex allergy. Correct?"]
+    assert texts(talk.hears("yes"))[-1] == "I heard an allergy to penicillin. Correct?"
+    assert texts(talk.hears("yes"))[-1].startswith("Is oxygen on")
+    assert talk.case.known.allergies == ["penicillin"]
+
+
+def test_what_a_rescue_came_before_is_denied_while_that_is_asked(opened) -> None:
+    """Its read-back was refused as if it stood, which ended the program."""
+    talk = opened("begin", "he's asthmatic", "go for the supraglottic")
+    assert texts(talk.hears("no asthma")) == ["I heard no asthma. Correct?"]
+    talk.hears("yes")
+    talk.hears("the consultant")
+    assert (talk.case.known.fact, talk.case.known.interrupted) == (None, [])
+    assert talk.case.known.obstruction is None

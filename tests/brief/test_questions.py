@@ -398,3 +398,27 @@ def test_a_question_interrupts_a_read_back_which_comes_again_after_it(table):
     assert table.case.state is State.CHECKING
     assert table.case.known.weight_kg is None
     assert table.case.known.current == "weight"
+
+
+@pytest.mark.parametrize(
+    "before",
+    [
+        ("end the case",),
+        ("he's seventy kilos",),
+        ("he's seventy kilos", "yes", "how much rocuronium"),
+        ("he's seventy kilos", "yes", "how do i mix ketamine"),
+    ],
+)
+def test_what_is_left_is_never_met_with_silence(opened, before) -> None:
+    """Once a question had been asked three times, nothing but its answer was heard."""
+    talk = opened("begin", *before)
+    stands, state = talk.lines[-1].tag, talk.case.state
+    talk.waits(60)
+    assert talk.hears("what is left")[-1].tag == stands
+    assert talk.case.state is state
+
+
+def test_who_goes_on_is_asked_whether_to_end_the_case(opened) -> None:
+    """It is neither a yes nor a no to that."""
+    talk = opened("begin", "end the case")
+    assert tags(talk.hears("go on")) == ["closing"]

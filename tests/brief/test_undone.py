@@ -54,3 +54,31 @@ def test_at_the_pause_it_leads_back_to_it(opened) -> None:
     said = texts(talk.hears("no"))
     assert talk.case.state is State.PAUSING
     assert "suction" in " ".join(said)
+
+
+def test_the_time_of_what_is_so_no_more_counts_no_more(opened) -> None:
+    """ "Oxygen on: one minute" was told, and its end waited for, with the mask off."""
+    talk = opened(*BAGGED, "the mask came off", "no")
+    assert not any("oxygen on" in one.lower() for one in texts(talk.hears("time check")))
+    talk.hears("go back")  # the time was not waited for, so that its end is not asked for
+    assert texts(talk.lines[-1:]) == ["Bag. Flush oxygen, mask sealed?"]
+    talk.hears("we saw the mask held on")
+    assert talk.case.known.items["oxygen-on"].standing is Standing.RUNNING
+    assert texts(talk.hears("time check"))[0].startswith("Oxygen on: one second")
+
+
+def test_what_a_shorter_brief_does_not_ask_stays_open(opened) -> None:
+    """Asked once, it was forgotten at the next question, and no summary named it."""
+    talk = opened(*BAGGED, "immediate brief")
+    talk.hears("the bag's not connected")
+    talk.hears("what is the saturation")
+    assert "bag and valve" in texts(talk.hears("what is left"))[0]
+
+
+def test_it_is_heard_also_once_its_time_is_up(opened) -> None:
+    """Until that was asked, nobody heard that the mask had come off."""
+    talk = opened(*BAGGED)
+    talk.waits(185)
+    assert talk.case.known.items["oxygen-on"].standing is Standing.DUE
+    assert "was the mask sealed" in texts(talk.hears("the mask came off"))[-1]
+    assert texts(talk.hears("no"))[0] == "Again, sixty seconds."

@@ -43,6 +43,8 @@ def test_what_was_nearly_said_is_not_said_again() -> None:
         ("read-back", Urgency.ANSWER, SECOND),
         ("dose", Urgency.ANSWER, FAILED),
         ("given-allergy", Urgency.ANSWER, FAILED),
+        ("doses-changed", Urgency.ANSWER, FAILED),
+        ("given-weight", Urgency.ANSWER, FAILED),
         ("note", Urgency.SAFETY, FAILED),
     ],
 )

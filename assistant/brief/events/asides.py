@@ -217,6 +217,9 @@ class FactTaken(Event):
     def change(self, known: Known, brief: Brief, at_s: float) -> None:
         known.fact = None
         known.set_figure(self.figure, self.value)
+        # Who tells the opposite of what awaits its yes means that no more.
+        taken = Fact(self.figure, self.value, self.spoken)
+        known.interrupted = [one for one in known.interrupted if one.about != taken.about]
         if self.figure == "low_pressure" and self.value is False:
             _forget_low_pressure(known, brief)
         if self.figure == "pressure_mmhg":  # what was told before it is no news any more
@@ -225,7 +228,8 @@ class FactTaken(Event):
             _forget_feature(known, brief, str(self.value))
         if self.figure == "allergy_denied":  # the item was answered by it, and is by this
             for item in brief.asking_for("allergies"):
-                known.items[item.id] = replace(known.items[item.id], answer=self.spoken)
+                if known.items[item.id].answer is not None:
+                    known.items[item.id] = replace(known.items[item.id], answer=self.spoken)
         for item in brief.asking_for(self.figure):
             for told, so in item.told_by(self.value).items():
                 known.set_figure(told, so)
@@ -245,15 +249,20 @@ def _forget_low_pressure(known: Known, brief: Brief) -> None:
 
 
 def _forget_feature(known: Known, brief: Brief, feature: str) -> None:
-    """It is not among what was said to be special any more."""
+    """It is not among what was said to be special any more; where that is still being told, there
+    may be nothing of it then."""
     for item in brief.items():
-        told = str(known.items[item.id].value or "").split()
-        if isinstance(item, FeaturesItem) and feature in told:
-            left = [one for one in told if one != feature]
+        state = known.items[item.id]
+        told = str(state.value or "").split()
+        if not isinstance(item, FeaturesItem) or feature not in told:
+            continue
+        left = [one for one in told if one != feature]
+        if state.standing is Standing.DONE:
             answer = ", ".join(brief.feature(one).called for one in left) or item.nothing_said[0]
-            known.items[item.id] = replace(
-                known.items[item.id], value=" ".join(left) or "none", answer=answer
-            )
+            state = replace(state, value=" ".join(left) or "none", answer=answer)
+        else:
+            state = replace(state, value=" ".join(left) or None)
+        known.items[item.id] = state
 
 
 @dataclass(frozen=True, kw_only=True, config=STRICT)

@@ -174,7 +174,7 @@ class Reopened(Event):
         _unlearn(known, item)
         known.open_again(self.item)
         run = known.clocks.get(item.clock) if isinstance(item, TimedItem) else None
-        if run is not None and run.ended:  # its time was waited for already
+        if run is not None and run.has_run_out:  # its time was waited for already
             known.set_standing(self.item, Standing.DUE)
         known.ask_nothing()
         if item.figure is not None:
