@@ -264,6 +264,6 @@ def test_a_pressure_that_nobody_has_is_refused(opened) -> None:
     """It was read back as if it could be; and what was read back before it awaits no yes."""
     talk = opened("begin", "pressure's eighty")
     said = texts(talk.hears("pressure's three hundred"))
-    assert said[0].startswith("I heard three hundred, and take only")
+    assert said[0].startswith("I heard three hundred. Here it can only be")
     talk.hears("yes")
     assert talk.case.known.pressure_mmhg is None

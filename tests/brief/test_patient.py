@@ -124,7 +124,7 @@ def test_a_number_that_an_item_cannot_have_is_refused(table):
 
     said = table.hear("number", number=101.0)
 
-    assert "only sixteen to thirty centimetres" in said[0].text
+    assert "can only be sixteen to thirty centimetres" in said[0].text
     assert tags(said) == ["out-of-range", "ask"]
 
 
