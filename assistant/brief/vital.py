@@ -169,14 +169,21 @@ def wave_lost(now: Moment, reading: Reading) -> Steps:
     """No carbon dioxide comes out any more: what is in is to come out; and with nothing in, it is
     about a machine that is being tested."""
     known = now.case.known
-    items = now.case.brief.items_of(known.phase)
-    asked_for = [one for one in items if isinstance(one, WaveItem)]
-    if known.attempt is not None or (known.airway_is_in and not asked_for):
+    waves = _waves_of(now, known.phase)
+    if known.attempt is not None:  # of a tube that nobody has said to be in
+        for wave in _waves_of(now, Phase.AFTER)[:1]:
+            yield Line(wave.no_wave, "no-wave", wave.id)
+        yield from attempt.tube_out(now, reading)
+    elif known.airway_is_in and not waves:
         yield from attempt.tube_out(now, reading)
     elif known.airway_is_in:
-        yield from attempt.no_wave(now, asked_for[0])
+        yield from attempt.no_wave(now, waves[0])
     else:
         yield from go_on(now)
+
+
+def _waves_of(now: Moment, phase: Phase) -> list[WaveItem]:
+    return [one for one in now.case.brief.items_of(phase) if isinstance(one, WaveItem)]
 
 
 def wave_denied(now: Moment, _: Reading) -> Steps:

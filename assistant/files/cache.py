@@ -33,6 +33,21 @@ def keep(path: Path, content: bytes) -> None:
         Path(beside.name).replace(path)
 
 
+def leave_newest(folder: Path, *, most_bytes: int) -> None:
+    """Remove the oldest files of a folder and of those in it, until the others take no more."""
+    found: list[tuple[float, int, Path]] = []
+    for path in folder.rglob("*"):
+        with suppress(OSError):  # another process may remove it as well
+            if path.is_file():
+                found.append((path.stat().st_mtime, path.stat().st_size, path))
+    taken_bytes = 0
+    for _, size_bytes, path in sorted(found, reverse=True):
+        taken_bytes += size_bytes
+        if taken_bytes > most_bytes:
+            with suppress(OSError):
+                path.unlink()
+
+
 def kept(path: Path) -> dict[str, Any]:
     """The answers that were kept there, by what was asked; none when that is nothing, or torn."""
     try:

@@ -16,7 +16,7 @@ from pydantic import Field
 
 from assistant.audio.sound import RATE_HZ, Samples, read_wav, to_samples
 from assistant.errors import BadInput
-from assistant.files.cache import cached, keep
+from assistant.files.cache import cached, keep, leave_newest
 from assistant.files.yaml_files import SiteModel
 from assistant.speaking.espeak import Espeak, espeak_voices
 
@@ -24,6 +24,8 @@ QUIET = 100
 """Of 32768: below this a sample is silence."""
 KEPT_SAMPLES = RATE_HZ // 50
 """Kept of the silence on either side: soft beginnings and endings."""
+MOST_CACHED_BYTES = 32_000_000
+"""Some 500 lines, a few times what a case says."""
 
 
 class VoiceSettings(SiteModel):
@@ -80,12 +82,16 @@ def missing_voice(settings: VoiceSettings) -> str | None:
 
 
 class CachedVoice:
-    """Keeps each rendering as a WAV named by its content."""
+    """Keeps each rendering as a WAV named by its content; when it is opened it forgets the oldest.
+
+    Some of them tell a weight or a dose.
+    """
 
     def __init__(self, voice: Voice, identity: str) -> None:
         self._voice = voice
         self._identity = identity
         self._folder = cached("speech")
+        leave_newest(self._folder, most_bytes=MOST_CACHED_BYTES)
 
     def render(self, text: str) -> Samples:
         """The whole text as sound, shape (n,), without silence before and after."""

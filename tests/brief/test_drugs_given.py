@@ -186,3 +186,16 @@ def test_a_relaxant_that_is_in_answers_whether_the_drugs_are(opened) -> None:
     """It was asked back once more, of whoever had just said so."""
     talk = opened("we must go now", "~the drugs went in")
     assert texts(talk.hears("rocuronium in")) == ["Rocuronium in.", "Bag. Pace the bag?"]
+
+
+def test_a_drug_that_is_told_again_is_heard(induced) -> None:
+    """Two tell it within a minute: who hears no answer tells it a third time."""
+    assert texts(induced.hears("rocuronium in"))[0] == "Rocuronium in."
+
+
+def test_a_drug_that_goes_in_leaves_the_dose_of_another_awaited(induced) -> None:
+    """Only its own question is settled by that."""
+    induced.hears("what is the dose of fentanyl for eighty kilos")
+    assert induced.case.state is State.QUOTING
+    induced.hears("phenylephrine in")
+    assert induced.case.known.quote is not None

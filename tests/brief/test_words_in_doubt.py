@@ -183,6 +183,7 @@ def test_no_wave_is_heard_while_a_tube_in_is_asked_back(opened) -> None:
     """The attempt has failed by it, as by "there's no wave"; it was ignored."""
     talk = opened("we must go now", "begin the attempt", "~tube in", "no wave")
     assert talk.case.known.attempts[-1].outcome == "failed"
+    assert "No wave: take it out and bag, unless proven otherwise." in talk.said
     talk = opened("we must go now", "begin the attempt", "~tube in")
     assert talk.hears("no wave", sure=False)[-1].text == "No wave, correct?"
     talk.hears("no")

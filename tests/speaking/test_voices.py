@@ -1,5 +1,6 @@
 """Voices: rendered once, kept by content, and refused in a sentence when they are not there."""
 
+import os
 import resource
 import sys
 from pathlib import Path
@@ -9,6 +10,7 @@ import pytest
 
 from assistant.audio.sound import RATE_HZ, Samples, read_wav
 from assistant.errors import BadInput
+from assistant.speaking import voices
 from assistant.speaking.voices import CachedVoice, VoiceSettings, open_voice
 
 
@@ -42,6 +44,23 @@ def test_a_phrase_is_rendered_once(cache: Path) -> None:
     assert np.array_equal(first, again)
     assert np.array_equal(first, elsewhere)
     assert len(list(cache.rglob("*.wav"))) == 1
+
+
+def test_the_oldest_renderings_are_forgotten(cache: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Weights and doses are among them: they do not gather for years."""
+    voice, lines = CountingVoice(), ("Newest", "Second", "Third.", "Oldest")
+    for age_s, text in enumerate(lines):
+        before = set(cache.rglob("*.wav"))
+        CachedVoice(voice, "voice 1").render(text)
+        (path,) = set(cache.rglob("*.wav")) - before
+        os.utime(path, (1e9 - age_s, 1e9 - age_s))
+    size_bytes = path.stat().st_size
+    monkeypatch.setattr(voices, "MOST_CACHED_BYTES", 2 * size_bytes)
+    opened = CachedVoice(voice, "voice 1")
+    voice.asked.clear()
+    for text in lines:
+        opened.render(text)
+    assert voice.asked == ["Third.", "Oldest"]
 
 
 def test_another_voice_or_another_text_is_another_rendering(cache: Path) -> None:
