@@ -72,7 +72,7 @@ def said(folder: Path) -> list[str]:
 
 
 def test_a_reboot_makes_running_clocks_unknown(tmp_path, machine, converse):
-    """The attempt's is told at once, and all when asked; none ends by itself; the timed item is asked
+    """The attempt's is told at once, all when asked; none ends by itself; the timed item is asked
     anew."""
     folder = new_case(tmp_path, files_of(SITE))
     case = open_case(folder, load_site(SITE), machine.clock)
