@@ -4,7 +4,7 @@ from assistant.brief.dose_questions import awaited_dose, go_on_with_doses
 from assistant.brief.doses_awaited import keep_dose_question
 from assistant.brief.events.asides import DoseDropped, FactRefused, FactTaken, FigureDisputed
 from assistant.brief.events.asking import Deferred, ValueRefused
-from assistant.brief.going_on import ask, ask_next, go_on, go_on_with_what_opened
+from assistant.brief.going_on import ask, go_on, go_on_with_what_opened
 from assistant.brief.items import AnyItem
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.patient import called
@@ -32,9 +32,7 @@ def take_fact(now: Moment, _: Reading) -> Steps:
     if item is not None and _is_low_instead(now, item, fact):
         left = Deferred(item=item.id, left_open=True)
         yield Happened(left, f"{item.label}: too low for a number", item.id)
-        yield from awaited_dose(now, fact.figure) or ask_next(now)
-    else:
-        yield from awaited_dose(now, fact.figure) or go_on_with_what_opened(now)
+    yield from awaited_dose(now, fact.figure) or go_on_with_what_opened(now)
 
 
 def refuse_fact(now: Moment, _: Reading) -> Steps:

@@ -116,8 +116,10 @@ def go_on_with_drugs_in(now: Moment) -> Steps:
 
 
 def go_on_with_what_opened(now: Moment) -> Steps:
-    """Something was told: ask the items that it opened, where all before the drugs was done."""
-    yield from ask_next(now) if has_opened(now.case) else go_on(now)
+    """Something was told: ask the items that it opened, where all before the drugs was done; after
+    what was told before it and still awaits its yes."""
+    first = now.case.known.interrupted or not has_opened(now.case)
+    yield from go_on(now) if first else ask_next(now)
 
 
 def _patient_is_open(now: Moment) -> bool:

@@ -182,3 +182,23 @@ def test_a_weight_that_was_told_anew_is_read_back_after_a_restart(opened) -> Non
     assert "nine zero" in talk.said[-1]
     talk.hears("yes")
     assert talk.case.known.weight_kg == 90
+
+
+def test_what_was_told_before_comes_before_the_items_that_the_next_opens(opened) -> None:
+    """It awaited its yes through all of them, with nobody asked for it."""
+    talk = opened("begin", "he's seventy kilos", "yes", "go now without the rest")
+    talk.hears("allergic to latex")
+    talk.hears("pressure one two zero over sixty")  # by which the pulse is asked for
+    assert texts(talk.hears("yes"))[-1] == "I heard an allergy to latex. Correct?"
+    assert "pulse" in texts(talk.hears("yes"))[-1].lower()
+    assert talk.case.known.allergies == ["latex"]
+
+
+def test_a_low_pressure_in_place_of_its_number_leads_to_what_was_told_before(opened) -> None:
+    """So does one that nobody has a number of."""
+    talk = opened("begin")
+    while talk.case.known.current != "pressure":
+        talk.hears("not yet")
+    talk.hears("allergic to latex")
+    talk.hears("the pressure is low")
+    assert texts(talk.hears("yes"))[-1] == "I heard an allergy to latex. Correct?"
