@@ -41,6 +41,8 @@ def answer_item(now: Moment, reading: Reading) -> Steps:
     if item is None or not item.confirmed:
         return
     doubted = item.doubts_a_plain_yes or was_told_low(now.case, item)
+    # Of one that is so no more, a mere yes may be one to whoever has just said that.
+    doubted |= now.case.known.undone == item.id and not item.told_in(reading.text)
     if reading.meaning == "plain_yes" and doubted:
         yield from read_value_back(now, reading)
     else:

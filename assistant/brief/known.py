@@ -56,6 +56,8 @@ class Known:
     """When it was asked first; None when the machine was started anew since."""
     answered_s: float | None = None
     """When an item was answered last."""
+    undone: str | None = None
+    """The item that somebody has said to be so no more, until it is so again."""
     pending: Pending | None = None
     quote: Quote | None = None
     fact: Fact | None = None

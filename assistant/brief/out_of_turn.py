@@ -9,7 +9,7 @@ from dataclasses import replace
 from assistant.brief.agenda import told_beside
 from assistant.brief.answers import choose_or_name, put_off, read_value_back
 from assistant.brief.confirmed_items import CONFIRMED
-from assistant.brief.events.asking import Asked, Reopened, ValueHeard
+from assistant.brief.events.asking import Asked, Reopened, Undone, ValueHeard
 from assistant.brief.going_on import ask, go_on
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.numbers_told import quantity
@@ -60,7 +60,7 @@ def undone(now: Moment, reading: Reading) -> Steps:
     word that was misheard from one that is true. One that is not asked by now, as of a shorter
     brief, is put off, so that it stays open."""
     item = now.case.item(str(reading.values[UNDONE]))
-    yield Happened(Reopened(item=item.id), f"{item.label}: {reading.text}?", item.id)
+    yield Happened(Undone(item=item.id), f"{item.label}: {reading.text}?", item.id)
     yield from ask(now, item) if now.case.applies(item) else put_off(now, item, named=True)
 
 

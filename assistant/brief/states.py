@@ -126,7 +126,7 @@ ASIDES: Leads = {
     "closing": S.CLOSING,
 }
 """Each begins an aside; one that interrupts another goes back to where that was begun."""
-_ITEMS: Leads = {"asked": S.ASKING, "reopened": S.ASKING}
+_ITEMS: Leads = {"asked": S.ASKING, "reopened": S.ASKING, "undone": S.ASKING}
 _SETTLED: Leads = {
     "value-heard": S.CHECKING,
     "answered": S.ASKING,
@@ -178,7 +178,13 @@ STATES: Final[Mapping[State, StateRow]] = {
             *(ANSWER, *YES_NO, *VITAL, *_BRANCH, "back", "left", "brief", "go_now"),
             *(*ANY_TIME, *_ALWAYS),
         ),
-        leads={**_SETTLED, "value-refused": S.ASKING, "reopened": S.ASKING, **_AWAY},
+        leads={
+            **_SETTLED,
+            "value-refused": S.ASKING,
+            "reopened": S.ASKING,
+            "undone": S.ASKING,
+            **_AWAY,
+        },
         yes="take_value",
         no="refuse_value",
         reads_back=True,

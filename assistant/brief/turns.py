@@ -24,7 +24,7 @@ _ONE_WORD_S: Final = 1.0
 """What follows sooner was led to by the same word."""
 _TURNS: Final = (
     *(one for one in VITAL_EVENTS if one not in ("wave-due", "vital-doubted")),
-    *("drug-given", "fact-taken", "feature-told", "pause-passed", "went-now"),
+    *("drug-given", "fact-taken", "feature-told", "pause-passed", "went-now", "undone"),
     *("dose-queried", "dose-check-passed", "dose-told"),
 )
 

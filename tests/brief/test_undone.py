@@ -26,6 +26,27 @@ def test_misheard_it_costs_a_yes(opened) -> None:
     assert talk.case.known.items["oxygen-on"].standing is Standing.RUNNING
 
 
+def test_who_agrees_that_it_is_off_does_not_put_it_on(opened) -> None:
+    """ "The bag's not connected." "Yeah.": that yes is read back, and a telling answer counts."""
+    talk = opened(*BAGGED, "nothing special", "the bag's not connected")
+    assert texts(talk.hears("yeah")) == ["Bag and valve, yes?"]
+    talk.hears("no")
+    assert talk.case.known.items["bag-and-valve"].standing is not Standing.DONE
+    talk.hears("bag and valve on")
+    assert talk.case.known.items["bag-and-valve"].standing is Standing.DONE
+
+
+def test_no_wait_takes_it_back(opened) -> None:
+    """The item that had been settled last was opened instead, though it were the weight."""
+    talk = opened(*BAGGED, "nothing special", "the bag's not connected")
+    said = texts(talk.hears("no wait"))
+    assert said == [
+        "Taken back: the bag's not connected.",
+        "Have you told everyone what the patient is allergic to?",
+    ]
+    assert talk.case.known.items["bag-and-valve"].standing is Standing.DONE
+
+
 def test_not_surely_heard_it_opens_nothing(opened) -> None:
     """It is to be said again."""
     talk = opened(*BAGGED)

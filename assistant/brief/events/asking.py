@@ -101,6 +101,8 @@ class Answered(Event):
             standing = item.after_answer(known.items[self.item].standing)
         known.settle(self.item, standing, self.spoken, value=self.value)
         known.answered_s = at_s
+        if known.undone == self.item:
+            known.undone = None
         if item.figure is not None:
             value = self.value if isinstance(self.value, str) else int(self.value)
             known.set_figure(item.figure, value)
@@ -179,6 +181,18 @@ class Reopened(Event):
         known.ask_nothing()
         if item.figure is not None:
             known.set_figure(item.figure, None)  # no dose for a weight that is in doubt
+
+
+@dataclass(frozen=True, kw_only=True, config=STRICT)
+class Undone(Reopened):
+    """Somebody has said that an item is so no more: it is asked again."""
+
+    name: ClassVar[str] = "undone"
+
+    @override
+    def change(self, known: Known, brief: Brief, at_s: float) -> None:
+        super().change(known, brief, at_s)
+        known.undone = self.item
 
 
 @dataclass(frozen=True, kw_only=True, config=STRICT)
