@@ -25,8 +25,8 @@ QUIET = 100
 KEPT_SAMPLES = RATE_HZ // 50
 """Kept of the silence on either side: soft beginnings and endings."""
 MOST_CACHED_BYTES = 100_000_000
-"""Some 1,500 lines, many times what a case says: what is rendered anew sounds a little different, and
-a rehearsal is to be the same again."""
+"""Some 1,500 lines, many times what a case says: what is rendered anew sounds a little different,
+and a rehearsal is to be the same again."""
 
 
 class VoiceSettings(SiteModel):
