@@ -139,12 +139,16 @@ def no_wave(now: Moment, item: AnyItem) -> Steps:
     yield from _after_it_came_out(now, phase)
 
 
+def waves_of(now: Moment, phase: Phase) -> list[WaveItem]:
+    """The items of that phase that ask for a wave of carbon dioxide."""
+    return [one for one in now.case.brief.items_of(phase) if isinstance(one, WaveItem)]
+
+
 def _after_it_came_out(now: Moment, phase: Phase) -> Steps:
     """A tube leads to the plan for its attempt; a rescue airway that failed leads to the neck."""
     if phase is Phase.AFTER:
-        after = now.case.brief.items_of(Phase.AFTER)
-        waves = [now.case.standing(one) for one in after if isinstance(one, WaveItem)]
-        yield from follow_plan(now, tube_lost=Standing.DONE in waves)
+        proven = [now.case.standing(one) is Standing.DONE for one in waves_of(now, phase)]
+        yield from follow_plan(now, tube_lost=any(proven))
     else:
         yield from enter(now, Phase.FRONT_OF_NECK)
 

@@ -5,7 +5,6 @@ from typing import Final
 
 from assistant.brief import attempt
 from assistant.brief.clocks import ARREST_CLOCK, ATTEMPT_CLOCK
-from assistant.brief.confirmed_items import WaveItem
 from assistant.brief.events.asides import Resumed
 from assistant.brief.events.course import AttemptFailed, Entered
 from assistant.brief.events.vital import (
@@ -175,9 +174,9 @@ def wave_lost(now: Moment, reading: Reading) -> Steps:
     """No carbon dioxide comes out any more: what is in is to come out; and with nothing in, it is
     about a machine that is being tested."""
     known = now.case.known
-    waves = _waves_of(now, known.phase)
+    waves = attempt.waves_of(now, known.phase)
     if known.attempt is not None:  # of a tube that nobody has said to be in
-        for wave in _waves_of(now, Phase.AFTER)[:1]:
+        for wave in attempt.waves_of(now, Phase.AFTER)[:1]:
             yield Line(wave.no_wave, "no-wave", wave.id)
         yield from attempt.tube_out(now, reading)
     elif known.airway_is_in and not waves:
@@ -186,10 +185,6 @@ def wave_lost(now: Moment, reading: Reading) -> Steps:
         yield from attempt.no_wave(now, waves[0])
     else:
         yield from go_on(now)
-
-
-def _waves_of(now: Moment, phase: Phase) -> list[WaveItem]:
-    return [one for one in now.case.brief.items_of(phase) if isinstance(one, WaveItem)]
 
 
 def wave_denied(now: Moment, _: Reading) -> Steps:
