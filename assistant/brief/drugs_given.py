@@ -8,7 +8,7 @@ from assistant.brief.events.vital import DoubtSettled
 from assistant.brief.going_on import count, go_on, go_on_with_drugs_in, tell
 from assistant.brief.moment import Happened, Moment, Steps
 from assistant.brief.states import State
-from assistant.brief.summing_up import dose_in_words, written_dose
+from assistant.brief.summing_up import dose_as_written, dose_in_words
 from assistant.brief.told_doses import barred_and_in
 from assistant.brief.unsettled import ToldDose
 from assistant.dosing.drugs import Drug, Use
@@ -38,7 +38,7 @@ def drug_given(now: Moment, reading: Reading) -> Steps:
     told = _dose_given(now, drug)
     dose, unit = (None, None) if told is None else (told.dose, told.unit)
     given = DrugGiven(drug=drug.id, dose=dose, unit=unit)
-    amount = "" if dose is None or unit is None else f", {written_dose(dose, unit)}"
+    amount = "" if dose is None or unit is None else f", {dose_as_written(dose, unit)}"
     yield Happened(given, f"{drug.called} is in{amount}")
     if dose is None or unit is None:
         yield Line(filled(now.says.drug_given_plainly, drug=drug.called), "drug-given")

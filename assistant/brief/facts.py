@@ -55,7 +55,7 @@ def refuse_fact(now: Moment, _: Reading) -> Steps:
 
 
 def _still_so(now: Moment, fact: Fact) -> str:
-    """What stays as it was told, where that it is not so was refused: "forgotten" says too little
+    """What stays as it was told, where that it is not so was refused: "cancelled" says too little
     of an allergy. Empty where nothing stays."""
     value, known = str(fact.value), now.case.known
     if fact.figure == "allergy_denied" and value in known.allergies:

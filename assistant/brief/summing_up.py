@@ -117,7 +117,7 @@ def dose_in_words(now: Moment, dose: str | float, unit: str) -> str:
     return spoken(_as_told(dose, unit), now.tongue)
 
 
-def written_dose(dose: str | float, unit: str) -> str:
+def dose_as_written(dose: str | float, unit: str) -> str:
     """The same for the eye."""
     return written(_as_told(dose, unit))
 

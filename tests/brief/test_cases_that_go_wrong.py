@@ -419,6 +419,6 @@ def test_a_weight_that_is_put_right_names_the_drugs_that_are_in_for_another(open
 
 @pytest.mark.parametrize("words", ["leaking", "no, leaking"])
 def test_what_is_said_not_to_be_so_at_its_read_back_is_put_off(opened, words) -> None:
-    """It was "forgotten", and asked again at once."""
+    """It was dropped, and asked again at once."""
     talk = opened("begin", "oxygen on")
     assert texts(talk.hears(words)) == ["Later.", "Bag and peep valve?"]
